@@ -1,0 +1,144 @@
+"""Which grips come into question for every event: by the notes, the level, and what is already decided.
+
+What does not belong here: choosing between them (see `planner`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from .hand import HIGHEST_POSITION, Grip, grips_for
+from .instrument import Instrument, Pitch
+from .level import Level
+from .passage import Event, Note, Passage
+
+OPEN_KEEPS = 7
+"""Highest position in which the hand waits while only open strings sound."""
+MOST_STOPS = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """A decision that binds one note: allowed fingers, strings, positions; None leaves it open."""
+
+    fingers: frozenset[int] | None = None
+    strings: frozenset[int] | None = None
+    positions: frozenset[int] | None = None
+
+    def violations(self, grip: Grip, slot: int) -> int:
+        """Count how many of the three the grip breaks for the note at `slot`."""
+        stop = grip.stops[slot]
+        broken = self.fingers is not None and stop.finger not in self.fingers
+        other = self.strings is not None and stop.string not in self.strings
+        elsewhere = self.positions is not None and not stop.is_open and grip.position not in self.positions
+        return broken + other + elsewhere
+
+
+FREE = Fixed()
+Decisions = Mapping[str, Fixed]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """The grips for one event.
+
+    Attributes:
+        slots: ids of the notes held by each grip, in the order of its stops (struck now or still sounding).
+        grips: the grips, in tie order; empty only if nothing of the event can be sounded.
+        dropped: ids of notes that no grip can hold together with the rest, or that lie outside the instrument.
+        beyond: the level's positions do not reach the event; others were used.
+        broken: how many decisions each grip violates; empty if there are none.
+    """
+
+    slots: tuple[str, ...]
+    grips: tuple[Grip, ...]
+    dropped: tuple[str, ...] = ()
+    beyond: bool = False
+    broken: tuple[int, ...] = ()
+
+
+def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Candidates, ...]:
+    """Return the grips for every event of the passage."""
+    by_id = {note.id: note for event in passage.events for note in event.notes}
+    return tuple(_for_event(event, by_id, passage.instrument, level, decisions) for event in passage.events)
+
+
+def _for_event(
+    event: Event, by_id: Mapping[str, Note], instrument: Instrument, level: Level, decisions: Decisions
+) -> Candidates:
+    struck = sorted(event.notes, key=lambda note: note.pitch.midi)
+    held = [by_id[i] for i in event.held if i in by_id]
+    dropped: list[str] = []
+    sounding = [n for n in struck if n.pitch.midi >= instrument.lowest.midi]
+    dropped += [n.id for n in struck if n.pitch.midi < instrument.lowest.midi]
+    for notes in _choices(sounding, held):
+        grips, beyond = _reach(tuple(n.pitch for n in notes), instrument, level)
+        if grips:
+            kept = {n.id for n in notes}
+            dropped += [n.id for n in struck if n.id not in kept and n.id not in dropped]
+            return _bound(tuple(notes), grips, tuple(dropped), beyond, instrument, decisions)
+    return Candidates((), (), tuple(n.id for n in struck), beyond=True)
+
+
+def _choices(struck: Sequence[Note], held: Sequence[Note]) -> list[list[Note]]:
+    """What to hold, best first: everything; without what is left from before; then fewer of the chord, top kept."""
+    ordered: list[list[Note]] = []
+    for kept in (list(held), []) if held else ([],):
+        ordered.append(sorted([*struck, *kept], key=lambda note: note.pitch.midi))
+    for size in range(min(len(struck) - 1, MOST_STOPS), 0, -1):
+        ordered.extend(list(c) for c in sorted(combinations(struck, size), key=_prefer_outer, reverse=True))
+    return [notes for notes in ordered if 0 < len(notes) <= MOST_STOPS]
+
+
+def _prefer_outer(notes: Sequence[Note]) -> tuple[float, float]:
+    return (notes[-1].pitch.midi, -notes[0].pitch.midi)
+
+
+def _reach(pitches: tuple[Pitch, ...], instrument: Instrument, level: Level) -> tuple[tuple[Grip, ...], bool]:
+    """The grips within the level, or those in the lowest position that reaches, and whether that was needed."""
+    grips = grips_for(pitches, instrument, level.positions)
+    if grips:
+        return _waiting(grips), False
+    every = grips_for(pitches, instrument, frozenset(range(HIGHEST_POSITION + 1)), True)
+    if not every:
+        return (), True
+    # Half position is below first: reaching for it is no way to play a note that lies too high.
+    lowest = min((g.position for g in every if g.position > 0), default=0)
+    return _waiting(tuple(g for g in every if g.position == lowest)), True
+
+
+def _waiting(grips: tuple[Grip, ...]) -> tuple[Grip, ...]:
+    return tuple(g for g in grips if not g.is_open or g.position <= OPEN_KEEPS)
+
+
+def _bound(
+    notes: tuple[Note, ...],
+    grips: tuple[Grip, ...],
+    dropped: tuple[str, ...],
+    beyond: bool,
+    instrument: Instrument,
+    decisions: Decisions,
+) -> Candidates:
+    slots = tuple(n.id for n in notes)
+    fixed = [(slot, decisions[i]) for slot, i in enumerate(slots) if i in decisions]
+    if not fixed:
+        return Candidates(slots, grips, dropped, beyond)
+    broken = _broken(grips, fixed)
+    if min(broken) > 0:
+        # A decision may leave the level: then every grip that honours it comes into question as well.
+        every = _waiting(grips_for(tuple(n.pitch for n in notes), instrument, _EVERYWHERE, True))
+        fewest = min(_broken(every, fixed))
+        if fewest < min(broken):
+            more = tuple(g for g, b in zip(every, _broken(every, fixed), strict=True) if b == fewest)
+            grips = grips + more
+            broken = _broken(grips, fixed)
+    return Candidates(slots, grips, dropped, beyond, tuple(broken))
+
+
+_EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
+
+
+def _broken(grips: tuple[Grip, ...], fixed: list[tuple[int, Fixed]]) -> list[int]:
+    return [sum(decision.violations(grip, slot) for slot, decision in fixed) for grip in grips]

@@ -1,0 +1,178 @@
+"""What a hand can sound: stops, grips, and the frame they have to fit.
+
+Positions count letter names, the frame counts semitones: in position p the first finger's home lies about p letter names
+above the open string, and each next finger one letter further. A letter name is 12/7 of a semitone on average, so the home
+of finger f in position p is 12/7 * (p + f - 1) semitones above the nut. A finger that stands within the tolerances below of
+its home is simply low or high; further away it is an extension (or a contraction), counted in whole semitones.
+Source: LEFT-hand teaching, common practice (low and high fingers; the frame of a perfect fourth from finger 1 to 4).
+
+What does not belong here: what any of this costs (see `effort`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import product
+from math import ceil, floor
+
+from .instrument import Instrument, Pitch
+
+FINGERS = (1, 2, 3, 4)
+HIGHEST_POSITION = 18
+HOME = 12 / 7
+REACH_DOWN = 1.3
+REACH_UP = {1: 1.25, 2: 1.25, 3: 1.25, 4: 1.0}
+FINGERBOARD = 36
+"""Semitones above the nut at which even a long fingerboard ends (three octaves)."""
+USUAL_HEIGHT = 19
+"""Semitones above the nut beyond which a lower string is not used unless a mark asks for it."""
+WIDEST = {1: 3, 2: 5, 3: 7}
+"""Widest span, in semitones, between two stopped fingers that lie 1, 2 or 3 apart (extended; common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One finger (0 for the open string) on one string; `semitones` and `letters` count from the open string."""
+
+    string: int
+    finger: int
+    semitones: float
+    letters: int
+
+    @property
+    def is_open(self) -> bool:
+        """True for an open string."""
+        return self.finger == 0
+
+
+@dataclass(frozen=True, slots=True)
+class Grip:
+    """The stops that sound together, from the lowest pitch, and the position of the hand that holds them.
+
+    An open string alone keeps the hand where it is: there is one grip for each position.
+    """
+
+    stops: tuple[Stop, ...]
+    position: int
+
+    @property
+    def is_open(self) -> bool:
+        """True if no finger is down."""
+        return all(stop.is_open for stop in self.stops)
+
+    @property
+    def excess(self) -> int:
+        """Semitones outside the frame, all fingers together."""
+        return sum(abs(frame_excess(stop.semitones, stop.finger, self.position)) for stop in self.stops if stop.finger)
+
+
+@lru_cache(maxsize=None)
+def frame_excess(semitones: float, finger: int, position: int) -> int:
+    """Return by how many semitones a finger stands outside the frame: above (+), below (-), or 0 within it."""
+    home = HOME * (position + finger - 1)
+    lowest, highest = ceil(home - REACH_DOWN), floor(home + REACH_UP[finger])
+    if semitones > highest:
+        return ceil(semitones - highest)
+    return -ceil(lowest - semitones) if semitones < lowest else 0
+
+
+def own_position(letters: int, finger: int) -> int:
+    """Return the position in which `finger` takes the letter that lies `letters` above the open string."""
+    return letters - finger + 1
+
+
+def _positions_for(semitones: float, letters: int, finger: int) -> list[int]:
+    """All positions from which the finger reaches the place: its own, respelled within the frame, or extended."""
+    own = own_position(letters, finger)
+    found = []
+    for position in range(max(own - 1, 0), own + 2):
+        if position > HIGHEST_POSITION:
+            continue
+        excess = frame_excess(semitones, finger, position)
+        extended = (finger == 4 and excess == 1) or (finger == 1 and excess == -1)
+        if (position == own and abs(excess) <= 2) or (position != own and (excess == 0 or extended)):
+            found.append(position)
+    return found
+
+
+@lru_cache(maxsize=4096)
+def stops_for(pitch: Pitch, instrument: Instrument) -> tuple[tuple[Stop, tuple[int, ...]], ...]:
+    """Return every stop that sounds `pitch`, each with the positions from which it is reached.
+
+    An open string comes with an empty tuple: it says nothing about the hand.
+    """
+    found: list[tuple[Stop, tuple[int, ...]]] = []
+    for string in instrument.string_numbers:
+        open_pitch = instrument.open_pitch(string)
+        semitones, letters = pitch.midi - open_pitch.midi, pitch.letter - open_pitch.letter
+        if semitones == 0:
+            found.append((Stop(string, 0, 0, 0), ()))
+        if semitones <= 0 or semitones > FINGERBOARD:
+            continue
+        for finger in FINGERS:
+            positions = _positions_for(semitones, letters, finger)
+            if positions:
+                found.append((Stop(string, finger, semitones, letters), tuple(positions)))
+    return tuple(found)
+
+
+def fits_together(low: Stop, high: Stop) -> bool:
+    """Return True if one hand can hold both stops at once (they lie on different strings)."""
+    if low.is_open or high.is_open:
+        return True
+    if low.finger == high.finger:
+        return low.semitones == high.semitones and abs(low.string - high.string) == 1
+    first, second = (low, high) if low.finger < high.finger else (high, low)
+    apart, span = second.finger - first.finger, second.semitones - first.semitones
+    return apart - 1 <= span <= WIDEST[apart]
+
+
+def _neighbouring(strings: tuple[int, ...]) -> bool:
+    return max(strings) - min(strings) == len(strings) - 1
+
+
+def _is_grip(stops: tuple[Stop, ...]) -> bool:
+    strings = tuple(stop.string for stop in stops)
+    if len(set(strings)) < len(strings) or not _neighbouring(strings):
+        return False
+    return all(fits_together(a, b) for i, a in enumerate(stops) for b in stops[i + 1 :])
+
+
+@lru_cache(maxsize=8192)
+def grips_for(
+    pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozenset[int], any_height: bool = False
+) -> tuple[Grip, ...]:
+    """Return every grip in one of `positions` that sounds all `pitches`, lowest position first, in a fixed order.
+
+    Args:
+        pitches: what sounds together, from the lowest.
+        instrument: its open strings.
+        positions: where the hand may be.
+        any_height: also use the top of the lower strings (see `USUAL_HEIGHT`).
+    """
+    choices = []
+    for pitch in pitches:
+        found = stops_for(pitch, instrument)
+        choices.append([c for c in found if any_height or c[0].string == 1 or c[0].semitones <= USUAL_HEIGHT])
+    grips = []
+    for combination in product(*choices):
+        stops = tuple(stop for stop, _ in combination)
+        if len(stops) > 1 and not _is_grip(stops):
+            continue
+        common = set(positions)
+        for stop, reached in combination:
+            if not stop.is_open:
+                common &= set(reached)
+        grips.extend(Grip(stops, position) for position in common)
+    return tuple(sorted(grips, key=_order))
+
+
+def _order(grip: Grip) -> tuple[object, ...]:
+    """Ties break towards the nut, then towards what leaves the frame least, then the upper strings, then low fingers."""
+    return (
+        grip.position,
+        grip.excess,
+        tuple(stop.string for stop in grip.stops),
+        tuple(stop.finger for stop in grip.stops),
+    )
