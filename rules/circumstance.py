@@ -15,7 +15,17 @@ from .passage import Passage, Technique
 
 Array = NDArray[np.float64]
 
-SINGING_WORDS = ("cantabile", "cantando", "espress", "dolce", "sostenuto", "tranquillo", "lirico", "gesangvoll", "innig")
+SINGING_WORDS = (
+    "cantabile",
+    "cantando",
+    "espress",
+    "dolce",
+    "sostenuto",
+    "tranquillo",
+    "lirico",
+    "gesangvoll",
+    "innig",
+)
 BRILLIANT_WORDS = ("brillante", "brioso", "con brio", "spiccato", "leggiero", "staccato", "saltando", "virtuos")
 
 

@@ -66,7 +66,6 @@ class Block:
             self.valid[rows, :most],
         )
 
-
     def widened(self, most: int) -> Block:
         """Return the block padded to `most` grips a set."""
         short = most - self.valid.shape[1]

@@ -12,7 +12,7 @@ What does not belong here: what any of this costs (see `effort`).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import product
 from math import ceil, floor
 
@@ -67,7 +67,7 @@ class Grip:
         return sum(abs(frame_excess(stop.semitones, stop.finger, self.position)) for stop in self.stops if stop.finger)
 
 
-@lru_cache(maxsize=None)
+@cache
 def frame_excess(semitones: float, finger: int, position: int) -> int:
     """Return by how many semitones a finger stands outside the frame: above (+), below (-), or 0 within it."""
     home = HOME * (position + finger - 1)

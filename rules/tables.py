@@ -101,7 +101,9 @@ class Tables:
 
     def _add(self, items: dict[str, float], terms: list[Term], measured: dict[str, float], step: int) -> None:
         for term in terms:
-            value = term.weight * measured[term.measure] * float(self._circumstances[term.circumstance][self._rows[step]])
+            value = (
+                term.weight * measured[term.measure] * float(self._circumstances[term.circumstance][self._rows[step]])
+            )
             if value:
                 items[term.name] = items.get(term.name, 0.0) + value
 

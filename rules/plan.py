@@ -1,0 +1,256 @@
+"""What a route means to the player: stops row by row, spans, shifts and excursions.
+
+What does not belong here: why the route is as it is (`effort`, `proposal`), and how it is printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from .hand import Grip, Stop
+from .instrument import Pitch
+from .level import Level, ShiftKind
+from .passage import Event, Note, Passage
+from .planner import Route
+
+HOME_POSITION = 1
+REST_FOR_A_SHIFT = 0.2
+"""Seconds of silence in which the hand moves unheard."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """One note with its stop; `stop` is None if the hand cannot sound it. `position` is None for open strings."""
+
+    note: Note
+    event: int
+    stop: Stop | None
+    position: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """The hand moves to another position.
+
+    Attributes:
+        departure: event of the last stopped note before the hand moves.
+        arrival: event of the first stopped note in the new position.
+        start: position left.
+        goal: position reached.
+        kind: how the hand travels.
+        slurred: the arrival is in the same bow as what came before.
+        guide: the finger that stays lightly on the string, or None (after a rest, across strings).
+        guide_pitch: where the guide finger stands when the hand has arrived; the note to hear before playing on.
+        finger: finger of the arrival stop.
+    """
+
+    departure: int
+    arrival: int
+    start: int
+    goal: int
+    kind: ShiftKind
+    slurred: bool
+    guide: int | None
+    guide_pitch: Pitch | None
+    finger: int
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Events `first` to `last` (both included) played in one position."""
+
+    first: int
+    last: int
+    position: int
+
+
+@dataclass(frozen=True, slots=True)
+class Excursion:
+    """Spans away from first position, with the shift out and the shift home where there are such."""
+
+    first: int
+    last: int
+    spans: tuple[Span, ...]
+    shifts: tuple[Shift, ...]
+
+    @property
+    def positions(self) -> tuple[int, ...]:
+        """Positions used, in order of playing, each named when it is entered."""
+        return tuple(span.position for span in self.spans)
+
+    def __contains__(self, event: int) -> bool:
+        return self.first <= event <= self.last
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A route through a passage at a level, read as a player reads it."""
+
+    passage: Passage
+    level: Level
+    route: Route
+
+    def grip(self, event: int) -> Grip | None:
+        """Return the grip at an event, None if nothing of it can be sounded."""
+        return self.route.grip(event)
+
+    def event(self, index: int) -> Event:
+        """Return an event of the passage."""
+        return self.passage.events[index]
+
+    @cached_property
+    def placed(self) -> tuple[Placed, ...]:
+        """Every note with its stop, in playing order, grace notes included."""
+        return tuple(self._place())
+
+    @cached_property
+    def by_note(self) -> dict[str, Placed]:
+        """The same by note id."""
+        return {placed.note.id: placed for placed in self.placed}
+
+    @cached_property
+    def rows(self) -> tuple[Placed, ...]:
+        """The rows of the plan in document order: notes that are neither grace nor tie continuation."""
+        rows = [placed for placed in self.placed if placed.note.row is not None]
+        return tuple(sorted(rows, key=lambda placed: placed.note.row or 0))
+
+    @cached_property
+    def unheld(self) -> tuple[Placed, ...]:
+        """Notes that no finger holds: outside the instrument, or too much for one hand."""
+        return tuple(placed for placed in self.placed if placed.stop is None)
+
+    @cached_property
+    def spans(self) -> tuple[Span, ...]:
+        """The part cut where the hand moves; open strings before a shift belong to the span that they leave."""
+        found: list[Span] = []
+        for index in range(len(self.passage.events)):
+            grip = self.grip(index)
+            if grip is None:
+                continue
+            if found and found[-1].position == grip.position:
+                found[-1] = Span(found[-1].first, index, grip.position)
+            else:
+                found.append(Span(index, index, grip.position))
+        return tuple(found)
+
+    @cached_property
+    def shifts(self) -> tuple[Shift, ...]:
+        """Every shift in playing order; a start in another position than first is not a shift."""
+        pairs = zip(self.spans, self.spans[1:], strict=False)
+        return tuple(s for before, after in pairs if (s := self._shift(before, after)) is not None)
+
+    @cached_property
+    def excursions(self) -> tuple[Excursion, ...]:
+        """Every stretch away from first position."""
+        found = []
+        run: list[Span] = []
+        for span in [*self.spans, None]:
+            if span is not None and span.position != HOME_POSITION:
+                run.append(span)
+            elif run:
+                found.append(self._excursion(tuple(run)))
+                run = []
+        return tuple(found)
+
+    def excursion_at(self, event: int) -> int | None:
+        """Return the number (from 0) of the excursion in which an event lies, or None."""
+        return next((i for i, excursion in enumerate(self.excursions) if event in excursion), None)
+
+    def _place(self) -> Iterator[Placed]:
+        for index, event in enumerate(self.passage.events):
+            grip, slots = self.grip(index), self.route.options[index].slots
+            for note in event.notes:
+                if grip is None or note.id not in slots:
+                    yield Placed(note, index, None, None)
+                    continue
+                stop = grip.stops[slots.index(note.id)]
+                yield Placed(note, index, stop, None if stop.is_open else grip.position)
+
+    def _excursion(self, spans: tuple[Span, ...]) -> Excursion:
+        first, last = spans[0].first, self._last_stopped(spans[-1])
+        touching = tuple(
+            s for s in self.shifts if first <= s.arrival <= spans[-1].last + 1 or first <= s.departure <= last
+        )
+        return Excursion(first, last, spans, touching)
+
+    def _last_stopped(self, span: Span) -> int:
+        for index in range(span.last, span.first - 1, -1):
+            grip = self.grip(index)
+            if grip is not None and not grip.is_open:
+                return index
+        return span.last
+
+    def _shift(self, before: Span, after: Span) -> Shift | None:
+        """The shift between two spans; None if no finger has been down yet, so that the hand was free."""
+        departure, arrival = self._last_stopped(before), after.first
+        left, reached = self.grip(departure), self.grip(arrival)
+        if left is None or reached is None or left.is_open:
+            return None
+        rest = max(self.event(i).rest for i in range(departure + 1, arrival + 1))
+        guide, same = _guide(left, reached)
+        slurred = self.event(arrival).slurred
+        if rest >= REST_FOR_A_SHIFT:
+            kind = ShiftKind.REST
+        elif arrival - departure > 1:
+            kind = ShiftKind.OPEN_STRING
+        elif same:
+            kind = ShiftKind.SAME_FINGER
+        elif guide is not None:
+            kind = ShiftKind.GUIDE_FINGER
+        else:
+            kind = ShiftKind.SLUR if slurred else ShiftKind.BOW_CHANGE
+        if kind in (ShiftKind.REST, ShiftKind.OPEN_STRING) and guide is None:
+            finger, pitch = None, None
+        else:
+            finger, pitch = guide, self._guide_pitch(guide, left, reached, arrival)
+        return Shift(
+            departure, arrival, before.position, after.position, kind, slurred, finger, pitch, _leading(reached).finger
+        )
+
+    def _guide_pitch(self, guide: int | None, left: Grip, reached: Grip, arrival: int) -> Pitch | None:
+        """Where the guide finger comes to stand: the arrival note itself, or the place its letters give in the new hand."""
+        if guide is None:
+            return None
+        from_stop = next(s for s in left.stops if s.finger == guide)
+        for stop in reached.stops:
+            if stop.finger == guide and stop.string == from_stop.string:
+                return self._sounding(stop)
+        open_pitch = self.passage.instrument.open_pitch(from_stop.string)
+        letter = open_pitch.letter + reached.position - 1 + guide
+        return in_key(letter, self.passage.measures[self.event(arrival).measure].fifths)
+
+    def _sounding(self, stop: Stop) -> Pitch:
+        return self.passage.instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
+
+
+def in_key(letter: int, fifths: int) -> Pitch:
+    """Return the pitch on a letter as the key signature (sharps above 0, flats below) has it."""
+    order = "FCGDAEB"
+    plain = Pitch(letter)
+    if fifths > 0 and plain.step in order[:fifths]:
+        return Pitch(letter, 1)
+    if fifths < 0 and plain.step in order[fifths:]:
+        return Pitch(letter, -1)
+    return plain
+
+
+def _leading(grip: Grip) -> Stop:
+    """The stop that the player thinks of: the highest sounding one that a finger holds."""
+    return next(stop for stop in reversed(grip.stops) if not stop.is_open)
+
+
+def _guide(left: Grip, reached: Grip) -> tuple[int | None, bool]:
+    """The finger that can stay on the string through the shift, and whether it also plays the arrival."""
+    for before in left.stops:
+        for after in reached.stops:
+            if before.string == after.string and before.finger == after.finger > 0:
+                return before.finger, True
+    for before in left.stops:
+        if before.finger and any(after.string == before.string and after.finger for after in reached.stops):
+            return before.finger, False
+    return None, False
+
+
+__all__ = ["HOME_POSITION", "Excursion", "Placed", "Plan", "Shift", "Span", "in_key"]

@@ -1,0 +1,140 @@
+"""Each excursion weighed against first position: the reasons, with figures before and after.
+
+What does not belong here: finding the route (`planner`), wording and printing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from .candidates import Decisions, Fixed
+from .circumstance import Character
+from .effort import STANDARD, Weights
+from .figures import Figures, figures
+from .instrument import Pitch
+from .level import FIRST, Level
+from .passage import Passage
+from .plan import HOME_POSITION, Excursion, Plan, in_key
+from .planner import NO_DECISIONS, cheapest_route
+
+MOST_ROUNDS = 6
+
+
+class Reason(StrEnum):
+    """Why to leave first position (S. George, "Teach Shifting to Young Violinists", 2012, names the first three)."""
+
+    REACH = "reach"
+    CROSSINGS = "crossings"
+    TONE = "tone"
+    HAND = "hand"
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """One excursion that pays.
+
+    Attributes:
+        excursion: where, and with which shifts.
+        reasons: at least one, the weightiest first.
+        before: figures of the same bars in first position.
+        after: figures as proposed.
+        anchors: for every position used, the note under the first finger on each string touched.
+    """
+
+    excursion: Excursion
+    reasons: tuple[Reason, ...]
+    before: Figures
+    after: Figures
+    anchors: Mapping[int, Mapping[int, Pitch]]
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A part planned twice: in first position throughout, and as proposed."""
+
+    home: Plan
+    plan: Plan
+    proposals: tuple[Proposal, ...]
+
+
+def propose(
+    passage: Passage,
+    level: Level,
+    weights: Weights = STANDARD,
+    decisions: Decisions = NO_DECISIONS,
+    character: Character = Character.FROM_THE_PART,
+) -> Planned:
+    """Plan the passage at the level and in first position, and keep only excursions that have a reason.
+
+    An excursion for which no figure improves is taken back: its notes are kept in first position and the part is
+    planned again, until every excursion that is left has a reason (or was decided by a printed mark or the player).
+    """
+    home = Plan(passage, FIRST, cheapest_route(passage, FIRST, weights, decisions, character))
+    bound = dict(decisions)
+    for _ in range(MOST_ROUNDS):
+        plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
+        weighed = [(excursion, _reasons(home, plan, excursion)) for excursion in plan.excursions]
+        idle = [excursion for excursion, reasons in weighed if not reasons and not _decided(plan, excursion, decisions)]
+        if not idle or HOME_POSITION not in level.positions:
+            break
+        for excursion in idle:
+            bound |= _stay_home(plan, excursion, bound)
+    proposals = tuple(_proposal(home, plan, e, reasons) for e, reasons in weighed if reasons)
+    return Planned(home, plan, proposals)
+
+
+def _proposal(home: Plan, plan: Plan, excursion: Excursion, reasons: tuple[Reason, ...]) -> Proposal:
+    first, last = excursion.first, excursion.last
+    return Proposal(
+        excursion, reasons, figures(home, first, last), figures(plan, first, last), anchors(plan, excursion)
+    )
+
+
+def _reasons(home: Plan, plan: Plan, excursion: Excursion) -> tuple[Reason, ...]:
+    before = figures(home, excursion.first, excursion.last)
+    after = figures(plan, excursion.first, excursion.last)
+    gains = {
+        Reason.REACH: 4 * (before.unreachable - after.unreachable),
+        Reason.CROSSINGS: before.crossings - after.crossings + before.skips - after.skips,
+        Reason.TONE: 2 * (before.held_weak - after.held_weak),
+        Reason.HAND: 2 * (before.stretches - after.stretches + before.hops - after.hops),
+    }
+    worth = [reason for reason in Reason if gains[reason] > 0]
+    return tuple(sorted(worth, key=lambda reason: -gains[reason]))
+
+
+def _decided(plan: Plan, excursion: Excursion, decisions: Decisions) -> bool:
+    """True if a mark or the player has asked for something within the excursion."""
+    return any(
+        note.id in decisions for index in range(excursion.first, excursion.last + 1) for note in plan.event(index).notes
+    )
+
+
+def _stay_home(plan: Plan, excursion: Excursion, bound: Decisions) -> dict[str, Fixed]:
+    return {
+        note.id: Fixed(positions=frozenset({HOME_POSITION}))
+        for index in range(excursion.first, excursion.last + 1)
+        for note in plan.event(index).notes
+        if note.id not in bound
+    }
+
+
+def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
+    """Return, for each position of the excursion, the anchor note on every string that is touched there."""
+    found: dict[int, dict[int, Pitch]] = {}
+    for span in excursion.spans:
+        strings = found.setdefault(span.position, {})
+        fifths = plan.passage.measures[plan.event(span.first).measure].fifths
+        for index in range(span.first, span.last + 1):
+            grip = plan.grip(index)
+            for stop in grip.stops if grip else ():
+                if not stop.is_open:
+                    strings[stop.string] = anchor(plan, stop.string, span.position, fifths)
+    return {position: dict(sorted(strings.items())) for position, strings in found.items() if strings}
+
+
+def anchor(plan: Plan, string: int, position: int, fifths: int) -> Pitch:
+    """Return the note under the first finger in a position on a string, as the key has it."""
+    return in_key(plan.passage.instrument.open_pitch(string).letter + position, fifths)

@@ -1,0 +1,102 @@
+"""The whole answer for one part: the plan, what it proposes, and what the rules find.
+
+A finding that holds in first position but not in the proposed plan is answered by the proposal that covers it. What holds in
+the proposed plan is left for the player.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from .candidates import Decisions
+from .catalogue import all_rules
+from .circumstance import Character
+from .effort import STANDARD, Weights
+from .figures import Figures, figures
+from .level import Level
+from .need import Need, level_needed
+from .passage import Passage
+from .plan import Plan
+from .planner import NO_DECISIONS
+from .proposal import Planned, propose
+from .rule import Finding, Rule, Scope, Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """A finding with its severity and wording, and the number (from 0) of the proposal that answers it, or None."""
+
+    finding: Finding
+    severity: Severity
+    sentence: str
+    answered_by: int | None
+
+
+@dataclass(frozen=True)
+class Review:
+    """One part reviewed."""
+
+    planned: Planned
+    flags: tuple[Flag, ...]
+    need: Need
+    counts: Figures
+
+    @property
+    def passage(self) -> Passage:
+        """The part."""
+        return self.planned.plan.passage
+
+    @property
+    def plan(self) -> Plan:
+        """The proposed plan."""
+        return self.planned.plan
+
+    def worst(self) -> Severity | None:
+        """Return the highest severity among findings that no proposal answers."""
+        return max((flag.severity for flag in self.flags if flag.answered_by is None), default=None)
+
+
+def review(
+    passage: Passage,
+    level: Level,
+    decisions: Decisions = NO_DECISIONS,
+    character: Character = Character.FROM_THE_PART,
+    rules: Iterable[Rule] | None = None,
+    weights: Weights = STANDARD,
+) -> Review:
+    """Plan a passage at a level and run the rules over it."""
+    planned = propose(passage, level, weights, decisions, character)
+    flags = flag(planned, all_rules() if rules is None else rules)
+    return Review(planned, flags, level_needed(passage), figures(planned.plan))
+
+
+def flag(planned: Planned, rules: Iterable[Rule]) -> tuple[Flag, ...]:
+    """Run rules over both plans; order: by place, then by rule id."""
+    flags: dict[tuple[str, str, int, int], Flag] = {}
+    for rule in rules:
+        if rule.scope is not Scope.HOME:
+            for finding in rule.check(planned.plan, rule.options):
+                flags[finding.key] = _flag(rule, finding, None)
+        if rule.scope is not Scope.PROPOSED:
+            for finding in rule.check(planned.home, rule.options):
+                answer = _answer(planned, finding)
+                if finding.key not in flags and (answer is not None or rule.scope is Scope.HOME):
+                    flags[finding.key] = _flag(rule, finding, answer)
+    return tuple(sorted(flags.values(), key=lambda f: (f.finding.first, f.finding.last, f.finding.rule)))
+
+
+def _flag(rule: Rule, finding: Finding, answer: int | None) -> Flag:
+    severity = rule.outcomes[finding.outcome].severity if answer is None else Severity.NOTE
+    return Flag(finding, severity, rule.sentence(finding), answer)
+
+
+def _answer(planned: Planned, finding: Finding) -> int | None:
+    """The proposal that covers most of the finding, if any."""
+    overlaps = []
+    for number, proposal in enumerate(planned.proposals):
+        first, last = proposal.excursion.first, proposal.excursion.last
+        shared = min(last, finding.last) - max(first, finding.first) + 1
+        if shared > 0:
+            overlaps.append((shared, -number))
+    return -max(overlaps)[1] if overlaps else None

@@ -1,0 +1,104 @@
+"""What a rule is: a named fault, why it matters to a player, how it is found, and what can be reported.
+
+A rule is one module in `catalogue` that declares `RULE`. Wording is kept in its outcomes, facts in its findings; severity is
+the outcome's default and only a policy changes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from enum import IntEnum, StrEnum
+from string import Template
+from typing import Any
+
+from .plan import Plan
+
+Fact = str | int | float
+"""What a finding states; whole numbers, short texts."""
+
+
+class Severity(IntEnum):
+    """How much a finding weighs."""
+
+    NOTE = 1
+    WARNING = 2
+    ERROR = 3
+
+    @property
+    def word(self) -> str:
+        """The severity in small letters, as options and reports write it."""
+        return self.name.lower()
+
+
+class Scope(StrEnum):
+    """Which plan a rule reads."""
+
+    HOME = "first position"
+    PROPOSED = "proposed plan"
+    BOTH = "both"
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """One distinct report of a rule; `sentence` is a template over the finding's facts (`$beats`)."""
+
+    sentence: str
+    severity: Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One fault at one place: events `first` to `last`, the notes concerned, and the facts."""
+
+    rule: str
+    outcome: str
+    first: int
+    last: int
+    notes: tuple[str, ...]
+    facts: Mapping[str, Fact] = field(default_factory=dict)
+
+    @property
+    def key(self) -> tuple[str, str, int, int]:
+        """What makes two findings the same in two plans of one part."""
+        return (self.rule, self.outcome, self.first, self.last)
+
+
+Check = Callable[[Plan, Any], Iterator[Finding]]
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A fault that the catalogue knows.
+
+    Attributes:
+        id: names the fault, equals the module's name with hyphens, never changes.
+        title: one line that states the fault.
+        rationale: why it matters to a player.
+        scope: whether first position, the proposed plan or both are looked at.
+        options: a frozen dataclass with the defaults.
+        check: finds the fault in a plan.
+        outcomes: by code; codes never change.
+        since: version in which the rule appeared.
+    """
+
+    id: str
+    title: str
+    rationale: str
+    scope: Scope
+    options: Any
+    check: Check
+    outcomes: Mapping[str, Outcome]
+    since: str = "0.1.0"
+
+    def found(self, outcome: str, plan: Plan, first: int, last: int | None = None, **facts: Fact) -> Finding:
+        """Build a finding; refuses outcomes that the rule does not declare."""
+        if outcome not in self.outcomes:
+            raise KeyError(f"{self.id} declares no outcome {outcome!r}")
+        end = first if last is None else last
+        notes = tuple(note.id for index in range(first, end + 1) for note in plan.event(index).notes)
+        return Finding(self.id, outcome, first, end, notes, facts)
+
+    def sentence(self, finding: Finding) -> str:
+        """Render what the finding says."""
+        return Template(self.outcomes[finding.outcome].sentence).substitute(finding.facts)
