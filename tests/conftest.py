@@ -1,0 +1,48 @@
+"""What every test may ask for: passages in the short form of `tests/notation.py`, and the sample scores."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+from rules import Passage
+from tests.notation import read_passage
+
+ROOT = Path(__file__).resolve().parent.parent
+MUSIC = {".musicxml", ".mxl"}
+
+# The everyday run tries the same examples each time, so that a change is what made a test fail; the soak looks for new
+# ones. No deadlines: how long a single example takes says more about the machine than about the code.
+settings.register_profile("everyday", deadline=None, derandomize=True)
+settings.register_profile("soak", deadline=None, max_examples=2000)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "everyday"))
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--update-golden",
+        action="store_true",
+        help="write the golden results anew instead of comparing with them; read the diff before it is committed",
+    )
+
+
+@pytest.fixture
+def update_golden(request: pytest.FixtureRequest) -> bool:
+    """Whether golden results are to be written anew."""
+    return bool(request.config.getoption("--update-golden"))
+
+
+@pytest.fixture
+def passage() -> Callable[..., Passage]:
+    """Build a passage: `passage("E5:1 B5:2 | [D4 B4]:1", tempo=60)`."""
+    return read_passage
+
+
+@pytest.fixture
+def sample_scores() -> dict[str, Path]:
+    """The sample scores by name."""
+    return {path.stem: path for path in sorted((ROOT / "sample_scores").iterdir()) if path.suffix in MUSIC}

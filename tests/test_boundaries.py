@@ -1,0 +1,130 @@
+"""The two boundaries of the house, and what every file has to keep to.
+
+The import contracts (`make check`) see imports; these tests see the rest: calls that touch the outside, names, lengths.
+"""
+
+from __future__ import annotations
+
+import ast
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+RULES = sorted((ROOT / "rules").rglob("*.py"))
+SERVICE = sorted((ROOT / "service").rglob("*.py"))
+TESTS = sorted((ROOT / "tests").rglob("*.py"))
+WRITTEN = (".py", ".md", ".toml", ".yaml", ".yml", ".js", ".css", ".html", ".sh", "")
+LONGEST = 300
+
+OUTSIDE_CALLS = {"open", "print", "input", "exec", "eval", "compile", "breakpoint", "__import__"}
+OUTSIDE_MODULES = {
+    "asyncio", "builtins", "datetime", "glob", "importlib", "io", "logging", "multiprocessing", "os", "pathlib",
+    "random", "secrets", "shutil", "socket", "subprocess", "sys", "tempfile", "threading", "time", "urllib", "uuid",
+    "warnings",
+}  # fmt: skip
+INSIDE_PACKAGES = {"numpy", "rules"}
+VAGUE_NAMES = {"common", "helper", "helpers", "manager", "managers", "misc", "util", "utils"}
+
+
+def shown(path: Path) -> str:
+    return path.relative_to(ROOT).as_posix()
+
+
+def imported(tree: ast.AST) -> list[tuple[int, str]]:
+    """Return line and full name of every absolute import, wherever in the file it stands."""
+    names: list[tuple[int, str]] = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            names += [(node.lineno, alias.name) for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and not node.level:
+            names.append((node.lineno, node.module or ""))
+    return names
+
+
+def impure(tree: ast.AST) -> list[str]:
+    """Return what in `tree` touches the outside: calls, modules, and numpy's random numbers and files."""
+    faults: list[str] = []
+    for line, name in imported(tree):
+        package = name.partition(".")[0]
+        known = package in sys.stdlib_module_names or package in INSIDE_PACKAGES
+        if package in OUTSIDE_MODULES or not known or name.startswith("numpy.random"):
+            faults.append(f"line {line} imports {name}")
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in OUTSIDE_CALLS:
+            faults.append(f"line {node.lineno} calls {node.func.id}()")
+        elif isinstance(node, ast.Attribute) and node.attr in {"random", "tofile", "fromfile", "savez", "read_text"}:
+            faults.append(f"line {node.lineno} uses .{node.attr}")
+    return faults
+
+
+def past_the_front_door(tree: ast.AST) -> list[str]:
+    """Return the imports that reach behind the front door of `rules`."""
+    return [f"line {line} imports {name}" for line, name in imported(tree) if name.startswith("rules.")]
+
+
+@pytest.mark.parametrize("path", RULES, ids=shown)
+def test_rules_touch_nothing_outside(path: Path) -> None:
+    assert impure(ast.parse(path.read_text(encoding="utf-8"))) == []
+
+
+@pytest.mark.parametrize("path", SERVICE + TESTS, ids=shown)
+def test_the_outside_uses_the_front_door_of_rules(path: Path) -> None:
+    assert past_the_front_door(ast.parse(path.read_text(encoding="utf-8"))) == []
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        "open('x')",
+        "def f():\n    import time",
+        "from random import choice",
+        "import lxml.etree",
+        "from service import annotate",
+        "import numpy as np\nnp.random.default_rng()",
+        "print(1)",
+    ],
+)
+def test_the_purity_check_sees_what_it_must(source: str) -> None:
+    assert impure(ast.parse(source))
+
+
+@pytest.mark.parametrize("source", ["from rules.hand import Stop", "def f():\n    import rules.hand"])
+def test_the_front_door_check_sees_what_it_must(source: str) -> None:
+    assert past_the_front_door(ast.parse(source))
+    assert not past_the_front_door(ast.parse("from rules import Pitch"))
+
+
+@pytest.mark.parametrize("path", RULES + SERVICE + TESTS, ids=shown)
+def test_no_file_is_too_long_to_read(path: Path) -> None:
+    assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST, "cut it where it has two subjects"
+
+
+@pytest.mark.parametrize("path", RULES + SERVICE + TESTS, ids=shown)
+def test_no_file_has_a_vague_name(path: Path) -> None:
+    assert not VAGUE_NAMES & {part.removesuffix(".py") for part in path.relative_to(ROOT).parts}
+
+
+def project_files() -> list[Path]:
+    """Return the written files of the project: the packages, the tests, the samples and what lies at the top."""
+    folders = [
+        path for name in ("rules", "service", "tests", "sample_scores", ".ci") for path in (ROOT / name).rglob("*")
+    ]
+    return sorted(
+        path
+        for path in [*folders, *ROOT.iterdir()]
+        if path.is_file() and path.suffix in WRITTEN and "__pycache__" not in path.parts and path != Path(__file__)
+    )
+
+
+def test_no_file_knows_the_machine_it_was_written_on() -> None:
+    # Built from halves, so that this file does not find itself when it moves.
+    places = ("/wo" + "rk/", "/ho" + "me/", "/ro" + "ot/", "/Us" + "ers/", "../sha" + "red")
+    found = [
+        f"{shown(path)}: {place}"
+        for path in project_files()
+        for place in places
+        if place in path.read_text(encoding="utf-8", errors="replace")
+    ]
+    assert found == []
