@@ -1,0 +1,171 @@
+"""What one note prints beside its pitch: fingers, strings, slurs, ornaments, harmonics.
+
+What belongs here: the children of `<notations>`. What does not: words and lines above the staff (see `read_directions`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from lxml.etree import _Element
+
+from rules import Printed, Technique
+
+_LITTLE_FINGER = 4
+
+
+@dataclass(slots=True)
+class Marks:
+    """The marks on one note. `slurs` holds (type, number); `harmonic` is "base", "touching", "sounding" or ""."""
+
+    fingers: list[int] = field(default_factory=list)
+    strings: list[int] = field(default_factory=list)
+    techniques: set[Technique] = field(default_factory=set)
+    slurs: list[tuple[str, str]] = field(default_factory=list)
+    tie_start: bool = False
+    tie_stop: bool = False
+    new_stroke: bool = False
+    fermata: bool = False
+    breath: bool = False
+    dynamic: str = ""
+    harmonic: str = ""
+    diamond: bool = False
+
+    @property
+    def printed(self) -> Printed:
+        """The printed fingers and strings."""
+        return Printed(tuple(dict.fromkeys(self.fingers)), tuple(dict.fromkeys(self.strings)))
+
+
+NO_MARKS = Marks()
+_Reader = Callable[[_Element, Marks], None]
+
+
+def _slur(element: _Element, marks: Marks) -> None:
+    kind = element.get("type")
+    if kind in ("start", "stop"):
+        marks.slurs.append((kind, element.get("number") or "1"))
+
+
+def _tied(element: _Element, marks: Marks) -> None:
+    kind = element.get("type")
+    marks.tie_start = marks.tie_start or kind in ("start", "continue")
+    marks.tie_stop = marks.tie_stop or kind in ("stop", "continue")
+
+
+def _slide(_: _Element, marks: Marks) -> None:
+    marks.techniques.add(Technique.GLISSANDO)
+
+
+def _fermata(_: _Element, marks: Marks) -> None:
+    marks.fermata = True
+
+
+def _dynamics(element: _Element, marks: Marks) -> None:
+    for child in element.iterchildren(tag="*"):
+        marks.dynamic = str(child.tag)
+
+
+def _articulations(element: _Element, marks: Marks) -> None:
+    for child in element:
+        if child.tag in ("breath-mark", "caesura"):
+            marks.breath = True
+
+
+def _ornaments(element: _Element, marks: Marks) -> None:
+    for child in element:
+        technique = _ORNAMENTS.get(child.tag)
+        if technique and not (child.tag == "wavy-line" and child.get("type") == "stop"):
+            marks.techniques.add(technique)
+
+
+def _technical(element: _Element, marks: Marks) -> None:
+    for child in element:
+        reader = _TECHNICAL.get(child.tag)
+        if reader:
+            reader(child, marks)
+
+
+def _fingering(element: _Element, marks: Marks) -> None:
+    if element.get("substitution") == "yes":
+        return
+    text = (element.text or "").strip().strip("()[]")
+    for alternative in text.replace("/", " ").replace(",", " ").split():
+        if alternative[0].isdecimal() and int(alternative[0]) <= _LITTLE_FINGER:
+            marks.fingers.append(int(alternative[0]))  # "1-2" is a substitution: the first finger takes the note
+
+
+def _open_string(_: _Element, marks: Marks) -> None:
+    marks.fingers.append(0)
+
+
+def _violin_string(element: _Element, marks: Marks) -> None:
+    text = (element.text or "").strip()
+    if text.isdecimal() and len(text) < 3 and int(text) > 0:
+        marks.strings.append(int(text))
+
+
+def _harmonic(element: _Element, marks: Marks) -> None:
+    tags = {child.tag for child in element}
+    artificial = "artificial" in tags
+    marks.techniques.add(Technique.ARTIFICIAL_HARMONIC if artificial else Technique.NATURAL_HARMONIC)
+    if artificial:
+        found = (kind for kind in ("base", "touching", "sounding") if f"{kind}-pitch" in tags)
+        marks.harmonic = next(found, "base")
+
+
+def _stopped(_: _Element, marks: Marks) -> None:
+    marks.techniques.add(Technique.LEFT_PIZZICATO)
+
+
+def _bow(_: _Element, marks: Marks) -> None:
+    marks.new_stroke = True
+
+
+_ORNAMENTS: dict[object, Technique] = {
+    "trill-mark": Technique.TRILL,
+    "shake": Technique.TRILL,
+    "wavy-line": Technique.TRILL,
+    "mordent": Technique.MORDENT,
+    "inverted-mordent": Technique.MORDENT,
+    "turn": Technique.TURN,
+    "delayed-turn": Technique.TURN,
+    "inverted-turn": Technique.TURN,
+    "delayed-inverted-turn": Technique.TURN,
+    "vertical-turn": Technique.TURN,
+    "inverted-vertical-turn": Technique.TURN,
+    "haydn": Technique.TURN,
+    "tremolo": Technique.TREMOLO,
+}
+_TECHNICAL: dict[object, _Reader] = {
+    "fingering": _fingering,
+    "string": _violin_string,
+    "open-string": _open_string,
+    "harmonic": _harmonic,
+    "stopped": _stopped,
+    "up-bow": _bow,
+    "down-bow": _bow,
+}
+_NOTATIONS: dict[object, _Reader] = {
+    "slur": _slur,
+    "tied": _tied,
+    "slide": _slide,
+    "glissando": _slide,
+    "fermata": _fermata,
+    "dynamics": _dynamics,
+    "articulations": _articulations,
+    "ornaments": _ornaments,
+    "technical": _technical,
+}
+
+
+def read_marks(note: _Element) -> Marks:
+    """Return what all `<notations>` of a `<note>` print together; many exporters write more than one."""
+    marks = Marks()
+    for notations in note.iterchildren("notations"):
+        for element in notations:
+            reader = _NOTATIONS.get(element.tag)
+            if reader:
+                reader(element, marks)
+    return marks

@@ -1,0 +1,145 @@
+"""What printed words say to the left hand: a string, a position, stay, pluck with the left hand, or stop doing so.
+
+What belongs here: words in English, German, French and Italian, as editions print them (common practice).
+What does not: where in time they stand (see `reader`), tempo words (see `read_tempo`).
+A Roman numeral alone is a string ("IV"), with a word for position behind or before it a position ("III. Lage", "pos. III").
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from typing import NamedTuple
+
+from rules import Instrument
+
+_ORDINALS = {
+    0: "half|halbe[rn]?|demi|mezza|½|1/2",
+    1: "first|erste[rn]?|premi[eè]re|prima",
+    2: "second|zweite[rn]?|deuxi[eè]me|seconde|seconda",
+    3: "third|dritte[rn]?|troisi[eè]me|terza",
+    4: "fourth|vierte[rn]?|quatri[eè]me|quarta",
+    5: "fifth|fünfte[rn]?|cinqui[eè]me|quinta",
+    6: "sixth|sechste[rn]?|sixi[eè]me|sesta",
+    7: "seventh|siebte[rn]?|siebente[rn]?|septi[eè]me|settima",
+    8: "eighth|achte[rn]?|huiti[eè]me|ottava",
+    9: "ninth|neunte[rn]?|neuvi[eè]me|nona",
+    10: "tenth|zehnte[rn]?|dixi[eè]me|decima",
+}
+_ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
+_SYLLABLES = {"sol": "G", "ré": "D", "re": "D", "la": "A", "mi": "E", "do": "C", "ut": "C"}
+
+_SUFFIX = r"\.?\s*(?:st|nd|rd|th|ème|eme|ère|ere|re|er|e|me|a|ª|ᵃ|º|°)?\.?"
+_NUMBER = (
+    r"(?:(?P<digit{0}>\d{{1,2}})(?!/)|(?P<roman{0}>\b[IVX]{{1,4}}(?![IVX]))|"
+    + "|".join(rf"(?P<ordinal{{0}}_{number}>(?<!\w)(?:{words})(?!\w))" for number, words in _ORDINALS.items())
+    + ")"
+)
+_POSITION_WORD = r"(?:pos\.|pos\b|position|posizione|posiz\.|lage)"
+_POSITION = re.compile(
+    _NUMBER.format("")
+    + _SUFFIX
+    + r"[\s-]*"
+    + _POSITION_WORD
+    + r"(?!\w)|(?<!\w)"
+    + _POSITION_WORD
+    + r"\s*"
+    + _NUMBER.format("_after"),
+    re.IGNORECASE,
+)
+_ROMAN_STRING = r"(?P<roman{0}>IV|III|II|I)(?![IVX\w])"
+_NAME = r"(?P<name{0}>sol|ré|re|la|mi|do|ut|[GDAEC])(?!\w)"
+_STRING = re.compile(
+    r"(?<!\w)(?:sul(?:la|l['’])?|auf der|on the|on|sur la|sur)\s*(?:"
+    + _ROMAN_STRING.format("_sul")
+    + "|"
+    + _NAME.format("_sul")
+    + ")"
+    r"|(?<!\w)(?P<name_before>[GDAEC])(?:\s*-\s*|\s+)(?:saite|string|str\.)"
+    r"|(?<!\w)(?:(?P<digit>[1-4])|(?P<roman_before>IV|III|II|I))"
+    + _SUFFIX
+    + r"\s*(?:corde|corda|saite|string|cuerda)(?!\w)"
+    r"|(?<!\w)(?:corde de|corda di)\s*" + _NAME.format("_corde"),
+    re.IGNORECASE,
+)
+_ROMAN_ALONE = re.compile(r"^[(\[]?\s*(IV|III|II|I)\s*[.)\]]*(?:\s*[-–—_.…]+)?$")
+_RESTEZ = re.compile(
+    r"(?<!\w)(?:restez|rester|restare|resta in pos\w*|stay in pos\w*|(?:in der )?lage (?:halten|bleiben)|bleibt? in (?:der )?lage"
+    r"|liegen ?bleiben)(?!\w)",
+    re.IGNORECASE,
+)
+_RELEASE = re.compile(
+    r"^\W*(?:ord\b|ordin\w*|loco|nat\b|naturale?|modo ord\w*|senza sul\w*|gewöhnlich|end\b|fine sul\w*)", re.IGNORECASE
+)
+_LEFT_PIZZICATO = re.compile(
+    r"^\s*\+\s*$|pizz\w*\.?\s*(?:con la |m(?:it)?\.? |à la |avec la )?\s*(?:m\.?\s*s\b|mano sinistra|l\.?\s*h\b|linke\w* hand|main gauche|m\.?\s*g\b)"
+    r"|left[- ]hand pizz|l\.?\s*h\.?\s*pizz",
+    re.IGNORECASE,
+)
+
+
+class Meaning(NamedTuple):
+    """What words ask of the left hand. `release` ends a string prescribed before."""
+
+    string: int | None = None
+    position: int | None = None
+    restez: bool = False
+    release: bool = False
+    left_pizzicato: bool = False
+
+    def __bool__(self) -> bool:
+        return self != NOTHING
+
+
+NOTHING = Meaning()
+
+
+def _position(text: str) -> int | None:
+    found = _POSITION.search(text)
+    if not found:
+        return None
+    for group, value in found.groupdict().items():
+        if value is None:
+            continue
+        kind, _, number = group.partition("_")
+        if kind == "digit":
+            position = int(value)
+            return position if 0 < position <= len(_ROMAN) else None
+        if kind == "roman":
+            return _ROMAN.index(value.upper()) + 1 if value.upper() in _ROMAN else None
+        return int(number.rpartition("_")[2])
+    return None
+
+
+def _string(text: str, instrument: Instrument) -> int | None:
+    alone = _ROMAN_ALONE.match(text)
+    if alone:
+        return _ROMAN.index(alone[1]) + 1
+    found = _STRING.search(text)
+    if not found:
+        return None
+    for group, value in found.groupdict().items():
+        if value is None:
+            continue
+        if group.startswith("digit"):
+            return int(value)
+        if group.startswith("roman"):
+            return _ROMAN.index(value.upper()) + 1
+        letter = _SYLLABLES.get(value.lower(), value.upper())
+        return next(
+            (number for number in instrument.string_numbers if instrument.open_pitch(number).step == letter), None
+        )
+    return None
+
+
+@lru_cache(maxsize=1024)
+def meaning_of(text: str, instrument: Instrument) -> Meaning:
+    """Return what `text` asks of the left hand on `instrument`; falsy where it asks nothing."""
+    position = _position(text)
+    return Meaning(
+        string=_string(text, instrument),
+        position=position,
+        restez=bool(_RESTEZ.search(text)),
+        release=bool(_RELEASE.match(text)),
+        left_pizzicato=bool(_LEFT_PIZZICATO.search(text)),
+    )
