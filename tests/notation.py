@@ -1,7 +1,7 @@
 """Passages in a short written form, for tests and for the fixtures of the rules.
 
 `"E5:1 B5:2 | (D5:1/2 C#5:1/2) R:1 [D4 B4]:1 ||"`: a pitch, a colon and its length in quarter notes; `R` a rest; square
-brackets a chord; round brackets a slur; `|` a bar line. A length that is left out is that of the note before, at first 1.
+brackets a chord; round brackets a slur; `|` a bar line. A length left out is that of the note before, at first 1.
 What belongs here: the short form. What does not: MusicXML, and anything about fingers.
 """
 
