@@ -6,17 +6,16 @@ first position, which are common practice.
 
 from __future__ import annotations
 
-import io
 import zipfile
 from functools import cache
-from importlib.resources import files
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
 
 import pytest
 from lxml import etree
 from music21 import chord, converter, note, spanner, stream
+
+from tests.schema import musicxml_schema
 
 SAMPLES = Path(__file__).resolve().parent.parent.parent / "sample_scores"
 SCORES = sorted(path for path in SAMPLES.iterdir() if path.suffix in {".musicxml", ".mxl"})
@@ -26,33 +25,6 @@ NAMES = {
 }  # fmt: skip
 COMPASS = {"Violin": (55, 88), "Viola": (48, 81), "Violoncello": (36, 69)}
 """MIDI numbers from the lowest open string to what a club player reaches; for the violin up to E6."""
-
-# The schema imports two small ones from the web; these stand in for what it uses of them.
-XML = """<xs:schema xmlns:xs="http://www.w3.org/2001/XMLSchema" targetNamespace="http://www.w3.org/XML/1998/namespace">
-  <xs:attribute name="lang" type="xs:language"/><xs:attribute name="space" type="xs:NCName"/></xs:schema>"""
-XLINK = """<xs:schema xmlns:xs="http://www.w3.org/2001/XMLSchema" targetNamespace="http://www.w3.org/1999/xlink">
-  <xs:attribute name="href" type="xs:anyURI"/><xs:attribute name="type" type="xs:string"/>
-  <xs:attribute name="role" type="xs:string"/><xs:attribute name="title" type="xs:string"/>
-  <xs:attribute name="show" type="xs:string"/><xs:attribute name="actuate" type="xs:string"/></xs:schema>"""
-
-
-class Offline(etree.Resolver):
-    """Answers the schema's two imports without a network."""
-
-    def resolve(self, url: str, public_id: str, context: Any) -> Any:
-        if url.endswith("xml.xsd"):
-            return self.resolve_string(XML, context)
-        if url.endswith("xlink.xsd"):
-            return self.resolve_string(XLINK, context)
-        return None
-
-
-@cache
-def musicxml_schema() -> etree.XMLSchema:
-    parser = etree.XMLParser(no_network=True)
-    parser.resolvers.add(Offline())
-    text = (files("musicxml") / "generate_classes" / "musicxml_4_0.xsd").read_bytes()
-    return etree.XMLSchema(etree.parse(io.BytesIO(text), parser))
 
 
 def document(path: Path) -> bytes:
