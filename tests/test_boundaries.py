@@ -24,6 +24,8 @@ OUTSIDE_MODULES = {
     "random", "secrets", "shutil", "socket", "subprocess", "sys", "tempfile", "threading", "time", "urllib", "uuid",
     "warnings",
 }  # fmt: skip
+DISCOVERY = "rules/catalogue/__init__.py"
+"""The one file that may import by name: it finds the rules, so that a new one needs no list."""
 INSIDE_PACKAGES = {"numpy", "rules"}
 VAGUE_NAMES = {"common", "helper", "helpers", "manager", "managers", "misc", "util", "utils"}
 
@@ -66,7 +68,10 @@ def past_the_front_door(tree: ast.AST) -> list[str]:
 
 @pytest.mark.parametrize("path", RULES, ids=shown)
 def test_rules_touch_nothing_outside(path: Path) -> None:
-    assert impure(ast.parse(path.read_text(encoding="utf-8"))) == []
+    faults = impure(ast.parse(path.read_text(encoding="utf-8")))
+    if shown(path) == DISCOVERY:
+        faults = [fault for fault in faults if not fault.endswith(" imports importlib")]
+    assert faults == []
 
 
 @pytest.mark.parametrize("path", SERVICE + TESTS, ids=shown)
