@@ -1,0 +1,120 @@
+"""The elements we write into a score: as values, as bytes, and as the pattern that knows them again.
+
+What belongs here: everything that must agree about the form of our own elements. What does not: where they go.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+from xml.sax.saxutils import escape
+
+Placement = Literal["above", "below"]
+Edge = Literal["start", "stop"]
+Kind = Literal["fingering", "string", "open-string"]
+
+
+@dataclass(frozen=True, slots=True)
+class NoteMark:
+    """What to write on one note. `note` counts every note element of the document from 0.
+
+    `finger` 0 is the open string as a digit, `open_string` the small circle; `string` counts from 1, the highest.
+    `slides` are ends of slanted lines, each with its number (1 to 16).
+    """
+
+    note: int
+    finger: int | None = None
+    string: int | None = None
+    open_string: bool = False
+    placement: Placement | None = None
+    slides: tuple[tuple[Edge, int], ...] = ()
+    natural_harmonic: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WordsMark:
+    """Words above the staff right before a note, or one end of a dashed bracket there (then `text` is empty).
+
+    `text` holds letters, digits, blanks, full stops and commas only: some programs choke on anything else.
+    """
+
+    note: int
+    text: str = ""
+    staff: int | None = None
+    voice: str | None = None
+    bracket: Edge | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Removal:
+    """Takes the printed elements of these kinds off one note; `clean` puts them back."""
+
+    note: int
+    kinds: frozenset[Kind]
+
+
+Mark = NoteMark | WordsMark | Removal
+
+# WRITTEN matches exactly what the functions below can make, alone or put together by `insert`.
+_PLACED = rb"(?: placement=\"(?:above|below)\")?+"
+_IN_TECHNICAL = (
+    rb"(?:<fingering%(p)b>[0-9]</fingering>)?+(?:<string%(p)b>[0-9]+</string>)?+(?:<open-string%(p)b/>)?+"
+    rb"(?:<harmonic%(p)b><natural/></harmonic>)?+" % {b"p": _PLACED}
+)
+_TECHNICAL = rb"(?:<technical>" + _IN_TECHNICAL + rb"</technical>)?+"
+_SLIDES = rb"(?:<slide type=\"st(?:art|op)\" number=\"[0-9]+\" line-type=\"solid\"/>)*+"
+_DIRECTION = (
+    rb"<direction placement=\"above\"><direction-type>"
+    rb"(?:<words>[^<]*+</words>"
+    rb"|<bracket type=\"st(?:art|op)\" number=\"1\" line-end=\"(?:none|down)\" line-type=\"dashed\"/>)"
+    rb"</direction-type>(?:<voice>[^<]*+</voice>)?+(?:<staff>[0-9]+</staff>)?+</direction>"
+)
+WRITTEN = (
+    rb"(?:" + _DIRECTION + rb"|<notations>" + _TECHNICAL + _SLIDES + rb"</notations>"
+    rb"|<technical>" + _IN_TECHNICAL + rb"</technical>" + _SLIDES + rb"|" + _IN_TECHNICAL + _SLIDES + rb")"
+)
+_WORDS = re.compile(r"(?:[^\W_]|[ .,])*")
+
+
+def technical_children(mark: NoteMark) -> bytes:
+    """What stands inside `<technical>`; empty if the mark wants nothing there."""
+    placed = f' placement="{mark.placement}"' if mark.placement else ""
+    written = ""
+    if mark.finger is not None:
+        if not 0 <= mark.finger <= 9:
+            raise ValueError(f"a finger is one digit, not {mark.finger}")
+        written += f"<fingering{placed}>{mark.finger}</fingering>"
+    if mark.string is not None:
+        if mark.string < 1:
+            raise ValueError(f"strings count from 1, not {mark.string}")
+        written += f"<string{placed}>{mark.string}</string>"
+    if mark.open_string:
+        written += f"<open-string{placed}/>"
+    if mark.natural_harmonic:
+        written += f"<harmonic{placed}><natural/></harmonic>"
+    return written.encode("ascii")
+
+
+def slides(mark: NoteMark) -> bytes:
+    """The ends of slanted lines, which stand beside `<technical>`."""
+    return b"".join(
+        f'<slide type="{edge}" number="{number}" line-type="solid"/>'.encode("ascii") for edge, number in mark.slides
+    )
+
+
+def direction(mark: WordsMark) -> bytes:
+    """The whole `<direction>`, ASCII only (other letters as character references), so it fits any encoding."""
+    if bool(mark.text.strip()) == bool(mark.bracket):
+        raise ValueError("words or one end of a bracket: exactly one of them in a direction")
+    if not _WORDS.fullmatch(mark.text):
+        raise ValueError(f"words may hold letters, digits, blanks, full stops and commas only, not {mark.text!r}")
+    if mark.bracket:
+        line_end = "none" if mark.bracket == "start" else "down"
+        kind = f'<bracket type="{mark.bracket}" number="1" line-end="{line_end}" line-type="dashed"/>'
+    else:
+        kind = f"<words>{mark.text}</words>"
+    voice = f"<voice>{escape(mark.voice)}</voice>" if mark.voice else ""
+    staff = f"<staff>{mark.staff}</staff>" if mark.staff else ""
+    written = f'<direction placement="above"><direction-type>{kind}</direction-type>{voice}{staff}</direction>'
+    return written.encode("ascii", "xmlcharrefreplace")

@@ -1,0 +1,33 @@
+"""How much of a file we are willing to take in. Values only; settings may replace them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Bounds on what is opened; every one is checked before the cost arises.
+
+    Nesting is bounded by the XML parser itself: 256 elements within each other.
+
+    Attributes:
+        upload_bytes: the file as sent.
+        unpacked_bytes: the score's XML, unpacked and decoded.
+        container_bytes: META-INF/container.xml, unpacked.
+        entries: files in an archive.
+        ratio: unpacked to packed size, for scores above a megabyte.
+        notes: note elements, all parts together.
+        tags: angle brackets that open a tag; the parser's memory grows with them, about 100 bytes each.
+    """
+
+    upload_bytes: int = 10_000_000
+    unpacked_bytes: int = 30_000_000
+    container_bytes: int = 64_000
+    entries: int = 200
+    ratio: int = 200
+    notes: int = 200_000
+    tags: int = 3_000_000
+
+
+DEFAULT_LIMITS = Limits()

@@ -1,0 +1,126 @@
+"""Byte laws over every MusicXML document that the music21 package brings along (its corpus and its lilypond suite).
+
+Source of the documents: the `music21` package; they are read where it installed them. Source of the note order: lxml.
+Source of the schema: see `tests/schema.py`.
+"""
+
+from __future__ import annotations
+
+import zipfile
+from functools import cache
+from io import BytesIO
+from pathlib import Path
+from typing import IO
+
+import pytest
+from music21 import common
+
+from service.musicxml.container import open_document
+from service.musicxml.elements import Mark, NoteMark, Removal, WordsMark
+from service.musicxml.scan import find_notes
+from service.musicxml.splice import clean, guard, insert
+from tests.schema import musicxml_schema
+
+_SUFFIXES = (".mxl", ".musicxml", ".xml")
+_EVERY = 12  # in a short run, every so many-th document
+
+
+@cache
+def documents() -> tuple[Path, ...]:
+    """Every file of the package that holds a score (by its content, not by its name), smallest first."""
+    found = []
+    for path in sorted(common.getSourceFilePath().rglob("*")):
+        if path.suffix not in _SUFFIXES:
+            continue
+        data = path.read_bytes()
+        text = data.replace(b"\0", b"")
+        if data[:2] == b"PK" or b"<score-partwise" in text:
+            found.append(path)
+    return tuple(sorted(found, key=lambda path: (path.stat().st_size, str(path))))
+
+
+def pattern(count: int) -> list[Mark]:
+    """A fixed pattern that uses every kind of mark and marks every note."""
+    marks: list[Mark] = []
+    for note in range(count):
+        if note % 7 == 0:
+            marks.append(WordsMark(note, "3ème pos., sul A", staff=1 if note % 2 else None))
+        if note % 11 == 3:
+            marks.append(WordsMark(note, bracket="start" if note % 2 else "stop"))
+        if note % 5 == 0:
+            marks.append(Removal(note, frozenset({"fingering", "string", "open-string"})))
+        marks.append(
+            NoteMark(
+                note,
+                finger=note % 5,
+                string=1 + note % 4 if note % 3 == 0 else None,
+                open_string=note % 13 == 5,
+                placement=(None, "above", "below")[note % 3],
+                slides=((("start", 1), ("stop", 1))[: note % 3]),
+                natural_harmonic=note % 17 == 2,
+            )
+        )
+    return marks
+
+
+def check(path: Path) -> int:
+    """Every law on one document; the number of its notes."""
+    data = path.read_bytes()
+    document = open_document(data, prepare=clean)
+    text = document.working
+    assert document.rebuild(text) is data, "an unchanged score must come back as the very same bytes"
+
+    notes = find_notes(text)
+    lines = [note.sourceline for note in document.root.iter("note")]
+    assert len(notes) == len(lines)
+    assert [note.findtext("pitch/step") for note in document.root.iter("note")] == [
+        _step(text[start:stop]) for start, stop in zip(notes, [*notes[1:], len(text)], strict=True)
+    ]
+
+    marks = pattern(len(notes))
+    marked = insert(text, marks)
+    guard(text, marked)
+    assert clean(marked) == text
+    assert insert(clean(marked), marks) == marked
+
+    answer = document.rebuild(marked)
+    again = open_document(answer, prepare=clean)
+    assert again.working == text
+    assert again.rebuild(again.working) == data, "the cleaned file must be the input, archive and all"
+    assert again.rebuild(insert(again.working, marks)) == answer
+    if document.kind == "mxl":
+        with zipfile.ZipFile(path) as before, zipfile.ZipFile(_file(answer)) as after:
+            assert after.testzip() is None
+            assert [i.filename for i in before.infolist()] == [i.filename for i in after.infolist()]
+
+    tree = open_document(answer).root
+    assert [len(note.findall("notations/technical/fingering")) for note in tree.iter("note")].count(0) == 0
+    assert len(tree.findall(".//words")) - len(document.root.findall(".//words")) == len(
+        [mark for mark in marks if isinstance(mark, WordsMark) and mark.text]
+    )
+    schema = musicxml_schema()
+    assert schema.validate(tree) == schema.validate(document.root), schema.error_log.last_error
+    return len(notes)
+
+
+def _step(note: bytes) -> str | None:
+    return note.split(b"<step>", 1)[1][:1].decode() if b"<step>" in note else None
+
+
+def _file(data: bytes) -> IO[bytes]:
+    return BytesIO(data)
+
+
+def test_there_are_documents() -> None:
+    assert len(documents()) > 700
+
+
+@pytest.mark.parametrize("path", documents()[::_EVERY], ids=lambda path: path.stem)
+def test_a_sample_of_the_corpus(path: Path) -> None:
+    check(path)
+
+
+@pytest.mark.slow
+def test_the_whole_corpus() -> None:
+    notes = [check(path) for path in documents()]
+    assert sum(notes) > 500_000
