@@ -3,11 +3,13 @@
 from .candidates import FREE, Candidates, Decisions, Fixed
 from .catalogue import all_rules
 from .circumstance import Character
+from .decision import Pin, Unmet, pinned, printed_decisions, unmet
 from .effort import STANDARD, Kind, Term, Weights
 from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
 from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .level import ALL, DEFAULT_LEVEL, FIRST, LEVELS, Level, ShiftKind
+from .marking import Advice, Fingers, PositionWord, advice, position_words, shift_lines
 from .need import Need, level_needed
 from .passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
 from .plan import Excursion, Placed, Plan, Shift, Span, in_key
@@ -31,6 +33,7 @@ __all__ = [
     "STANDARD",
     "VIOLA",
     "VIOLIN",
+    "Advice",
     "Candidates",
     "Character",
     "Decisions",
@@ -38,6 +41,7 @@ __all__ = [
     "Excursion",
     "Figures",
     "Finding",
+    "Fingers",
     "Fixed",
     "Flag",
     "Grip",
@@ -49,10 +53,12 @@ __all__ = [
     "Note",
     "Outcome",
     "Passage",
+    "Pin",
     "Pitch",
     "Placed",
     "Plan",
     "Planned",
+    "PositionWord",
     "Printed",
     "Proposal",
     "Reason",
@@ -67,8 +73,10 @@ __all__ = [
     "Stop",
     "Technique",
     "Term",
+    "Unmet",
     "Weights",
     "Words",
+    "advice",
     "all_rules",
     "cheapest_route",
     "crossing_at",
@@ -80,8 +88,13 @@ __all__ = [
     "hops",
     "in_key",
     "level_needed",
+    "pinned",
+    "position_words",
+    "printed_decisions",
     "propose",
     "review",
+    "shift_lines",
     "stops_for",
     "stretched",
+    "unmet",
 ]

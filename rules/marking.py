@@ -1,0 +1,151 @@
+"""What a player cannot know without being told: the fingers, strings and positions worth printing.
+
+A finger on every note is hard to read at speed (timtfj.com, "How not to write violin fingering", 2010): essential marks are
+the stop on which the hand arrives, the first stop away from first position, fingers out of the frame, an open string against
+a fourth finger, and a string that the finger does not imply. What does not belong here: the file format.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from .hand import Grip, grips_for
+from .passage import Event
+from .plan import HOME_POSITION, Placed, Plan
+
+REMEMBERED = 4
+"""Measures for which a player remembers whether a note was taken open or with the fourth finger."""
+
+
+class Fingers(StrEnum):
+    """How many finger numbers to print."""
+
+    ESSENTIAL = "essential"
+    ALL = "all"
+    SHIFTS = "shifts"
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What to print on one note; None prints nothing."""
+
+    placed: Placed
+    finger: int | None
+    string: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class PositionWord:
+    """The position to print at an event, and the event before which it ends (None: the end of the part)."""
+
+    event: int
+    position: int
+    until: int | None
+
+
+def position_words(plan: Plan) -> tuple[PositionWord, ...]:
+    """Return where the position has to be named: every arrival, the return too; a start in first position is silent."""
+    found = []
+    spans = plan.spans
+    known = HOME_POSITION
+    for index, span in enumerate(spans):
+        stopped = _first_stopped(plan, span.first, span.last)
+        if stopped is None or span.position == known:
+            continue
+        until = spans[index + 1].first if index + 1 < len(spans) else None
+        found.append(PositionWord(stopped, span.position, until))
+        known = span.position
+    return tuple(found)
+
+
+def advice(plan: Plan, fingers: Fingers = Fingers.ESSENTIAL) -> tuple[Advice, ...]:
+    """Return what to print on every note that has a stop, in playing order."""
+    arrivals = {shift.arrival for shift in plan.shifts} | {word.event for word in position_words(plan)}
+    reader = _Reader(plan)
+    found = []
+    for index, event in enumerate(plan.passage.events):
+        grip = plan.grip(index)
+        if grip is None:
+            continue
+        arrived = index in arrivals
+        for note in event.notes:
+            placed = plan.by_note[note.id]
+            if placed.stop is None:
+                continue
+            needs_finger, needs_string = reader.needs(index, event, placed, grip)
+            if fingers is Fingers.ALL:
+                needs_finger = True
+            elif fingers is Fingers.SHIFTS:
+                needs_finger = needs_string = False
+            finger = placed.stop.finger if needs_finger or arrived else None
+            string = placed.stop.string if needs_string or (arrived and not placed.stop.is_open) else None
+            found.append(Advice(placed, finger, string))
+    return tuple(found)
+
+
+class _Reader:
+    """A reader who knows the position in force and remembers the last few measures."""
+
+    def __init__(self, plan: Plan) -> None:
+        self._plan = plan
+        self._taken: dict[float, tuple[int, bool]] = {}
+        self._strings: set[int] = set()
+
+    def needs(self, index: int, event: Event, placed: Placed, grip: Grip) -> tuple[bool, bool]:
+        """Whether the finger, and whether the string, has to be printed on this note."""
+        stop = placed.stop
+        if stop is None:
+            return False, False
+        pitch = placed.note.pitch
+        ways = {
+            (g.stops[0].string, g.stops[0].finger)
+            for g in grips_for((pitch,), self._plan.passage.instrument, frozenset({grip.position}))
+            if g.is_open or not g.excess
+        }
+        before = self._strings
+        self._strings = {s.string for s in grip.stops}
+        new_string = bool(before) and stop.string not in before
+        out_of_frame = not stop.is_open and (stop.string, stop.finger) not in ways
+        doubtful = self._doubtful(event, pitch.midi, stop.is_open, grip, ways)
+        away = grip.position != HOME_POSITION
+        several = len({string for string, finger in ways if finger}) > 1
+        needs_finger = out_of_frame or doubtful or (away and new_string and not stop.is_open)
+        return needs_finger, (several and not stop.is_open) or (away and new_string and not stop.is_open)
+
+    def _doubtful(self, event: Event, midi: float, is_open: bool, grip: Grip, ways: set[tuple[int, int]]) -> bool:
+        """Open string or fourth finger: print what is not the habit, and again when the habit changes."""
+        if not (any(finger == 0 for _, finger in ways) and any(finger for _, finger in ways)):
+            return is_open and grip.position > HOME_POSITION
+        measure, was_open = self._taken.get(midi, (-REMEMBERED, True))
+        forgotten = event.measure - measure >= REMEMBERED
+        self._taken[midi] = (event.measure, is_open)
+        if forgotten:
+            return not is_open
+        return was_open != is_open
+
+
+def _first_stopped(plan: Plan, first: int, last: int) -> int | None:
+    for index in range(first, last + 1):
+        grip = plan.grip(index)
+        if grip is not None and not grip.is_open:
+            return index
+    return None
+
+
+def shift_lines(plan: Plan) -> Iterator[tuple[Placed, Placed]]:
+    """Departure and arrival notes of every shift that stays on one string without an open string between."""
+    for shift in plan.shifts:
+        left, reached = plan.grip(shift.departure), plan.grip(shift.arrival)
+        if left is None or reached is None or shift.arrival - shift.departure != 1:
+            continue
+        for before in plan.event(shift.departure).notes:
+            for after in plan.event(shift.arrival).notes:
+                a, b = plan.by_note[before.id], plan.by_note[after.id]
+                if a.stop and b.stop and a.stop.string == b.stop.string and not (a.stop.is_open or b.stop.is_open):
+                    yield a, b
+                    break
+            else:
+                continue
+            break
