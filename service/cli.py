@@ -1,0 +1,193 @@
+"""The command line: arguments in, exit code out; heavy modules are imported only by the command that needs them.
+
+Exit codes: 0 nothing at or above the threshold; 1 findings at or above it; 2 the work could not be done.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from enum import IntEnum
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from . import __version__
+from .errors import ScoreError
+
+if TYPE_CHECKING:
+    from .options import Options
+
+
+class Exit(IntEnum):
+    """What the exit code says."""
+
+    CLEAN = 0
+    FINDINGS = 1
+    FAILED = 2
+
+
+_OPTION_HELP = {
+    "instrument": "violin or viola (default: violin)",
+    "part": "id or name of a part to work on; repeatable (default: all parts for the instrument)",
+    "level": "first, first-and-third (default), to-third, to-fifth or all",
+    "positions": "positions known, instead of the level's, for example 1,3,5 (0 is half position)",
+    "printed": "fingerings already there: keep (default, they bind), replace, ignore",
+    "fingers": "finger numbers to print: essential (default), all, shifts",
+    "language": "words of position marks: en (default), de, fr, it",
+    "measures": "bars to mark, for example 5-12 (default: all)",
+    "pin": "a decision of yours: n57:finger=2,string=3 (row of the plan) or b5-8:position=1 (bars); repeatable",
+    "character": "from-the-part (default), singing, brilliant",
+    "tempo": "quarter notes a minute where the part prints none",
+}
+_SWITCHES = {"range_lines": "a dashed line as long as a position holds", "shift_lines": "a slanted line at each shift"}
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code."""
+    parser = _parser()
+    given = parser.parse_args(arguments)
+    try:
+        return int(given.run(given))
+    except ScoreError as error:
+        print(f"handframe: {error}", file=sys.stderr)
+    except BrokenPipeError:
+        sys.stderr.close()
+    except OSError as error:
+        print(f"handframe: {error.filename or ''}: {error.strerror}", file=sys.stderr)
+    return Exit.FAILED
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="handframe", description="Left-hand plans for string parts in MusicXML.")
+    parser.add_argument("--version", action="version", version=f"handframe {__version__}")
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    annotate = commands.add_parser("annotate", help="write fingerings, strings and positions into a score")
+    annotate.add_argument("score", help="MusicXML file, or - for standard input")
+    annotate.add_argument("-o", "--output", help="file to write (default: NAME.marked.EXT beside the score; - for stdout)")
+    annotate.add_argument("--plan", help="also write the plan as JSON to this file")
+    _add_options(annotate)
+    annotate.set_defaults(run=_annotate)
+    review = commands.add_parser("review", help="report where another position pays, and what is left to decide")
+    review.add_argument("scores", nargs="+", help="MusicXML files, or - for standard input")
+    review.add_argument("--format", choices=("text", "json"), default="text")
+    review.add_argument("--fail-on", choices=("note", "warning", "error"), default="error")
+    _add_options(review)
+    review.set_defaults(run=_review)
+    clean = commands.add_parser("clean", help="take our marks out again, byte for byte")
+    clean.add_argument("score", help="MusicXML file, or - for standard input")
+    clean.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
+    clean.set_defaults(run=_clean)
+    serve = commands.add_parser("serve", help="answer on a local address, with a page")
+    serve.add_argument("--host", default="127.0.0.1")
+    serve.add_argument("--port", type=int, default=8765)
+    serve.set_defaults(run=_serve)
+    return parser
+
+
+def _add_options(command: argparse.ArgumentParser) -> None:
+    group = command.add_argument_group("options")
+    for name, text in _OPTION_HELP.items():
+        group.add_argument(f"--{name.replace('_', '-')}", dest=name, action="append", metavar="VALUE", help=text)
+    for name, text in _SWITCHES.items():
+        group.add_argument(f"--{name.replace('_', '-')}", dest=name, action="append_const", const="true", help=text)
+
+
+def _options(given: argparse.Namespace) -> Options:
+    from .options import read_options
+
+    names = [*_OPTION_HELP, *_SWITCHES]
+    return read_options({name: getattr(given, name) for name in names if getattr(given, name) is not None})
+
+
+def _read(name: str) -> bytes:
+    return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+
+
+def _write(name: str, data: bytes) -> None:
+    """Write whole or not at all: a reader never sees half a score."""
+    if name == "-":
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+        return
+    target = Path(name)
+    partial = target.with_name(f".{target.name}.part")
+    partial.write_bytes(data)
+    partial.replace(target)
+
+
+def _annotate(given: argparse.Namespace) -> Exit:
+    from .annotate import annotate
+
+    answer = annotate(_read(given.score), _options(given))
+    output = given.output or ("-" if given.score == "-" else marked_name(given.score))
+    _write(output, answer.data)
+    if given.plan:
+        import json
+
+        from .reports.review_json import review_data
+
+        _write(given.plan, json.dumps(review_data(answer.parts), ensure_ascii=False, indent=1).encode())
+    if output != "-":
+        proposals = sum(len(part.review.planned.proposals) for part in answer.parts)
+        names = ", ".join(part.passage.name or part.passage.part for part in answer.parts)
+        print(f"{output}: {names}; proposals: {proposals}")
+    return Exit.CLEAN
+
+
+def marked_name(name: str) -> str:
+    """Return the name beside a score under which its marked copy is written."""
+    path = Path(name)
+    return str(path.with_name(f"{path.stem}.marked{path.suffix}"))
+
+
+def _review(given: argparse.Namespace) -> Exit:
+    from rules import Severity
+
+    from .annotate import review_score
+    from .reports.text import text_report, worst
+
+    options = _options(given)
+    threshold = Severity[given.fail_on.upper()]
+    outcome = Exit.CLEAN
+    answers = {}
+    for name in given.scores:
+        try:
+            parts = review_score(_read(name), options)
+        except ScoreError as error:
+            print(f"handframe: {name}: {error}", file=sys.stderr)
+            outcome = Exit.FAILED
+            continue
+        answers[name] = parts
+        if outcome is Exit.CLEAN and (worst(parts) or 0) >= threshold:
+            outcome = Exit.FINDINGS
+        if given.format == "text":
+            sys.stdout.write(text_report(name, parts))
+    if given.format == "json":
+        import json
+
+        from .reports.review_json import review_data
+
+        files = [{"file": name, **review_data(parts)} for name, parts in answers.items()]
+        print(json.dumps(files[0] if len(given.scores) == 1 and files else files, ensure_ascii=False, indent=1))
+    return outcome
+
+
+def _clean(given: argparse.Namespace) -> Exit:
+    from .annotate import clean
+
+    _write(given.output, clean(_read(given.score)))
+    return Exit.CLEAN
+
+
+def _serve(given: argparse.Namespace) -> Exit:
+    import uvicorn
+
+    from .api import create_app
+
+    uvicorn.run(create_app(), host=given.host, port=given.port, log_level="warning")
+    return Exit.CLEAN
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

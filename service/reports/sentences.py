@@ -1,0 +1,121 @@
+"""What a plan says, in plain English sentences: shared by the text report, the JSON answer and the page."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from rules import Figures, Flag, Pitch, Plan, Proposal, Reason, Shift, ShiftKind
+
+from ..words import ordinal
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_FINGERS = ("open", "first", "second", "third", "fourth")
+
+
+def count(number: int, one: str, many: str | None = None) -> str:
+    """Return a count in words: "no crossings", "one crossing", "14 crossings"."""
+    word = _NUMBERS[number] if number < len(_NUMBERS) else str(number)
+    return f"{word} {one if number == 1 else many or one + 's'}"
+
+
+def pitch_name(pitch: Pitch) -> str:
+    """Return a pitch as printed to players: B♭4, F♯5."""
+    return pitch.name.replace("##", "𝄪").replace("#", "♯").replace("bb", "♭♭").replace("b", "♭")
+
+
+def position_name(position: int) -> str:
+    """Return "3rd position", or "half position" for 0."""
+    return "half position" if position == 0 else f"{ordinal(position)} position"
+
+
+def finger_name(finger: int) -> str:
+    """Return "open", "first finger" … "fourth finger"."""
+    return "open string" if finger == 0 else f"{_FINGERS[finger]} finger"
+
+
+def beat_text(beat: Fraction) -> str:
+    """Return a beat as "3", or with its fraction, "2 1/2"."""
+    whole, rest = divmod(beat, 1)
+    return str(whole) if not rest else f"{whole} {rest}"
+
+
+def place(plan: Plan, event: int) -> str:
+    """Return "bar 12, beat 3" for an event."""
+    where = plan.event(event)
+    return f"bar {plan.passage.label(where)}, beat {beat_text(where.beat)}"
+
+
+def bars(plan: Plan, first: int, last: int) -> str:
+    """Return "bar 12" or "bars 12-14"."""
+    start, end = (plan.passage.label(plan.event(index)) for index in (first, last))
+    return f"bar {start}" if start == end else f"bars {start}-{end}"
+
+
+def notes_at(plan: Plan, event: int) -> str:
+    """Return the pitches that start at an event."""
+    return " and ".join(pitch_name(note.pitch) for note in plan.event(event).notes)
+
+
+def reason_sentence(reason: Reason, before: Figures, after: Figures) -> str:
+    """Return one reason with its figures: "six string crossings become none"."""
+    if reason is Reason.REACH:
+        return f"{count(before.unreachable - after.unreachable, 'note')} cannot be reached in first position"
+    if reason is Reason.CROSSINGS:
+        skips = f", {count(before.skips, 'skip')} {_become(after.skips)}" if before.skips > after.skips else ""
+        if before.crossings <= after.crossings:
+            return f"{count(before.skips, 'skip over a string', 'skips over a string')} {_become(after.skips)}"
+        return f"{count(before.crossings, 'string crossing')} {_become(after.crossings)}{skips}"
+    if reason is Reason.TONE:
+        what = count(before.held_weak, "held note")
+        return f"{what} on an open string or the fourth finger {_become(after.held_weak)}"
+    parts = []
+    if before.stretches > after.stretches:
+        parts.append(f"{count(before.stretches, 'stretched finger')} {_become(after.stretches)}")
+    if before.hops > after.hops:
+        parts.append(f"{count(before.hops, 'hop')} of a finger across strings {_become(after.hops)}")
+    return ", ".join(parts)
+
+
+def _become(number: int) -> str:
+    return f"become{'s' if number == 1 else ''} {_NUMBERS[number] if 0 < number < len(_NUMBERS) else number or 'none'}"
+
+
+def proposal_summary(plan: Plan, proposal: Proposal) -> str:
+    """Return where to go and why, in one sentence."""
+    excursion = proposal.excursion
+    names = list(dict.fromkeys(position_name(p) for p in excursion.positions))
+    reasons = "; ".join(reason_sentence(reason, proposal.before, proposal.after) for reason in proposal.reasons)
+    where = bars(plan, excursion.first, excursion.last)
+    return f"{where[0].upper()}{where[1:]}: {', '.join(names)}, because {reasons}."
+
+
+_KINDS = {
+    ShiftKind.SAME_FINGER: "on the same finger",
+    ShiftKind.GUIDE_FINGER: "led by a guide finger",
+    ShiftKind.OPEN_STRING: "while the open string sounds",
+    ShiftKind.REST: "over the rest",
+    ShiftKind.BOW_CHANGE: "at the bow change",
+    ShiftKind.SLUR: "under the slur",
+}
+
+
+def shift_sentence(plan: Plan, shift: Shift) -> str:
+    """Return how one shift is made: where, on which note and finger, how the hand travels."""
+    start, goal = position_name(shift.start), position_name(shift.goal)
+    arrival = f"{notes_at(plan, shift.arrival)} with the {finger_name(shift.finger)}"
+    text = f"{place(plan, shift.arrival)}: from {start} to {goal}, arriving on {arrival}, {_KINDS[shift.kind]}"
+    if shift.guide and shift.guide_pitch and shift.kind is ShiftKind.GUIDE_FINGER:
+        text += f" (the {finger_name(shift.guide)} glides to {pitch_name(shift.guide_pitch)})"
+    if shift.slurred and shift.kind is not ShiftKind.SLUR:
+        text += ", within a slur"
+    return text
+
+
+def flag_line(plan: Plan, flag: Flag) -> str:
+    """Return a finding as one line: place, what, and the proposal that answers it."""
+    finding = flag.finding
+    where = place(plan, finding.first)
+    if plan.event(finding.last).measure != plan.event(finding.first).measure:
+        where = bars(plan, finding.first, finding.last)
+    answered = f" (answered by proposal {flag.answered_by + 1})" if flag.answered_by is not None else ""
+    return f"{where}: {flag.sentence}{answered}"
