@@ -1,7 +1,7 @@
 """The W3C's MusicXML 4.0 schema, loaded without a network.
 
 Source of the schema: `musicxml_4_0.xsd` as shipped by the `musicxml` package, equal to the W3C tag v4.0. The two
-schemas it imports (`xml.xsd`, `xlink.xsd`) are answered by short ones of our own that declare the attributes it refers to.
+schemas it imports (`xml.xsd`, `xlink.xsd`) are answered by short ones of our own with the attributes it refers to.
 """
 
 from __future__ import annotations
