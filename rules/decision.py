@@ -15,7 +15,10 @@ from .plan import Plan
 
 @dataclass(frozen=True, slots=True)
 class Pin:
-    """The player's own decision: for one row of the plan, or for all notes of a range of measures (indices, inclusive)."""
+    """The player's own decision: for one row of the plan, or for every note of a range of measures.
+
+    `measures` are indices of the first and last measure, both included.
+    """
 
     fixed: Fixed
     row: int | None = None

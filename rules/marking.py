@@ -1,8 +1,9 @@
 """What a player cannot know without being told: the fingers, strings and positions worth printing.
 
-A finger on every note is hard to read at speed (timtfj.com, "How not to write violin fingering", 2010): essential marks are
-the stop on which the hand arrives, the first stop away from first position, fingers out of the frame, an open string against
-a fourth finger, and a string that the finger does not imply. What does not belong here: the file format.
+A finger on every note is hard to read at speed (timtfj.com, "How not to write violin fingering", 2010): essential
+marks are the stop on which the hand arrives, the first stop away from first position, fingers out of the frame, an
+open string against a fourth finger, and a string that the finger does not imply. What does not belong here: the file
+format.
 """
 
 from __future__ import annotations

@@ -201,16 +201,12 @@ class Plan:
             kind = ShiftKind.GUIDE_FINGER
         else:
             kind = ShiftKind.SLUR if slurred else ShiftKind.BOW_CHANGE
-        if kind in (ShiftKind.REST, ShiftKind.OPEN_STRING) and guide is None:
-            finger, pitch = None, None
-        else:
-            finger, pitch = guide, self._guide_pitch(guide, left, reached, arrival)
-        return Shift(
-            departure, arrival, before.position, after.position, kind, slurred, finger, pitch, _leading(reached).finger
-        )
+        pitch = self._guide_pitch(guide, left, reached, arrival)
+        finger = _leading(reached).finger
+        return Shift(departure, arrival, before.position, after.position, kind, slurred, guide, pitch, finger)
 
     def _guide_pitch(self, guide: int | None, left: Grip, reached: Grip, arrival: int) -> Pitch | None:
-        """Where the guide finger comes to stand: the arrival note itself, or the place its letters give in the new hand."""
+        """Where the guide finger comes to stand: the arrival note itself, or its letter in the new position."""
         if guide is None:
             return None
         from_stop = next(s for s in left.stops if s.finger == guide)

@@ -1,7 +1,7 @@
 """The whole answer for one part: the plan, what it proposes, and what the rules find.
 
-A finding that holds in first position but not in the proposed plan is answered by the proposal that covers it. What holds in
-the proposed plan is left for the player.
+A finding that holds in first position but not in the proposed plan is answered by the proposal that covers it. What
+holds in the proposed plan is left for the player.
 """
 
 from __future__ import annotations

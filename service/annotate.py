@@ -59,7 +59,9 @@ class Answer:
     parts: tuple[PartReview, ...]
 
 
-def annotate(data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None) -> Answer:
+def annotate(
+    data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None
+) -> Answer:
     """Return the score with marks for every chosen part.
 
     Raises:
@@ -96,7 +98,9 @@ def clean(data: bytes, limits: Limits = DEFAULT_LIMITS) -> bytes:
     return document.rebuild(document.working)
 
 
-def review_document(document: Document, options: Options, rules: Sequence[Rule] | None = None) -> tuple[PartReview, ...]:
+def review_document(
+    document: Document, options: Options, rules: Sequence[Rule] | None = None
+) -> tuple[PartReview, ...]:
     """Return the review of every chosen part of an opened score."""
     found = []
     for listing in choose_parts(document.root, options.instrument, options.part):
@@ -133,7 +137,9 @@ def bar_range(passage: Passage, option: str, bars: tuple[str, str]) -> tuple[int
     labels = [measure.label for measure in passage.measures]
     for bar in bars:
         if bar not in labels:
-            raise errors.unknown_bar(option, bar, passage.part, labels[0] if labels else "", labels[-1] if labels else "")
+            raise errors.unknown_bar(
+                option, bar, passage.part, labels[0] if labels else "", labels[-1] if labels else ""
+            )
     first, last = labels.index(bars[0]), len(labels) - 1 - labels[::-1].index(bars[1])
     if last < first:
         raise errors.bad_option(option, "-".join(bars), "the earlier bar first")

@@ -93,7 +93,9 @@ async def _given(request: Request) -> tuple[bytes, Options]:
     form = await request.form()
     score = form.get("score")
     if score is None:
-        raise errors.ScoreError("no-score", "The form has no field score.", "Send the file in the field score.", None, 400)
+        raise errors.ScoreError(
+            "no-score", "The form has no field score.", "Send the file in the field score.", None, 400
+        )
     data = score.encode() if isinstance(score, str) else await score.read()
     return data, read_options(query)
 

@@ -64,7 +64,9 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     annotate = commands.add_parser("annotate", help="write fingerings, strings and positions into a score")
     annotate.add_argument("score", help="MusicXML file, or - for standard input")
-    annotate.add_argument("-o", "--output", help="file to write (default: NAME.marked.EXT beside the score; - for stdout)")
+    annotate.add_argument(
+        "-o", "--output", help="file to write (default: NAME.marked.EXT beside the score; - for stdout)"
+    )
     annotate.add_argument("--plan", help="also write the plan as JSON to this file")
     _add_options(annotate)
     annotate.set_defaults(run=_annotate)

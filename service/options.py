@@ -1,6 +1,6 @@
-"""The options of every door: one model, read from text, with the same names on the command line, in a query and in JSON.
+"""The options of every door: one model, read from text.
 
-What does not belong here: what the options do.
+The names are the same on the command line, in a query and in JSON. What does not belong here: what the options do.
 """
 
 from __future__ import annotations
@@ -142,7 +142,9 @@ _READERS: dict[str, Callable[[str, list[str]], Any]] = {
     "tempo": _tempo,
 }
 
-_PIN = re.compile(r"(?:(?P<part>[^@]+)@)?(?:n(?P<row>\d{1,7})|b(?P<first>[^\s:-]+)(?:-(?P<last>[^\s:-]+))?):(?P<what>.+)")
+_PIN = re.compile(
+    r"(?:(?P<part>[^@]+)@)?(?:n(?P<row>\d{1,7})|b(?P<first>[^\s:-]+)(?:-(?P<last>[^\s:-]+))?):(?P<what>.+)"
+)
 _PIN_HELP = "a decision such as n57:finger=2,string=3 (row of the plan) or b5-8:position=1 (bars), with PART@ before it"
 
 

@@ -30,7 +30,7 @@ def position_word(position: int, language: Language) -> str:
 
 
 def ordinal(number: int) -> str:
-    """Return 1st, 2nd, 3rd, 4th …"""
+    """Return the ordinal in figures: 1st, 2nd, 3rd, 4th and so on."""
     ending = "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
     return f"{number}{ending}"
 

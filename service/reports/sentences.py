@@ -61,23 +61,27 @@ def reason_sentence(reason: Reason, before: Figures, after: Figures) -> str:
     if reason is Reason.REACH:
         return f"{count(before.unreachable - after.unreachable, 'note')} cannot be reached in first position"
     if reason is Reason.CROSSINGS:
-        skips = f", {count(before.skips, 'skip')} {_become(after.skips)}" if before.skips > after.skips else ""
-        if before.crossings <= after.crossings:
-            return f"{count(before.skips, 'skip over a string', 'skips over a string')} {_become(after.skips)}"
-        return f"{count(before.crossings, 'string crossing')} {_become(after.crossings)}{skips}"
-    if reason is Reason.TONE:
-        what = count(before.held_weak, "held note")
-        return f"{what} on an open string or the fourth finger {_become(after.held_weak)}"
-    parts = []
-    if before.stretches > after.stretches:
-        parts.append(f"{count(before.stretches, 'stretched finger')} {_become(after.stretches)}")
-    if before.hops > after.hops:
-        parts.append(f"{count(before.hops, 'hop')} of a finger across strings {_become(after.hops)}")
-    return ", ".join(parts)
+        changes = [
+            _change(before.crossings, after.crossings, "string crossing"),
+            _change(before.skips, after.skips, "skip over a string", "skips over a string"),
+        ]
+    elif reason is Reason.TONE:
+        one, many = (f"{word} on an open string or the fourth finger" for word in ("held note", "held notes"))
+        changes = [_change(before.held_weak, after.held_weak, one, many)]
+    else:
+        changes = [
+            _change(before.stretches, after.stretches, "stretched finger"),
+            _change(before.hops, after.hops, "hop of a finger across strings", "hops of a finger across strings"),
+        ]
+    return ", ".join(change for change in changes if change)
 
 
-def _become(number: int) -> str:
-    return f"become{'s' if number == 1 else ''} {_NUMBERS[number] if 0 < number < len(_NUMBERS) else number or 'none'}"
+def _change(before: int, after: int, one: str, many: str | None = None) -> str:
+    """Return "six string crossings become none", or nothing where the figure does not fall."""
+    if before <= after:
+        return ""
+    result = "none" if after == 0 else _NUMBERS[after] if after < len(_NUMBERS) else str(after)
+    return f"{count(before, one, many)} {'becomes' if before == 1 else 'become'} {result}"
 
 
 def proposal_summary(plan: Plan, proposal: Proposal) -> str:

@@ -7,7 +7,17 @@ from collections.abc import Iterable, Iterator
 from rules import Figures, Plan, Proposal, Severity
 
 from ..annotate import PartReview
-from .sentences import count, finger_name, flag_line, notes_at, pitch_name, place, position_name, proposal_summary, shift_sentence
+from .sentences import (
+    count,
+    finger_name,
+    flag_line,
+    notes_at,
+    pitch_name,
+    place,
+    position_name,
+    proposal_summary,
+    shift_sentence,
+)
 
 
 def text_report(name: str, parts: Iterable[PartReview]) -> str:
