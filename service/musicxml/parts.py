@@ -66,7 +66,7 @@ def named_instrument(name: str) -> str | None:
 
 def _text(element: _Element, path: str) -> str:
     found = element.find(path)
-    return "" if found is None else " ".join("".join(found.itertext()).split())
+    return "" if found is None else " ".join("".join(str(text) for text in found.itertext()).split())
 
 
 def _sound(element: _Element) -> str | None:

@@ -1,12 +1,11 @@
 """What one note prints beside its pitch: fingers, strings, slurs, ornaments, harmonics.
 
-What belongs here: the children of `<notations>`. What does not: words and lines above the staff (see `read_directions`).
+What belongs here: the children of `<notations>`. What does not: words and lines above the staff (`read_directions`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 
 from lxml.etree import _Element
 
@@ -15,27 +14,33 @@ from rules import Printed, Technique
 _LITTLE_FINGER = 4
 
 
-@dataclass(slots=True)
 class Marks:
-    """The marks on one note. `slurs` holds (type, number); `harmonic` is "base", "touching", "sounding" or ""."""
+    """The marks on one note. `slurs` holds (type, number); `harmonic` is "base", "touching", "sounding" or "".
 
-    fingers: list[int] = field(default_factory=list)
-    strings: list[int] = field(default_factory=list)
-    techniques: set[Technique] = field(default_factory=set)
-    slurs: list[tuple[str, str]] = field(default_factory=list)
-    tie_start: bool = False
-    tie_stop: bool = False
-    new_stroke: bool = False
-    fermata: bool = False
-    breath: bool = False
-    dynamic: str = ""
-    harmonic: str = ""
-    diamond: bool = False
+    Defaults are shared by all and only replaced, never changed: most notes print one mark or none.
+    """
+
+    fingers: tuple[int, ...] = ()
+    strings: tuple[int, ...] = ()
+    techniques: frozenset[Technique] = frozenset()
+    slurs: tuple[tuple[str, str], ...] = ()
+    tie_start = False
+    tie_stop = False
+    new_stroke = False
+    fermata = False
+    breath = False
+    dynamic = ""
+    harmonic = ""
+    diamond = False
 
     @property
     def printed(self) -> Printed:
         """The printed fingers and strings."""
         return Printed(tuple(dict.fromkeys(self.fingers)), tuple(dict.fromkeys(self.strings)))
+
+    def add(self, technique: Technique) -> None:
+        """Note one more technique."""
+        self.techniques = self.techniques | {technique}
 
 
 NO_MARKS = Marks()
@@ -45,7 +50,7 @@ _Reader = Callable[[_Element, Marks], None]
 def _slur(element: _Element, marks: Marks) -> None:
     kind = element.get("type")
     if kind in ("start", "stop"):
-        marks.slurs.append((kind, element.get("number") or "1"))
+        marks.slurs = (*marks.slurs, (kind, element.get("number") or "1"))
 
 
 def _tied(element: _Element, marks: Marks) -> None:
@@ -55,7 +60,7 @@ def _tied(element: _Element, marks: Marks) -> None:
 
 
 def _slide(_: _Element, marks: Marks) -> None:
-    marks.techniques.add(Technique.GLISSANDO)
+    marks.add(Technique.GLISSANDO)
 
 
 def _fermata(_: _Element, marks: Marks) -> None:
@@ -77,7 +82,7 @@ def _ornaments(element: _Element, marks: Marks) -> None:
     for child in element:
         technique = _ORNAMENTS.get(child.tag)
         if technique and not (child.tag == "wavy-line" and child.get("type") == "stop"):
-            marks.techniques.add(technique)
+            marks.add(technique)
 
 
 def _technical(element: _Element, marks: Marks) -> None:
@@ -93,30 +98,33 @@ def _fingering(element: _Element, marks: Marks) -> None:
     text = (element.text or "").strip().strip("()[]")
     for alternative in text.replace("/", " ").replace(",", " ").split():
         if alternative[0].isdecimal() and int(alternative[0]) <= _LITTLE_FINGER:
-            marks.fingers.append(int(alternative[0]))  # "1-2" is a substitution: the first finger takes the note
+            marks.fingers = (
+                *marks.fingers,
+                int(alternative[0]),
+            )  # "1-2" is a substitution: the first finger takes the note
 
 
 def _open_string(_: _Element, marks: Marks) -> None:
-    marks.fingers.append(0)
+    marks.fingers = (*marks.fingers, 0)
 
 
 def _violin_string(element: _Element, marks: Marks) -> None:
     text = (element.text or "").strip()
     if text.isdecimal() and len(text) < 3 and int(text) > 0:
-        marks.strings.append(int(text))
+        marks.strings = (*marks.strings, int(text))
 
 
 def _harmonic(element: _Element, marks: Marks) -> None:
     tags = {child.tag for child in element}
     artificial = "artificial" in tags
-    marks.techniques.add(Technique.ARTIFICIAL_HARMONIC if artificial else Technique.NATURAL_HARMONIC)
+    marks.add(Technique.ARTIFICIAL_HARMONIC if artificial else Technique.NATURAL_HARMONIC)
     if artificial:
         found = (kind for kind in ("base", "touching", "sounding") if f"{kind}-pitch" in tags)
         marks.harmonic = next(found, "base")
 
 
 def _stopped(_: _Element, marks: Marks) -> None:
-    marks.techniques.add(Technique.LEFT_PIZZICATO)
+    marks.add(Technique.LEFT_PIZZICATO)
 
 
 def _bow(_: _Element, marks: Marks) -> None:

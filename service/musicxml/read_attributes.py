@@ -143,7 +143,7 @@ def read_attributes(element: _Element, before: Attributes) -> Attributes:
     """
     now = replace(before, remarks=()) if before.remarks else before
     for child in element:
-        reader = _READERS.get(child.tag)  # type: ignore[call-overload]  # comments have a function for a tag
+        reader = _READERS.get(child.tag)
         if reader:
             now = reader(child, now)
     return now

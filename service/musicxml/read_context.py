@@ -12,7 +12,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from rules import NOTHING_PRINTED, Instrument, Printed, Technique
+from rules import Instrument, Technique
 
 from .read_directions import LOUDNESS, Direction, Kind
 from .read_words import Meaning, meaning_of
@@ -30,8 +30,6 @@ class Context:
     positions: dict[int, int] = field(default_factory=dict)
     restez: set[int] = field(default_factory=set)
     divided: bool = False
-    no_techniques: frozenset[Technique] = frozenset()
-    nothing_printed: Printed = NOTHING_PRINTED
 
 
 @dataclass(slots=True)
@@ -103,7 +101,7 @@ def _apply(
         context.restez.add(index)
     if meaning.left_pizzicato:
         for note in groups[index]:
-            note.own_marks().techniques.add(Technique.LEFT_PIZZICATO)
+            note.own_marks().add(Technique.LEFT_PIZZICATO)
 
 
 def _line(direction: Direction, index: int, prescription: _Prescription) -> None:

@@ -30,7 +30,7 @@ LOUDNESS = {
     "pf": 1,
     "n": -3,
 }
-"""Steps of loudness in force afterwards; accents such as sfz pass and leave what was in force. mp and mf are the middle."""
+"""Steps of loudness in force afterwards; mp and mf are the middle. Accents such as sfz leave what was in force."""
 
 
 class Kind(Enum):

@@ -36,27 +36,47 @@ class _Jumps:
         return index
 
 
+class _Repeats:
+    """The repeat that is open at the moment, and its endings."""
+
+    def __init__(self, jumps: _Jumps) -> None:
+        self._jumps = jumps
+        self._start: tuple[Tick, int] = (0, 0)
+        self._ending: tuple[Tick, int] | None = None  # where the first ending of this repeat begins
+        self._sent_back = False
+
+    def start(self, tick: Tick, measure: int) -> None:
+        self._start, self._ending, self._sent_back = (tick, measure), None, False
+
+    def ending(self, tick: Tick, measure: int) -> None:
+        self._ending = self._ending or (tick, measure)
+
+    def stop(self, tick: Tick, measure: int) -> None:
+        self._jumps.add(*self._start, tick, measure)
+        if self._ending is None:
+            self._start = (tick, measure + 1)
+        elif not self._sent_back:
+            self._jumps.add(tick, measure + 1, self._ending[0], self._ending[1] - 1)
+        self._sent_back = True
+
+
 def find_jumps(directions: Sequence[Direction], groups: Sequence[Sequence[Written]]) -> dict[int, int]:
-    """Return for events (by index) the event that is played before them besides their neighbour."""
+    """Return for events (by index) the event that is played before them besides their neighbour.
+
+    The bar after a first ending is reached from the bar before that ending, whether or not it prints a second one.
+    """
     jumps = _Jumps(groups)
-    start: tuple[Tick, int] = (0, 0)
-    ending: tuple[Tick, int] | None = None  # where the first ending of this repeat begins
-    pending = False  # a repeat has sent the music back, and the next ending follows what came before the first
+    repeats = _Repeats(jumps)
+    repeat_handlers = {
+        Kind.REPEAT_START: repeats.start,
+        Kind.ENDING_START: repeats.ending,
+        Kind.REPEAT_STOP: repeats.stop,
+    }
     signs: dict[Kind, list[tuple[Tick, int]]] = {Kind.SEGNO: [], Kind.TO_CODA: []}
     for tick, _, measure, kind, value in directions:
-        if kind is Kind.REPEAT_START:
-            start, ending, pending = (tick, measure), None, False
-        elif kind is Kind.ENDING_START:
-            if ending is not None and pending:
-                jumps.add(tick, measure, ending[0], ending[1] - 1)
-            ending = ending or (tick, measure)
-        elif kind is Kind.REPEAT_STOP:
-            jumps.add(*start, tick, measure)
-            if ending is None:
-                start = (tick, measure + 1)
-            elif not pending:
-                jumps.add(tick, measure + 1, ending[0], ending[1] - 1)
-            pending = ending is not None
+        handler = repeat_handlers.get(kind)
+        if handler:
+            handler(tick, measure)
         elif kind in signs:
             signs[kind].append((tick, measure))
         else:

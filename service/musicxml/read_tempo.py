@@ -2,8 +2,9 @@
 
 What belongs here: `<sound tempo>`, `<metronome>`, the table of tempo words, and seconds from time in the part.
 What does not: what else words say (see `read_words`).
-The tempo is often printed in the top part only, so every part is searched; a number outranks a word at the same place, and
-a `<sound>` a metronome mark, since it is what is played. Gradual changes (rit., accel.) carry no figure and change nothing.
+The tempo is often printed in the top part only, so every part is searched; a number outranks a word at the same place,
+and a `<sound>` a metronome mark, since it is what is played. Gradual changes (rit., accel.) carry no figure and change
+nothing.
 """
 
 from __future__ import annotations
@@ -16,8 +17,8 @@ from typing import NamedTuple
 
 from lxml.etree import _Element
 
-from .read_values import quantity
-from .read_written import _QUARTERS, Tick, WrittenMeasure
+from .read_values import NOTE_VALUES, quantity
+from .read_written import Tick, WrittenMeasure
 
 DEFAULT_TEMPO = 96.0
 """Quarter notes a minute where the part says nothing."""
@@ -89,7 +90,7 @@ def _metronome(element: _Element) -> tuple[str, float] | None:
     units: list[Fraction] = []
     for child in element:
         if child.tag == "beat-unit":
-            units.append(_QUARTERS.get((child.text or "").strip(), Fraction(0)))
+            units.append(NOTE_VALUES.get((child.text or "").strip(), Fraction(0)))
         elif child.tag == "beat-unit-dot" and units:
             units[-1] *= Fraction(3, 2)
     if not units or not all(units):
@@ -207,6 +208,13 @@ class TempoMap:
         """Return the seconds from the start of the part to `tick`."""
         index = 0 if len(self._starts) == 1 else bisect_right(self._starts, tick) - 1
         return self._seconds[index] + float(tick - self._starts[index]) * self._rates[index]
+
+    def all_seconds(self, ticks: Sequence[Tick]) -> list[float]:
+        """Return the seconds of many moments; quick where the tempo never changes."""
+        if len(self._starts) == 1:
+            rate = self._rates[0]
+            return [tick * rate for tick in ticks]
+        return [self.seconds(tick) for tick in ticks]
 
 
 def read_tempo(

@@ -1,13 +1,14 @@
 """Another tuning of the open strings: modelled where it is certain, refused clearly where it is not.
 
 What belongs here: `<scordatura>` and `<staff-tuning>`. What does not: transposition, which is another matter.
-MusicXML's `<pitch>`, after `<transpose>`, is taken as what sounds. A part that is written as it would be fingered in the
-ordinary tuning gives itself away where it writes notes below the lowest string, and is refused.
+MusicXML's `<pitch>`, after `<transpose>`, is taken as what sounds. A part that is written as it would be fingered in
+the ordinary tuning gives itself away where it writes notes below the lowest string, and is refused.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 from lxml.etree import _Element
 
@@ -15,8 +16,9 @@ from rules import Instrument, Pitch
 
 from ..errors import ScoreError
 from .read_attributes import open_string
+from .read_scan import WrittenPart
 from .read_values import fault, whole
-from .read_written import Written, WrittenPart
+from .read_written import Written
 
 _ADVICE = "Write the part in one tuning, at sounding pitch, with <scordatura> before the first note; or remove it."
 
@@ -30,11 +32,6 @@ def _refuse(part: str, why: str) -> ScoreError:
     return ScoreError(
         "scordatura", f"The part prescribes a tuning that cannot be planned: {why}.", _ADVICE, f"part {part}", 422
     )
-
-
-def _first_note_line(part: _Element) -> int:
-    pitch = next(part.iter("pitch"), None)
-    return pitch.sourceline or 0 if pitch is not None else 0
 
 
 def tuned_instrument(part: _Element, written: WrittenPart, instrument: Instrument) -> tuple[Instrument, list[str]]:
@@ -86,7 +83,7 @@ def _checked(strings: Sequence[Pitch], written: WrittenPart, instrument: Instrum
     names = " ".join(pitch.name for pitch in reversed(strings))
     if len(strings) != len(instrument.open_strings):
         raise _refuse(written.part_id, f"{len(strings)} strings ({names}) for a {instrument.name}")
-    if any(high.midi <= low.midi for high, low in zip(strings, strings[1:], strict=False)):
+    if any(high.midi <= low.midi for high, low in pairwise(strings)):
         raise _refuse(written.part_id, f"strings {names} do not rise from the lowest to the highest")
     lowest = min(written.notes, key=lambda note: note.pitch.midi, default=None)
     if lowest is not None and lowest.pitch.midi < strings[-1].midi:

@@ -6,6 +6,7 @@ What belongs here: text to number, with limits. What does not: what the numbers 
 from __future__ import annotations
 
 from fractions import Fraction
+from math import lcm
 
 from lxml.etree import _Element
 
@@ -13,6 +14,14 @@ from ..errors import ScoreError
 
 LONGEST_NUMBER = 12
 """Digits and signs of the longest number taken seriously; real durations have five or six."""
+
+NOTE_VALUES = {
+    "maxima": Fraction(32), "long": Fraction(16), "breve": Fraction(8), "whole": Fraction(4), "half": Fraction(2),
+    "quarter": Fraction(1), "eighth": Fraction(1, 2), "16th": Fraction(1, 4), "32nd": Fraction(1, 8),
+    "64th": Fraction(1, 16), "128th": Fraction(1, 32), "256th": Fraction(1, 64), "512th": Fraction(1, 128),
+    "1024th": Fraction(1, 256),
+}  # fmt: skip
+"""Note values in quarter notes, by the names that MusicXML gives them."""
 
 
 def fault(code: str, message: str, advice: str, element: _Element, part: str, bar: str) -> ScoreError:
@@ -43,3 +52,16 @@ def whole(text: str | None) -> int:
     if number.denominator != 1:
         raise ValueError(f"{text!r} is not a whole number")
     return number.numerator
+
+
+def ticks_per_quarter(part: _Element) -> int:
+    """Return the smallest number of ticks to a quarter that holds every `<divisions>` of the part."""
+    numerators = [1]
+    for divisions in part.iter("divisions"):
+        try:
+            value = quantity(divisions.text)
+        except ValueError:
+            continue  # reported where the attributes are read
+        if value > 0:
+            numerators.append(value.numerator)
+    return lcm(*numerators)

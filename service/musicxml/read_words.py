@@ -2,7 +2,7 @@
 
 What belongs here: words in English, German, French and Italian, as editions print them (common practice).
 What does not: where in time they stand (see `reader`), tempo words (see `read_tempo`).
-A Roman numeral alone is a string ("IV"), with a word for position behind or before it a position ("III. Lage", "pos. III").
+A Roman numeral alone is a string ("IV"), with a word for position beside it a position ("III. Lage", "pos. III").
 """
 
 from __future__ import annotations
@@ -71,8 +71,9 @@ _RESTEZ = re.compile(
 _RELEASE = re.compile(
     r"^\W*(?:ord\b|ordin\w*|loco|nat\b|naturale?|modo ord\w*|senza sul\w*|gewöhnlich|end\b|fine sul\w*)", re.IGNORECASE
 )
+_LEFT_HAND = r"m\.?\s*s\b|mano sinistra|l\.?\s*h\b|linke\w* hand|main gauche|m\.?\s*g\b"
 _LEFT_PIZZICATO = re.compile(
-    r"^\s*\+\s*$|pizz\w*\.?\s*(?:con la |m(?:it)?\.? |à la |avec la )?\s*(?:m\.?\s*s\b|mano sinistra|l\.?\s*h\b|linke\w* hand|main gauche|m\.?\s*g\b)"
+    rf"^\s*\+\s*$|pizz\w*\.?\s*(?:con la |mit (?:der )?|m\.? |de la |avec la )?(?:{_LEFT_HAND})"
     r"|left[- ]hand pizz|l\.?\s*h\.?\s*pizz",
     re.IGNORECASE,
 )

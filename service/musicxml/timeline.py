@@ -1,53 +1,58 @@
 """From notes in document order to events in playing order.
 
-What belongs here: ties, rows, notes that are one for the hand, what starts together, what is held, what is slurred.
-What does not: XML (see `read_written`) and what words ask (see `reader`).
+What belongs here: ties, rows, notes that are one for the hand, what starts together, what is slurred.
+What does not: XML (see `read_scan`), what words ask (see `read_context`), and times in seconds (see `read_events`).
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
+from itertools import accumulate
 
-from rules import Pitch, Technique
+from rules import Technique
 
+from .read_scan import WrittenPart
 from .read_written import Tick, Written
 
 _TOUCH_INTERVALS = (3, 4, 5, 7)
 """Semitones between the stopped and the touched note of an artificial harmonic (common practice)."""
 
 
-def join_ties(notes: Sequence[Written]) -> int:
+def join_ties(written: WrittenPart) -> int:
     """Join tied notes: each continuation gets its `head`, the head the whole length. Return how many ties lead nowhere.
 
     A continuation is a note of the same pitch, alteration included, that begins exactly where a note with a tie begins
     to be held over, in any voice, whether or not it carries the end of a tie: many exporters write only the start.
     """
-    by_onset: dict[tuple[Pitch, Tick], list[Written]] = defaultdict(list)
-    tied = [note for note in notes if note.tie_start and not note.grace]
+    tied = [note for note in written.tied if not note.grace]
     if not tied:
         return 0
-    ends = {(note.pitch, note.end) for note in tied}
-    for note in notes:
-        if not note.grace and (note.pitch, note.onset) in ends:
-            by_onset[note.pitch, note.onset].append(note)
+    ends = {note.end for note in tied}
+    starting: dict[tuple[int, float, Tick], list[Written]] = defaultdict(list)
+    for note in written.notes:
+        if note.onset in ends and not note.grace:
+            starting[note.pitch.letter, note.pitch.alter, note.onset].append(note)
+    if not written.in_time_order:
+        tied.sort(key=lambda note: (note.onset, note.ordinal))
     lost = 0
-    for note in sorted(tied, key=lambda note: (note.onset, note.ordinal)):
-        open_notes = [
-            other for other in by_onset.get((note.pitch, note.end), ()) if other.head is None and other is not note
-        ]
-        if not open_notes:
+    for note in tied:
+        candidates = starting.get((note.pitch.letter, note.pitch.alter, note.end), ())
+        free = [other for other in candidates if other.head is None and other is not note]
+        if not free:
             lost += 1
             continue
-        follower = min(open_notes, key=lambda other: (not other.tie_stop, other.voice != note.voice, other.ordinal))
-        head = note.head or note
-        follower.head = head
+        voice = note.voice
+        follower = (
+            free[0] if len(free) == 1 else min(free, key=lambda other: (not other.tie_stop, other.voice != voice))
+        )
+        follower.head = head = note.head or note
         head.end = max(head.end, follower.end)
     return lost
 
 
-def fold(notes: Sequence[Written]) -> dict[str, int]:
+def fold(written: WrittenPart) -> dict[str, int]:
     """Give notes that the hand does not stop apart their `head`, and return how often and why.
 
     Two voices that begin the same pitch together are one stop, unless the part prints different fingers for them (a
@@ -55,12 +60,11 @@ def fold(notes: Sequence[Written]) -> dict[str, int]:
     written in its chord are no stops of their own.
     """
     done: dict[str, int] = defaultdict(int)
-    at_onset: dict[Tick, list[Written]] = defaultdict(list)
-    voices = {note.voice for note in notes}
-    harmonic = any(note.marks.harmonic or note.marks.diamond for note in notes)
-    if len(voices) == 1 and not harmonic:
+    harmonic = any(note.marks.harmonic or note.marks.diamond for note in written.marked)
+    if len(written.voices) < 2 and not harmonic:
         return done
-    for note in notes:
+    at_onset: dict[Tick, list[Written]] = defaultdict(list)
+    for note in written.notes:
         if not note.grace and note.head is None:
             at_onset[note.onset].append(note)
     for group in at_onset.values():
@@ -72,9 +76,9 @@ def fold(notes: Sequence[Written]) -> dict[str, int]:
 
 
 def _fold_unisons(group: Sequence[Written], done: dict[str, int]) -> None:
-    first: dict[Pitch, Written] = {}
+    first: dict[float, Written] = {}
     for note in group:
-        other = first.setdefault(note.pitch, note)
+        other = first.setdefault(note.pitch.midi, note)
         fingers, others = note.marks.fingers, other.marks.fingers
         if other is note or other.voice == note.voice or (fingers and others and fingers != others):
             continue
@@ -94,27 +98,34 @@ def _fold_harmonics(group: Sequence[Written], done: dict[str, int]) -> None:
             interval = note.pitch.midi - base.pitch.midi
             if base.voice == note.voice and (interval in _TOUCH_INTERVALS or note.marks.harmonic == "sounding"):
                 note.head = base
-                base.own_marks().techniques.add(Technique.ARTIFICIAL_HARMONIC)
+                base.own_marks().add(Technique.ARTIFICIAL_HARMONIC)
                 done["of an artificial harmonic only the stopped note was planned"] += 1
                 break
 
 
-def group_events(notes: Sequence[Written]) -> list[list[Written]]:
+def group_events(written: WrittenPart) -> list[list[Written]]:
     """Return the notes in playing order, grouped by what starts together, and number their `event`.
 
     Each grace note (or grace chord) is a group of its own before the notes at its moment. Within a group the lowest
     note comes first.
     """
+    ordered = written.notes
+    if not written.in_time_order:
+        ordered = sorted(ordered, key=lambda note: (note.onset, not note.grace))
     groups: list[list[Written]] = []
     onset: Tick = -1
+    group: list[Written] = []
     main = False
-    for note in sorted((note for note in notes if note.head is None), key=lambda note: (note.onset, not note.grace)):
-        joins = note.chord and bool(groups) and groups[-1][-1].grace if note.grace else main and note.onset == onset
-        if joins:
-            groups[-1].append(note)
+    for note in ordered:
+        if note.head is not None:
+            continue
+        grace = note.grace
+        if note.onset == onset and (note.chord and not main if grace else main):
+            group.append(note)
         else:
-            groups.append([note])
-        onset, main = note.onset, not note.grace
+            group = [note]
+            groups.append(group)
+        onset, main = note.onset, not grace
         note.event = len(groups) - 1
     for group in groups:
         if len(group) > 1:
@@ -122,43 +133,55 @@ def group_events(notes: Sequence[Written]) -> list[list[Written]]:
     return groups
 
 
-def slurred_events(notes: Iterable[Written], groups: Sequence[Sequence[Written]]) -> tuple[list[bool], int]:
+class _Slurs:
+    """Pairs the starts and ends of slurs: an end is looked for in its own voice first, then in any."""
+
+    def __init__(self, count: int) -> None:
+        self.steps = [0] * (count + 1)
+        self._open: dict[tuple[str, str], int] = {}
+        self._overwritten = 0
+
+    @property
+    def lost(self) -> int:
+        """How many slurs have no end."""
+        return len(self._open) + self._overwritten
+
+    def start(self, event: int, voice: str, number: str) -> None:
+        self._overwritten += (voice, number) in self._open
+        self._open[voice, number] = event
+
+    def stop(self, event: int, voice: str, number: str) -> None:
+        key = (voice, number)
+        if key not in self._open:
+            key = next((other for other in self._open if other[1] == number), key)
+        start = self._open.pop(key, None)
+        if start is not None:
+            self.steps[start + 1] += 1
+            self.steps[event + 1] -= 1
+
+
+def slurred_events(written: WrittenPart, groups: Sequence[Sequence[Written]]) -> tuple[list[bool], int]:
     """Return for each event whether it is in the same bow stroke as the one before, and how many slurs have no end.
 
-    A slur may begin or end on the continuation of a tie; its end is looked for in its own voice first, then in others.
-    A note held over by a tie while others change binds them into one stroke too; a bow mark begins a new one.
+    A slur may begin or end on the continuation of a tie. A note held over by a tie while others change binds them into
+    one stroke too; a bow mark begins a new one.
     """
-    count = len(groups)
-    first_at: dict[Tick, int] = {}
-    for index, group in enumerate(groups):
-        first_at.setdefault(group[0].onset, index)
     onsets = [group[0].onset for group in groups]
-    ends: list[tuple[int, int, str, str]] = []
-    slurred = [False] * count
-    for note in notes:
-        marks = note.marks
-        if note.head is not None and note.tie_stop and note.onset in first_at and note.onset > note.head.onset:
-            slurred[first_at[note.onset]] = True
-        for kind, number in marks.slurs:
-            event = note.event if note.head is None else first_at.get(note.onset, bisect_right(onsets, note.onset) - 1)
+    ends: list[tuple[int, bool, str, str]] = []
+    for note in written.marked:
+        for kind, number in note.marks.slurs:
+            event = note.event if note.head is None else max(0, bisect_right(onsets, note.onset) - 1)
             ends.append((event, kind == "start", note.voice, number))
     ends.sort(key=lambda end: end[:2])
-    steps = [0] * (count + 1)
-    open_slurs: dict[tuple[str, str], int] = {}
-    lost = 0
+    slurs = _Slurs(len(groups))
     for event, is_start, voice, number in ends:
-        if is_start:
-            lost += (voice, number) in open_slurs
-            open_slurs[voice, number] = event
-            continue
-        key = (
-            (voice, number) if (voice, number) in open_slurs else next((k for k in open_slurs if k[1] == number), None)
-        )
-        if key is not None:
-            steps[open_slurs.pop(key) + 1] += 1
-            steps[event + 1] -= 1
-    depth = 0
-    for index in range(count):
-        depth += steps[index]
-        slurred[index] = (slurred[index] or depth > 0) and not any(note.marks.new_stroke for note in groups[index])
-    return slurred, lost + len(open_slurs)
+        (slurs.start if is_start else slurs.stop)(event, voice, number)
+    slurred = [depth > 0 for depth in accumulate(slurs.steps[:-1])]
+    for note in written.tied:
+        event = bisect_right(onsets, note.end) - 1 if note.end < (note.head or note).end else -1
+        if event > 0 and onsets[event] == note.end and not groups[event][0].grace:
+            slurred[event] = True
+    for note in written.marked:
+        if note.marks.new_stroke and note.event >= 0:
+            slurred[note.event] = False
+    return slurred, slurs.lost
