@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 from xml.sax.saxutils import escape
 
@@ -79,25 +80,34 @@ _WORDS = re.compile(r"(?:[^\W_]|[ .,])*")
 
 def technical_children(mark: NoteMark) -> bytes:
     """What stands inside `<technical>`; empty if the mark wants nothing there."""
-    placed = f' placement="{mark.placement}"' if mark.placement else ""
+    return _technical(mark.finger, mark.string, mark.open_string, mark.placement, mark.natural_harmonic)
+
+
+@lru_cache(maxsize=1024)
+def _technical(
+    finger: int | None, string: int | None, open_string: bool, placement: Placement | None, natural_harmonic: bool
+) -> bytes:
+    placed = f' placement="{placement}"' if placement else ""
     written = ""
-    if mark.finger is not None:
-        if not 0 <= mark.finger <= 9:
-            raise ValueError(f"a finger is one digit, not {mark.finger}")
-        written += f"<fingering{placed}>{mark.finger}</fingering>"
-    if mark.string is not None:
-        if mark.string < 1:
-            raise ValueError(f"strings count from 1, not {mark.string}")
-        written += f"<string{placed}>{mark.string}</string>"
-    if mark.open_string:
+    if finger is not None:
+        if not 0 <= finger <= 9:
+            raise ValueError(f"a finger is one digit, not {finger}")
+        written += f"<fingering{placed}>{finger}</fingering>"
+    if string is not None:
+        if string < 1:
+            raise ValueError(f"strings count from 1, not {string}")
+        written += f"<string{placed}>{string}</string>"
+    if open_string:
         written += f"<open-string{placed}/>"
-    if mark.natural_harmonic:
+    if natural_harmonic:
         written += f"<harmonic{placed}><natural/></harmonic>"
     return written.encode("ascii")
 
 
 def slides(mark: NoteMark) -> bytes:
     """The ends of slanted lines, which stand beside `<technical>`."""
+    if not mark.slides:
+        return b""
     return b"".join(
         f'<slide type="{edge}" number="{number}" line-type="solid"/>'.encode("ascii") for edge, number in mark.slides
     )
@@ -105,16 +115,20 @@ def slides(mark: NoteMark) -> bytes:
 
 def direction(mark: WordsMark) -> bytes:
     """The whole `<direction>`, ASCII only (other letters as character references), so it fits any encoding."""
-    if bool(mark.text.strip()) == bool(mark.bracket):
+    return _direction(mark.text, mark.staff, mark.voice, mark.bracket)
+
+
+@lru_cache(maxsize=1024)
+def _direction(text: str, staff: int | None, voice: str | None, bracket: Edge | None) -> bytes:
+    if bool(text.strip()) == bool(bracket):
         raise ValueError("words or one end of a bracket: exactly one of them in a direction")
-    if not _WORDS.fullmatch(mark.text):
-        raise ValueError(f"words may hold letters, digits, blanks, full stops and commas only, not {mark.text!r}")
-    if mark.bracket:
-        line_end = "none" if mark.bracket == "start" else "down"
-        kind = f'<bracket type="{mark.bracket}" number="1" line-end="{line_end}" line-type="dashed"/>'
-    else:
-        kind = f"<words>{mark.text}</words>"
-    voice = f"<voice>{escape(mark.voice)}</voice>" if mark.voice else ""
-    staff = f"<staff>{mark.staff}</staff>" if mark.staff else ""
-    written = f'<direction placement="above"><direction-type>{kind}</direction-type>{voice}{staff}</direction>'
+    if not _WORDS.fullmatch(text):
+        raise ValueError(f"words may hold letters, digits, blanks, full stops and commas only, not {text!r}")
+    kind = f"<words>{text}</words>"
+    if bracket:
+        line_end = "none" if bracket == "start" else "down"
+        kind = f'<bracket type="{bracket}" number="1" line-end="{line_end}" line-type="dashed"/>'
+    in_voice = f"<voice>{escape(voice)}</voice>" if voice else ""
+    on_staff = f"<staff>{staff}</staff>" if staff else ""
+    written = f'<direction placement="above"><direction-type>{kind}</direction-type>{in_voice}{on_staff}</direction>'
     return written.encode("ascii", "xmlcharrefreplace")

@@ -29,25 +29,30 @@ def opaque_stretches(text: bytes) -> Iterator[tuple[int, int]]:
     Works on any bytes: what never ends reaches to the end of the text.
     """
     size = len(text)
-    bang = _next_of(b"!", text, 0, size)
-    question = _next_of(b"?", text, 0, size)
+    bang = next_of(b"!", text, 0, size)
+    question = next_of(b"?", text, 0, size)
     while bang >= 0 or question >= 0:
-        if bang < 0 or 0 <= question < bang:
-            begin, end = question, _behind(b"?>", text, question + 2, size)
-        elif text.startswith(b"<!--", bang):
-            begin, end = bang, _behind(b"-->", text, bang + 4, size)
-        elif text.startswith(b"<![CDATA[", bang):
-            begin, end = bang, _behind(b"]]>", text, bang + 9, size)
-        else:
-            begin, end = bang, min(_end_of_doctype(text, bang + 2), size)
+        begin = question if bang < 0 or 0 <= question < bang else bang
+        end = end_of_opaque(text, begin)
         yield begin, end
         if 0 <= bang < end:
-            bang = _next_of(b"!", text, end, size)
+            bang = next_of(b"!", text, end, size)
         if 0 <= question < end:
-            question = _next_of(b"?", text, end, size)
+            question = next_of(b"?", text, end, size)
 
 
-def _next_of(sign: bytes, text: bytes, start: int, stop: int) -> int:
+def end_of_opaque(text: bytes, begin: int) -> int:
+    """The offset just behind the opaque stretch that begins with the `<!` or `<?` at an offset."""
+    if text.startswith(b"<?", begin):
+        return _behind(b"?>", text, begin + 2)
+    if text.startswith(b"<!--", begin):
+        return _behind(b"-->", text, begin + 4)
+    if text.startswith(b"<![CDATA[", begin):
+        return _behind(b"]]>", text, begin + 9)
+    return _end_of_doctype(text, begin + 2)
+
+
+def next_of(sign: bytes, text: bytes, start: int, stop: int) -> int:
     """The offset of the next `<` followed by this sign, or -1: one rare byte is found much faster than two."""
     found = text.find(sign, start + 1, stop)
     while found >= 0 and text[found - 1] != 0x3C:
@@ -55,9 +60,9 @@ def _next_of(sign: bytes, text: bytes, start: int, stop: int) -> int:
     return found - 1 if found >= 0 else -1
 
 
-def _behind(ending: bytes, text: bytes, start: int, stop: int) -> int:
-    found = text.find(ending, start, stop)
-    return stop if found < 0 else found + len(ending)
+def _behind(ending: bytes, text: bytes, start: int) -> int:
+    found = text.find(ending, start)
+    return len(text) if found < 0 else found + len(ending)
 
 
 def _end_of_doctype(text: bytes, offset: int) -> int:

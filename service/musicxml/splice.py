@@ -19,21 +19,22 @@ from __future__ import annotations
 import base64
 import binascii
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from operator import itemgetter
 
 from .. import errors
 from .elements import WRITTEN, Mark, NoteMark, Removal, WordsMark, direction, slides, technical_children
-from .scan import BLANKS, end_of_tag, find_notes, inside_of_note, opaque_stretches
+from .scan import BLANKS, end_of_opaque, end_of_tag, find_notes, inside_of_note, next_of
 
 BEGIN = b"<?handframe begin?>"
 END = b"<?handframe end?>"
 _WAS = b"<?handframe was "
+_ANY = b"<?handframe "
 
 # -- out again ---------------------------------------------------------------------------------------------------------
 
 
 _OURS = re.compile(rb"<\?handframe (?:begin\?>" + WRITTEN + re.escape(END) + rb"|was (?P<was>[A-Za-z0-9+/=]+)\?>)")
-_OUR_INSTRUCTION = re.compile(rb"<\?handframe (?:begin|end|was [A-Za-z0-9+/=]+)\?>")
 # Only a text made to annoy has marks within marks; more passes than this would let it take all day.
 _PASSES = 16
 
@@ -44,7 +45,7 @@ def clean(text: bytes) -> bytes:
     A text without our marks comes back as the same object. Cleaning twice changes nothing more.
     """
     for _ in range(_PASSES):
-        if BEGIN not in text and _WAS not in text:
+        if _ANY not in text:
             break
         cleaned = _cut(text)
         if len(cleaned) == len(text) and cleaned == text:
@@ -54,31 +55,40 @@ def clean(text: bytes) -> bytes:
 
 
 def _cut(text: bytes) -> bytes:
-    foreign = _foreign_stretches(text)
-    begin, end = next(foreign, (len(text), len(text)))
     pieces: list[bytes] = []
-    here = 0
+    here = 0  # copied up to here
+    open_from = 0  # nothing opaque that begins before this reaches beyond it
+    bang = next_of(b"!", text, 0, len(text))
     for found in _OURS.finditer(text):
         start = found.start()
-        while end <= start:
-            begin, end = next(foreign, (len(text), len(text)))
-        if begin < start:
+        if 0 <= bang < start or text.find(b"?", open_from, start) >= 0:
+            open_from, bang = _past_opaque(text, open_from, start, bang)
+        if open_from > start:
             continue  # a look-alike inside a comment or the like
         if found["was"] is None:
             pieces.append(text[here : _start_of_line_break(text, here, start)])
         else:
             pieces.append(text[here:start])
             pieces.append(_restored(found))
-        here = found.end()
+        here = open_from = found.end()
     pieces.append(text[here:])
     return b"".join(pieces)
 
 
-def _foreign_stretches(text: bytes) -> Iterator[tuple[int, int]]:
-    """Everything opaque that is not one of our instructions."""
-    for begin, end in opaque_stretches(text):
-        if not _OUR_INSTRUCTION.match(text, begin):
-            yield begin, end
+def _past_opaque(text: bytes, offset: int, stop: int, bang: int) -> tuple[int, int]:
+    """Skips every opaque stretch that begins from an offset up to `stop`; it may end beyond.
+
+    `bang` is the next `<!` of the text if already known; it is handed back, so that no stretch is searched twice.
+    """
+    while offset <= stop:
+        if 0 <= bang < offset:
+            bang = next_of(b"!", text, offset, len(text))
+        question = next_of(b"?", text, offset, stop)
+        begin = question if question >= 0 and not 0 <= bang < question else bang
+        if not 0 <= begin < stop:
+            break
+        offset = end_of_opaque(text, begin)
+    return offset, bang
 
 
 def _start_of_line_break(text: bytes, lower: int, offset: int) -> int:
@@ -127,6 +137,7 @@ _PRINTED = re.compile(
 _REMOVABLE = re.compile(rb"<(?:fingering|string|open-string|technical|notations)" + _TAG_END + rb".*>", re.DOTALL)
 _NOTATIONS = b"<notations>%b</notations>"
 _TECHNICAL = b"<technical>%b</technical>"
+_BLANK = re.compile(rb"[ \t\r\n]++")
 _LINE_BREAK = re.compile(rb"(?:\r\n|\n|\r)[ \t]*+")
 
 _Edit = tuple[int, int, bytes]  # from, to, what stands there instead
@@ -157,7 +168,7 @@ def insert(text: bytes, marks: Iterable[Mark]) -> bytes:
                 raise ValueError(f"two marks on note {mark.note}")
             marked.add(mark.note)
             edits += _note_edits(text, notes, mark)
-    edits.sort(key=lambda edit: edit[:2])  # stable: the order given holds within one place
+    edits.sort(key=itemgetter(0))  # stable: the order given holds within one place
     pieces: list[bytes] = []
     here = 0
     for start, stop, written in edits:
@@ -170,7 +181,7 @@ def insert(text: bytes, marks: Iterable[Mark]) -> bytes:
     return b"".join(pieces)
 
 
-def _insertion(text: bytes, before: int, content: bytes, like: bytes | None = None) -> _Edit:
+def _insertion(text: bytes, before: int, content: bytes, like: bytes = b"") -> _Edit:
     """Puts content before the tag at an offset, on a line of its own if that tag begins one.
 
     `like` is blank text whose indentation to copy; without it, that of the tag itself.
@@ -178,11 +189,10 @@ def _insertion(text: bytes, before: int, content: bytes, like: bytes | None = No
     place = before
     while text[place - 1] in BLANKS:
         place -= 1
-    gap = text[place:before]
     line = b""
-    if breaks := _LINE_BREAK.findall(gap):
-        line = (_LINE_BREAK.findall(like or b"") or breaks)[-1]
-    return place, place, line + BEGIN + content + END
+    if breaks := _LINE_BREAK.findall(text, place, before):
+        line = (_LINE_BREAK.findall(like) or breaks)[-1]
+    return place, place, b"%b%b%b%b" % (line, BEGIN, content, END)
 
 
 def _note_edits(text: bytes, notes: Sequence[int], mark: NoteMark) -> list[_Edit]:
@@ -237,8 +247,8 @@ def _was(removed: bytes) -> bytes:
 
 def _blank_after(note: bytes, offset: int) -> bytes:
     """The blanks between the end of a tag and what follows: they carry the indentation of its children."""
-    rest = note[offset:]
-    return rest[: len(rest) - len(rest.lstrip(BLANKS))]
+    found = _BLANK.match(note, offset)
+    return found[0] if found else b""
 
 
 def _removals(text: bytes, notes: Sequence[int], mark: Removal) -> list[_Edit]:
