@@ -224,11 +224,14 @@ def _stops_at(text: bytes, line: int, column: int, reason: str) -> bool:
 
 
 def _declares_entities(text: bytes) -> bool:
-    if b"<!ENTITY" not in text:
-        return False
-    return any(
-        text.startswith(b"<!DOCTYPE", begin) and b"<!ENTITY" in text[begin:end] for begin, end in opaque_stretches(text)
-    )
+    here = 0
+    for begin, end in opaque_stretches(text):
+        if b"<" in text[here:begin]:
+            break  # the root has begun, and no document type comes behind it
+        if text.startswith(b"<!DOCTYPE", begin):
+            return b"<!ENTITY" in text[begin:end]
+        here = end
+    return False
 
 
 def _check_root(root: etree._Element, working: bytes) -> None:
