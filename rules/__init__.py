@@ -1,5 +1,6 @@
 """The trade of the left hand: the one front door; everything outside imports from here and from nowhere below."""
 
+from .best_routes import Way, Ways
 from .candidates import FREE, Candidates, Decisions, Fixed
 from .catalogue import all_rules
 from .circumstance import Character
@@ -8,7 +9,7 @@ from .effort import STANDARD, Kind, Term, Weights
 from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
 from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
-from .level import ALL, DEFAULT_LEVEL, FIRST, LEVELS, Level, ShiftKind
+from .level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
 from .marking import Advice, Fingers, PositionWord, advice, position_words, shift_lines
 from .need import Need, level_needed
 from .passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
@@ -23,6 +24,7 @@ __all__ = [
     "DEFAULT_LEVEL",
     "FINGERS",
     "FIRST",
+    "FIRST_AND_THIRD",
     "FREE",
     "HIGHEST_POSITION",
     "INSTRUMENTS",
@@ -31,6 +33,8 @@ __all__ = [
     "NOTHING_PRINTED",
     "NO_DECISIONS",
     "STANDARD",
+    "TO_FIFTH",
+    "TO_THIRD",
     "VIOLA",
     "VIOLIN",
     "Advice",
@@ -74,6 +78,8 @@ __all__ = [
     "Technique",
     "Term",
     "Unmet",
+    "Way",
+    "Ways",
     "Weights",
     "Words",
     "advice",

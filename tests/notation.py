@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from rules import VIOLIN, Event, Instrument, Measure, Note, Passage, Pitch
+from rules import ALL, VIOLIN, Event, Fixed, Instrument, Measure, Note, Passage, Pitch, Plan, cheapest_route
 
 _TOKEN = re.compile(
     r"""\s*(?:(?P<bar>\|\|?)
@@ -134,3 +134,12 @@ def with_tempo(passage: Passage, tempo: float) -> Passage:
     ratio = passage.quarter_tempo / tempo
     events = tuple(replace(event, seconds=event.seconds * ratio, rest=event.rest * ratio) for event in passage.events)
     return replace(passage, events=events, quarter_tempo=tempo)
+
+
+def plan_with_stops(passage: Passage, stops: str) -> Plan:
+    """Plan a passage with every stop given as string name and finger, "D2 D2 A0", so that no weight matters."""
+    decisions = {}
+    for event, word in zip(passage.events, stops.split(), strict=True):
+        string = "EADG".index(word[0]) + 1
+        decisions[event.notes[0].id] = Fixed(fingers=frozenset({int(word[1])}), strings=frozenset({string}))
+    return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=decisions))

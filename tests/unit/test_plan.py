@@ -1,0 +1,70 @@
+"""Routes read as players read them. Stops are fixed by decisions, so that no weight matters here."""
+
+from __future__ import annotations
+
+from rules import ALL, Plan, ShiftKind, cheapest_route
+from tests.notation import plan_with_stops, read_passage
+
+
+def test_same_finger_shift_is_named_with_its_guide() -> None:
+    plan = plan_with_stops(read_passage("A4:1 G4:1 A4:1 G4:1"), "D4 D3 D2 D1")
+    (shift,) = plan.shifts
+    assert (shift.start, shift.goal, shift.kind) == (1, 3, ShiftKind.GUIDE_FINGER)
+    assert (shift.guide, shift.finger) == (3, 2)
+    # The third finger slides from G4 (first position) to where it stands in third position on the D string: B4.
+    assert shift.guide_pitch is not None
+    assert shift.guide_pitch.name == "B4"
+
+
+def test_one_finger_from_first_to_third_position_is_a_same_finger_shift() -> None:
+    plan = plan_with_stops(read_passage("B4:1 D5:1"), "A1 A1")
+    (shift,) = plan.shifts
+    assert (shift.kind, shift.guide, shift.slurred) == (ShiftKind.SAME_FINGER, 1, False)
+
+
+def test_shift_over_an_open_string_departs_from_the_last_stopped_note() -> None:
+    plan = plan_with_stops(read_passage("B4:1 A4:1 D5:1"), "A1 A0 A1")
+    (shift,) = plan.shifts
+    assert (shift.departure, shift.arrival, shift.kind) == (0, 2, ShiftKind.OPEN_STRING)
+
+
+def test_shift_over_a_rest_is_named_for_the_rest() -> None:
+    plan = plan_with_stops(read_passage("B4:1 R:1 D5:1"), "A1 A1")
+    assert plan.shifts[0].kind is ShiftKind.REST
+
+
+def test_shift_across_strings_is_named_for_the_bow() -> None:
+    free = plan_with_stops(read_passage("B4:1 G4:1"), "A1 D1")
+    bound = plan_with_stops(read_passage("(B4:1 G4:1)"), "A1 D1")
+    assert [plan.shifts[0].kind for plan in (free, bound)] == [ShiftKind.BOW_CHANGE, ShiftKind.SLUR]
+    assert bound.shifts[0].slurred
+
+
+def test_excursion_runs_from_the_shift_out_to_the_last_stop_before_the_way_home() -> None:
+    plan = plan_with_stops(read_passage("B4:1 D5:1 E5:1 A4:1 B4:1"), "A1 A1 A2 A0 A1")
+    (excursion,) = plan.excursions
+    assert (excursion.first, excursion.last, excursion.positions) == (1, 2, (3,))
+    assert [(shift.start, shift.goal) for shift in excursion.shifts] == [(1, 3), (3, 1)]
+
+
+def test_part_that_starts_in_third_position_has_no_shift_out() -> None:
+    plan = plan_with_stops(read_passage("D5:1 E5:1"), "A1 A2")
+    assert plan.shifts == ()
+    assert plan.excursions[0].positions == (3,)
+
+
+def test_enharmonic_change_is_no_shift() -> None:
+    plan = plan_with_stops(read_passage("C#5:1 Db5:1 C#5:1"), "A2 A2 A2")
+    assert plan.shifts == ()
+
+
+def test_open_strings_have_no_position_and_rows_follow_the_document() -> None:
+    plan = plan_with_stops(read_passage("A4:1 B4:1"), "A0 A1")
+    assert [(row.note.row, row.position) for row in plan.rows] == [(0, None), (1, 1)]
+
+
+def test_note_below_the_instrument_is_not_held_and_the_rest_goes_on() -> None:
+    passage = read_passage("G3:1 F3:1 A3:1")
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL))
+    assert [placed.note.pitch.name for placed in plan.unheld] == ["F3"]
+    assert plan.grip(2) is not None

@@ -1,0 +1,55 @@
+"""Excursions weighed against first position."""
+
+from __future__ import annotations
+
+from rules import FIRST, FIRST_AND_THIRD, Fixed, Reason, figures, propose
+from tests.notation import plan_with_stops, read_passage
+
+REACHING = "G5:1 A5:1 B5:1 C6:1 | D6:2 C6:1 B5:1 | C6:1 D6:1 B5:1 A5:1 | G5:4"
+
+
+def test_notes_out_of_reach_are_the_reason() -> None:
+    planned = propose(read_passage(REACHING), FIRST_AND_THIRD)
+    assert planned.proposals
+    assert Reason.REACH in planned.proposals[0].reasons
+    assert planned.proposals[0].before.unreachable > planned.proposals[0].after.unreachable == 0
+
+
+def test_every_proposal_names_a_reason_with_a_figure_that_falls() -> None:
+    planned = propose(read_passage(REACHING), FIRST_AND_THIRD)
+    for proposal in planned.proposals:
+        before, after = proposal.before.as_mapping(), proposal.after.as_mapping()
+        assert any(before[name] > after[name] for name in before if name != "shifts")
+
+
+def test_anchor_of_third_position_is_where_the_third_finger_was() -> None:
+    # Common practice: the first finger in third position lands where the third finger is in first position.
+    planned = propose(read_passage(REACHING), FIRST_AND_THIRD)
+    (strings,) = {tuple(p.anchors[3].items()) for p in planned.proposals if 3 in p.anchors}
+    assert dict(strings)[1].name == "A5"
+
+
+def test_level_first_never_leaves_first_position() -> None:
+    planned = propose(read_passage("D4:1 E4:1 F#4:1 G4:1 | A4:1 B4:1 C#5:1 D5:1"), FIRST)
+    assert planned.proposals == ()
+    assert planned.plan.shifts == ()
+
+
+def test_scale_in_first_position_gets_no_excursion() -> None:
+    planned = propose(read_passage("G3:1 A3:1 B3:1 C4:1 | D4:1 E4:1 F#4:1 G4:1 | A4:1 B4:1 C5:1 D5:1"), FIRST_AND_THIRD)
+    assert planned.proposals == ()
+
+
+def test_decided_excursion_stays_without_a_reason() -> None:
+    passage = read_passage("D4:1 E4:1 F#4:1 G4:1 A4:4")
+    last = passage.events[3].notes[0].id
+    planned = propose(passage, FIRST_AND_THIRD, decisions={last: Fixed(positions=frozenset({3}))})
+    placed = planned.plan.by_note[last]
+    assert placed.position == 3
+
+
+def test_figures_count_what_the_plan_does() -> None:
+    plan = plan_with_stops(read_passage("E4:1 B4:1 E4:1 B4:1 | F5:1 E4:1 R:2"), "D1 A1 D1 A1 E1 D1")
+    counted = figures(plan)
+    # Four crossings between neighbours and one skip from E to D; the first finger moves by fifths until F5, a hop twice.
+    assert (counted.crossings, counted.skips, counted.hops, counted.shifts) == (5, 1, 2, 0)
