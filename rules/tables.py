@@ -67,7 +67,6 @@ class Tables:
         self._hold_stacks = self._holding()
         self._hold_values = hold_values
         self._moves: dict[tuple[int, int], Array] = {}
-        self._filled = 0
 
     def hold(self, step: int) -> Array:
         """Return what each grip of the event costs by itself (and for going against decisions)."""
@@ -79,9 +78,9 @@ class Tables:
 
     def move(self, step: int) -> Array:
         """Return what the way costs from each grip of the event before (rows) to each of this one (columns)."""
-        if step >= self._filled:
-            self._fill(step)
         pair = (self._set_of[step - 1], self._set_of[step])
+        if pair not in self._moves:
+            self._fill(step)
         effort: Array = (self._move_values[step] @ self._moves[pair]).reshape(self._padded[pair[0]], -1)
         common = [i for i in self._options[step].slots if i in self._options[step - 1].slots]
         return self._kept(step, effort, common) if common else effort
@@ -149,7 +148,6 @@ class Tables:
             folded[:, 0][forbidden(first, second)] = np.inf
             for index, pair in enumerate(pairs):
                 self._moves[pair] = folded[index].reshape(folded.shape[1], -1)
-        self._filled = until
 
     def _block(self, stops: int, indices: list[int], width: int) -> Block:
         block, rows = self._blocks[stops]

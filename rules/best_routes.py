@@ -1,0 +1,204 @@
+"""The ways of the hand through a stretch of music, cheapest first: the second best, the third best, and so on, exactly.
+
+Let rest[t, j] be the least effort from grip j at event t to the end of the stretch, found backwards as in `planner`. A
+beginning of a route that ends in grip j at event t and has cost g so far can be finished for g + rest[t, j], and for no
+less. So beginnings are taken up in the order of that sum, and routes come to their end in order of effort (best first
+search with an exact bound). Routes may be asked to differ in more than a finger: with a `label` for every grip, each
+sequence of labels is reported once, by its cheapest route; of two beginnings with the same labels and the same last grip
+only the cheaper one is needed.
+
+What does not belong here: what anything costs (`effort`), and in what words two ways differ (`alternatives`).
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import count
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .candidates import Candidates
+from .circumstance import Character
+from .effort import STANDARD, Weights
+from .geometry import Array
+from .hand import Grip
+from .level import Level
+from .passage import Passage
+from .tables import Tables
+
+Label = Callable[[int, Grip], Hashable]
+"""What a grip at an event is called when two ways are compared."""
+Allowed = Mapping[int, frozenset[int]]
+"""By event, the grips (by number among its candidates) that may be used."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way through a stretch: the number of the grip at each event (-1 where nothing sounds), and its effort."""
+
+    chosen: tuple[int, ...]
+    effort: float
+
+
+class Ways:
+    """Every way of the hand through a passage whose candidates are given.
+
+    The efforts are looked up once for all stretches that are asked for afterwards.
+    """
+
+    def __init__(
+        self,
+        passage: Passage,
+        options: Sequence[Candidates],
+        level: Level,
+        weights: Weights = STANDARD,
+        character: Character = Character.FROM_THE_PART,
+    ) -> None:
+        self._options = options
+        self._playable = [t for t, option in enumerate(options) if option.grips]
+        self._step = {event: step for step, event in enumerate(self._playable)}
+        self._tables = Tables(passage, options, self._playable, level, weights, character) if self._playable else None
+
+    def effort(self, first: int, last: int, chosen: Mapping[int, int] | Sequence[int]) -> float:
+        """Return the effort of given grips (by event) over the events `first` to `last`, without the way into `first`."""
+        total, before = 0.0, -1
+        for event in range(first, last + 1):
+            step = self._step.get(event)
+            if step is None or self._tables is None:
+                continue
+            total += float(self._tables.hold(step)[chosen[event]])
+            if before >= 0:
+                total += float(self._tables.move(step)[before, chosen[event]])
+            before = chosen[event]
+        return total
+
+    def through(
+        self, first: int, last: int, allowed: Allowed | None = None, label: Label | None = None
+    ) -> Iterator[Way]:
+        """Yield the ways through the events `first` to `last`, cheapest first; equal efforts in a fixed order.
+
+        Args:
+            first: event at which the stretch begins; its holding counts, the way into it does not.
+            last: event at which it ends.
+            allowed: grips to choose from where not all may be used, for example at the two ends.
+            label: if given, only the cheapest way of each sequence of labels is yielded.
+        """
+        steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
+        if not steps or self._tables is None:
+            yield Way((-1,) * (last - first + 1), 0.0)
+            return
+        holds, moves = self._efforts(steps, allowed or {})
+        events = [self._playable[step] for step in steps]
+        search = _Search(holds, moves, self._labels(events, label) if label else None)
+        for path, effort in search.ways():
+            chosen = [-1] * (last - first + 1)
+            for event, grip in zip(events, path, strict=True):
+                chosen[event - first] = grip
+            yield Way(tuple(chosen), effort)
+
+    def _efforts(self, steps: Sequence[int], allowed: Allowed) -> tuple[list[Array], list[Array]]:
+        """Holding efforts at each step, and the way to it from the step before (holding included)."""
+        assert self._tables is not None
+        holds, moves = [], []
+        for number, step in enumerate(steps):
+            hold = np.array(self._tables.hold(step))
+            permitted = allowed.get(self._playable[step])
+            if permitted is not None:
+                barred = [i for i in range(len(hold)) if i not in permitted]
+                hold[barred] = np.inf
+            holds.append(hold)
+            if number:
+                moves.append(self._tables.move(step) + hold[None, :])
+        return holds, moves
+
+    def _labels(self, events: Sequence[int], label: Label) -> list[list[Hashable]]:
+        return [[label(event, grip) for grip in self._options[event].grips] for event in events]
+
+
+@dataclass(frozen=True, slots=True)
+class _Beginning:
+    """A route up to step `step`, where it holds grip `grip`; `spent` is its effort so far."""
+
+    step: int
+    grip: int
+    spent: float
+    signature: int
+    before: _Beginning | None
+
+
+class _Search:
+    """Best first search over the beginnings of routes."""
+
+    def __init__(self, holds: list[Array], moves: list[Array], labels: list[list[Hashable]] | None) -> None:
+        self._holds = holds
+        self._moves = moves
+        self._labels = labels
+        self._rest = self._backwards()
+        self._signatures: dict[tuple[int, Hashable], int] = {}
+        self._seen: set[tuple[int, int, int]] = set()
+        self._heap: list[tuple[float, int, _Beginning | None, NDArray[np.intp], Array, int]] = []
+        self._order = count()
+
+    def ways(self) -> Iterator[tuple[list[int], float]]:
+        """Yield routes as grip numbers with their efforts."""
+        self._push(None, self._holds[0])
+        reported: set[int] = set()
+        while self._heap:
+            effort, _, before, order, spent, rank = heapq.heappop(self._heap)
+            self._next_sibling(before, order, spent, rank)
+            begun = self._begin(before, int(order[rank]), float(spent[order[rank]]))
+            if begun is None:
+                continue
+            if begun.step < len(self._moves):
+                self._push(begun, begun.spent + self._moves[begun.step][begun.grip])
+            elif self._labels is None or begun.signature not in reported:
+                reported.add(begun.signature)
+                yield _path(begun), effort
+
+    def _backwards(self) -> list[Array]:
+        rest = [np.zeros(len(self._holds[-1]))]
+        for move in reversed(self._moves):
+            rest.append((move + rest[-1][None, :]).min(axis=1))
+        return rest[::-1]
+
+    def _push(self, before: _Beginning | None, spent: Array) -> None:
+        """Line up the continuations of a beginning, the most promising first; only the first is put on the heap."""
+        rest = self._rest[0 if before is None else before.step + 1]
+        total = spent + rest
+        order = np.argsort(total, kind="stable")
+        order = order[: int(np.isfinite(total).sum())]
+        if len(order):
+            heapq.heappush(self._heap, (float(total[order[0]]), next(self._order), before, order, spent, 0))
+
+    def _next_sibling(self, before: _Beginning | None, order: NDArray[np.intp], spent: Array, rank: int) -> None:
+        if rank + 1 < len(order):
+            step = 0 if before is None else before.step + 1
+            total = float(spent[order[rank + 1]] + self._rest[step][order[rank + 1]])
+            heapq.heappush(self._heap, (total, next(self._order), before, order, spent, rank + 1))
+
+    def _begin(self, before: _Beginning | None, grip: int, spent: float) -> _Beginning | None:
+        """The beginning made longer by one grip; None if a cheaper one with the same labels ends in the same grip."""
+        step = 0 if before is None else before.step + 1
+        signature = 0
+        if self._labels is not None:
+            key = (0 if before is None else before.signature, self._labels[step][grip])
+            signature = self._signatures.setdefault(key, len(self._signatures) + 1)
+            if (step, grip, signature) in self._seen:
+                return None
+            self._seen.add((step, grip, signature))
+        return _Beginning(step, grip, spent, signature, before)
+
+
+def _path(begun: _Beginning) -> list[int]:
+    path = []
+    node: _Beginning | None = begun
+    while node is not None:
+        path.append(node.grip)
+        node = node.before
+    return path[::-1]
+
+
+__all__ = ["Allowed", "Label", "Way", "Ways"]

@@ -1,0 +1,121 @@
+"""The k best routes against two other ways of finding them: listing every route, and networkx on the same graph."""
+
+from __future__ import annotations
+
+from itertools import islice, pairwise, product
+
+import networkx
+import pytest
+
+from rules import FIRST_AND_THIRD, TO_THIRD, Grip, Level, Passage, Plan, Route, Ways, cheapest_route, effort_of
+from tests.notation import read_passage
+
+SHORT = {
+    "scale": "D4:1/2 E4 F#4 G4 A4",
+    "leap over strings": "G4:1 E5 B4 G5:1/2",
+    "double stops": "[D4 B4]:1 E5:1/2 [C#5 A5]:1",
+    "open string between": "B4:1/4 A4 D5 F5",
+    "slur": "(E4:1/2 A4) (C5 F5)",
+}
+
+
+def ways_of(passage: Passage, level: Level) -> tuple[Ways, Plan]:
+    """Return all ways through a passage, and its cheapest plan."""
+    plan = Plan(passage, level, cheapest_route(passage, level))
+    return Ways(passage, plan.route.options, level), plan
+
+
+def all_routes(passage: Passage, plan: Plan, level: Level) -> list[tuple[float, tuple[int, ...]]]:
+    """Return every route with its effort, added up from the itemised costs; forbidden moves left out."""
+    options = plan.route.options
+    found = []
+    for chosen in product(*(range(len(option.grips)) for option in options)):
+        grips = [option.grips[i] for option, i in zip(options, chosen, strict=True)]
+        if any(a.position != b.position and b.is_open for a, b in pairwise(grips)):
+            continue
+        items = effort_of(passage, Route(options, chosen, 0.0), level)
+        found.append((sum(sum(item.values()) for item in items), chosen))
+    return sorted(found)
+
+
+@pytest.mark.parametrize("text", SHORT.values(), ids=SHORT)
+def test_routes_come_in_the_order_of_an_enumeration(text: str) -> None:
+    """Against the list of all routes, each priced by `effort_of`; efforts are compared, ties may be ordered freely."""
+    passage = read_passage(text)
+    ways, plan = ways_of(passage, FIRST_AND_THIRD)
+    expected = all_routes(passage, plan, FIRST_AND_THIRD)
+    found = list(ways.through(0, len(passage.events) - 1))
+    assert len(found) == len(expected)
+    assert [way.effort for way in found] == pytest.approx([effort for effort, _ in expected])
+    assert {way.chosen for way in found} == {chosen for _, chosen in expected}
+    assert found[0].effort == pytest.approx(plan.route.effort)
+
+
+def graph_of(passage: Passage, plan: Plan, ways: Ways) -> networkx.DiGraph:
+    """Return the routes as a graph: an edge weighs the way to a grip and its holding."""
+    graph = networkx.DiGraph()
+    options = plan.route.options
+    for event, option in enumerate(options):
+        for j in range(len(option.grips)):
+            hold = ways.effort(event, event, {event: j})
+            if event == 0:
+                graph.add_edge("start", (0, j), weight=hold)
+            for i in range(len(options[event - 1].grips)) if event else ():
+                both = ways.effort(event - 1, event, {event - 1: i, event: j})
+                weight = both - ways.effort(event - 1, event - 1, {event - 1: i})
+                if weight < float("inf"):
+                    graph.add_edge((event - 1, i), (event, j), weight=weight)
+            if event == len(options) - 1:
+                graph.add_edge((event, j), "end", weight=0.0)
+    return graph
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["D5:1/2 E5 F#5 G5 A5 B5 C6 D6 A5 F#5 D5", "[B4 G5]:1 [A4 F5] (G5:1/2 A5) [C5 A5]:1 D6:1/4 B5 G5 E5"],
+)
+def test_the_twenty_best_agree_with_networkx(text: str) -> None:
+    """networkx 3 `shortest_simple_paths` (Yen) on the same graph; weights are shifted to be positive, n edges each."""
+    passage = read_passage(text)
+    ways, plan = ways_of(passage, TO_THIRD)
+    graph = graph_of(passage, plan, ways)
+    lift = 16.0
+    for _, _, data in graph.edges(data=True):
+        data["lifted"] = data["weight"] + lift
+        assert data["lifted"] > 0
+    paths = islice(networkx.shortest_simple_paths(graph, "start", "end", weight="lifted"), 20)
+    expected = [networkx.path_weight(graph, path, "weight") for path in paths]
+    found = [way.effort for way in islice(ways.through(0, len(passage.events) - 1), 20)]
+    assert found == pytest.approx(expected)
+
+
+def by_position(_event: int, grip: Grip) -> int | None:
+    """Label a grip by the position of the hand; None where no finger tells."""
+    return None if grip.is_open else grip.position
+
+
+@pytest.mark.parametrize("text", SHORT.values(), ids=SHORT)
+def test_labels_keep_the_cheapest_of_each_kind(text: str) -> None:
+    """Against the list of all routes, grouped by the positions they go through."""
+    passage = read_passage(text)
+    ways, plan = ways_of(passage, FIRST_AND_THIRD)
+    cheapest: dict[tuple[int | None, ...], float] = {}
+    for effort, chosen in all_routes(passage, plan, FIRST_AND_THIRD):
+        labels = tuple(
+            by_position(t, option.grips[i])
+            for t, (option, i) in enumerate(zip(plan.route.options, chosen, strict=True))
+        )
+        cheapest.setdefault(labels, effort)
+    found = list(ways.through(0, len(passage.events) - 1, label=by_position))
+    assert [way.effort for way in found] == pytest.approx(sorted(cheapest.values()))
+
+
+def test_ends_can_be_held_fast() -> None:
+    """A stretch between two given grips keeps them, and costs what the plan costs there when they are the plan's."""
+    passage = read_passage("D5:1/2 E5 F#5 G5 A5 B5 C6 D6 A5 F#5 D5")
+    ways, plan = ways_of(passage, TO_THIRD)
+    chosen = plan.route.chosen
+    ends = {2: frozenset({chosen[2]}), 8: frozenset({chosen[8]})}
+    best = next(ways.through(2, 8, ends))
+    assert (best.chosen[0], best.chosen[-1]) == (chosen[2], chosen[8])
+    assert best.effort == pytest.approx(ways.effort(2, 8, chosen))
