@@ -244,6 +244,10 @@ def test_marks_within_and_beside_foreign_instructions_come_out() -> None:
     marked(lone, FINGER, WordsMark(0, "III"))
 
 
+def test_marks_within_marks_come_out_in_one_go() -> None:
+    assert clean(f"<a>{B}{B}{OURS}{E}\n {OURS}{E}</a>".encode()) == b"<a></a>"
+
+
 def test_an_untouched_text_is_not_even_copied() -> None:
     text = PRETTY.encode()
     assert clean(text) is text
