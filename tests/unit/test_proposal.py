@@ -51,5 +51,5 @@ def test_decided_excursion_stays_without_a_reason() -> None:
 def test_figures_count_what_the_plan_does() -> None:
     plan = plan_with_stops(read_passage("E4:1 B4:1 E4:1 B4:1 | F5:1 E4:1 R:2"), "D1 A1 D1 A1 E1 D1")
     counted = figures(plan)
-    # Four crossings between neighbours and one skip from E to D; the first finger moves by fifths until F5, a hop twice.
+    # Four crossings between neighbours, one skip from E to D; the first finger moves by fifths until F5: two hops.
     assert (counted.crossings, counted.skips, counted.hops, counted.shifts) == (5, 1, 2, 0)
