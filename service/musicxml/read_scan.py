@@ -19,6 +19,9 @@ from .read_directions import Direction, jumps_of_sound, read_barline, read_direc
 from .read_values import NOTE_VALUES, fault, quantity, ticks_per_quarter, whole
 from .read_written import Tick, Written, WrittenMeasure
 
+_ROUNDING = Fraction(1, 2)
+"""Surplus in quarters up to which a measure that is too long by no note value is taken for a rounding error."""
+
 
 class WrittenPart:
     """Everything written in one part, read in a single pass.
@@ -37,6 +40,7 @@ class WrittenPart:
         self.attributes = Attributes()
         self.staves = 1
         self.tied: list[Written] = []
+        self.held_over: list[Written] = []
         self.marked: list[Written] = []
         self.voices: set[str] = set()
         self.in_time_order = True
@@ -82,9 +86,19 @@ class WrittenPart:
                 handler(child)
         written.attributes = self.attributes
         written.nominal = self.attributes.measure_ticks(self.per_quarter)
-        written.length = self._furthest - self._start or written.nominal
+        written.length = self._length(self._furthest - self._start, written.nominal, first_note)
         self._end = self._start + written.length
         self._mark_lower_voices(first_note)
+
+    def _length(self, length: Tick, nominal: Tick, first_note: int) -> Tick:
+        """Return how long a measure is: as long as what is in it, unless it is empty or too long by rounding alone."""
+        surplus = Fraction(length - nominal, self.per_quarter)
+        if length == 0 or not 0 < surplus <= _ROUNDING or surplus * 16 % 1 == 0 or surplus * 12 % 1 == 0:
+            return length or nominal
+        self.repair("note lengths rounded by the exporter did not add up; the bar was kept to its metre")
+        for note in self.notes[first_note:]:
+            note.end = min(note.end, self._start + nominal)
+        return nominal
 
     def _mark_lower_voices(self, first: int) -> None:
         notes = self.notes
@@ -135,7 +149,9 @@ class WrittenPart:
         else:
             onset = self._head_onset = self._cursor
             self._cursor = onset + length
-            chord = self._lone(chord)
+            if chord:
+                self.repair("a chord note without a note before it was read as a single note")
+                chord = False
         end = onset + length
         if end > self._furthest:
             self._furthest = end
@@ -144,11 +160,6 @@ class WrittenPart:
             self._silent(ordinal, grace)
         else:
             self._sounding(note, children, pitch, (ordinal, onset, end, grace, chord))
-
-    def _lone(self, chord: bool) -> bool:
-        if chord:
-            self.repair("a chord note without a note before it was read as a single note")
-        return False
 
     def _sounding(
         self,
@@ -202,7 +213,7 @@ class WrittenPart:
                     written.tie_stop = True
         if "notehead" in children and (children["notehead"].text or "").strip() == "diamond":
             written.own_marks().diamond = True
-        if written.tie_start:
+        if written.tie_start or written.tie_stop:
             self.tied.append(written)
         if written.marks is not NO_MARKS:
             self.marked.append(written)

@@ -49,23 +49,21 @@ _POSITION = re.compile(
 )
 _ROMAN_STRING = r"(?P<roman{0}>IV|III|II|I)(?![IVX\w])"
 _NAME = r"(?P<name{0}>sol|ré|re|la|mi|do|ut|[GDAEC])(?!\w)"
+_NUMBERED_STRING = re.compile(
+    rf"(?<!\w)(?:(?P<digit>[1-4])|(?P<roman>IV|III|II|I)){_SUFFIX}\s*(?:corde|corda|saite|string|cuerda)(?!\w)",
+    re.IGNORECASE,
+)
 _STRING = re.compile(
     r"(?<!\w)(?:sul(?:la|l['’])?|auf der|on the|on|sur la|sur)\s*(?:"
-    + _ROMAN_STRING.format("_sul")
-    + "|"
-    + _NAME.format("_sul")
-    + ")"
+    rf"{_ROMAN_STRING.format('_sul')}|{_NAME.format('_sul')})"
     r"|(?<!\w)(?P<name_before>[GDAEC])(?:\s*-\s*|\s+)(?:saite|string|str\.)"
-    r"|(?<!\w)(?:(?P<digit>[1-4])|(?P<roman_before>IV|III|II|I))"
-    + _SUFFIX
-    + r"\s*(?:corde|corda|saite|string|cuerda)(?!\w)"
-    r"|(?<!\w)(?:corde de|corda di)\s*" + _NAME.format("_corde"),
+    rf"|(?<!\w)(?:corde de|corda di)\s*{_NAME.format('_corde')}",
     re.IGNORECASE,
 )
 _ROMAN_ALONE = re.compile(r"^[(\[]?\s*(IV|III|II|I)\s*[.)\]]*(?:\s*[-–—_.…]+)?$")
 _RESTEZ = re.compile(
-    r"(?<!\w)(?:restez|rester|restare|resta in pos\w*|stay in pos\w*|(?:in der )?lage (?:halten|bleiben)|bleibt? in (?:der )?lage"
-    r"|liegen ?bleiben)(?!\w)",
+    r"(?<!\w)(?:restez|rester|restare|resta in pos\w*|stay in pos\w*|(?:in der )?lage (?:halten|bleiben)"
+    r"|bleibt? in (?:der )?lage|liegen ?bleiben)(?!\w)",
     re.IGNORECASE,
 )
 _RELEASE = re.compile(
@@ -116,7 +114,7 @@ def _string(text: str, instrument: Instrument) -> int | None:
     alone = _ROMAN_ALONE.match(text)
     if alone:
         return _ROMAN.index(alone[1]) + 1
-    found = _STRING.search(text)
+    found = _NUMBERED_STRING.search(text) or _STRING.search(text)
     if not found:
         return None
     for group, value in found.groupdict().items():

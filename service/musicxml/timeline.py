@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence, Set
 from itertools import accumulate
 
 from rules import Technique
@@ -25,31 +25,58 @@ def join_ties(written: WrittenPart) -> int:
 
     A continuation is a note of the same pitch, alteration included, that begins exactly where a note with a tie begins
     to be held over, in any voice, whether or not it carries the end of a tie: many exporters write only the start.
+    Where only the end is written, the note of the same pitch and voice that ends there is taken to be held over.
     """
     tied = [note for note in written.tied if not note.grace]
     if not tied:
         return 0
-    ends = {note.end for note in tied}
+    ends = {note.end for note in tied if note.tie_start}
+    stops = {note.onset for note in tied if note.tie_stop}
     starting: dict[tuple[int, float, Tick], list[Written]] = defaultdict(list)
     for note in written.notes:
-        if note.onset in ends and not note.grace:
-            starting[note.pitch.letter, note.pitch.alter, note.onset].append(note)
-    if not written.in_time_order:
-        tied.sort(key=lambda note: (note.onset, note.ordinal))
-    lost = 0
-    for note in tied:
-        candidates = starting.get((note.pitch.letter, note.pitch.alter, note.end), ())
-        free = [other for other in candidates if other.head is None and other is not note]
-        if not free:
-            lost += 1
+        if note.grace:
             continue
-        voice = note.voice
-        follower = (
-            free[0] if len(free) == 1 else min(free, key=lambda other: (not other.tie_stop, other.voice != voice))
-        )
-        follower.head = head = note.head or note
-        head.end = max(head.end, follower.end)
+        if note.onset in ends or note.onset in stops:
+            starting[note.pitch.letter, note.pitch.alter, note.onset].append(note)
+    lost = 0
+    for note in sorted(tied, key=lambda note: (note.onset, note.ordinal)):
+        if note.tie_start:
+            lost += not _continue(note, written, starting)
+    if any(note.tie_stop and note.head is None for note in tied):
+        _close_open_ends(written, stops, starting)
     return lost
+
+
+def _continue(
+    note: Written, written: WrittenPart, starting: Mapping[tuple[int, float, Tick], Sequence[Written]]
+) -> bool:
+    """Find the continuation of `note`; return whether there is one."""
+    candidates = starting.get((note.pitch.letter, note.pitch.alter, note.end), ())
+    free = [other for other in candidates if other.head is None and other is not note and other.onset > note.onset]
+    if not free:
+        return False
+    follower = min(free, key=lambda other: (not other.tie_stop, other.voice != note.voice, other.ordinal))
+    _hold_over(note, follower, written)
+    return True
+
+
+def _hold_over(note: Written, follower: Written, written: WrittenPart) -> None:
+    follower.head = head = note.head or note
+    head.end = max(head.end, follower.end)
+    written.held_over.append(follower)
+
+
+def _close_open_ends(
+    written: WrittenPart, stops: Set[Tick], starting: Mapping[tuple[int, float, Tick], Sequence[Written]]
+) -> None:
+    """Join notes that carry only the end of a tie to the note before them."""
+    joined: set[Written] = {note.head for note in written.notes if note.head is not None}
+    for note in sorted(written.notes, key=lambda note: note.onset):
+        if note.end not in stops or note.grace or note in joined:
+            continue
+        for other in starting.get((note.pitch.letter, note.pitch.alter, note.end), ()):
+            if other.tie_stop and other.head is None and other.voice == note.voice and other.onset > note.onset:
+                _hold_over(note, other, written)
 
 
 def fold(written: WrittenPart) -> dict[str, int]:
@@ -177,9 +204,9 @@ def slurred_events(written: WrittenPart, groups: Sequence[Sequence[Written]]) ->
     for event, is_start, voice, number in ends:
         (slurs.start if is_start else slurs.stop)(event, voice, number)
     slurred = [depth > 0 for depth in accumulate(slurs.steps[:-1])]
-    for note in written.tied:
-        event = bisect_right(onsets, note.end) - 1 if note.end < (note.head or note).end else -1
-        if event > 0 and onsets[event] == note.end and not groups[event][0].grace:
+    for note in written.held_over:
+        event = bisect_right(onsets, note.onset) - 1
+        if event > 0 and onsets[event] == note.onset and not groups[event][0].grace:
             slurred[event] = True
     for note in written.marked:
         if note.marks.new_stroke and note.event >= 0:
