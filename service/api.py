@@ -16,6 +16,7 @@ from .annotate import annotate, clean, review_score
 from .errors import ScoreError
 from .options import Options, read_options
 from .reports.review_json import review_data
+from .web.routes import router as page_router
 
 XML = "application/vnd.recordare.musicxml+xml"
 MXL = "application/vnd.recordare.musicxml"
@@ -80,6 +81,7 @@ def create_app() -> FastAPI:
             for level in LEVELS.values()
         ]
 
+    app.include_router(page_router)
     return app
 
 

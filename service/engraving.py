@@ -1,0 +1,168 @@
+"""Score pictures: a marked score becomes SVG pages in which every note can be found again.
+
+Engraved on the server by verovio's Python package, not by its WebAssembly build in the page: that build is eight
+megabytes which every reload would compile again, and has to be kept in the repository. Here a part of 300 bars is laid
+out in a fraction of a second, and its pages are sent one by one as they are drawn.
+What is engraved is a copy: only the part that is looked at, with ids on its notes. The user's file never gets them.
+What does not belong here: what the marks are (see `annotate`), and how the page shows the pictures.
+"""
+
+from __future__ import annotations
+
+import base64
+import re
+from collections.abc import Iterator, Mapping
+from copy import deepcopy
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from threading import Lock
+
+import verovio
+from lxml import etree
+
+STAFF_HEIGHT = 72
+"""Height of a five-line staff in the units of `Layout`."""
+MUSIC_FONT = "Leipzig"
+_ROMAN = {"1": "I", "2": "II", "3": "III", "4": "IV"}
+_CONTINUOUS_HEIGHT = 1100
+_LARGEST = 100_000
+_IDENTITY = re.compile(r"[^A-Za-z0-9_-]")
+_STYLE = re.compile(r"<style.*?</style>", re.DOTALL)
+_BETWEEN_TAGS = re.compile(r">\s+<")
+# verovio keeps its settings in one place for the whole process; only one score is drawn at a time.
+_ENGRAVER = Lock()
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """How a score is laid out, in units of which 72 are the height of a staff.
+
+    Attributes:
+        width: of a page, margins included.
+        height: of a page; 0 lets the music run on without pages, in pictures of a few systems each.
+        margin: on all four sides.
+    """
+
+    width: int = 2160
+    height: int = 0
+    margin: int = 0
+
+
+def engraving_copy(
+    root: etree._Element, part: str, rows: Mapping[int, int], prefix: str = "", title: bool = False
+) -> str:
+    """Return a copy of a score for the engraver: one part, with an id on every note that is a row of the plan.
+
+    Args:
+        root: the score; it is not changed.
+        part: id of the part to show.
+        rows: row of the plan by ordinal of the `<note>` in the document.
+        prefix: put before every id, so that two pictures can stand in one page; the id of row 57 is `n57`.
+        title: keep title and composer.
+    """
+    copy = deepcopy(root)
+    for ordinal, note in enumerate(copy.iter("note")):
+        row = rows.get(ordinal)
+        if row is not None:
+            note.set("id", f"{prefix}n{row}")
+        elif "id" in note.attrib:
+            del note.attrib["id"]
+    for other in [*copy.iterchildren("part"), *copy.iterfind("part-list/score-part")]:
+        if other.get("id") != part:
+            _remove(other)
+    for group in [*copy.iterfind("part-list/part-group")]:
+        _remove(group)
+    for element in [*copy.iter("print", "credit", "defaults")]:
+        _remove(element)
+    if not title:
+        for element in [*copy.iterfind("work"), *copy.iterfind("movement-title"), *copy.iterfind("identification")]:
+            _remove(element)
+    for string in [*copy.iter("string")]:
+        _show_string(string)
+    return etree.tostring(copy, encoding="unicode")
+
+
+def _remove(element: etree._Element) -> None:
+    parent = element.getparent()
+    if parent is not None:
+        parent.remove(element)
+
+
+def _show_string(string: etree._Element) -> None:
+    """The engraver leaves out string numbers; as a fingering in Roman numerals they are drawn as editions print them."""
+    numeral = _ROMAN.get((string.text or "").strip())
+    if numeral:
+        string.tag = "fingering"
+        string.text = numeral
+        string.attrib.pop("print-object", None)
+
+
+def engrave(score: str, layout: Layout, bars: tuple[int, int] | None = None, seed: int = 1) -> Iterator[str]:
+    """Yield the pages of a score as SVG without styles of their own; `bars` are the first and last measure, from 1.
+
+    Raises:
+        ValueError: if the engraver cannot read the score.
+    """
+    with _ENGRAVER:
+        toolkit = _toolkit(layout, seed)
+        if not toolkit.loadData(score):
+            raise ValueError("the engraver cannot read this score")
+        if bars is not None:
+            toolkit.select({"measureRange": f"{bars[0]}-{bars[1]}"})
+            toolkit.redoLayout()
+        count = toolkit.getPageCount()
+    for number in range(1, count + 1):
+        with _ENGRAVER:
+            picture = toolkit.renderToSVG(number)
+        yield _plain(picture)
+
+
+def _toolkit(layout: Layout, seed: int) -> verovio.toolkit:
+    verovio.enableLog(verovio.LOG_OFF)
+    toolkit = verovio.toolkit()
+    toolkit.setOptions(
+        {
+            "pageWidth": min(max(layout.width, 400), _LARGEST),
+            "pageHeight": layout.height or _CONTINUOUS_HEIGHT,
+            "pageMarginLeft": layout.margin,
+            "pageMarginRight": layout.margin,
+            "pageMarginTop": layout.margin if layout.height else 0,
+            "pageMarginBottom": layout.margin if layout.height else 0,
+            "adjustPageHeight": not layout.height,
+            "breaks": "auto",
+            "header": "none",
+            "footer": "none",
+            "scale": 100,
+            "svgViewBox": True,
+            "smuflTextFont": "none",
+            "spacingSystem": 6,
+            "xmlIdSeed": seed,
+            "font": MUSIC_FONT,
+        }
+    )
+    return toolkit
+
+
+def _plain(picture: str) -> str:
+    """Take out style elements, which a page with a strict policy refuses; its own style sheet says the same."""
+    return _BETWEEN_TAGS.sub("><", _STYLE.sub("", picture)).strip()
+
+
+@cache
+def music_font() -> bytes:
+    """Return the font of musical signs within text (the note of a tempo mark), as WOFF2.
+
+    Raises:
+        RuntimeError: if the engraver does not carry it where it used to.
+    """
+    text = (Path(verovio.__file__).parent / "data" / f"{MUSIC_FONT}.css").read_text(encoding="utf-8")
+    found = re.search(r"base64,([A-Za-z0-9+/=]+)", text)
+    if found is None:
+        raise RuntimeError(f"verovio carries no {MUSIC_FONT} font as data")
+    return base64.b64decode(found[1])
+
+
+def safe_prefix(text: str) -> str:
+    """Return a text as it may stand at the beginning of an id."""
+    return _IDENTITY.sub("", text)[:16]
