@@ -72,9 +72,18 @@ def annotate(
     marks: list[Mark] = []
     for part in parts:
         marks.extend(marks_for(part.review.plan, part.reading.places, _printing(part.passage, options)))
-    marked = insert(document.working, marks)
+    marked = _marked(document, marks)
     guard(document.working, marked)
     return Answer(document.rebuild(marked), document, parts)
+
+
+def _marked(document: Document, marks: Sequence[Mark]) -> bytes:
+    try:
+        return insert(document.working, marks)
+    except ValueError:
+        if document.root.find(".//note//note") is not None:
+            raise errors.nested_notes() from None
+        raise
 
 
 def review_score(

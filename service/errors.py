@@ -138,6 +138,11 @@ def encoding_wrong(name: str, offset: int) -> ScoreError:
     )
 
 
+def nested_notes() -> ScoreError:
+    """A note element within another: no program writes that, and there is no telling where its marks belong."""
+    return ScoreError("nested-notes", "A <note> stands inside another <note>.", "Export the score again.", None, 400)
+
+
 # -- compressed scores -------------------------------------------------------------------------------------------------
 
 

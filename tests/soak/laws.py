@@ -1,0 +1,75 @@
+"""What must hold for any bytes at all: a clean refusal, or an answer that can be undone without a trace."""
+
+from __future__ import annotations
+
+from service.annotate import annotate
+from service.errors import ScoreError
+from service.musicxml.container import open_document
+from service.musicxml.elements import Mark, NoteMark, WordsMark
+from service.musicxml.parts import list_parts
+from service.musicxml.reader import read_part
+from service.musicxml.scan import find_notes
+from service.musicxml.splice import clean, guard, insert
+from service.options import Options
+
+OURS = 500
+"""From this status on a fault is ours, not the sender's."""
+
+
+def refusal(error: ScoreError) -> str:
+    """The code of a refusal, which must blame the sender and say what to do.
+
+    Raises:
+        AssertionError: it does not.
+    """
+    assert 400 <= error.status < OURS, f"{error.code} blames ourselves: {error}"
+    assert error.message
+    assert error.advice
+    return error.code
+
+
+def check_bytes(data: bytes) -> str:
+    """Open, read every part, mark every note, take the marks out again; returns the code of a refusal or "read"."""
+    try:
+        document = open_document(data, prepare=clean)
+    except ScoreError as error:
+        return refusal(error)
+    for listing in list_parts(document.root):
+        try:
+            read_part(document.root, listing.id)
+        except ScoreError as error:
+            refusal(error)
+    text = document.working
+    marks: list[Mark] = []
+    elements = list(document.root.iter("note"))
+    assert len(find_notes(text)) == len(elements)
+    for note, element in enumerate(elements):
+        marks.append(WordsMark(note, "III"))
+        if element.find("pitch") is not None:
+            marks.append(NoteMark(note, finger=note % 5, string=1 + note % 4))
+    try:
+        marked = insert(text, marks)
+    except ValueError:
+        assert document.root.find(".//note//note") is not None
+        return "nested-notes"
+    guard(text, marked)
+    assert clean(marked) == text
+    answer = document.rebuild(marked)
+    again = open_document(answer, prepare=clean)
+    assert again.working == text
+    assert again.rebuild(again.working) == document.rebuild(text)
+    return "read"
+
+
+def check_annotate(data: bytes, options: Options) -> str:
+    """Annotate; the answer must clean to the cleaned input, and annotating it again must change nothing."""
+    try:
+        answer = annotate(data, options)
+    except ScoreError as error:
+        return refusal(error)
+    before = open_document(data, prepare=clean)
+    again = open_document(answer.data, prepare=clean)
+    assert again.working == before.working
+    assert again.rebuild(again.working) == before.rebuild(before.working)
+    assert annotate(answer.data, options).data == answer.data
+    return "annotated"
