@@ -26,6 +26,7 @@ from .scan import opaque_stretches
 
 _UTF8_MARK = codecs.BOM_UTF8
 _DECLARED = re.compile(rb"<\?xml[ \t\r\n][^>]*?encoding[ \t\r\n]*=[ \t\r\n]*[\"']([A-Za-z0-9._-]+)[\"']")
+_PARSER_DEPTH = 256  # libxml2 refuses more by itself
 # Encodings in which no byte of another character looks like markup, by their Python names.
 _EXTENDS_ASCII = re.compile(r"ascii|utf-8|iso8859-\d+|cp125\d|koi8-r|mac-roman|euc_\w+|gb2312")
 
@@ -97,7 +98,7 @@ def _open_text(
     _count(given, limits)
     working = prepare(given) if prepare else given
     root = _parse(working, given, encoding, bool(mark))
-    _check_root(root, working)
+    _check_root(root, working, limits)
     return Document(
         data=data,
         kind="mxl" if archive else "xml",
@@ -234,7 +235,7 @@ def _declares_entities(text: bytes) -> bool:
     return False
 
 
-def _check_root(root: etree._Element, working: bytes) -> None:
+def _check_root(root: etree._Element, working: bytes, limits: Limits) -> None:
     if _declares_entities(working):
         raise errors.entities_declared()
     name = etree.QName(root).localname
@@ -246,6 +247,11 @@ def _check_root(root: etree._Element, working: bytes) -> None:
         raise errors.timewise()
     if name != "score-partwise":
         raise errors.wrong_root(name)
+    parts = len(root.findall("part"))
+    if parts > limits.parts:
+        raise errors.too_many("parts", parts, limits.parts)
+    if limits.depth < _PARSER_DEPTH and root.find("/".join(["*"] * limits.depth)) is not None:
+        raise errors.too_deep(None)
     # A default namespace further in would hide notes from the reader that stand in the text.
     if b"xmlns" in working and any(note.tag != "note" for note in root.iter("{*}note")):
         raise errors.namespaced("note")

@@ -9,8 +9,6 @@ from dataclasses import dataclass
 class Limits:
     """Bounds on what is opened; every one is checked before the cost arises.
 
-    Nesting is bounded by the XML parser itself: 256 elements within each other.
-
     Attributes:
         upload_bytes: the file as sent.
         unpacked_bytes: the score's XML, unpacked and decoded.
@@ -18,6 +16,8 @@ class Limits:
         entries: files in an archive.
         ratio: unpacked to packed size, for scores above a megabyte.
         notes: note elements, all parts together.
+        parts: parts of the score.
+        depth: elements within each other; the XML parser itself allows no more than 256.
         tags: angle brackets that open a tag; the parser's memory grows with them, about 100 bytes each.
     """
 
@@ -27,6 +27,8 @@ class Limits:
     entries: int = 200
     ratio: int = 200
     notes: int = 200_000
+    parts: int = 500
+    depth: int = 256
     tags: int = 3_000_000
 
 
