@@ -1,0 +1,221 @@
+"""Our reading of violin and viola parts against music21's own reading of the same files.
+
+Source: music21, its corpus and its suite of MusicXML cases (the lilypond test suite). Compared are, bar by bar, the
+place, pitch and length of every written note, and the lengths after ties are joined. Where a bar begins is compared
+apart, for music21 lets a mark that stands beyond the last beat lengthen its bar.
+"""
+
+from __future__ import annotations
+
+import warnings
+from collections import Counter
+from fractions import Fraction
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+
+import music21
+import pytest
+from lxml import etree
+
+from service.errors import ScoreError
+from service.musicxml.container import Document, open_document
+from service.musicxml.parts import list_parts
+from service.musicxml.read_scan import WrittenPart
+from service.musicxml.reader import read_part
+
+COLLECTION = Path(music21.__file__).parent
+SUFFIXES = (".mxl", ".musicxml", ".xml")
+Placed = tuple[int, Fraction, float, Fraction, bool]
+"""Bar index, place in the bar, MIDI key, length in quarters, whether it is a grace note."""
+
+ELSEWHERE = {
+    "41c-StaffGroups.xml": "music21 sorts the parts by their groups, so that parts cannot be told apart by their order",
+}
+SAMPLE = (
+    "bach/bwv248.42-4.mxl",
+    "beethoven/opus18no1/movement3.mxl",
+    "haydn/opus1no1/movement4.mxl",
+    "haydn/opus74no1/movement3.mxl",
+    "mozart/k80/movement3.mxl",
+    "mozart/k155/movement2.mxl",
+)
+
+
+def documents() -> list[Path]:
+    """Every MusicXML document that music21 brings."""
+    return sorted(path for path in COLLECTION.rglob("*") if path.suffix in SUFFIXES)
+
+
+@cache
+def opened(path: Path) -> Document:
+    return open_document(path.read_bytes())
+
+
+def named(path: Path) -> str:
+    return "/".join(path.relative_to(COLLECTION).parts[1:])
+
+
+def exactly(number: float | Fraction) -> Fraction:
+    """music21 keeps floats where they are exact and fractions elsewhere."""
+    return Fraction(number).limit_denominator(65536)
+
+
+def reference_notes(part: music21.stream.Part) -> Counter[Placed]:
+    """The notes of one part as music21 reads them."""
+    found: Counter[Placed] = Counter()
+    for index, measure in enumerate(part.getElementsByClass(music21.stream.Measure)):
+        for element in measure.recurse().notes:
+            if isinstance(element, music21.harmony.Harmony):
+                continue
+            place = exactly(element.getOffsetInHierarchy(measure))
+            length = exactly(element.duration.quarterLength)
+            for pitch in element.pitches:
+                grace = element.duration.isGrace
+                found[index, place, float(pitch.ps), Fraction(0) if grace else length, grace] += 1
+    return found
+
+
+def our_notes(written: WrittenPart) -> Counter[Placed]:
+    """The same notes as we read them, before ties."""
+    per_quarter = written.per_quarter
+    return Counter(
+        (
+            note.measure,
+            Fraction(note.onset - written.measures[note.measure].onset, per_quarter),
+            float(note.pitch.midi),
+            Fraction(note.end - note.onset, per_quarter),
+            note.grace,
+        )
+        for note in written.notes
+    )
+
+
+def lengthened_by_a_mark(measure: music21.stream.Measure) -> bool:
+    """Whether something other than notes and printed rests makes music21's bar end where it does.
+
+    Marks with an offset count for it, and for `<forward>` with duration 0 it makes a hidden rest of a quarter.
+    """
+    ends = [
+        element.getOffsetInHierarchy(measure) + element.duration.quarterLength
+        for element in measure.recurse().notesAndRests
+        if not element.style.hideObjectOnPrint
+    ]
+    return not ends or max(ends) < measure.highestTime
+
+
+def misplaced_bars(part: music21.stream.Part, written: WrittenPart) -> list[str]:
+    """Bars whose length differs, unless music21's is that of a mark beyond the last beat."""
+    measures = list(part.getElementsByClass(music21.stream.Measure))
+    wrong = []
+    for index, (theirs, following) in enumerate(pairwise(measures)):
+        length = exactly(following.offset) - exactly(theirs.offset)
+        ours = Fraction(written.measures[index].length, written.per_quarter)
+        if length != ours and not lengthened_by_a_mark(theirs):
+            wrong.append(f"bar {theirs.number}: {length} against {ours}")
+    return wrong
+
+
+def joined(part: music21.stream.Part, written: WrittenPart) -> dict[tuple[int, Fraction, float], Fraction]:
+    """Bar, place and key of every struck note with the length of its tied notes, by music21's notes and tie marks.
+
+    Where bars begin is taken from our reading; their lengths are compared apart (`misplaced_bars`).
+    """
+    notes = []
+    for index, measure in enumerate(part.getElementsByClass(music21.stream.Measure)):
+        onset = Fraction(written.measures[index].onset, written.per_quarter)
+        for element in measure.recurse().notes:
+            if isinstance(element, music21.harmony.Harmony) or element.duration.isGrace:
+                continue
+            place, length = exactly(element.getOffsetInHierarchy(measure)), exactly(element.duration.quarterLength)
+            for each in element.notes if element.isChord else (element,):
+                notes.append((onset + place, (index, place), each.pitch, length, each.tie and each.tie.type))
+    return _join(notes)
+
+
+def _join(notes: list) -> dict[tuple[int, Fraction, float], Fraction]:  # type: ignore[type-arg]
+    """Join each note with a tie to those of the same name that begin where it ends."""
+    result: dict[tuple[int, Fraction, float], Fraction] = {}
+    open_ends: dict[tuple[str, Fraction], tuple[int, Fraction, float]] = {}
+    for onset, (bar, place), pitch, length, tie in sorted(notes, key=lambda note: (note[0], note[3])):
+        head = open_ends.get((pitch.nameWithOctave, onset))
+        key = head or (bar, place, float(pitch.ps))
+        start = result.get(key, Fraction(0)) if head else Fraction(0)
+        result[key] = start + length if head else max(result.get(key, Fraction(0)), length)
+        if tie in ("start", "continue"):
+            open_ends[pitch.nameWithOctave, onset + length] = key
+    return result
+
+
+def compare(path: Path) -> tuple[int, int]:
+    """Compare every violin and viola part of a document; return how many parts and notes."""
+    root = opened(path).root
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # music21 says what it repairs
+        score = music21.converter.parse(path, forceSource=True)
+    parts = {part.get("id"): part for part in root.iterchildren("part")}
+    compared = notes = 0
+    for listing, reference in zip(list_parts(root), score.parts, strict=True):
+        if listing.instrument is None:
+            continue
+        written = WrittenPart(parts[listing.id], listing.id, 0)
+        ours, theirs = our_notes(written), reference_notes(reference)
+        assert ours - theirs == Counter(), f"{named(path)} {listing}: notes that music21 does not have"
+        assert theirs - ours == Counter(), f"{named(path)} {listing}: notes that only music21 has"
+        assert misplaced_bars(reference, written) == [], f"{named(path)} {listing}"
+        assert struck(root, listing.id) == joined(reference, written), f"{named(path)} {listing}: tied lengths"
+        compared, notes = compared + 1, notes + sum(ours.values())
+    return compared, notes
+
+
+def struck(root: etree._Element, part_id: str) -> dict[tuple[int, Fraction, float], Fraction]:
+    """Bar, place and key of every note of the passage that is no grace note, with its length."""
+    passage = read_part(root, part_id).passage
+    return {
+        (event.measure, event.onset - passage.measures[event.measure].onset, float(note.pitch.midi)): note.beats
+        for event in passage.events
+        if not event.grace
+        for note in event.notes
+    }
+
+
+@pytest.mark.parametrize("name", SAMPLE)
+def test_sample_of_parts_equals_the_reference(name: str) -> None:
+    compared, _ = compare(COLLECTION / "corpus" / name)
+    assert compared >= 2
+
+
+@pytest.mark.slow
+def test_every_violin_and_viola_part_equals_the_reference() -> None:
+    compared = 0
+    for path in documents():
+        if path.name not in ELSEWHERE and any(listing.instrument for listing in list_parts(opened(path).root)):
+            compared += compare(path)[0]
+    assert compared > 180
+
+
+def read_or_refused(path: Path) -> tuple[int, int]:
+    """Read every part of a document for a violin; return how many were read and how many refused."""
+    read = refused = 0
+    root = opened(path).root
+    for listing in list_parts(root):
+        try:
+            passage = read_part(root, listing.id).passage
+        except ScoreError:
+            refused += 1
+        else:
+            assert [event.onset for event in passage.events] == sorted(event.onset for event in passage.events)
+            read += 1
+    return read, refused
+
+
+def test_every_tenth_document_is_read_or_refused() -> None:
+    counts = [read_or_refused(path) for path in documents()[::10]]
+    assert sum(read for read, _ in counts) > 200
+
+
+@pytest.mark.slow
+def test_every_document_is_read_or_refused() -> None:
+    counts = [read_or_refused(path) for path in documents()]
+    assert len(counts) > 800
+    assert sum(refused for _, refused in counts) <= 10  # fretted instruments, a tuning in mid-part, a part without id
