@@ -1,11 +1,24 @@
 """The trade of the left hand: the one front door; everything outside imports from here and from nowhere below."""
 
+from .alternatives import Alternative, OtherWay, alternatives
 from .best_routes import Way, Ways
 from .candidates import FREE, Candidates, Decisions, Fixed
 from .catalogue import all_rules
 from .circumstance import Character
 from .decision import Pin, Unmet, pinned, printed_decisions, unmet
+from .difficulty import BarDifficulty, difficulty, hardest
 from .effort import STANDARD, Kind, Term, Weights
+from .explanation import (
+    Advised,
+    AnchorHelp,
+    Aspect,
+    Explanation,
+    anchor_help,
+    aspect_of,
+    by_aspect,
+    explain,
+    saving,
+)
 from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
 from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
@@ -13,6 +26,7 @@ from .level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH,
 from .marking import Advice, Fingers, PositionWord, advice, position_words, shift_lines
 from .need import Need, level_needed
 from .passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
+from .pattern import FingerPattern, finger_patterns
 from .plan import Excursion, Placed, Plan, Shift, Span, in_key
 from .planner import NO_DECISIONS, Route, cheapest_route, effort_of
 from .proposal import Planned, Proposal, Reason, propose
@@ -38,13 +52,20 @@ __all__ = [
     "VIOLA",
     "VIOLIN",
     "Advice",
+    "Advised",
+    "Alternative",
+    "AnchorHelp",
+    "Aspect",
+    "BarDifficulty",
     "Candidates",
     "Character",
     "Decisions",
     "Event",
     "Excursion",
+    "Explanation",
     "Figures",
     "Finding",
+    "FingerPattern",
     "Fingers",
     "Fixed",
     "Flag",
@@ -55,6 +76,7 @@ __all__ = [
     "Measure",
     "Need",
     "Note",
+    "OtherWay",
     "Outcome",
     "Passage",
     "Pin",
@@ -84,12 +106,20 @@ __all__ = [
     "Words",
     "advice",
     "all_rules",
+    "alternatives",
+    "anchor_help",
+    "aspect_of",
+    "by_aspect",
     "cheapest_route",
     "crossing_at",
+    "difficulty",
     "effort_of",
+    "explain",
     "figures",
+    "finger_patterns",
     "frame_excess",
     "grips_for",
+    "hardest",
     "held_weak",
     "hops",
     "in_key",
@@ -99,6 +129,7 @@ __all__ = [
     "printed_decisions",
     "propose",
     "review",
+    "saving",
     "shift_lines",
     "stops_for",
     "stretched",

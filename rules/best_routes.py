@@ -4,8 +4,8 @@ Let rest[t, j] be the least effort from grip j at event t to the end of the stre
 beginning of a route that ends in grip j at event t and has cost g so far can be finished for g + rest[t, j], and for no
 less. So beginnings are taken up in the order of that sum, and routes come to their end in order of effort (best first
 search with an exact bound). Routes may be asked to differ in more than a finger: with a `label` for every grip, each
-sequence of labels is reported once, by its cheapest route; of two beginnings with the same labels and the same last grip
-only the cheaper one is needed.
+sequence of labels is reported once, by its cheapest route; two beginnings with the same labels and the same last grip
+need only the cheaper one.
 
 What does not belong here: what anything costs (`effort`), and in what words two ways differ (`alternatives`).
 """
@@ -63,7 +63,7 @@ class Ways:
         self._tables = Tables(passage, options, self._playable, level, weights, character) if self._playable else None
 
     def effort(self, first: int, last: int, chosen: Mapping[int, int] | Sequence[int]) -> float:
-        """Return the effort of given grips (by event) over the events `first` to `last`, without the way into `first`."""
+        """Return the effort of given grips (by event) over the events `first` to `last`; not the way into `first`."""
         total, before = 0.0, -1
         for event in range(first, last + 1):
             step = self._step.get(event)
@@ -74,6 +74,26 @@ class Ways:
                 total += float(self._tables.move(step)[before, chosen[event]])
             before = chosen[event]
         return total
+
+    def each(self, chosen: Sequence[int]) -> list[float]:
+        """Return what each event and the way to it cost along a route given by its grips, one for every event."""
+        found = [0.0] * len(self._options)
+        before = -1
+        for step, event in enumerate(self._playable):
+            assert self._tables is not None
+            found[event] = float(self._tables.hold(step)[chosen[event]])
+            if before >= 0:
+                found[event] += float(self._tables.move(step)[before, chosen[event]])
+            before = chosen[event]
+        return found
+
+    def items(self, event: int, chosen: Sequence[int]) -> Mapping[str, float]:
+        """Return what an event and the way to it cost along a route, by the name of the term; zero items left out."""
+        step = self._step.get(event)
+        if step is None or self._tables is None:
+            return {}
+        before = chosen[self._playable[step - 1]] if step else None
+        return self._tables.itemised(step, chosen[event], before)
 
     def through(
         self, first: int, last: int, allowed: Allowed | None = None, label: Label | None = None

@@ -52,11 +52,13 @@ class Proposal:
 
 @dataclass(frozen=True)
 class Planned:
-    """A part planned twice: in first position throughout, and as proposed."""
+    """A part planned twice: in first position throughout, and as proposed; with what weighed in the decision."""
 
     home: Plan
     plan: Plan
     proposals: tuple[Proposal, ...]
+    weights: Weights = STANDARD
+    character: Character = Character.FROM_THE_PART
 
 
 def propose(
@@ -82,7 +84,7 @@ def propose(
         for excursion in idle:
             bound |= _stay_home(plan, excursion, bound)
     proposals = tuple(_proposal(home, plan, e, reasons) for e, reasons in weighed if reasons)
-    return Planned(home, plan, proposals)
+    return Planned(home, plan, proposals, weights, character)
 
 
 def _proposal(home: Plan, plan: Plan, excursion: Excursion, reasons: tuple[Reason, ...]) -> Proposal:

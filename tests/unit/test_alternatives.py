@@ -1,0 +1,65 @@
+"""Second opinions on excursions, and the pins that bring them about."""
+
+from __future__ import annotations
+
+import pytest
+
+from rules import (
+    FIRST_AND_THIRD,
+    TO_FIFTH,
+    Explanation,
+    Level,
+    OtherWay,
+    explain,
+    figures,
+    pinned,
+    propose,
+)
+from tests.notation import read_passage
+
+REACHING = "D4:1 E4 F#4 G4 | A5:1/2 B5 C#6 D6 C#6 B5 A5 D6 | G4:1 F#4 E4 D4"
+TURNING = "G4:1 F#4 E4 D4 | (A4:1/4 D5 A4 D5) (G4 D5 G4 D5) (A4 D5 A4 D5) (C5 D5 C5 B4) | G4:1 F#4 E4 D4"
+
+
+def explained(text: str, level: Level = FIRST_AND_THIRD) -> Explanation:
+    return explain(propose(read_passage(text, fifths=2), level))
+
+
+def test_what_first_position_does_not_reach_has_no_way_to_stay() -> None:
+    for advised in explained(REACHING, TO_FIFTH).advised:
+        kinds = [other.kind for other in advised.alternatives]
+        assert OtherWay.STAY not in kinds
+        assert 1 <= len(kinds) <= 2
+
+
+@pytest.mark.parametrize("text", [REACHING, TURNING])
+@pytest.mark.parametrize("level", [FIRST_AND_THIRD, TO_FIFTH], ids=lambda level: level.name)
+def test_pins_bring_the_other_way_about(text: str, level: Level) -> None:
+    """Planned anew with the pins of an alternative, the part is fingered as it says and costs as much more."""
+    passage = read_passage(text, fifths=2)
+    planned = propose(passage, level)
+    for advised in explain(planned).advised:
+        for other in advised.alternatives:
+            again = propose(passage, level, decisions=pinned(passage, other.pins, {}))
+            counted = figures(again.plan, other.first, other.last)
+            assert counted == other.figures
+            positions = [s.position for s in again.plan.spans if s.position != 1 and other.first <= s.last]
+            assert tuple(positions) == other.positions
+            assert again.plan.route.effort == pytest.approx(planned.plan.route.effort + other.rise)
+
+
+def test_alternatives_cost_no_less_and_come_in_order() -> None:
+    for text in (REACHING, TURNING):
+        for advised in explained(text, TO_FIFTH).advised:
+            rises = [other.rise for other in advised.alternatives]
+            assert rises == sorted(rises)
+            assert all(rise >= 0 for rise in rises)
+
+
+def test_each_alternative_goes_through_other_positions_or_shifts_elsewhere() -> None:
+    for advised in explained(REACHING, TO_FIFTH).advised:
+        own = advised.proposal.excursion
+        mine = {(s.arrival, s.goal) for s in own.shifts}
+        for other in advised.alternatives:
+            theirs = {(s.arrival, s.goal) for s in other.shifts}
+            assert other.positions != own.positions or theirs != mine

@@ -1,0 +1,96 @@
+"""Anchors by ear, aspects of effort, and what an excursion saves."""
+
+from __future__ import annotations
+
+import pytest
+
+from rules import (
+    FIRST_AND_THIRD,
+    STANDARD,
+    VIOLIN,
+    Aspect,
+    Pitch,
+    Reason,
+    anchor_help,
+    aspect_of,
+    by_aspect,
+    effort_of,
+    explain,
+    propose,
+)
+from tests.notation import read_passage
+
+TURNING = "G4:1 F#4 E4 D4 | (A4:1/4 D5 A4 D5) (G4 D5 G4 D5) (A4 D5 A4 D5) (C5 D5 C5 B4) | G4:1 F#4 E4 D4"
+
+# Common practice: third position lies where the third finger is in first; fourth position is a unison with the next
+# open string; seventh the octave of the own one; fifth position on D is the first finger on A.
+ANCHORS = [
+    (3, 3, "G4", ["D4", "E4", "F#4", "G4"], (3, 3), False, 4, 1),
+    (3, 2, "D5", ["A4", "B4", "C#5", "D5"], (2, 3), False, 3, 1),
+    (3, 1, "A5", ["E5", "F#5", "G5", "A5"], (1, 3), False, 2, 1),
+    (4, 3, "A4", ["D4", "E4", "F#4", "G4", "A4"], (3, 4), False, 2, 0),
+    (5, 3, "B4", ["A4", "B4"], (2, 1), False, None, 0),
+    (2, 3, "F#4", ["D4", "E4", "F#4"], (3, 2), False, None, 0),
+    (7, 1, "E6", ["E5"], (1, 0), True, None, 0),
+    (5, 1, "C#6", ["A4", "B4", "C#5"], (2, 2), True, None, 0),
+]
+
+
+@pytest.mark.parametrize(("position", "string", "name", "climb", "known", "below", "rings", "octaves"), ANCHORS)
+def test_anchor_is_found_by_climbing_from_an_open_string(
+    position: int,
+    string: int,
+    name: str,
+    climb: list[str],
+    known: tuple[int, int],
+    below: bool,
+    rings: int | None,
+    octaves: int,
+) -> None:
+    found = anchor_help(VIOLIN, position, string, Pitch.named(name), 2)
+    assert found is not None
+    assert [pitch.name for pitch in found.climb] == climb
+    assert (found.known.string, found.known.finger) == known
+    assert found.octave_below is below
+    assert (found.rings_with, found.octaves) == (rings, octaves)
+
+
+def test_every_term_is_about_something_and_the_aspects_add_up() -> None:
+    passage = read_passage(TURNING, fifths=2)
+    planned = propose(passage, FIRST_AND_THIRD)
+    for items in effort_of(passage, planned.plan.route, FIRST_AND_THIRD):
+        assert sum(by_aspect(items).values()) == pytest.approx(sum(items.values()))
+    assert {aspect_of(term.name) for term in STANDARD.terms} == set(Aspect) - {Aspect.DECISIONS}
+
+
+@pytest.mark.parametrize(
+    ("term", "aspect"),
+    [
+        ("shift across strings (bound)", Aspect.SHIFTING),
+        ("crossing (bound, singing)", Aspect.CROSSINGS),
+        ("skip", Aspect.CROSSINGS),
+        ("fourth finger (long)", Aspect.TONE),
+        ("open (long)", Aspect.TONE),
+        ("same finger hops (bound)", Aspect.HAND),
+        ("out of the frame", Aspect.HAND),
+        ("steps up the neck", Aspect.PLACE),
+        ("against a decision", Aspect.DECISIONS),
+    ],
+)
+def test_terms_are_grouped_as_a_player_would(term: str, aspect: Aspect) -> None:
+    assert aspect_of(term) is aspect
+
+
+def test_saving_is_the_difference_to_first_position_where_both_reach() -> None:
+    explained = explain(propose(read_passage(TURNING, fifths=2), FIRST_AND_THIRD))
+    for advised in explained.advised:
+        if Reason.CROSSINGS in advised.proposal.reasons:
+            assert advised.saving[Aspect.CROSSINGS] > 0
+        assert advised.saving.get(Aspect.SHIFTING, 0.0) <= 0
+
+
+def test_cost_of_a_note_is_itemised() -> None:
+    explained = explain(propose(read_passage(TURNING, fifths=2), FIRST_AND_THIRD))
+    plan = explained.planned.plan
+    total = sum(sum(explained.items(event).values()) for event in range(len(plan.passage.events)))
+    assert total == pytest.approx(plan.route.effort)

@@ -1,0 +1,58 @@
+"""Finger patterns: where the half steps lie, and what is low and high."""
+
+from __future__ import annotations
+
+import pytest
+
+from rules import FingerPattern, finger_patterns
+from tests.notation import plan_with_stops, read_passage
+
+# Common practice: the patterns of well-known scales in first and third position.
+CHARTS = [
+    ("A4 B4 C#5 D5", "D4 A1 A2 A3", 2, 2, "2-3"),
+    ("B4 C#5 D5 E5", "A1 A2 A3 A4", 2, 2, "2-3"),
+    ("B4 C5 D5 E5", "A1 A2 A3 A4", 0, 2, "1-2"),
+    ("E4 F#4 G#4 A4", "D1 D2 D3 D4", 3, 3, "3-4"),
+    ("F5 G5 A5 B5", "E1 E2 E3 E4", 0, 1, "none"),
+    ("G4 A4 B4 C#5", "D1 D2 D3 D4", 2, 3, "none"),
+    ("D5 E5 F#5 G5", "A1 A2 A3 A4", 2, 2, "3-4"),
+    ("E4 F4 G#4 A4", "D1 D2 D3 D4", 0, 3, "1-2 and 3-4, wide 2-3"),
+]
+
+
+def first_pattern(notes: str, stops: str, fifths: int, string: int) -> FingerPattern:
+    """Return the pattern on a string in the last span of notes whose stops are given."""
+    plan = plan_with_stops(read_passage(notes, fifths=fifths), stops)
+    found = {pattern.string: pattern for pattern in finger_patterns(plan, plan.spans[-1])}
+    return found[string]
+
+
+@pytest.mark.parametrize(("notes", "stops", "fifths", "string", "name"), CHARTS)
+def test_pattern_is_named_by_its_half_steps(notes: str, stops: str, fifths: int, string: int, name: str) -> None:
+    assert first_pattern(notes, stops, fifths, string).name == name
+
+
+def test_fingers_that_do_not_play_stand_where_the_key_has_them() -> None:
+    pattern = first_pattern("E4 G4", "D1 D3", 2, 3)
+    assert {finger: pitch.name for finger, pitch in pattern.places.items()} == {1: "E4", 2: "F#4", 3: "G4", 4: "A4"}
+    assert pattern.used == frozenset({1, 3})
+    assert pattern.name == "2-3"
+
+
+@pytest.mark.parametrize(("note", "high"), [("F4", False), ("F#4", True)])
+def test_low_and_high_second_finger(note: str, high: bool) -> None:
+    # Common practice: F natural and F sharp on the D string in first position are low 2 and high 2.
+    assert first_pattern(f"E4 {note}", "D1 D2", 0, 3).is_high(2) is high
+
+
+def test_finger_needed_low_and_high_is_said_to_change() -> None:
+    pattern = first_pattern("E4 F4 F#4 G4 F#4", "D1 D2 D2 D3 D2", 0, 3)
+    assert pattern.changing == frozenset({2})
+    assert pattern.places[2].name == "F#4"
+
+
+def test_span_of_the_frame_is_a_perfect_fourth_unless_all_steps_are_whole() -> None:
+    # Several teachers: the first three patterns span a perfect fourth, the last an augmented fourth.
+    spans = {name: first_pattern(notes, stops, fifths, string).span for notes, stops, fifths, string, name in CHARTS}
+    assert spans["1-2"] == spans["2-3"] == spans["3-4"] == 5
+    assert spans["none"] == 6
