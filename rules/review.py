@@ -78,7 +78,7 @@ def flag(planned: Planned, rules: Iterable[Rule]) -> tuple[Flag, ...]:
         if rule.scope is not Scope.HOME:
             for finding in rule.check(planned.plan, rule.options):
                 flags[finding.key] = _flag(rule, finding, None)
-        if rule.scope is not Scope.PROPOSED:
+        if rule.scope.reads_home:
             for finding in rule.check(planned.home, rule.options):
                 answer = _answer(planned, finding)
                 if finding.key not in flags and (answer is not None or rule.scope is Scope.HOME):

@@ -7,7 +7,7 @@ the outcome's default and only a policy changes it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from enum import IntEnum, StrEnum
 from string import Template
 from typing import Any
@@ -32,11 +32,17 @@ class Severity(IntEnum):
 
 
 class Scope(StrEnum):
-    """Which plan a rule reads."""
+    """What a rule reads: a plan of the part, or only what the part prints."""
 
     HOME = "first position"
     PROPOSED = "proposed plan"
     BOTH = "both"
+    PRINTED = "printed marks"
+
+    @property
+    def reads_home(self) -> bool:
+        """True if the plan in first position is looked at; every scope but this one's own reads the proposed plan."""
+        return self in (Scope.HOME, Scope.BOTH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +86,7 @@ class Rule:
         check: finds the fault in a plan.
         outcomes: by code; codes never change.
         since: version in which the rule appeared.
+        unseen: why no real music has triggered the rule so far; empty if some has.
     """
 
     id: str
@@ -90,6 +97,7 @@ class Rule:
     check: Check
     outcomes: Mapping[str, Outcome]
     since: str = "0.1.0"
+    unseen: str = ""
 
     def found(self, outcome: str, plan: Plan, first: int, last: int | None = None, **facts: Fact) -> Finding:
         """Build a finding; refuses outcomes that the rule does not declare."""
@@ -102,3 +110,23 @@ class Rule:
     def sentence(self, finding: Finding) -> str:
         """Render what the finding says."""
         return Template(self.outcomes[finding.outcome].sentence).substitute(finding.facts)
+
+    def with_options(self, given: Mapping[str, Any]) -> Rule:
+        """Return the rule with other values for some options; a whole number does for a fraction.
+
+        Raises:
+            KeyError: if the rule has no such option; the argument is the name.
+            TypeError: if a value is of another kind than the default; the arguments are name, value and kind.
+        """
+        known = {option.name: type(getattr(self.options, option.name)) for option in fields(self.options)}
+        values: dict[str, Any] = {}
+        for name, value in given.items():
+            if name not in known:
+                raise KeyError(name)
+            kind = known[name]
+            if kind is float and type(value) is int:
+                value = float(value)
+            if type(value) is not kind and not (issubclass(kind, str) and type(value) is str):
+                raise TypeError(name, value, kind.__name__)
+            values[name] = value
+        return replace(self, options=replace(self.options, **values))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from rules.passage import Note
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
@@ -18,16 +19,23 @@ class Options:
 
 
 def check(plan: Plan, _options: Options) -> Iterator[Finding]:
-    """Report the notes that had to be left out of a chord."""
+    """Report the notes that had to be left out of a chord; notes below the instrument are another rule's."""
     lowest = plan.passage.instrument.lowest.midi
     for index, event in enumerate(plan.passage.events):
         dropped = plan.route.options[index].dropped
-        left_out = [note.pitch.name for note in event.notes if note.id in dropped and note.pitch.midi >= lowest]
-        if not left_out:
+        if not dropped or len(event.notes) < 2:
             continue
-        chord = " ".join(note.pitch.name for note in event.notes)
-        outcome = "chord" if len(event.notes) > 1 else "note"
-        yield RULE.found(outcome, plan, index, chord=chord, left_out=" ".join(left_out))
+        left_out = [note.pitch.name for note in event.notes if note.id in dropped and note.pitch.midi >= lowest]
+        if left_out:
+            chord = " ".join(note.pitch.name for note in event.notes)
+            outcome = "one-string" if _share_the_lowest(plan, event.notes) else "chord"
+            yield RULE.found(outcome, plan, index, chord=chord, left_out=" ".join(left_out))
+
+
+def _share_the_lowest(plan: Plan, notes: tuple[Note, ...]) -> bool:
+    """True if two of the notes exist only on the lowest string."""
+    second = plan.passage.instrument.open_pitch(len(plan.passage.instrument.open_strings) - 1)
+    return sum(1 for note in notes if note.pitch.midi < second.midi) > 1
 
 
 RULE = Rule(
@@ -39,6 +47,6 @@ RULE = Rule(
     check=check,
     outcomes={
         "chord": Outcome("$chord cannot be held together: $left_out is left out", Severity.ERROR),
-        "note": Outcome("$left_out lies beyond the fingerboard", Severity.ERROR),
+        "one-string": Outcome("two notes of $chord exist only on the lowest string: $left_out is left out", Severity.ERROR),
     },
 )

@@ -1,0 +1,42 @@
+"""A mark that asks for a position the player has not learned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from rules.plan import Plan
+from rules.rule import Finding, Outcome, Rule, Scope, Severity
+
+WHY = """A book promises the positions that it teaches. A printed finger, string or position that needs another one breaks that
+promise, although the note itself could be had within it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """This rule has no options."""
+
+
+def check(plan: Plan, _options: Options) -> Iterator[Finding]:
+    """Report each span outside the level that printed marks ask for, and no note forces."""
+    for span in plan.spans:
+        if span.position in plan.level.positions:
+            continue
+        asked = []
+        for index in range(span.first, span.last + 1):
+            grip = plan.grip(index)
+            if grip is not None and not grip.is_open and not plan.route.options[index].beyond:
+                asked.append(index)
+        if asked:
+            yield RULE.found("asked", plan, asked[0], asked[-1], position=span.position, level=plan.level.name)
+
+
+RULE = Rule(
+    id="position-beyond-level",
+    title="A printed mark asks for a position beyond the level",
+    rationale=WHY,
+    scope=Scope.PROPOSED,
+    options=Options(),
+    check=check,
+    outcomes={"asked": Outcome("the marks ask for position $position, which level $level does not have", Severity.ERROR)},
+)
