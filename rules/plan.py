@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from .counting import Counts, count
 from .hand import Grip, Stop
 from .instrument import Pitch
 from .level import Level, ShiftKind
@@ -84,7 +85,7 @@ class Excursion:
         return self.first <= event <= self.last
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Plan:
     """A route through a passage at a level, read as a player reads it."""
 
@@ -94,7 +95,17 @@ class Plan:
 
     def grip(self, event: int) -> Grip | None:
         """Return the grip at an event, None if nothing of it can be sounded."""
-        return self.route.grip(event)
+        return self.grips[event]
+
+    @cached_property
+    def grips(self) -> tuple[Grip | None, ...]:
+        """The grip at every event."""
+        return tuple(map(self.route.grip, range(len(self.route.chosen))))
+
+    @cached_property
+    def counts(self) -> Counts:
+        """What can be counted at every event."""
+        return count(self.passage.events, self.grips)
 
     def event(self, index: int) -> Event:
         """Return an event of the passage."""
@@ -125,14 +136,17 @@ class Plan:
     def spans(self) -> tuple[Span, ...]:
         """The part cut where the hand moves; open strings before a shift belong to the span that they leave."""
         found: list[Span] = []
-        for index in range(len(self.passage.events)):
-            grip = self.grip(index)
+        first = last = position = -1
+        for index, grip in enumerate(self.grips):
             if grip is None:
                 continue
-            if found and found[-1].position == grip.position:
-                found[-1] = Span(found[-1].first, index, grip.position)
-            else:
-                found.append(Span(index, index, grip.position))
+            if grip.position != position:
+                if position >= 0:
+                    found.append(Span(first, last, position))
+                first, position = index, grip.position
+            last = index
+        if position >= 0:
+            found.append(Span(first, last, position))
         return tuple(found)
 
     @cached_property
@@ -159,14 +173,14 @@ class Plan:
         return next((i for i, excursion in enumerate(self.excursions) if event in excursion), None)
 
     def _place(self) -> Iterator[Placed]:
-        for index, event in enumerate(self.passage.events):
-            grip, slots = self.grip(index), self.route.options[index].slots
+        for index, (event, grip) in enumerate(zip(self.passage.events, self.grips, strict=True)):
+            slots = self.route.options[index].slots
             for note in event.notes:
                 if grip is None or note.id not in slots:
                     yield Placed(note, index, None, None)
                     continue
                 stop = grip.stops[slots.index(note.id)]
-                yield Placed(note, index, stop, None if stop.is_open else grip.position)
+                yield Placed(note, index, stop, grip.position if stop.finger else None)
 
     def _excursion(self, spans: tuple[Span, ...]) -> Excursion:
         first, last = spans[0].first, self._last_stopped(spans[-1])
