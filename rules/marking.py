@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from .hand import Grip, grips_for
+from .instrument import Pitch
 from .passage import Event
 from .plan import HOME_POSITION, Placed, Plan
 
@@ -71,11 +72,12 @@ def advice(plan: Plan, fingers: Fingers = Fingers.ESSENTIAL) -> tuple[Advice, ..
         if grip is None:
             continue
         arrived = index in arrivals
+        reader.reach(grip)
         for note in event.notes:
             placed = plan.by_note[note.id]
             if placed.stop is None:
                 continue
-            needs_finger, needs_string = reader.needs(index, event, placed, grip)
+            needs_finger, needs_string = reader.needs(event, placed, grip)
             if fingers is Fingers.ALL:
                 needs_finger = True
             elif fingers is Fingers.SHIFTS:
@@ -86,43 +88,60 @@ def advice(plan: Plan, fingers: Fingers = Fingers.ESSENTIAL) -> tuple[Advice, ..
     return tuple(found)
 
 
+@dataclass(frozen=True, slots=True)
+class _Ways:
+    """How a pitch can be taken in one position without leaving the frame."""
+
+    stops: frozenset[tuple[int, int]]
+    open_or_stopped: bool
+    several_strings: bool
+
+
 class _Reader:
     """A reader who knows the position in force and remembers the last few measures."""
 
     def __init__(self, plan: Plan) -> None:
-        self._plan = plan
+        self._instrument = plan.passage.instrument
         self._taken: dict[float, tuple[int, bool]] = {}
-        self._strings: set[int] = set()
+        self._before: Grip | None = None
+        self._grip: Grip | None = None
+        self._ways: dict[tuple[Pitch, int], _Ways] = {}
 
-    def needs(self, index: int, event: Event, placed: Placed, grip: Grip) -> tuple[bool, bool]:
+    def reach(self, grip: Grip) -> None:
+        """Read on to the next grip."""
+        self._before, self._grip = self._grip, grip
+
+    def needs(self, event: Event, placed: Placed, grip: Grip) -> tuple[bool, bool]:
         """Whether the finger, and whether the string, has to be printed on this note."""
         stop = placed.stop
         if stop is None:
             return False, False
-        pitch = placed.note.pitch
-        ways = {
-            (g.stops[0].string, g.stops[0].finger)
-            for g in grips_for((pitch,), self._plan.passage.instrument, frozenset({grip.position}))
-            if g.is_open or not g.excess
-        }
-        before = self._strings
-        self._strings = {s.string for s in grip.stops}
-        new_string = bool(before) and stop.string not in before
-        out_of_frame = not stop.is_open and (stop.string, stop.finger) not in ways
-        doubtful = self._doubtful(event, pitch.midi, stop.is_open, grip, ways)
-        away = grip.position != HOME_POSITION
-        several = len({string for string, finger in ways if finger}) > 1
-        needs_finger = out_of_frame or doubtful or (away and new_string and not stop.is_open)
-        return needs_finger, (several and not stop.is_open) or (away and new_string and not stop.is_open)
+        ways = self._ways_of(placed.note.pitch, grip.position)
+        doubtful = self._doubtful(event, placed.note.pitch.midi, stop.is_open, grip, ways)
+        if stop.is_open:
+            return doubtful, False
+        new_string = self._before is not None and all(s.string != stop.string for s in self._before.stops)
+        away = grip.position != HOME_POSITION and new_string
+        out_of_frame = (stop.string, stop.finger) not in ways.stops
+        return out_of_frame or doubtful or away, ways.several_strings or away
 
-    def _doubtful(self, event: Event, midi: float, is_open: bool, grip: Grip, ways: set[tuple[int, int]]) -> bool:
+    def _ways_of(self, pitch: Pitch, position: int) -> _Ways:
+        found = self._ways.get((pitch, position))
+        if found is None:
+            grips = grips_for((pitch,), self._instrument, frozenset({position}))
+            stops = frozenset((g.stops[0].string, g.stops[0].finger) for g in grips if not g.excess)
+            stopped = {string for string, finger in stops if finger}
+            found = _Ways(stops, len(stops) > len([f for _, f in stops if f]) > 0, len(stopped) > 1)
+            self._ways[pitch, position] = found
+        return found
+
+    def _doubtful(self, event: Event, midi: float, is_open: bool, grip: Grip, ways: _Ways) -> bool:
         """Open string or fourth finger: print what is not the habit, and again when the habit changes."""
-        if not (any(finger == 0 for _, finger in ways) and any(finger for _, finger in ways)):
+        if not ways.open_or_stopped:
             return is_open and grip.position > HOME_POSITION
         measure, was_open = self._taken.get(midi, (-REMEMBERED, True))
-        forgotten = event.measure - measure >= REMEMBERED
         self._taken[midi] = (event.measure, is_open)
-        if forgotten:
+        if event.measure - measure >= REMEMBERED:
             return not is_open
         return was_open != is_open
 
