@@ -1,6 +1,7 @@
 """The trade of the left hand: the one front door; everything outside imports from here and from nowhere below."""
 
 from .alternatives import Alternative, OtherWay, alternatives
+from .barring import bar_length, beat_length, tuplet_of
 from .best_routes import Way, Ways
 from .candidates import FREE, Candidates, Decisions, Fixed
 from .catalogue import all_rules
@@ -22,6 +23,7 @@ from .explanation import (
 from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
 from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
+from .ladder import Key
 from .level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
 from .marking import Advice, Fingers, PositionWord, advice, position_words, shift_lines
 from .need import Need, level_needed
@@ -29,9 +31,11 @@ from .passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Te
 from .pattern import FingerPattern, finger_patterns
 from .plan import Excursion, Placed, Plan, Shift, Span, in_key
 from .planner import NO_DECISIONS, Route, cheapest_route, effort_of
+from .practice import Task, practice_sheet, tasks
 from .proposal import Planned, Proposal, Reason, propose
 from .review import Flag, Review, review
 from .rule import Finding, Outcome, Rule, Scope, Severity
+from .sheet import Bar, Exercise, Section, Sheet, SheetNote, Tone
 
 __all__ = [
     "ALL",
@@ -56,12 +60,14 @@ __all__ = [
     "Alternative",
     "AnchorHelp",
     "Aspect",
+    "Bar",
     "BarDifficulty",
     "Candidates",
     "Character",
     "Decisions",
     "Event",
     "Excursion",
+    "Exercise",
     "Explanation",
     "Figures",
     "Finding",
@@ -71,6 +77,7 @@ __all__ = [
     "Flag",
     "Grip",
     "Instrument",
+    "Key",
     "Kind",
     "Level",
     "Measure",
@@ -92,13 +99,18 @@ __all__ = [
     "Route",
     "Rule",
     "Scope",
+    "Section",
     "Severity",
+    "Sheet",
+    "SheetNote",
     "Shift",
     "ShiftKind",
     "Span",
     "Stop",
+    "Task",
     "Technique",
     "Term",
+    "Tone",
     "Unmet",
     "Way",
     "Ways",
@@ -109,6 +121,8 @@ __all__ = [
     "alternatives",
     "anchor_help",
     "aspect_of",
+    "bar_length",
+    "beat_length",
     "by_aspect",
     "cheapest_route",
     "crossing_at",
@@ -126,6 +140,7 @@ __all__ = [
     "level_needed",
     "pinned",
     "position_words",
+    "practice_sheet",
     "printed_decisions",
     "propose",
     "review",
@@ -133,5 +148,7 @@ __all__ = [
     "shift_lines",
     "stops_for",
     "stretched",
+    "tasks",
+    "tuplet_of",
     "unmet",
 ]

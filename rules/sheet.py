@@ -1,0 +1,137 @@
+"""A practice sheet as values: what stands on the paper, note by note, before anybody engraves it.
+
+What belongs here: notes with the hand that plays them, bars, exercises, sections. What does not: what to practise (see
+`practice`), and any file format.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from .instrument import Instrument, Pitch
+
+Meter = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Tone:
+    """One pitch with the stop that sounds it; finger and string are None where no hand can sound it.
+
+    `show_finger` and `show_string` say what is printed; the stop itself is meant either way.
+    """
+
+    pitch: Pitch
+    finger: int | None = None
+    string: int | None = None
+    show_finger: bool = True
+    show_string: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SheetNote:
+    """What is played from one moment on: a note, a chord or (without tones) a rest.
+
+    Attributes:
+        tones: from the lowest.
+        beats: length in quarter notes; 0 for a small note before the next.
+        position: where the hand is; None for rests, and where no hand can play.
+        bowed_on: the next note is in the same bow.
+        tied: the next note is the same one, held on.
+        half_step: a bracket from here to the next note shows a half step.
+        below: words under the note, for example "low 2".
+    """
+
+    tones: tuple[Tone, ...]
+    beats: Fraction
+    position: int | None = None
+    bowed_on: bool = False
+    tied: bool = False
+    half_step: bool = False
+    below: str = ""
+
+    @property
+    def is_rest(self) -> bool:
+        """True if nothing sounds."""
+        return not self.tones
+
+    @property
+    def is_small(self) -> bool:
+        """True for a small note: a guide note, or an ornament that leads to the next note."""
+        return not self.beats
+
+    @property
+    def is_open(self) -> bool:
+        """True if open strings sound and no finger is down."""
+        return bool(self.tones) and all(tone.finger == 0 for tone in self.tones)
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A full bar: its notes add up to its metre."""
+
+    notes: tuple[SheetNote, ...]
+    meter: Meter
+    fifths: int
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """One line of practice.
+
+    Attributes:
+        title: what is done, in a few words.
+        text: what to listen for.
+        bars: the music.
+        tempo: quarter notes a minute.
+        show_tempo: the tempo is printed.
+    """
+
+    title: str
+    text: str
+    bars: tuple[Bar, ...]
+    tempo: float = 60.0
+    show_tempo: bool = False
+
+    @property
+    def notes(self) -> tuple[SheetNote, ...]:
+        """All notes and rests in order."""
+        return tuple(note for bar in self.bars for note in bar.notes)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Exercises under one heading."""
+
+    heading: str
+    text: str
+    exercises: tuple[Exercise, ...]
+    new_page: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A practice sheet for one part, or the progressive set for one key."""
+
+    title: str
+    subtitle: str
+    instrument: Instrument
+    sections: tuple[Section, ...]
+    cautions: tuple[str, ...]
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def exercises(self) -> tuple[Exercise, ...]:
+        """All exercises in order."""
+        return tuple(exercise for section in self.sections for exercise in section.exercises)
+
+
+CAUTIONS = (
+    "Stop at once at pain or numbness.",
+    "Keep thumb, hand and shoulders loose. A stretch that hurts is wrong for this hand.",
+    "Practise for five minutes, then rest your arms. Short and often is best.",
+    "Your teacher decides what is right for you; if anything hurts, a doctor does.",
+)
+"""What a sheet of exercises has to say besides the exercises (common practice of teachers)."""
+
+__all__ = ["CAUTIONS", "Bar", "Exercise", "Meter", "Section", "Sheet", "SheetNote", "Tone"]

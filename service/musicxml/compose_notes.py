@@ -1,0 +1,256 @@
+"""The notes of one exercise as elements: value, accidental, beam, tuplet, slur, finger and string.
+
+What belongs here: everything within a bar. What does not: headings, keys, line breaks (see `compose`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+
+from lxml.etree import SubElement, _Element
+
+from rules import Bar, Pitch, SheetNote, Tone, bar_length, beat_length, tuplet_of
+
+_TYPES = {
+    Fraction(8): "breve", Fraction(4): "whole", Fraction(2): "half", Fraction(1): "quarter",
+    Fraction(1, 2): "eighth", Fraction(1, 4): "16th", Fraction(1, 8): "32nd", Fraction(1, 16): "64th",
+    Fraction(1, 32): "128th",
+}  # fmt: skip
+_FLAGS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5}
+_ACCIDENTALS = {-2.0: "flat-flat", -1.0: "flat", 0.0: "natural", 1.0: "sharp", 2.0: "double-sharp",
+                -0.5: "quarter-flat", 0.5: "quarter-sharp", -1.5: "three-quarters-flat",
+                1.5: "three-quarters-sharp"}  # fmt: skip
+
+
+def quantity(value: float) -> str:
+    """Return a number without a needless fraction."""
+    return str(int(value)) if value == int(value) else f"{value:.2f}"
+
+
+class BarWriter:
+    """Writes the bars of one exercise; remembers position, strings and slurs from bar to bar."""
+
+    def __init__(self, divisions: int, word: Callable[[int], str]) -> None:
+        self._divisions = divisions
+        self._word = word
+        self._position: int | None = None
+        self._in_slur = False
+        self._bracket = False
+        self._tied: frozenset[Pitch] = frozenset()
+
+    def position_before(self, measure: _Element, bar: Bar) -> None:
+        """Write the position of the first note, if it has one; text lines can then go outside of it."""
+        if bar.notes and not bar.notes[0].is_rest and not bar.notes[0].is_open:
+            self._name_position(measure, bar.notes[0])
+
+    def write(self, measure: _Element, bar: Bar) -> None:
+        """Write the notes of one bar."""
+        notes = bar.notes
+        beams, tuplets = _beams(notes, bar), _tuplets(notes)
+        altered: dict[int, float] = {}
+        for index, note in enumerate(notes):
+            self._name_position(measure, note)
+            self._bracket_lines(measure, note)
+            for place, tone in enumerate(note.tones or (None,)):
+                element = SubElement(measure, "note")
+                self._value(element, note, tone, place > 0, bar)
+                if tone is not None:
+                    self._accidental(element, tone.pitch, bar.fifths, altered)
+                self._rest_of(element, note, place, beams[index], tuplets[index])
+                if tone is not None:
+                    self._notations(element, note, tone, place, tuplets[index])
+                elif tuplets[index]:
+                    _tuplet_marks(SubElement(element, "notations"), tuplets[index])
+                if note.below and place == 0:
+                    lyric = SubElement(element, "lyric", number="1")
+                    SubElement(lyric, "syllabic").text = "single"
+                    SubElement(lyric, "text").text = note.below
+            if not note.is_small:
+                self._in_slur = note.bowed_on or (note.tied and self._in_slur)
+                self._tied = frozenset(tone.pitch for tone in note.tones) if note.tied else frozenset()
+
+    def _name_position(self, measure: _Element, note: SheetNote) -> None:
+        if note.is_rest or note.is_open or note.position is None or note.position == self._position:
+            return
+        self._position = note.position
+        direction = SubElement(measure, "direction", placement="above")
+        SubElement(SubElement(direction, "direction-type"), "words").text = self._word(note.position)
+
+    def _bracket_lines(self, measure: _Element, note: SheetNote) -> None:
+        """Half steps: a bracket from this note to the next; it ends right before the note it leads to."""
+        if self._bracket:
+            _bracket(measure, "stop")
+        if note.half_step:
+            _bracket(measure, "start")
+        self._bracket = note.half_step
+
+    def _value(self, element: _Element, note: SheetNote, tone: Tone | None, is_chord: bool, bar: Bar) -> None:
+        if note.is_small:
+            SubElement(element, "grace", slash="yes")
+        if is_chord:
+            SubElement(element, "chord")
+        if tone is None:
+            rest = SubElement(element, "rest")
+            if note.beats == bar_length(bar.meter):
+                rest.set("measure", "yes")
+        else:
+            pitch = SubElement(element, "pitch")
+            SubElement(pitch, "step").text = tone.pitch.step
+            if tone.pitch.alter:
+                SubElement(pitch, "alter").text = quantity(tone.pitch.alter)
+            SubElement(pitch, "octave").text = str(tone.pitch.octave)
+        if not note.is_small:
+            SubElement(element, "duration").text = str(note.beats * self._divisions)
+            for kind in self._ties(note, tone):
+                SubElement(element, "tie", type=kind)
+        SubElement(element, "voice").text = "1"
+        if note.is_small:
+            SubElement(element, "type").text = "eighth"
+        elif not (tone is None and note.beats == bar_length(bar.meter)):
+            name, dots = _type(note.beats)
+            SubElement(element, "type").text = name
+            for _ in range(dots):
+                SubElement(element, "dot")
+
+    def _ties(self, note: SheetNote, tone: Tone | None) -> list[str]:
+        if tone is None or note.is_small:
+            return []
+        return ["stop"] * (tone.pitch in self._tied) + ["start"] * note.tied
+
+    def _accidental(self, element: _Element, pitch: Pitch, fifths: int, altered: dict[int, float]) -> None:
+        if pitch in self._tied:
+            return
+        if altered.get(pitch.letter, _signature(pitch.step, fifths)) != pitch.alter:
+            SubElement(element, "accidental").text = _ACCIDENTALS.get(float(pitch.alter), "other")
+        altered[pitch.letter] = pitch.alter
+
+    def _rest_of(
+        self, element: _Element, note: SheetNote, place: int, beams: Sequence[str], tuplet: tuple[int, int, str] | None
+    ) -> None:
+        if tuplet:
+            modification = SubElement(element, "time-modification")
+            SubElement(modification, "actual-notes").text = str(tuplet[0])
+            SubElement(modification, "normal-notes").text = str(tuplet[1])
+        if place == 0:
+            for number, value in enumerate(beams, start=1):
+                SubElement(element, "beam", number=str(number)).text = value
+
+    def _notations(
+        self, element: _Element, note: SheetNote, tone: Tone, place: int, tuplet: tuple[int, int, str] | None
+    ) -> None:
+        ties = self._ties(note, tone)
+        slurs = self._slurs(note) if place == 0 else []
+        marked = "stop" not in ties and (tone.show_finger or tone.show_string) and tone.finger is not None
+        if not (ties or slurs or marked or (tuplet and tuplet[2] and place == 0)):
+            return
+        notations = SubElement(element, "notations")
+        for kind in ties:
+            SubElement(notations, "tied", type=kind)
+        for kind in slurs:
+            SubElement(notations, "slur", type=kind, number="1")
+        if place == 0:
+            _tuplet_marks(notations, tuplet)
+        if marked:
+            technical = SubElement(notations, "technical")
+            if tone.show_finger:
+                SubElement(technical, "fingering").text = str(tone.finger)
+            if tone.show_string and tone.string is not None:
+                SubElement(technical, "string").text = str(tone.string)
+
+    def _slurs(self, note: SheetNote) -> list[str]:
+        if note.is_small:
+            return []
+        going_on = note.bowed_on or (note.tied and self._in_slur)
+        return ["stop"] * (self._in_slur and not going_on) + ["start"] * (going_on and not self._in_slur)
+
+
+def _signature(step: str, fifths: int) -> float:
+    order = "FCGDAEB"
+    if fifths >= 0:
+        return 1.0 if step in order[:fifths] else 0.0
+    return -1.0 if step in order[fifths:] else 0.0
+
+
+def _type(beats: Fraction) -> tuple[str, int]:
+    """The name of a note value and its dots, tuplets undone."""
+    many, time = tuplet_of(beats)
+    value = beats * many / time
+    if value in _TYPES:
+        return _TYPES[value], 0
+    return _TYPES[value * 2 / 3], 1
+
+
+def _bracket(measure: _Element, kind: str) -> None:
+    direction = SubElement(measure, "direction", placement="above")
+    shape = {"type": kind, "number": "1", "line-end": "down", "line-type": "solid"}
+    SubElement(SubElement(direction, "direction-type"), "bracket", shape)
+
+
+def _tuplets(notes: Sequence[SheetNote]) -> list[tuple[int, int, str] | None]:
+    """For every note its tuplet and whether it starts or ends one; a group ends as soon as its sum is plain."""
+    found: list[tuple[int, int, str] | None] = []
+    running = Fraction(0)
+    for index, note in enumerate(notes):
+        many, time = tuplet_of(note.beats) if note.beats else (1, 1)
+        if many == 1:
+            found.append(None)
+            running = running if note.is_small else Fraction(0)
+            continue
+        first = not running
+        running += note.beats
+        following = next((n for n in notes[index + 1 :] if not n.is_small), None)
+        last = tuplet_of(running) == (1, 1) or following is None or tuplet_of(following.beats) != (many, time)
+        found.append((many, time, "start" * first + "stop" * last))
+        running = Fraction(0) if last else running
+    return found
+
+
+def _tuplet_marks(notations: _Element, tuplet: tuple[int, int, str] | None) -> None:
+    marks = tuplet[2] if tuplet else ""
+    for kind in ("start", "stop"):
+        if kind in marks and marks != "startstop":
+            SubElement(notations, "tuplet", type=kind, number="1", bracket="yes")
+
+
+def _beams(notes: Sequence[SheetNote], bar: Bar) -> list[list[str]]:
+    """Beam marks for every note: notes with flags within one beat are joined."""
+    beat = max(beat_length(bar.meter), Fraction(1)) if bar.meter != (3, 8) else Fraction(3, 2)
+    groups: dict[int, list[int]] = {}
+    levels: list[int] = []
+    place = Fraction(0)
+    broken = 0
+    for index, note in enumerate(notes):
+        flags = 0 if note.is_small or note.is_rest or _is_bar_rest(note, bar) else _FLAGS.get(_type(note.beats)[0], 0)
+        levels.append(flags)
+        if note.is_small:
+            continue
+        broken += flags == 0
+        if flags:
+            groups.setdefault(int(place // beat) * 1000 + broken, []).append(index)
+        place += note.beats
+    marks: list[list[str]] = [[] for _ in notes]
+    for group in groups.values():
+        if len(group) > 1:
+            for spot, index in enumerate(group):
+                before = levels[group[spot - 1]] if spot else 0
+                after = levels[group[spot + 1]] if spot + 1 < len(group) else 0
+                marks[index] = [_beam(level, before, after) for level in range(1, levels[index] + 1)]
+    return marks
+
+
+def _is_bar_rest(note: SheetNote, bar: Bar) -> bool:
+    return note.is_rest and note.beats == bar_length(bar.meter)
+
+
+def _beam(level: int, before: int, after: int) -> str:
+    if before >= level and after >= level:
+        return "continue"
+    if after >= level:
+        return "begin"
+    if before >= level:
+        return "end"
+    return "forward hook" if after else "backward hook"
+
+
+__all__ = ["BarWriter", "quantity"]
