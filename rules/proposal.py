@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 
 from .candidates import Decisions, Fixed
 from .circumstance import Character
@@ -50,15 +51,54 @@ class Proposal:
     anchors: Mapping[int, Mapping[int, Pitch]]
 
 
-@dataclass(frozen=True)
-class Planned:
-    """A part planned twice: in first position throughout, and as proposed; with what weighed in the decision."""
+@dataclass(frozen=True, eq=False)
+class FirstPosition:
+    """The part in first position, as far as it reaches; planned as soon as somebody asks."""
 
-    home: Plan
+    passage: Passage
+    weights: Weights
+    decisions: Decisions
+    character: Character
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The plan."""
+        return Plan(
+            self.passage, FIRST, cheapest_route(self.passage, FIRST, self.weights, self.decisions, self.character)
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Planned:
+    """A part planned as proposed, beside first position throughout."""
+
     plan: Plan
-    proposals: tuple[Proposal, ...]
-    weights: Weights = STANDARD
-    character: Character = Character.FROM_THE_PART
+    first_position: FirstPosition
+
+    @property
+    def home(self) -> Plan:
+        """The part in first position."""
+        return self.first_position.plan
+
+    @property
+    def weights(self) -> Weights:
+        """The weights by which it was planned."""
+        return self.first_position.weights
+
+    @property
+    def character(self) -> Character:
+        """The character for which it was planned."""
+        return self.first_position.character
+
+    @cached_property
+    def weighed(self) -> tuple[tuple[Excursion, tuple[Reason, ...]], ...]:
+        """Every excursion of the plan with its reasons, none for one that does not pay."""
+        return tuple((excursion, _reasons(self.home, self.plan, excursion)) for excursion in self.plan.excursions)
+
+    @cached_property
+    def proposals(self) -> tuple[Proposal, ...]:
+        """The excursions that pay."""
+        return tuple(_proposal(self.home, self.plan, e, reasons) for e, reasons in self.weighed if reasons)
 
 
 def propose(
@@ -68,23 +108,22 @@ def propose(
     decisions: Decisions = NO_DECISIONS,
     character: Character = Character.FROM_THE_PART,
 ) -> Planned:
-    """Plan the passage at the level and in first position, and keep only excursions that have a reason.
+    """Plan the passage at the level, and keep only excursions that have a reason.
 
     An excursion for which no figure improves is taken back: its notes are kept in first position and the part is
     planned again, until every excursion that is left has a reason (or was decided by a printed mark or the player).
     """
-    home = Plan(passage, FIRST, cheapest_route(passage, FIRST, weights, decisions, character))
     bound = dict(decisions)
+    first_position = FirstPosition(passage, weights, decisions, character)
     for _ in range(MOST_ROUNDS):
         plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
-        weighed = [(excursion, _reasons(home, plan, excursion)) for excursion in plan.excursions]
-        idle = [excursion for excursion, reasons in weighed if not reasons and not _decided(plan, excursion, decisions)]
+        planned = Planned(plan, first_position)
+        idle = [e for e, reasons in planned.weighed if not reasons and not _decided(plan, e, decisions)]
         if not idle or HOME_POSITION not in level.positions:
             break
         for excursion in idle:
             bound |= _stay_home(plan, excursion, bound)
-    proposals = tuple(_proposal(home, plan, e, reasons) for e, reasons in weighed if reasons)
-    return Planned(home, plan, proposals, weights, character)
+    return planned
 
 
 def _proposal(home: Plan, plan: Plan, excursion: Excursion, reasons: tuple[Reason, ...]) -> Proposal:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from .candidates import Decisions
 from .catalogue import all_rules
@@ -33,14 +34,12 @@ class Flag:
     answered_by: int | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Review:
-    """One part reviewed."""
+    """One part reviewed; what nobody asks for is not worked out."""
 
     planned: Planned
-    flags: tuple[Flag, ...]
-    need: Need
-    counts: Figures
+    rules: tuple[Rule, ...]
 
     @property
     def passage(self) -> Passage:
@@ -51,6 +50,21 @@ class Review:
     def plan(self) -> Plan:
         """The proposed plan."""
         return self.planned.plan
+
+    @cached_property
+    def flags(self) -> tuple[Flag, ...]:
+        """What the rules find, by place."""
+        return flag(self.planned, self.rules)
+
+    @cached_property
+    def need(self) -> Need:
+        """The level that the part needs."""
+        return level_needed(self.passage)
+
+    @cached_property
+    def counts(self) -> Figures:
+        """Figures of the whole part as proposed."""
+        return figures(self.plan)
 
     def worst(self) -> Severity | None:
         """Return the highest severity among findings that no proposal answers."""
@@ -65,10 +79,9 @@ def review(
     rules: Iterable[Rule] | None = None,
     weights: Weights = STANDARD,
 ) -> Review:
-    """Plan a passage at a level and run the rules over it."""
+    """Plan a passage at a level, ready for the rules to run over it."""
     planned = propose(passage, level, weights, decisions, character)
-    flags = flag(planned, all_rules() if rules is None else rules)
-    return Review(planned, flags, level_needed(passage), figures(planned.plan))
+    return Review(planned, all_rules() if rules is None else tuple(rules))
 
 
 def flag(planned: Planned, rules: Iterable[Rule]) -> tuple[Flag, ...]:
