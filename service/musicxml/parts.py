@@ -10,8 +10,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import islice
+from typing import cast
 
-from lxml.etree import _Element
+from lxml.etree import XPath, _Element
 
 from .. import errors
 
@@ -32,6 +33,7 @@ _VIOLA = re.compile(
 _NO_VIOLA = re.compile(r"gamba|amore|pomposa|bastarda|caipira|violin|violon|saxo|clar|voice|flute", re.IGNORECASE)
 _SHORT_VIOLIN = re.compile(r"^V\.?\s*(?:\d|I{1,2}\b)", re.IGNORECASE)
 _PROGRAMS = {"41": "violin", "42": "viola"}
+_NOTES = XPath("count(measure/note)")
 _SEEN_NOTES = 400
 """How many notes of a part are looked at to judge its range."""
 
@@ -62,6 +64,11 @@ def named_instrument(name: str) -> str | None:
     if (_VIOLIN.search(name) and not _NO_VIOLIN.search(name)) or _SHORT_VIOLIN.match(name.strip()):
         return "violin"
     return None
+
+
+def count_notes(part: _Element) -> int:
+    """Return how many note elements a part has, rests among them."""
+    return int(cast(float, _NOTES(part)))
 
 
 def _text(element: _Element, path: str) -> str:
@@ -100,7 +107,7 @@ def _guess(element: _Element, name: str, abbreviation: str) -> tuple[str | None,
 def _listing(element: _Element, part: _Element | None) -> PartListing:
     name, abbreviation = _text(element, "part-name"), _text(element, "part-abbreviation")
     instrument, why = _guess(element, name, abbreviation)
-    notes = 0 if part is None else sum(1 for _ in part.iter("note"))
+    notes = 0 if part is None else count_notes(part)
     return PartListing(element.get("id") or "", name, abbreviation, instrument, why, notes)
 
 
@@ -116,7 +123,7 @@ def list_parts(root: _Element) -> tuple[PartListing, ...]:
             for element in part_list.iterchildren("score-part")
         ]
     )
-    unlisted = (PartListing(id, "", "", None, "", sum(1 for _ in part.iter("note"))) for id, part in parts.items())
+    unlisted = (PartListing(id, "", "", None, "", count_notes(part)) for id, part in parts.items())
     return (*listings, *unlisted)
 
 

@@ -16,7 +16,7 @@ from ..errors import ScoreError
 from .printed import NO_MARKS, read_marks
 from .read_attributes import Attributes, read_attributes
 from .read_directions import Direction, jumps_of_sound, read_barline, read_direction
-from .read_values import NOTE_VALUES, fault, quantity, ticks_per_quarter, whole
+from .read_values import fault, note_value, quantity, ticks_per_quarter, whole
 from .read_written import Tick, Written, WrittenMeasure
 
 _ROUNDING = Fraction(1, 2)
@@ -48,6 +48,7 @@ class WrittenPart:
         self._scale: Tick = self.per_quarter
         self._ticks: dict[str | None, Tick] = {}
         self._voice = ""
+        self._nominal = self.attributes.measure_ticks(self.per_quarter)
         self._pitches: dict[tuple[str | None, ...], Pitch] = {}
         self._handlers = {
             "note": self._note,
@@ -85,16 +86,18 @@ class WrittenPart:
             if handler:
                 handler(child)
         written.attributes = self.attributes
-        written.nominal = self.attributes.measure_ticks(self.per_quarter)
+        written.nominal = self._nominal
         written.length = self._length(self._furthest - self._start, written.nominal, first_note)
         self._end = self._start + written.length
         self._mark_lower_voices(first_note)
 
     def _length(self, length: Tick, nominal: Tick, first_note: int) -> Tick:
         """Return how long a measure is: as long as what is in it, unless it is empty or too long by rounding alone."""
-        surplus = Fraction(length - nominal, self.per_quarter)
-        if length == 0 or not 0 < surplus <= _ROUNDING or surplus * 16 % 1 == 0 or surplus * 12 % 1 == 0:
+        if length <= nominal:
             return length or nominal
+        surplus = Fraction(length - nominal, self.per_quarter)
+        if surplus > _ROUNDING or surplus * 16 % 1 == 0 or surplus * 12 % 1 == 0:
+            return length
         self.repair("note lengths rounded by the exporter did not add up; the bar was kept to its metre")
         for note in self.notes[first_note:]:
             note.end = min(note.end, self._start + nominal)
@@ -234,9 +237,7 @@ class WrittenPart:
     def _typed_length(self, children: dict[str, _Element]) -> Tick:
         """Return the length that type and dots give a note without the duration it should have."""
         self.repair("a note without duration was read by its note value")
-        kind = children.get("type")
-        quarters = NOTE_VALUES.get((kind.text or "").strip(), Fraction(0)) if kind is not None else Fraction(0)
-        ticks = quarters * self.per_quarter * (Fraction(3, 2) if "dot" in children else 1)
+        ticks = note_value(children) * self.per_quarter
         return ticks.numerator if ticks.denominator == 1 else ticks
 
     def _new_pitch(self, element: _Element) -> Pitch:
@@ -279,6 +280,7 @@ class WrittenPart:
         scale = self.per_quarter / self.attributes.divisions
         self._scale = scale.numerator if scale.denominator == 1 else scale
         self._ticks, self._pitches = {}, {}
+        self._nominal = self.attributes.measure_ticks(self.per_quarter)
         self.staves = max(self.staves, self.attributes.staves)
         for what in self.attributes.remarks:
             self.repair(what)

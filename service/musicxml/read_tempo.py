@@ -13,9 +13,10 @@ import re
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
-from lxml.etree import _Element
+from lxml.etree import XPath, _Element
 
 from .read_values import NOTE_VALUES, quantity
 from .read_written import Tick, WrittenMeasure
@@ -64,6 +65,9 @@ _FIRST_TEMPO = re.compile(
 )
 _NUMBER = re.compile(r"\d{1,4}(?:[.,]\d{1,3})?")
 
+_NUMBERS = XPath("measure/sound[@tempo] | measure/direction/sound[@tempo] | measure/direction/direction-type/metronome")
+_NUMBERS_AND_WORDS = XPath(f"{_NUMBERS.path} | measure/direction/direction-type/words")
+
 
 class _Mark(NamedTuple):
     measure: int
@@ -106,8 +110,8 @@ def _sound_tempo(element: _Element) -> tuple[str, float] | None:
     return ("sound", number) if number else None
 
 
-def _words(element: _Element) -> tuple[str, float] | None:
-    text = element.text or ""
+@lru_cache(maxsize=1024)
+def _tempo_words(text: str) -> tuple[str, float] | None:
     if _FIRST_TEMPO.search(text):
         return "first", 1.0
     for pattern, factor in _RELATIVE:
@@ -117,13 +121,18 @@ def _words(element: _Element) -> tuple[str, float] | None:
     return None if tempo is None else ("word", tempo)
 
 
+def _fact(element: _Element) -> tuple[str, float] | None:
+    if element.tag == "sound":
+        return _sound_tempo(element)
+    return _metronome(element) if element.tag == "metronome" else _tempo_words(element.text or "")
+
+
 _RANKS = {"word": 0, "first": 0, "relative": 0, "ratio": 1, "metronome": 2, "sound": 3}
 
 
 def _facts(element: _Element) -> Iterator[tuple[str, float]]:
     for found in element.iter("sound", "metronome", "words"):
-        reader = {"sound": _sound_tempo, "metronome": _metronome}.get(str(found.tag), _words)
-        fact = reader(found)
+        fact = _fact(found)
         if fact:
             yield fact
 
@@ -156,7 +165,7 @@ def _divisions(attributes: _Element, before: Fraction) -> Fraction:
         return before
 
 
-def _marks_of_part(part: _Element, wanted: set[_Element]) -> Iterator[_Mark]:
+def _marks_of_part(part: _Element, wanted: set[_Element | None]) -> Iterator[_Mark]:
     divisions = Fraction(1)
     for index, measure in enumerate(part.iterchildren("measure")):
         if measure in wanted:
@@ -174,15 +183,8 @@ def _marks(root: _Element, own: _Element) -> list[_Mark]:
     parts = list(root.iterchildren("part"))
     found: list[_Mark] = []
     for part in parts:
-        tags = ("sound", "metronome", "words") if part is own or part is parts[0] else ("sound", "metronome")
-        wanted = set()
-        for element in part.iter(*tags):
-            fact = (_sound_tempo if element.tag == "sound" else _metronome if element.tag == "metronome" else _words)(
-                element
-            )
-            measure = _measure_of(element) if fact else None
-            if measure is not None:
-                wanted.add(measure)
+        elements = _NUMBERS_AND_WORDS(part) if part is own or part is parts[0] else _NUMBERS(part)
+        wanted = {_measure_of(element) for element in elements if _fact(element)}
         if wanted:
             found.extend(_marks_of_part(part, wanted))
     return found

@@ -5,13 +5,15 @@ What belongs here: text to number, with limits. What does not: what the numbers 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from math import lcm
 
-from lxml.etree import _Element
+from lxml.etree import XPath, _Element
 
 from ..errors import ScoreError
 
+_DIVISIONS = XPath("measure/attributes/divisions")
 LONGEST_NUMBER = 12
 """Digits and signs of the longest number taken seriously; real durations have five or six."""
 
@@ -57,7 +59,7 @@ def whole(text: str | None) -> int:
 def ticks_per_quarter(part: _Element) -> int:
     """Return the smallest number of ticks to a quarter that holds every `<divisions>` of the part."""
     numerators = [1]
-    for divisions in part.iter("divisions"):
+    for divisions in _DIVISIONS(part):
         try:
             value = quantity(divisions.text)
         except ValueError:
@@ -65,3 +67,10 @@ def ticks_per_quarter(part: _Element) -> int:
         if value > 0:
             numerators.append(value.numerator)
     return lcm(*numerators)
+
+
+def note_value(children: Mapping[str, _Element]) -> Fraction:
+    """Return the length in quarter notes that type and dot among the children of a note stand for; 0 without a type."""
+    kind = children.get("type")
+    quarters = NOTE_VALUES.get((kind.text or "").strip(), Fraction(0)) if kind is not None else Fraction(0)
+    return quarters * (Fraction(3, 2) if "dot" in children else 1)

@@ -14,7 +14,7 @@ from lxml.etree import _Element
 from rules import INSTRUMENTS, VIOLIN, Instrument, Passage
 
 from .. import errors
-from .parts import PartListing, list_parts
+from .parts import PartListing, count_notes, list_parts
 from .read_context import read_context
 from .read_events import EventMaker, make_measures, make_notes, make_words, quarters_of
 from .read_jumps import find_jumps
@@ -73,7 +73,7 @@ def _find_part(root: _Element, part_id: str) -> tuple[PartListing, _Element, int
     for part in root.iterchildren("part"):
         if part.get("id") == part_id and part_id in listings:
             return listings[part_id], part, ordinal
-        ordinal += sum(1 for _ in part.iter("note"))
+        ordinal += count_notes(part)
     raise errors.unknown_part(part_id, [str(listing) for listing in listings.values()])
 
 

@@ -29,9 +29,6 @@ SUFFIXES = (".mxl", ".musicxml", ".xml")
 Placed = tuple[int, Fraction, float, Fraction, bool]
 """Bar index, place in the bar, MIDI key, length in quarters, whether it is a grace note."""
 
-ELSEWHERE = {
-    "41c-StaffGroups.xml": "music21 sorts the parts by their groups, so that parts cannot be told apart by their order",
-}
 SAMPLE = (
     "bach/bwv248.42-4.mxl",
     "beethoven/opus18no1/movement3.mxl",
@@ -140,11 +137,15 @@ def _join(notes: list) -> dict[tuple[int, Fraction, float], Fraction]:  # type: 
     for onset, (bar, place), pitch, length, tie in sorted(notes, key=lambda note: (note[0], note[3])):
         head = open_ends.get((pitch.nameWithOctave, onset))
         key = head or (bar, place, float(pitch.ps))
-        start = result.get(key, Fraction(0)) if head else Fraction(0)
-        result[key] = start + length if head else max(result.get(key, Fraction(0)), length)
+        result[key] = result[key] + length if head else max(result.get(key, Fraction(0)), length)
         if tie in ("start", "continue"):
             open_ends[pitch.nameWithOctave, onset + length] = key
     return result
+
+
+def staves(part: etree._Element) -> int:
+    """How many staves a part has; music21 makes a part of each, so such parts are left out on both sides."""
+    return max((int(element.text or "1") for element in part.iter("staves")), default=1)
 
 
 def compare(path: Path) -> tuple[int, int]:
@@ -155,7 +156,9 @@ def compare(path: Path) -> tuple[int, int]:
         score = music21.converter.parse(path, forceSource=True)
     parts = {part.get("id"): part for part in root.iterchildren("part")}
     compared = notes = 0
-    for listing, reference in zip(list_parts(root), score.parts, strict=True):
+    single = [part for part in score.parts if not isinstance(part, music21.stream.PartStaff)]
+    listings = [listing for listing in list_parts(root) if staves(parts[listing.id]) < 2]
+    for listing, reference in zip(listings, single, strict=True):
         if listing.instrument is None:
             continue
         written = WrittenPart(parts[listing.id], listing.id, 0)
@@ -189,7 +192,7 @@ def test_sample_of_parts_equals_the_reference(name: str) -> None:
 def test_every_violin_and_viola_part_equals_the_reference() -> None:
     compared = 0
     for path in documents():
-        if path.name not in ELSEWHERE and any(listing.instrument for listing in list_parts(opened(path).root)):
+        if any(listing.instrument for listing in list_parts(opened(path).root)):
             compared += compare(path)[0]
     assert compared > 180
 
