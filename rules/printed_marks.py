@@ -80,7 +80,7 @@ class Marked:
 
 
 def marked_events(passage: Passage, rest: float) -> Iterator[Marked]:
-    """Yield every event whose marks tie the hand; a rest of at least `rest` seconds frees it, and so may an open string."""
+    """Yield every event whose marks tie the hand; a rest of at least `rest` seconds and an open string free it."""
     seconds = inf
     for index, event in enumerate(passage.events):
         if event.rest >= rest:

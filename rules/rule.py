@@ -1,7 +1,7 @@
 """What a rule is: a named fault, why it matters to a player, how it is found, and what can be reported.
 
-A rule is one module in `catalogue` that declares `RULE`. Wording is kept in its outcomes, facts in its findings; severity is
-the outcome's default and only a policy changes it.
+A rule is one module in `catalogue` that declares `RULE`. Wording is kept in its outcomes, facts in its findings;
+severity is the outcome's default and only a policy changes it.
 """
 
 from __future__ import annotations
@@ -123,10 +123,21 @@ class Rule:
         for name, value in given.items():
             if name not in known:
                 raise KeyError(name)
-            kind = known[name]
-            if kind is float and type(value) is int:
-                value = float(value)
-            if type(value) is not kind and not (issubclass(kind, str) and type(value) is str):
-                raise TypeError(name, value, kind.__name__)
-            values[name] = value
+            values[name] = _as_kind(known[name], name, value)
         return replace(self, options=replace(self.options, **values))
+
+
+def _as_kind(kind: type[Any], name: str, value: Any) -> Any:
+    """The value as the option's kind: a whole number does for a fraction, a word for one of several choices."""
+    if issubclass(kind, StrEnum):
+        if value not in list(kind):
+            raise TypeError(name, value, "one of " + ", ".join(kind))
+        return kind(value)
+    if kind is float and type(value) is int:
+        return float(value)
+    if type(value) is not kind:
+        raise TypeError(name, value, _KINDS.get(kind, kind.__name__))
+    return value
+
+
+_KINDS: Mapping[type[Any], str] = {int: "a whole number", float: "a number", bool: "true or false", str: "a text"}

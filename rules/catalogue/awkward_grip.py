@@ -10,9 +10,9 @@ from rules.hand import Stop
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A grip may be possible and still be a strain: fingers further apart than the relaxed hand sets them, or the little
-finger on the lower string with the first beside it on the upper one, where the hand has to turn in (common practice: unisons and
-seconds under 4 and 1)."""
+WHY = """A grip may be possible and still be a strain: fingers further apart than the relaxed hand sets them,
+or the little finger on the lower string with the first beside it on the upper one, where the hand has to turn
+in (common practice: unisons and seconds under 4 and 1)."""
 
 RELAXED = {1: 2, 2: 4, 3: 5}
 """Widest span in semitones between two fingers that lie 1, 2 or 3 apart in a relaxed hand (common practice)."""

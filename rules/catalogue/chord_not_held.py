@@ -9,8 +9,8 @@ from rules.passage import Note
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Every note of a double stop or chord needs a string of its own, neighbouring strings, and fingers within one hand.
-What cannot be held has to be divided among players, broken or rewritten."""
+WHY = """Every note of a double stop or chord needs a string of its own, neighbouring strings, and fingers
+within one hand. What cannot be held has to be divided among players, broken or rewritten."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +47,8 @@ RULE = Rule(
     check=check,
     outcomes={
         "chord": Outcome("$chord cannot be held together: $left_out is left out", Severity.ERROR),
-        "one-string": Outcome("two notes of $chord exist only on the lowest string: $left_out is left out", Severity.ERROR),
+        "one-string": Outcome(
+            "two notes of $chord exist only on the lowest string: $left_out is left out", Severity.ERROR
+        ),
     },
 )

@@ -11,8 +11,8 @@ from rules.plan import Plan
 from rules.printed_marks import is_harmonic, ways
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A finger, a string and a position on one note must describe one stop. When they do not, the player has to guess which of
-them the editor meant, and two desks guess differently."""
+WHY = """A finger, a string and a position on one note must describe one stop. When they do not, the player
+has to guess which of them the editor meant, and two desks guess differently."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,9 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "finger-and-string": Outcome("$pitch does not lie under the printed finger on the printed string", Severity.ERROR),
+        "finger-and-string": Outcome(
+            "$pitch does not lie under the printed finger on the printed string", Severity.ERROR
+        ),
         "finger-and-position": Outcome("the finger on $pitch is not in the position in words", Severity.ERROR),
         "string-and-position": Outcome("$pitch on that string is not in the position in words", Severity.ERROR),
         "one-string": Outcome("two notes of the chord are marked for one string", Severity.ERROR),

@@ -10,8 +10,9 @@ from rules.figures import crossing_at
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A run that switches between two strings note by note costs the bow arm its evenness; often it lies on one string in
-another position (S. George, The Instrumentalist, October 2012, gives a run on D and A that lies on the D string in third)."""
+WHY = """A run that switches between two strings note by note costs the bow arm its evenness; often it lies on
+one string in another position (S. George, The Instrumentalist, October 2012, gives a run on D and A that lies
+on the D string in third)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,9 @@ from rules.plan import Plan, Span
 from rules.printed_marks import reachable
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Two shifts for one note cost more than they give, unless the note cannot be had otherwise: then the player should at
-least know that the whole excursion serves this note (common practice: fewer moves of the hand are an aim)."""
+WHY = """Two shifts for one note cost more than they give, unless the note cannot be had otherwise: then the
+player should at least know that the whole excursion serves this note (common practice: fewer moves of the
+hand are an aim)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,9 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "avoidable": Outcome("to position $position and back for $pitch, which position $home has too", Severity.WARNING),
+        "avoidable": Outcome(
+            "to position $position and back for $pitch, which position $home has too", Severity.WARNING
+        ),
         "forced": Outcome("to position $position and back for $pitch alone", Severity.NOTE),
     },
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Annotated
 
 from rules.figures import way
@@ -11,8 +12,9 @@ from rules.hand import Grip
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A perfect fifth lies at the same place on neighbouring strings, so one finger has to be laid across both. A fingertip is
-narrower than the two strings are apart, and a fifth shows every impurity: together it is among the hardest intervals to tune."""
+WHY = """A perfect fifth lies at the same place on neighbouring strings, so one finger has to be laid across
+both. A fingertip is narrower than the two strings are apart, and a fifth shows every impurity: together it is
+among the hardest intervals to tune."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,7 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
 
 def _together(grip: Grip) -> int | None:
     stops = grip.stops
-    for low, high in zip(stops, stops[1:], strict=False):
+    for low, high in pairwise(stops):
         if low.finger and low.finger == high.finger:
             return low.finger
     return None

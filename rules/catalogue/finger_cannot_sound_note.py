@@ -10,8 +10,9 @@ from rules.plan import Plan
 from rules.printed_marks import is_harmonic, ways
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A printed 0 on a note that is no open string, a 4 where the fourth finger would lie behind the nut, a string on which the
-note would be too low: the player finds the slip at the stand, in time that costs more than proof-reading."""
+WHY = """A printed 0 on a note that is no open string, a 4 where the fourth finger would lie behind the nut, a
+string on which the note would be too low: the player finds the slip at the stand, in time that costs more
+than proof-reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +39,7 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
 
 def _belongs_to_another(finger: int, note: Note, event: Event, plan: Plan) -> bool:
     """In a chord some programs hang all fingers on one note: what another note can use is no slip."""
-    return any(
-        other is not note and ways(other, plan.passage.instrument, fingers=(finger,)) for other in event.notes
-    )
+    return any(other is not note and ways(other, plan.passage.instrument, fingers=(finger,)) for other in event.notes)
 
 
 RULE = Rule(

@@ -10,8 +10,9 @@ from rules.figures import hops
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A finger that takes two notes in a row on different strings, other than a fifth, has to be lifted and set anew: the
-sound breaks between the notes, within a slur audibly. Another finger or string keeps both notes under the hand."""
+WHY = """A finger that takes two notes in a row on different strings, other than a fifth, has to be lifted and
+set anew: the sound breaks between the notes, within a slur audibly. Another finger or string keeps both notes
+under the hand."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,9 @@ from typing import Annotated
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A finger on every note is hard to read at speed and hides the few that matter (timtfj.com, "How not to write violin
-fingering", 2010). A teaching edition without any leaves the beginner alone. How many are right is the house's choice."""
+WHY = """A finger on every note is hard to read at speed and hides the few that matter (timtfj.com, "How not
+to write violin fingering", 2010). A teaching edition without any leaves the beginner alone. How many are
+right is the house's choice."""
 
 
 @dataclass(frozen=True, slots=True)

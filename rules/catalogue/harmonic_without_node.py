@@ -11,8 +11,9 @@ from rules.passage import Note, Technique
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A natural harmonic speaks only where the string divides into equal parts: at the octave, the fifth, the fourth, the major
-third and the major sixth above the open string, and their counterparts higher up (acoustics). Touched anywhere else it hisses."""
+WHY = """A natural harmonic speaks only where the string divides into equal parts: at the octave, the fifth,
+the fourth, the major third and the major sixth above the open string, and their counterparts higher up
+(acoustics). Touched anywhere else it hisses."""
 
 PARTIALS = {2: 12, 3: 19, 4: 24, 5: 28, 6: 31, 8: 36}
 """Semitones above the open string at which each partial sounds (just intervals, rounded to equal temperament)."""

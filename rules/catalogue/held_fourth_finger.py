@@ -9,8 +9,8 @@ from typing import Annotated
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """The little finger is the weakest and the last to learn a vibrato. A note that is held asks for the second or third
-finger where another position offers it (common practice)."""
+WHY = """The little finger is the weakest and the last to learn a vibrato. A note that is held asks for the
+second or third finger where another position offers it (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)

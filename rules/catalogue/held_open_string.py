@@ -9,8 +9,8 @@ from typing import Annotated
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """An open string cannot vibrate; held, it sticks out of the line. The same note under a finger, best the second or third,
-carries the tone on (S. George, The Instrumentalist, October 2012)."""
+WHY = """An open string cannot vibrate; held, it sticks out of the line. The same note under a finger, best
+the second or third, carries the tone on (S. George, The Instrumentalist, October 2012)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,8 @@ from rules.passage import Technique
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """The left hand plucks with a finger above the one that stops the note. Under the fourth finger none is left, so the note
-has to be plucked by the right hand or taken by a lower finger (common practice)."""
+WHY = """The left hand plucks with a finger above the one that stops the note. Under the fourth finger none is
+left, so the note has to be plucked by the right hand or taken by a lower finger (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)

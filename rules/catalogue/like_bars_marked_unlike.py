@@ -10,8 +10,8 @@ from rules.passage import Note
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A motif that comes back wants the fingers it had, unless the change is meant. Two bars of the same notes with different
-fingers are mostly two editors, or one editor on two days."""
+WHY = """A motif that comes back wants the fingers it had, unless the change is meant. Two bars of the same
+notes with different fingers are mostly two editors, or one editor on two days."""
 
 Shape = tuple[tuple[object, ...], ...]
 
@@ -50,7 +50,11 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
 
 def _unlike(earlier: tuple[Note, ...], notes: tuple[Note, ...]) -> tuple[Note, Note] | None:
     for before, now in zip(earlier, notes, strict=True):
-        if before.printed.fingers and now.printed.fingers and not set(before.printed.fingers) & set(now.printed.fingers):
+        if (
+            before.printed.fingers
+            and now.printed.fingers
+            and not set(before.printed.fingers) & set(now.printed.fingers)
+        ):
             return before, now
     return None
 

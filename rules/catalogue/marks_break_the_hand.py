@@ -12,9 +12,9 @@ from rules.plan import REST_FOR_A_SHIFT, Plan
 from rules.printed_marks import Marked, marked_events, marked_ways, reachable
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Every printed finger ties the hand to a position. When two of them, a moment apart, cannot be had from positions that
-the hand can travel between in that moment, or one alone calls it away from where those around it leave it, a digit is wrong or a
-mark comes from another edition."""
+WHY = """Every printed finger ties the hand to a position. When two of them, a moment apart, cannot be had
+from positions that the hand can travel between in that moment, or one alone calls it away from where those
+around it leave it, a digit is wrong or a mark comes from another edition."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class Options:
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
-    """Report two marks that force a longer way than their time allows, and one that disagrees with both its neighbours."""
+    """Report two marks that force a longer way than their time allows, and one that disagrees with its neighbours."""
     marked = list(marked_events(plan.passage, REST_FOR_A_SHIFT))
     for number in range(1, len(marked)):
         before, now = marked[number - 1], marked[number]
@@ -45,7 +45,9 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
 
 
 def _nearest(before: Marked, now: Marked) -> tuple[int, int]:
-    return min(((a, b) for a in before.positions for b in now.positions), key=lambda pair: (abs(pair[0] - pair[1]), pair))
+    return min(
+        ((a, b) for a in before.positions for b in now.positions), key=lambda pair: (abs(pair[0] - pair[1]), pair)
+    )
 
 
 def _odd(plan: Plan, before: Marked, now: Marked, after: Marked, seconds: float) -> bool:

@@ -10,9 +10,9 @@ from rules.passage import Technique
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Orchestral parts end about two octaves above the open top string (E7 on the violin), solo music about two octaves and a
-half (handbooks of orchestration, from memory). A note beyond comes from a clef or an octave sign gone wrong far more often
-than from a composer."""
+WHY = """Orchestral parts end about two octaves above the open top string (E7 on the violin), solo music about
+two octaves and a half (handbooks of orchestration, from memory). A note beyond comes from a clef or an octave
+sign gone wrong far more often than from a composer."""
 
 
 @dataclass(frozen=True, slots=True)

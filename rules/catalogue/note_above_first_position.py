@@ -10,8 +10,8 @@ from rules.hand import grips_for
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """In first position the fourth finger ends on B5 on the top string of the violin (C6 when it is stretched).
-Whatever lies higher needs a shift, and a player who has not learned one stops here."""
+WHY = """In first position the fourth finger ends on B5 on the top string of the violin (C6 when it is
+stretched). Whatever lies higher needs a shift, and a player who has not learned one stops here."""
 
 
 @dataclass(frozen=True, slots=True)

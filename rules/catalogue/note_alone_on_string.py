@@ -11,8 +11,8 @@ from rules.hand import Grip, grips_for
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """No note should be orphaned on a string (R. Smith, "Planning Fingerings"): the bow swings over and back for a single note,
-mostly an open string for which the fourth finger was at hand."""
+WHY = """No note should be orphaned on a string (R. Smith, "Planning Fingerings"): the bow swings over and
+back for a single note, mostly an open string for which the fourth finger was at hand."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Nothing sounds below the lowest open string unless the part asks for another tuning. Such a note comes from a slip in
-the score or from a part written for another instrument."""
+WHY = """Nothing sounds below the lowest open string unless the part asks for another tuning. Such a note
+comes from a slip in the score or from a part written for another instrument."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Both 0 and 4 on one note leave the choice that a fingering is printed to make. In a unison double stop both are right; on
-a single note one of them is left over from another edition."""
+WHY = """Both 0 and 4 on one note leave the choice that a fingering is printed to make. In a unison double
+stop both are right; on a single note one of them is left over from another edition."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A part is chosen for a player who knows certain positions. A note that none of them reaches cannot be played by
-that player as written; it is planned in the lowest position that reaches it, so that the teacher sees what is missing."""
+WHY = """A part is chosen for a player who knows certain positions. A note that none of them reaches cannot be
+played by that player as written; it is planned in the lowest position that reaches it, so that the teacher
+sees what is missing."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A book promises the positions that it teaches. A printed finger, string or position that needs another one breaks that
-promise, although the note itself could be had within it."""
+WHY = """A book promises the positions that it teaches. A printed finger, string or position that needs
+another one breaks that promise, although the note itself could be had within it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,5 +38,7 @@ RULE = Rule(
     scope=Scope.PROPOSED,
     options=Options(),
     check=check,
-    outcomes={"asked": Outcome("the marks ask for position $position, which level $level does not have", Severity.ERROR)},
+    outcomes={
+        "asked": Outcome("the marks ask for position $position, which level $level does not have", Severity.ERROR)
+    },
 )

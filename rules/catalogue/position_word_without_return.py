@@ -10,8 +10,9 @@ from rules.plan import HOME_POSITION, Plan
 from rules.printed_marks import has_mark, reachable
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Words that name a position hold until something ends them. Where a later note lies outside that position and neither a
-finger nor a position is printed, the player does not know which note is the first of the new position."""
+WHY = """Words that name a position hold until something ends them. Where a later note lies outside that
+position and neither a finger nor a position is printed, the player does not know which note is the first of
+the new position."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,8 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "no-return": Outcome("position $position is printed and never ended, but does not have $pitch", Severity.WARNING)
+        "no-return": Outcome(
+            "position $position is printed and never ended, but does not have $pitch", Severity.WARNING
+        )
     },
 )

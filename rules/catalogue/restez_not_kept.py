@@ -10,8 +10,8 @@ from rules.plan import Plan
 from rules.printed_marks import has_mark, reachable
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Restez asks the hand to stay where it is. If one of the next notes does not lie in that position, or a mark soon after
-leads away, the word stands at the wrong place."""
+WHY = """Restez asks the hand to stay where it is. If one of the next notes does not lie in that position, or
+a mark soon after leads away, the word stands at the wrong place."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,8 @@ from typing import Annotated
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Read straight through, the fingering is sound; played with the repeat, the hand has to be somewhere else at once. The eye
-is on the turn back at that moment, so the jump is missed in proof and in concert."""
+WHY = """Read straight through, the fingering is sound; played with the repeat, the hand has to be somewhere
+else at once. The eye is on the turn back at that moment, so the jump is missed in proof and in concert."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Shifts are taught kind by kind: over a rest or an open string first, on the same finger, then through a guide finger (the
-four kinds are Davidov's, Violoncell-Schule, art. X, 1888). A book that has not come to a kind should not ask for it."""
+WHY = """Shifts are taught kind by kind: over a rest or an open string first, on the same finger, then through
+a guide finger (the four kinds are Davidov's, Violoncell-Schule, art. X, 1888). A book that has not come to a
+kind should not ask for it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,9 @@ from rules.level import ShiftKind
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Within one bow the string goes on sounding while the hand travels, so the slide is heard. An editor asks for it on
-purpose or avoids it (the National Centre for Early Music's advice on fingering: not under a slur where it can be avoided)."""
+WHY = """Within one bow the string goes on sounding while the hand travels, so the slide is heard. An editor
+asks for it on purpose or avoids it (the National Centre for Early Music's advice on fingering: not under a
+slur where it can be avoided)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,9 @@ from rules.level import ShiftKind
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """The hand travels during the note before the arrival. Where that note is very short the travel eats it, and the arrival
-comes late or out of tune; a rest, an open string or a longer note before the shift gives the time (common practice)."""
+WHY = """The hand travels during the note before the arrival. Where that note is very short the travel eats
+it, and the arrival comes late or out of tune; a rest, an open string or a longer note before the shift gives
+the time (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,8 @@ from rules.plan import Plan
 from rules.printed_marks import ways
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A slide or glissando is one finger gliding on one string. Where the two notes share no string, or are fingered on
-two, the line cannot be played as it is drawn."""
+WHY = """A slide or glissando is one finger gliding on one string. Where the two notes share no string, or are
+fingered on two, the line cannot be played as it is drawn."""
 
 
 @dataclass(frozen=True, slots=True)

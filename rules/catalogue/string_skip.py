@@ -10,8 +10,8 @@ from rules.figures import crossing_at
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Between strings that are not neighbours the bow has to leave the string or brush the one between; at speed or in one
-bow it is heard."""
+WHY = """Between strings that are not neighbours the bow has to leave the string or brush the one between; at
+speed or in one bow it is heard."""
 
 
 @dataclass(frozen=True, slots=True)

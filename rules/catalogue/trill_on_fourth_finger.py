@@ -9,8 +9,8 @@ from rules.passage import Technique
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """A trill needs the next finger for its upper note. Above the fourth there is none: the hand has to move, or the third
-finger must take the main note from another position (common practice)."""
+WHY = """A trill needs the next finger for its upper note. Above the fourth there is none: the hand has to
+move, or the third finger must take the main note from another position (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)

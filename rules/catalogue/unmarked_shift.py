@@ -12,8 +12,8 @@ from rules.plan import HOME_POSITION, Plan, Shift
 from rules.printed_marks import has_mark, reachable
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
-WHY = """Where the notes force the hand away and the part prints neither a finger nor a position, a player of this level cannot
-know where to go, and finds out on the wrong note. One digit on the arrival is enough."""
+WHY = """Where the notes force the hand away and the part prints neither a finger nor a position, a player of
+this level cannot know where to go, and finds out on the wrong note. One digit on the arrival is enough."""
 
 
 class Needs(StrEnum):

@@ -1,0 +1,96 @@
+"""The short form of `tests/notation.py` with printed marks in braces behind a pitch: `"D4{1 III}:1 [G4{2} B4{1}]:2"`.
+
+A digit is a printed finger, a Roman numeral a printed string (I the highest); `3rd` a position in words at the event,
+`sul-G` a string in words from there on to the end or to `sul-` with nothing behind it; `restez`; `tr`, `turn`, `slide`,
+`harmonic` and `pluck` (left-hand pizzicato) say how the note is played; `from-8` says that the music also comes here
+from the eighth event, as at a repeat.
+What belongs here: the marks. What does not: the notes, and what the fixtures of the rules find.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import Any
+
+from rules import VIOLIN, Event, Fixed, Instrument, Note, Passage, Pitch, Printed, Technique
+from tests.notation import read_passage
+
+_NOTE = re.compile(r"(?P<pitch>[A-G][#b]*-?\d+)(?:\{(?P<marks>[^}]*)\})?")
+_EVENT = re.compile(r"\[[^\]]*\]|[A-G][#b]*-?\d+(?:\{[^}]*\})?")
+_STRINGS = {"I": 1, "II": 2, "III": 3, "IV": 4}
+_TECHNIQUES = {
+    "tr": Technique.TRILL,
+    "turn": Technique.TURN,
+    "slide": Technique.GLISSANDO,
+    "harmonic": Technique.NATURAL_HARMONIC,
+    "pluck": Technique.LEFT_PIZZICATO,
+}
+_POSITION = re.compile(r"(\d+)(?:st|nd|rd|th)")
+
+
+def read_marked_passage(text: str, tempo: float = 96.0, instrument: Instrument = VIOLIN, **more: Any) -> Passage:
+    """Return the passage that `text` writes down, with its marks; everything else is as in `read_passage`.
+
+    Raises:
+        ValueError: if a note or a mark is not in the short form; the message quotes it.
+    """
+    plain = read_passage(re.sub(r"\{[^}]*\}", "", text), tempo, instrument, **more)
+    written = _EVENT.findall(text)
+    string: int | None = None
+    events: list[Event] = []
+    for event, word in zip(plain.events, written, strict=True):
+        marks = {Pitch.named(found["pitch"]): (found["marks"] or "").split() for found in _NOTE.finditer(word)}
+        notes = tuple(_marked(note, marks[note.pitch]) for note in event.notes)
+        changes: dict[str, Any] = {}
+        for mark in (mark for listed in marks.values() for mark in listed):
+            if mark.startswith("sul-"):
+                string = next((s for s in instrument.string_numbers if instrument.string_name(s) == mark[4:]), None)
+            elif mark.startswith("from-"):
+                changes["jump"] = int(mark[5:]) - 1
+            elif mark == "restez":
+                changes["restez"] = True
+            elif found := _POSITION.fullmatch(mark):
+                changes["position"] = int(found[1])
+        events.append(replace(event, notes=notes, string=string, **changes))
+    return replace(plain, events=tuple(events))
+
+
+def _marked(note: Note, marks: list[str]) -> Note:
+    fingers = tuple(int(mark) for mark in marks if mark in "01234")
+    strings = tuple(_STRINGS[mark] for mark in marks if mark in _STRINGS)
+    techniques = frozenset(_TECHNIQUES[mark] for mark in marks if mark in _TECHNIQUES)
+    for mark in marks:
+        known = mark in "01234" or mark in _STRINGS or mark in _TECHNIQUES or mark == "restez"
+        if not known and not _POSITION.fullmatch(mark) and not mark.startswith(("sul-", "from-")):
+            raise ValueError(f"no mark of the short form: {mark!r} on {note.pitch.name}")
+    return replace(note, printed=Printed(fingers, strings), techniques=techniques)
+
+
+_STOP = re.compile(r"(?P<string>[A-G])(?P<finger>[0-4])(?:@(?P<position>\d+))?")
+
+
+def read_stops(text: str, passage: Passage) -> dict[str, Fixed]:
+    """Return the stops that `text` fixes, by note id: string name and finger for each event, as in `"E0 D3@3 G1+D2 -"`.
+
+    `@3` fixes the position too; `+` joins the stops of a chord from the lowest; `-` leaves an event to the planner.
+
+    Raises:
+        ValueError: if a word is no stop, or there are not as many words as events and notes.
+    """
+    words = text.replace("|", " ").split()
+    if len(words) != len(passage.events):
+        raise ValueError(f"{len(words)} stops for {len(passage.events)} events")
+    fixed: dict[str, Fixed] = {}
+    for event, word in zip(passage.events, words, strict=True):
+        if word == "-":
+            continue
+        for note, stop in zip(event.notes, word.split("+"), strict=True):
+            found = _STOP.fullmatch(stop)
+            if found is None:
+                raise ValueError(f"no stop: {stop!r} (write string and finger, as in D3)")
+            strings = passage.instrument.string_numbers
+            string = next(s for s in strings if passage.instrument.string_name(s) == found["string"])
+            position = frozenset({int(found["position"])}) if found["position"] else None
+            fixed[note.id] = Fixed(frozenset({int(found["finger"])}), frozenset({string}), position)
+    return fixed
