@@ -14,6 +14,7 @@ from rules import LEVELS, all_rules
 from . import __version__, errors
 from .annotate import annotate, clean, review_score
 from .errors import ScoreError
+from .form import json_object, option_texts
 from .options import Options, read_options
 from .reports.review_json import review_data
 from .web.routes import router as page_router
@@ -99,6 +100,7 @@ async def _given(request: Request) -> tuple[bytes, Options]:
             "no-score", "The form has no field score.", "Send the file in the field score.", None, 400
         )
     data = score.encode() if isinstance(score, str) else await score.read()
+    query.update(option_texts(json_object(form.get("options"), "options")))
     return data, read_options(query)
 
 

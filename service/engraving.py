@@ -12,11 +12,11 @@ from __future__ import annotations
 import base64
 import re
 from collections.abc import Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from threading import Lock
 
 import verovio
 from lxml import etree
@@ -25,13 +25,15 @@ STAFF_HEIGHT = 72
 """Height of a five-line staff in the units of `Layout`."""
 MUSIC_FONT = "Leipzig"
 _ROMAN = {"1": "I", "2": "II", "3": "III", "4": "IV"}
+_RESOURCES = Path(verovio.__file__).parent / "data"
+_NOT_SHOWN = ("print", "credit", "defaults", "part-name-display", "part-abbreviation-display", "part-abbreviation")
 _CONTINUOUS_HEIGHT = 1100
 _LARGEST = 100_000
 _IDENTITY = re.compile(r"[^A-Za-z0-9_-]")
 _STYLE = re.compile(r"<style.*?</style>", re.DOTALL)
 _BETWEEN_TAGS = re.compile(r">\s+<")
-# verovio keeps its settings in one place for the whole process; only one score is drawn at a time.
-_ENGRAVER = Lock()
+# verovio keeps its fonts for each thread apart, so one thread does all drawing, a page at a time.
+_ENGRAVER = ThreadPoolExecutor(max_workers=1, thread_name_prefix="engraver")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,18 +70,14 @@ def engraving_copy(
             note.set("id", f"{prefix}n{row}")
         elif "id" in note.attrib:
             del note.attrib["id"]
-    for other in [*copy.iterchildren("part"), *copy.iterfind("part-list/score-part")]:
-        if other.get("id") != part:
-            _remove(other)
-    for group in [*copy.iterfind("part-list/part-group")]:
-        _remove(group)
-    for element in [*copy.iter("print", "credit", "defaults")]:
+    others = [e for e in (*copy.iterchildren("part"), *copy.iterfind("part-list/score-part")) if e.get("id") != part]
+    paths = ("part-list/part-group", *(() if title else ("work", "movement-title", "identification")))
+    for element in [*others, *(e for path in paths for e in copy.iterfind(path)), *copy.iter(*_NOT_SHOWN)]:
         _remove(element)
-    if not title:
-        for element in [*copy.iterfind("work"), *copy.iterfind("movement-title"), *copy.iterfind("identification")]:
-            _remove(element)
     for string in [*copy.iter("string")]:
         _show_string(string)
+    for name in copy.iterfind("part-list/score-part/part-name"):
+        name.text = ""
     return etree.tostring(copy, encoding="unicode")
 
 
@@ -90,12 +88,11 @@ def _remove(element: etree._Element) -> None:
 
 
 def _show_string(string: etree._Element) -> None:
-    """The engraver leaves out string numbers; as a fingering in Roman numerals they are drawn as editions print them."""
+    """The engraver leaves out string numbers: let it draw them as editions do, as a fingering in Roman numerals."""
     numeral = _ROMAN.get((string.text or "").strip())
     if numeral:
         string.tag = "fingering"
         string.text = numeral
-        string.attrib.pop("print-object", None)
 
 
 def engrave(score: str, layout: Layout, bars: tuple[int, int] | None = None, seed: int = 1) -> Iterator[str]:
@@ -104,23 +101,25 @@ def engrave(score: str, layout: Layout, bars: tuple[int, int] | None = None, see
     Raises:
         ValueError: if the engraver cannot read the score.
     """
-    with _ENGRAVER:
-        toolkit = _toolkit(layout, seed)
-        if not toolkit.loadData(score):
-            raise ValueError("the engraver cannot read this score")
-        if bars is not None:
-            toolkit.select({"measureRange": f"{bars[0]}-{bars[1]}"})
-            toolkit.redoLayout()
-        count = toolkit.getPageCount()
-    for number in range(1, count + 1):
-        with _ENGRAVER:
-            picture = toolkit.renderToSVG(number)
-        yield _plain(picture)
+    toolkit = _ENGRAVER.submit(_loaded, score, layout, bars, seed).result()
+    for number in range(1, _ENGRAVER.submit(toolkit.getPageCount).result() + 1):
+        yield _plain(_ENGRAVER.submit(toolkit.renderToSVG, number).result())
+
+
+def _loaded(score: str, layout: Layout, bars: tuple[int, int] | None, seed: int) -> verovio.toolkit:
+    toolkit = _toolkit(layout, seed)
+    if not toolkit.loadData(score):
+        raise ValueError("the engraver cannot read this score")
+    if bars is not None:
+        toolkit.select({"measureRange": f"{bars[0]}-{bars[1]}"})
+        toolkit.redoLayout()
+    return toolkit
 
 
 def _toolkit(layout: Layout, seed: int) -> verovio.toolkit:
     verovio.enableLog(verovio.LOG_OFF)
-    toolkit = verovio.toolkit()
+    toolkit = verovio.toolkit(False)
+    toolkit.setResourcePath(str(_RESOURCES))
     toolkit.setOptions(
         {
             "pageWidth": min(max(layout.width, 400), _LARGEST),
@@ -156,7 +155,7 @@ def music_font() -> bytes:
     Raises:
         RuntimeError: if the engraver does not carry it where it used to.
     """
-    text = (Path(verovio.__file__).parent / "data" / f"{MUSIC_FONT}.css").read_text(encoding="utf-8")
+    text = (_RESOURCES / f"{MUSIC_FONT}.css").read_text(encoding="utf-8")
     found = re.search(r"base64,([A-Za-z0-9+/=]+)", text)
     if found is None:
         raise RuntimeError(f"verovio carries no {MUSIC_FONT} font as data")

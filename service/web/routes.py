@@ -14,8 +14,11 @@ from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse, StreamingResponse
 
 from .. import errors
+from ..annotate import review_score
 from ..engraving import Layout, music_font
+from ..form import json_object, option_texts
 from ..options import Options, read_options
+from ..reports.text import text_report
 from .view import View, compared, open_view, score_facts, view_data, view_pages
 
 STATIC = Path(__file__).parent / "static"
@@ -107,17 +110,25 @@ def _lines(opened: View, layout: Layout) -> Iterator[str]:
 
 
 @router.post("/page/compare")
-async def compare(request: Request) -> dict[str, str]:
+async def compare(request: Request) -> dict[str, list[str]]:
     """Return the bars named in `measures` as two pictures: in first position, and as planned."""
     given = await _given(request)
     measures = given.options.measures
     if measures is None:
         raise errors.bad_option("measures", "", "the bars to compare, for example 5-8")
 
-    def pictures() -> dict[str, str]:
+    def pictures() -> dict[str, list[str]]:
         return compared(open_view(given.data, given.options), measures, given.layout)
 
     return await run_in_threadpool(pictures)
+
+
+@router.post("/page/report")
+async def report(request: Request) -> Response:
+    """Return the review as plain text."""
+    given = await _given(request)
+    parts = await run_in_threadpool(review_score, given.data, given.options)
+    return Response(text_report(given.name, parts), media_type="text/plain; charset=utf-8")
 
 
 @dataclass(frozen=True)
@@ -136,33 +147,8 @@ async def _given(request: Request) -> _Given:
         raise errors.empty()
     data = score.encode() if isinstance(score, str) else await score.read()
     name = "" if isinstance(score, str) else score.filename or ""
-    options = read_options(_texts(_json_object(form.get("options"), "options")))
-    return _Given(data, name, options, _layout(_json_object(form.get("layout"), "layout")))
-
-
-def _json_object(text: object, name: str) -> Mapping[str, Any]:
-    if text is None:
-        return {}
-    try:
-        found = json.loads(str(text))
-    except ValueError:
-        found = None
-    if not isinstance(found, dict):
-        raise errors.bad_option(name, str(text)[:40], "a JSON object")
-    return found
-
-
-def _texts(values: Mapping[str, Any]) -> dict[str, list[str]]:
-    """Options as texts: a list for what may be repeated, true and false as words."""
-    return {
-        name: [_text(item) for item in (value if isinstance(value, list) else [value])]
-        for name, value in values.items()
-        if value is not None
-    }
-
-
-def _text(value: Any) -> str:
-    return str(value).lower() if isinstance(value, bool) else str(value)
+    options = read_options(option_texts(json_object(form.get("options"), "options")))
+    return _Given(data, name, options, _layout(json_object(form.get("layout"), "layout")))
 
 
 def _layout(values: Mapping[str, Any]) -> Layout:

@@ -129,7 +129,7 @@ def view_pages(view: View, layout: Layout) -> Iterator[str]:
     return engrave(_marked_copy(view, view.part.review.plan, _printing(view), "", layout.height > 0), layout)
 
 
-def compared(view: View, measures: tuple[str, str], layout: Layout) -> dict[str, str]:
+def compared(view: View, measures: tuple[str, str], layout: Layout) -> dict[str, list[str]]:
     """Return the bars at hand twice, every finger printed: in first position, and as planned.
 
     Raises:
@@ -142,7 +142,7 @@ def compared(view: View, measures: tuple[str, str], layout: Layout) -> dict[str,
         (("home", view.part.review.planned.home), ("plan", view.part.review.plan)), start=2
     ):
         copy = _marked_copy(view, plan, printing, f"{name}-", False)
-        found[name] = next(engrave(copy, layout, (first + 1, last + 1), seed), "")
+        found[name] = list(engrave(copy, layout, (first + 1, last + 1), seed))
     return found
 
 

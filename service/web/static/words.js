@@ -1,0 +1,229 @@
+// Every word of the page stands here and nowhere else.
+
+const ORDINALS = { 1: "st", 2: "nd", 3: "rd" };
+const FINGERS = ["open string", "first finger", "second finger", "third finger", "fourth finger"];
+const NUMERALS = ["", "I", "II", "III", "IV"];
+
+export const ordinal = (n) => `${n}${(n % 100 > 10 && n % 100 < 14 ? null : ORDINALS[n % 10]) ?? "th"}`;
+export const positionWord = (p) => (p === 0 ? "half position" : `${ordinal(p)} position`);
+export const fingerWord = (f) => FINGERS[f];
+export const numeral = (s) => NUMERALS[s];
+export const pitchWord = (name) => name.replaceAll("#", "♯").replace(/^([A-G])b+/, (all) => all.replaceAll("b", "♭"));
+
+export const words = {
+  skip: "Go to the music",
+  start: {
+    title: "Where should the left hand go?",
+    lead: "Give it a violin or viola part. It comes back with fingers, strings and positions marked where they help, and a reason for each.",
+    drop: "Drop a score here",
+    dropWhat: "MusicXML (.musicxml, .xml, .mxl), ABC, or a plan saved from this page",
+    choose: "Choose a file…",
+    paste: "Paste MusicXML or ABC",
+    pasteHint: "X:1\nT:Air\nM:3/4\nL:1/4\nK:G\nB2 c | d2 g | …",
+    pasteGo: "Read this",
+    samples: "Or try a piece of ours",
+    privacy: "Everything stays on this machine: nothing is sent out, nothing is kept.",
+  },
+  samples: {
+    "ferry_waltz.musicxml": "a tune that climbs out of first position",
+    "reed_crossing.musicxml": "a run that keeps changing strings",
+    "evening_on_the_jetty.musicxml": "long notes that want a warm finger",
+    "boathouse_reel.musicxml": "a stretch that comes again and again",
+    "two_oars.musicxml": "double stops",
+    "lantern_quartet.musicxml": "a quartet: choose the part",
+    "pier_march.mxl": "repeats and endings, a compressed file",
+    "first_bench.musicxml": "a piece that should be left alone",
+  },
+  acts: {
+    another: "Another score",
+    undo: "Undo",
+    redo: "Redo",
+    share: "Share",
+    take: "Take away",
+    print: "Print",
+    part: "Part",
+  },
+  options: {
+    group: "How to plan",
+    level: "Level",
+    levels: {
+      first: "1st position only",
+      "first-and-third": "1st and 3rd",
+      "to-third": "up to 3rd",
+      "to-fifth": "up to 5th",
+      all: "all positions",
+    },
+    positions: "Positions known",
+    positionsAsLevel: "as the level",
+    positionsHint: "such as 1,3,5",
+    fingers: "Fingers shown",
+    fingersKinds: { essential: "where needed", all: "all", shifts: "at shifts only" },
+    character: "Character",
+    characters: { "from-the-part": "from the part", singing: "singing", brilliant: "brilliant" },
+    printed: "Printed fingerings",
+    printedKinds: { keep: "keep", replace: "replace", ignore: "ignore" },
+    language: "Marks in",
+    languages: { en: "English", de: "Deutsch", fr: "Français", it: "Italiano" },
+    tempo: "Tempo, if none printed",
+    lines: "Position lines",
+    more: "More",
+  },
+  view: {
+    group: "How to show the music",
+    flow: "Flowing",
+    pages: "Pages",
+    smaller: "Smaller notes",
+    larger: "Larger notes",
+  },
+  score: {
+    region: "The part with its marks",
+    keys: "Arrow keys walk from note to note; Enter decides about a note.",
+    note: (n) => `${pitchWord(n.pitch)}, ${n.how}, bar ${n.measure}, beat ${n.beat}`,
+    how: (row, strings) =>
+      row.string === null
+        ? "cannot be played"
+        : row.finger === 0
+          ? `open ${strings[row.string]} string`
+          : `${fingerWord(row.finger)}, ${strings[row.string]} string, ${positionWord(row.position)}`,
+    page: (n) => `Page ${n}`,
+    planning: "Planning…",
+    planned: (n) => (n === 0 ? "Planned: first position throughout." : n === 1 ? "Planned: one stretch away from first position." : `Planned: ${n} stretches away from first position.`),
+  },
+  cards: {
+    title: "Away from first position",
+    none: "Nothing here gains from leaving first position: leave the hand where it is.",
+    noneButUnreached: (bars) => `At this level some notes cannot be reached: ${bars}. Try a wider level.`,
+    to: (positions) => positions.map((p) => positionWord(p)).filter((p, i, all) => p !== all[i - 1]).join(", then "),
+    asked: "Played here because you or the part asked for it.",
+    figures: "What changes",
+    inFirst: "in first position",
+    planned: "as planned",
+    figureNames: {
+      crossings: "string crossings",
+      skips: "skips over a string",
+      held_weak: "held notes on open string or 4th finger",
+      stretches: "stretched fingers",
+      hops: "finger hops across strings",
+      shifts: "shifts",
+      unreachable: "notes out of reach",
+    },
+    shifts: "How to get there and back",
+    anchor: "Where the first finger stands",
+    pattern: "Finger pattern",
+    alternatives: "Other ways",
+    take: "Take this",
+    keep: "Keep it",
+    kept: "Kept",
+    decline: "Stay in first",
+    declined: "Stayed in first",
+    changeMind: "Take back",
+    compare: "Compare",
+    neck: "Neck",
+    listen: "Listen",
+    unmet: (n) => (n === 1 ? "One decision cannot be played as asked:" : `${n} decisions cannot be played as asked:`),
+    decisions: "Your decisions",
+    remarks: "About the file",
+    findings: "Left to decide",
+  },
+  decisions: {
+    keep: (bars, where) => `${bars}: kept in ${where}`,
+    decline: (bars) => `${bars}: stay in first position`,
+    choose: (bars, label) => `${bars}: ${label}`,
+    note: (note, what) => `${note}: ${what}`,
+    remove: (text) => `Take back: ${text}`,
+  },
+  note: {
+    title: (pitch, bar, beat) => `${pitchWord(pitch)} in bar ${bar}, beat ${beat}`,
+    now: (how) => `Planned: ${how}.`,
+    finger: "Finger",
+    string: "String",
+    position: "Position",
+    free: "free",
+    open: "open",
+    set: "Decide so",
+    clear: "Leave it free",
+    close: "Close",
+    what: ({ finger, string, position }, strings) =>
+      [
+        finger !== undefined && (finger === 0 ? "open" : fingerWord(finger)),
+        string !== undefined && `${strings[string]} string`,
+        position !== undefined && positionWord(position),
+      ].filter(Boolean).join(", "),
+  },
+  compare: {
+    title: (bars) => `Bars ${bars}, both ways`,
+    home: "In first position",
+    plan: "As planned",
+    close: "Close the comparison",
+  },
+  neck: {
+    title: "The neck",
+    position: "Position",
+    key: "Key",
+    open: "Open as a picture",
+    alt: (position, key) => `Fingerboard in ${positionWord(position)}, ${key}`,
+    caption: "Ringed notes are in the bars at hand. Notes of the same name in the same colour are the same pitch.",
+  },
+  hear: {
+    group: "Listen",
+    home: "In first position",
+    plan: "As planned",
+    anchor: "Anchor note",
+    open: "Open string",
+    stop: "Stop",
+    tempo: "Quarter notes a minute",
+    a4: "A4, Hz",
+    bars: (from, to) => (from === to ? `Bar ${from}` : `Bars ${from} to ${to}`),
+    from: "from bar",
+    to: "to bar",
+  },
+  take: {
+    title: "Take away",
+    marked: "Marked score",
+    markedWhat: (name) => `The same file with the marks in it: ${name}`,
+    parts: "Marks for",
+    thisPart: (name) => `this part (${name})`,
+    allParts: (instrument) => `every ${instrument} part`,
+    report: "Report",
+    reportWhat: "The reasons and findings as text",
+    practice: "Practice sheet",
+    practiceWhat: "Exercises for every shift of this plan, as MusicXML",
+    practiceShow: "Show the practice sheet",
+    practiceBack: "Back to the part",
+    paper: "Paper",
+    papers: { a4: "A4", letter: "Letter" },
+    print: "Print the part",
+    close: "Close",
+  },
+  share: {
+    title: "Share the plan",
+    link: "Link to this plan",
+    linkWhat: "The music, the options and the decisions are in the link itself; it opens on any machine that runs this page.",
+    linkLong: "This score is too long for a link. Save the plan as a file instead.",
+    copy: "Copy the link",
+    copied: "Copied.",
+    file: "Save the plan as a file",
+    fileWhat: "A small file; drop it on this page to go on where you stopped.",
+    close: "Close",
+  },
+  parts: {
+    title: "Which part?",
+    lead: (title) => `${title || "This score"} has several parts. Choose the one to plan.`,
+    notes: (n) => `${n} notes and rests`,
+    back: "Another score",
+  },
+  faults: {
+    connection: "The service does not answer. Is it still running?",
+    badPlan: "This saved plan cannot be read.",
+    badLink: "This link is damaged: it was probably cut off. Ask for it again, or for the saved file.",
+    noPractice: "The practice sheet is not to be had for this plan.",
+    where: (where) => `Where: ${where}.`,
+  },
+};
+
+/** Write the words of a skeleton: `data-word` names them. */
+export function fill(root) {
+  for (const element of root.querySelectorAll("[data-word]")) {
+    element.textContent = element.dataset.word.split(".").reduce((found, key) => found[key], words);
+  }
+}
