@@ -135,7 +135,7 @@ def _is_treble(root: _Element, id: str) -> bool:
     heights = []
     for pitch in islice(part.iter("pitch"), _SEEN_NOTES):
         step, octave = (pitch.findtext("step") or "").strip(), (pitch.findtext("octave") or "").strip()
-        if len(step) == 1 and step in "CDEFGAB" and octave.isdigit():
+        if len(step) == 1 and step in "CDEFGAB" and octave.isdecimal() and len(octave) < 3:
             heights.append("CDEFGAB".index(step) + 7 * int(octave))
     return bool(heights) and min(heights) >= 25 and sorted(heights)[len(heights) // 2] >= 29
 

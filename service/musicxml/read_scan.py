@@ -181,9 +181,8 @@ class WrittenPart:
             self._silent(ordinal, grace)
             return
         if not chord:
-            self._head_before = (
-                ordinal if self._grace_before is None and not grace else self._before(ordinal, voice_text, grace)
-            )
+            plain = self._grace_before is None and not grace
+            self._head_before = ordinal if plain else self._before(ordinal, voice_text, grace)
         written.before = self._head_before or 0
         written.ordinal = ordinal
         written.measure = self._index
@@ -292,10 +291,10 @@ class WrittenPart:
             self.directions.extend(Direction(tick, self._ordinal, self._index, kind, value) for kind, value in facts)
 
     def _sound(self, element: _Element) -> None:
-        for kind, value in jumps_of_sound(element):
-            self.directions.append(Direction(self._cursor, self._ordinal, self._index, kind, value))
+        facts = jumps_of_sound(element)
+        self.directions.extend(Direction(self._cursor, self._ordinal, self._index, *fact) for fact in facts)
 
     def _barline(self, element: _Element) -> None:
         tick = self._furthest if element.get("location", "right") == "right" else self._cursor
-        for kind, value in read_barline(element):
-            self.directions.append(Direction(tick, self._ordinal, self._index, kind, value))
+        facts = read_barline(element)
+        self.directions.extend(Direction(tick, self._ordinal, self._index, *fact) for fact in facts)

@@ -19,6 +19,9 @@ from .read_written import Tick, Written
 _TOUCH_INTERVALS = (3, 4, 5, 7)
 """Semitones between the stopped and the touched note of an artificial harmonic (common practice)."""
 
+_STOPPED_BELOW = {"touching": (-3, -5), "sounding": (-14, -24)}
+"""Letters and semitones from the touched or sounding note to the stopped one, touching a fourth (the usual way)."""
+
 
 def join_ties(written: WrittenPart) -> int:
     """Join tied notes: each continuation gets its `head`, the head the whole length. Return how many ties lead nowhere.
@@ -84,7 +87,7 @@ def fold(written: WrittenPart) -> dict[str, int]:
 
     Two voices that begin the same pitch together are one stop, unless the part prints different fingers for them (a
     unison on two strings). Of an artificial harmonic only the stopped note is kept: the touched and the sounding note
-    written in its chord are no stops of their own.
+    written in its chord are no stops of their own; where it is not written, it is worked out.
     """
     done: dict[str, int] = defaultdict(int)
     harmonic = any(note.marks.harmonic or note.marks.diamond for note in written.marked)
@@ -99,6 +102,8 @@ def fold(written: WrittenPart) -> dict[str, int]:
             _fold_unisons(group, done)
             if harmonic:
                 _fold_harmonics(group, done)
+    if harmonic:
+        _stop_lone_harmonics(written.marked, done)
     return done
 
 
@@ -128,6 +133,15 @@ def _fold_harmonics(group: Sequence[Written], done: dict[str, int]) -> None:
                 base.own_marks().add(Technique.ARTIFICIAL_HARMONIC)
                 done["of an artificial harmonic only the stopped note was planned"] += 1
                 break
+
+
+def _stop_lone_harmonics(marked: Sequence[Written], done: dict[str, int]) -> None:
+    """Give artificial harmonics of which only the touched or the sounding note is written the pitch that is stopped."""
+    for note in marked:
+        below = _STOPPED_BELOW.get(note.marks.harmonic)
+        if note.head is None and below and Technique.ARTIFICIAL_HARMONIC in note.marks.techniques:
+            note.pitch = note.pitch.transposed(*below)
+            done["the stopped note of an artificial harmonic was taken a fourth below the touched one"] += 1
 
 
 def group_events(written: WrittenPart) -> list[list[Written]]:

@@ -121,6 +121,12 @@ def test_artificial_harmonic_keeps_the_stopped_note_only() -> None:
     assert [each.row for each in result.passage.notes] == [0, 2]
 
 
+@pytest.mark.parametrize(("written", "kind"), [("D5", "touching"), ("A6", "sounding")])
+def test_artificial_harmonic_without_its_stopped_note_gets_it(written: str, kind: str) -> None:
+    (event,) = events(note(written, 4, technical(f"<harmonic><artificial/><{kind}-pitch/></harmonic>")))
+    assert event.notes[0].pitch.name == "A4"
+
+
 def test_diamond_a_fourth_above_is_an_artificial_harmonic() -> None:
     result = reading(attributes() + note("A4", 4) + note("D5", 4, "<notehead>diamond</notehead>", chord=True))
     assert spelled(result) == "0:A4/4"
