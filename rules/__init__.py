@@ -19,6 +19,7 @@ from .explanation import (
     by_aspect,
     explain,
     saving,
+    undecided,
 )
 from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
 from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
@@ -26,12 +27,14 @@ from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .ladder import Key
 from .level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
 from .marking import Advice, Fingers, PositionWord, advice, position_words, shift_lines
+from .motifs import Repeat, repeats, same_again
 from .need import Need, level_needed
 from .passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
 from .pattern import FingerPattern, finger_patterns
 from .plan import Excursion, Placed, Plan, Shift, Span, in_key
 from .planner import NO_DECISIONS, Route, cheapest_route, effort_of
 from .practice import Task, practice_sheet, tasks
+from .policy import Exemption, Policy, Setting
 from .proposal import Planned, Proposal, Reason, propose
 from .review import Flag, Review, review
 from .rule import Finding, Outcome, Rule, Scope, Severity
@@ -67,6 +70,7 @@ __all__ = [
     "Decisions",
     "Event",
     "Excursion",
+    "Exemption",
     "Exercise",
     "Explanation",
     "Figures",
@@ -91,15 +95,18 @@ __all__ = [
     "Placed",
     "Plan",
     "Planned",
+    "Policy",
     "PositionWord",
     "Printed",
     "Proposal",
     "Reason",
+    "Repeat",
     "Review",
     "Route",
     "Rule",
     "Scope",
     "Section",
+    "Setting",
     "Severity",
     "Sheet",
     "SheetNote",
@@ -143,12 +150,15 @@ __all__ = [
     "practice_sheet",
     "printed_decisions",
     "propose",
+    "repeats",
     "review",
+    "same_again",
     "saving",
     "shift_lines",
     "stops_for",
     "stretched",
     "tasks",
     "tuplet_of",
+    "undecided",
     "unmet",
 ]

@@ -68,7 +68,9 @@ class Alternative:
 def alternatives(plan: Plan, excursion: Excursion, ways: Ways, most: int = OFFERED) -> tuple[Alternative, ...]:
     """Return the `most` cheapest ways to play an excursion, each the best of its kind, cheapest first.
 
-    `ways` are those of the plan. A way that breaks a decision or leaves the level is not offered.
+    `ways` are those of the plan. A way that breaks a decision or leaves the level is not offered, nor one that the
+    plan has turned down although it is cheaper (because nothing that counts improves, or a pattern would be fingered
+    unlike).
     """
     window = _Window.around(plan, excursion)
     labels = window.labels(plan, window.taken(plan))
@@ -79,7 +81,7 @@ def alternatives(plan: Plan, excursion: Excursion, ways: Ways, most: int = OFFER
     for allowed in (window.only(plan, frozenset({HOME_POSITION})), window.without(plan, used), window.ends):
         for way in islice(ways.through(window.first, window.last, allowed, _label), LOOKED_AT):
             told = window.labels(plan, way.chosen)
-            if told == labels:
+            if told == labels or way.effort < base:
                 continue
             kind = _kind(labels, told)
             if kind not in found or way.effort < found[kind].effort:

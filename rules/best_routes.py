@@ -29,6 +29,8 @@ from .level import Level
 from .passage import Passage
 from .tables import Tables
 
+REMEMBERED = 512
+"""Ways between two events that are kept at hand."""
 Label = Callable[[int, Grip], Hashable]
 """What a grip at an event is called when two ways are compared."""
 Allowed = Mapping[int, frozenset[int]]
@@ -61,6 +63,7 @@ class Ways:
         self._playable = [t for t, option in enumerate(options) if option.grips]
         self._step = {event: step for step, event in enumerate(self._playable)}
         self._tables = Tables(passage, options, self._playable, level, weights, character) if self._playable else None
+        self._moves: dict[int, Array] = {}
 
     def effort(self, first: int, last: int, chosen: Mapping[int, int] | Sequence[int]) -> float:
         """Return the effort of given grips (by event) over the events `first` to `last`; not the way into `first`."""
@@ -71,7 +74,7 @@ class Ways:
                 continue
             total += float(self._tables.hold(step)[chosen[event]])
             if before >= 0:
-                total += float(self._tables.move(step)[before, chosen[event]])
+                total += float(self._move(step)[before, chosen[event]])
             before = chosen[event]
         return total
 
@@ -83,7 +86,7 @@ class Ways:
             assert self._tables is not None
             found[event] = float(self._tables.hold(step)[chosen[event]])
             if before >= 0:
-                found[event] += float(self._tables.move(step)[before, chosen[event]])
+                found[event] += float(self._move(step)[before, chosen[event]])
             before = chosen[event]
         return found
 
@@ -94,6 +97,50 @@ class Ways:
             return {}
         before = chosen[self._playable[step - 1]] if step else None
         return self._tables.itemised(step, chosen[event], before)
+
+    def cheapest(self, first: int, last: int, allowed: Allowed) -> Way | None:
+        """Return the first of the ways that `through` would yield, or one of equal effort; None if there is none.
+
+        Quick where few grips are allowed: only those are looked at.
+        """
+        steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
+        if not steps or self._tables is None:
+            return Way((-1,) * (last - first + 1), 0.0)
+        grips: list[NDArray[np.intp]] = []
+        back: list[NDArray[np.intp]] = []
+        best = np.empty(0)
+        for number, step in enumerate(steps):
+            event = self._playable[step]
+            permitted = sorted(allowed[event]) if event in allowed else range(len(self._options[event].grips))
+            here = np.array(permitted, dtype=np.intp)
+            if not len(here):
+                return None
+            hold = self._tables.hold(step)[here]
+            if number:
+                total = best[:, None] + self._move(step)[grips[-1][:, None], here]
+                back.append(total.argmin(axis=0))
+                hold = hold + total.min(axis=0)
+            best = hold
+            grips.append(here)
+        at = int(best.argmin())
+        effort = float(best[at])
+        if not np.isfinite(effort):
+            return None
+        chosen = [-1] * (last - first + 1)
+        for number in range(len(steps) - 1, -1, -1):
+            chosen[self._playable[steps[number]] - first] = int(grips[number][at])
+            at = int(back[number - 1][at]) if number else 0
+        return Way(tuple(chosen), effort)
+
+    def _move(self, step: int) -> Array:
+        """The way to a step, remembered for as long as others near it are asked for."""
+        assert self._tables is not None
+        found = self._moves.get(step)
+        if found is None:
+            if len(self._moves) >= REMEMBERED:
+                self._moves.clear()
+            found = self._moves[step] = self._tables.move(step)
+        return found
 
     def through(
         self, first: int, last: int, allowed: Allowed | None = None, label: Label | None = None
@@ -131,7 +178,7 @@ class Ways:
                 hold[barred] = np.inf
             holds.append(hold)
             if number:
-                moves.append(self._tables.move(step) + hold[None, :])
+                moves.append(self._move(step) + hold[None, :])
         return holds, moves
 
     def _labels(self, events: Sequence[int], label: Label) -> list[list[Hashable]]:

@@ -11,11 +11,13 @@ from enum import StrEnum
 
 from .alternatives import Alternative, alternatives
 from .best_routes import Ways
+from .candidates import candidates
 from .difficulty import BarDifficulty, difficulty
 from .hand import Stop, grips_for
 from .instrument import Instrument, Pitch
 from .pattern import FingerPattern, finger_patterns
 from .plan import HOME_POSITION, Excursion, Plan, in_key
+from .planner import Route
 from .proposal import Planned, Proposal
 
 OCTAVE = 12
@@ -131,51 +133,68 @@ class Advised:
 class Explanation:
     """A planned part explained; `ways` answers further questions about it (`items`)."""
 
-    planned: Planned
+    plan: Plan
     ways: Ways
     advised: tuple[Advised, ...]
     curve: tuple[BarDifficulty, ...]
 
     def items(self, event: int) -> Mapping[str, float]:
         """Return what an event and the way to it cost, by term."""
-        return self.ways.items(event, self.planned.plan.route.chosen)
+        return self.ways.items(event, self.plan.route.chosen)
 
 
 def explain(planned: Planned) -> Explanation:
     """Return savings, alternatives, patterns and anchors of every proposal, and the curve of difficulty."""
-    ways = _ways(planned, planned.plan)
+    plan = undecided(planned)
+    ways = _ways(planned, plan)
     home = _ways(planned, planned.home) if planned.proposals else ways
     advised = tuple(
         Advised(
             proposal,
-            alternatives(planned.plan, proposal.excursion, ways),
-            saving(planned, proposal.excursion, home, ways),
-            tuple(p for span in proposal.excursion.spans for p in finger_patterns(planned.plan, span)),
-            _anchor_helps(planned.plan, proposal),
+            alternatives(plan, proposal.excursion, ways),
+            saving(planned.home, plan, proposal.excursion, home, ways),
+            tuple(p for span in proposal.excursion.spans for p in finger_patterns(plan, span)),
+            _anchor_helps(plan, proposal),
         )
         for proposal in planned.proposals
     )
-    return Explanation(planned, ways, advised, difficulty(planned.plan, ways))
+    return Explanation(plan, ways, advised, difficulty(plan, ways))
 
 
 def _ways(planned: Planned, plan: Plan) -> Ways:
     return Ways(plan.passage, plan.route.options, plan.level, planned.weights, planned.character)
 
 
-def saving(planned: Planned, excursion: Excursion, home: Ways, ways: Ways) -> dict[Aspect, float]:
+def undecided(planned: Planned) -> Plan:
+    """Return the plan with every grip that was open to it when only marks and the player had decided.
+
+    What the planner itself then decided (patterns fingered alike, excursions taken back) leaves fewer; a second opinion
+    may go against that.
+    """
+    plan, first = planned.plan, planned.first_position
+    options, chosen = [], []
+    free = candidates(plan.passage, plan.level, first.decisions)
+    for option, index, before in zip(free, plan.route.chosen, plan.route.options, strict=True):
+        kept = index >= 0 and before.grips[index] not in option.grips
+        options.append(before if kept else option)
+        chosen.append(index if kept or index < 0 else option.grips.index(before.grips[index]))
+    return Plan(plan.passage, plan.level, Route(tuple(options), tuple(chosen), plan.route.effort))
+
+
+def saving(home: Plan, plan: Plan, excursion: Excursion, home_ways: Ways, ways: Ways) -> dict[Aspect, float]:
     """Return the effort that an excursion saves against first position, by aspect, the way home included.
 
     Notes that first position does not reach have no effort there that could be compared: they and the ways from them
     are left out on both sides.
     """
-    end = min(excursion.last + 1, len(planned.plan.passage.events) - 1)
+    end = min(excursion.last + 1, len(plan.passage.events) - 1)
     sums: dict[str, float] = {}
-    options = planned.home.route.options
+    options = home.route.options
     for event in range(excursion.first, end + 1):
         if options[event].beyond or (event and options[event - 1].beyond):
             continue
-        for sign, side, plan in ((1, home, planned.home), (-1, ways, planned.plan)):
-            for name, value in side.items(event, plan.route.chosen).items():
+        for sign, side, route in ((1, home_ways, home.route), (-1, ways, plan.route)):
+            for name, value in side.items(event, route.chosen).items():
                 sums[name] = sums.get(name, 0.0) + sign * value
     return by_aspect(sums)
 
@@ -236,4 +255,5 @@ __all__ = [
     "by_aspect",
     "explain",
     "saving",
+    "undecided",
 ]

@@ -10,12 +10,14 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
 
+from .best_routes import Ways
 from .candidates import Decisions, Fixed
 from .circumstance import Character
 from .effort import STANDARD, Weights
 from .figures import Figures, figures
 from .instrument import Pitch
 from .level import FIRST, Level
+from .motifs import same_again
 from .passage import Passage
 from .plan import HOME_POSITION, Excursion, Plan, in_key
 from .planner import NO_DECISIONS, cheapest_route
@@ -110,20 +112,26 @@ def propose(
 ) -> Planned:
     """Plan the passage at the level, and keep only excursions that have a reason.
 
-    An excursion for which no figure improves is taken back: its notes are kept in first position and the part is
-    planned again, until every excursion that is left has a reason (or was decided by a printed mark or the player).
+    What repeats is fingered alike where that costs little (see `motifs`). An excursion for which no figure improves is
+    taken back: its notes are kept in first position and the part is planned again, until every excursion that is left
+    has a reason (or was decided by a printed mark or the player).
     """
-    bound = dict(decisions)
     first_position = FirstPosition(passage, weights, decisions, character)
-    for _ in range(MOST_ROUNDS):
+    bound = dict(decisions)
+    plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
+    alike = same_again(plan, lambda: Ways(passage, plan.route.options, level, weights, character))
+    if alike:
+        bound = {**alike, **decisions}
         plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
+    for _ in range(MOST_ROUNDS):
         planned = Planned(plan, first_position)
         idle = [e for e, reasons in planned.weighed if not reasons and not _decided(plan, e, decisions)]
         if not idle or HOME_POSITION not in level.positions:
             break
         for excursion in idle:
-            bound |= _stay_home(plan, excursion, bound)
-    return planned
+            bound |= _stay_home(plan, excursion, decisions)
+        plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
+    return Planned(plan, first_position)
 
 
 def _proposal(home: Plan, plan: Plan, excursion: Excursion, reasons: tuple[Reason, ...]) -> Proposal:
@@ -153,12 +161,12 @@ def _decided(plan: Plan, excursion: Excursion, decisions: Decisions) -> bool:
     )
 
 
-def _stay_home(plan: Plan, excursion: Excursion, bound: Decisions) -> dict[str, Fixed]:
+def _stay_home(plan: Plan, excursion: Excursion, decisions: Decisions) -> dict[str, Fixed]:
     return {
         note.id: Fixed(positions=frozenset({HOME_POSITION}))
         for index in range(excursion.first, excursion.last + 1)
         for note in plan.event(index).notes
-        if note.id not in bound
+        if note.id not in decisions
     }
 
 

@@ -91,6 +91,6 @@ def test_saving_is_the_difference_to_first_position_where_both_reach() -> None:
 
 def test_cost_of_a_note_is_itemised() -> None:
     explained = explain(propose(read_passage(TURNING, fifths=2), FIRST_AND_THIRD))
-    plan = explained.planned.plan
+    plan = explained.plan
     total = sum(sum(explained.items(event).values()) for event in range(len(plan.passage.events)))
     assert total == pytest.approx(plan.route.effort)
