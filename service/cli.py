@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from . import __version__
+from .commands.serve import add_serve
 from .errors import ScoreError
 
 if TYPE_CHECKING:
@@ -40,7 +41,10 @@ _OPTION_HELP = {
     "character": "from-the-part (default), singing, brilliant",
     "tempo": "quarter notes a minute where the part prints none",
 }
-_SWITCHES = {"range_lines": "a dashed line as long as a position holds", "shift_lines": "a slanted line at each shift"}
+_SWITCHES = {
+    "range_lines": "a dashed line as long as a position holds", "shift_lines": "a slanted line at each shift",
+    "explain": "with every note of the plan, what it costs and why",
+}
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -80,10 +84,7 @@ def _parser() -> argparse.ArgumentParser:
     clean.add_argument("score", help="MusicXML file, or - for standard input")
     clean.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
     clean.set_defaults(run=_clean)
-    serve = commands.add_parser("serve", help="answer on a local address, with a page")
-    serve.add_argument("--host", default="127.0.0.1")
-    serve.add_argument("--port", type=int, default=8765)
-    serve.set_defaults(run=_serve)
+    add_serve(commands)
     return parser
 
 
@@ -179,15 +180,6 @@ def _clean(given: argparse.Namespace) -> Exit:
     from .annotate import clean
 
     _write(given.output, clean(_read(given.score)))
-    return Exit.CLEAN
-
-
-def _serve(given: argparse.Namespace) -> Exit:
-    import uvicorn
-
-    from .api import create_app
-
-    uvicorn.run(create_app(), host=given.host, port=given.port, log_level="warning")
     return Exit.CLEAN
 
 

@@ -19,7 +19,7 @@ def json_object(text: object, name: str) -> Mapping[str, Any]:
         return {}
     try:
         found = json.loads(str(text))
-    except ValueError:
+    except (ValueError, RecursionError):
         found = None
     if not isinstance(found, dict):
         raise errors.bad_option(name, str(text)[:40], "a JSON object")

@@ -98,7 +98,8 @@ def _open_text(
     _count(given, limits)
     working = prepare(given) if prepare else given
     root = _parse(working, given, encoding, bool(mark))
-    _check_root(root, working, limits)
+    _check_root(root, working)
+    _check_tree(root, limits)
     return Document(
         data=data,
         kind="mxl" if archive else "xml",
@@ -235,7 +236,7 @@ def _declares_entities(text: bytes) -> bool:
     return False
 
 
-def _check_root(root: etree._Element, working: bytes, limits: Limits) -> None:
+def _check_root(root: etree._Element, working: bytes) -> None:
     if _declares_entities(working):
         raise errors.entities_declared()
     name = etree.QName(root).localname
@@ -247,11 +248,14 @@ def _check_root(root: etree._Element, working: bytes, limits: Limits) -> None:
         raise errors.timewise()
     if name != "score-partwise":
         raise errors.wrong_root(name)
+    # A default namespace further in would hide notes from the reader that stand in the text.
+    if b"xmlns" in working and any(note.tag != "note" for note in root.iter("{*}note")):
+        raise errors.namespaced("note")
+
+
+def _check_tree(root: etree._Element, limits: Limits) -> None:
     parts = len(root.findall("part"))
     if parts > limits.parts:
         raise errors.too_many("parts", parts, limits.parts)
     if limits.depth < _PARSER_DEPTH and root.find("/".join(["*"] * limits.depth)) is not None:
         raise errors.too_deep(None)
-    # A default namespace further in would hide notes from the reader that stand in the text.
-    if b"xmlns" in working and any(note.tag != "note" for note in root.iter("{*}note")):
-        raise errors.namespaced("note")

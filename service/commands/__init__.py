@@ -1,0 +1,1 @@
+"""The commands of the command line that have a file of their own."""

@@ -1,0 +1,58 @@
+"""How much may be asked at once: requests of one address, and bytes of all requests together."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from . import problems
+
+_SOON = 2  # seconds after which it is worth trying again
+
+
+class Admission:
+    """Counts what is being worked on. Used by one event loop only, so counting needs no lock."""
+
+    def __init__(self, requests: int, held_bytes: int) -> None:
+        self._requests, self._most_held = requests, held_bytes
+        self._by_client: Counter[str] = Counter()
+        self._held = 0
+
+    class Held:
+        """The bytes that one request holds."""
+
+        def __init__(self, admission: Admission) -> None:
+            self._admission = admission
+            self.bytes = 0
+
+        def add(self, count: int) -> None:
+            """Hold more.
+
+            Raises:
+                RequestError: that would be too much (503).
+            """
+            admission = self._admission
+            if admission._held + count > admission._most_held:
+                raise problems.too_much_held(_SOON)
+            admission._held += count
+            self.bytes += count
+
+    @contextmanager
+    def visit(self, client: str) -> Iterator[Held]:
+        """Count a request of a client address while it is worked on.
+
+        Raises:
+            RequestError: the address has enough requests here (429).
+        """
+        if self._by_client[client] >= self._requests:
+            raise problems.too_many_requests(self._requests)
+        self._by_client[client] += 1
+        held = Admission.Held(self)
+        try:
+            yield held
+        finally:
+            self._held -= held.bytes
+            self._by_client[client] -= 1
+            if not self._by_client[client]:
+                del self._by_client[client]

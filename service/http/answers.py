@@ -1,0 +1,125 @@
+"""What an answer carries: its tag, its name, its media type, and a summary in the headers.
+
+Entity tags. The same request gives the same answer, byte for byte, so the tag of an answer can be computed from the
+request, before any work: it names the program, the address, the options and the file. A client that has the answer
+already sends its tag in If-None-Match and gets 412 at once, which is what RFC 9110 (13.1.2) wants for POST; for GET and
+HEAD it gets 304. And where the answer would be the very file that was sent, there is nothing to send: 204.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import fields, is_dataclass
+from functools import cache
+from pathlib import Path, PurePosixPath
+from urllib.parse import quote
+
+from fastapi import Request, Response
+
+from .. import __version__
+from ..tasks import Summary
+from . import problems
+from .given import Given
+
+XML = "application/vnd.recordare.musicxml+xml"
+MXL = "application/vnd.recordare.musicxml"
+_MARKED = ".marked"
+_ROOT = Path(__file__).resolve().parents[2]
+
+
+@cache
+def program() -> str:
+    """Return what tells this program from any other version of it."""
+    digest = hashlib.sha256(__version__.encode())
+    for package in ("rules", "service"):
+        for path in sorted((_ROOT / package).rglob("*")):
+            if path.suffix in {".py", ".toml"}:
+                digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def tag_of(address: str, given: Given) -> str:
+    """Return the entity tag of the answer to a request."""
+    said = "\0".join((program(), address, _said(given.options)))
+    return _quoted(hashlib.sha256(said.encode("utf-8", "replace") + b"\0" + given.data).hexdigest())
+
+
+def _said(value: object) -> str:
+    """A value in words that are the same in every process; sets have no order of their own."""
+    if is_dataclass(value):
+        return "(" + " ".join(f"{each.name}={_said(getattr(value, each.name))}" for each in fields(value)) + ")"
+    if isinstance(value, frozenset):
+        return "{" + " ".join(sorted(map(_said, value))) + "}"
+    if isinstance(value, tuple):
+        return "[" + " ".join(map(_said, value)) + "]"
+    return repr(value)
+
+
+def _quoted(digest: str) -> str:
+    return f'"{digest[:32]}"'
+
+
+def names_tag(header: str | None, tag: str) -> bool:
+    """Whether an If-None-Match header lists the tag (weak comparison, RFC 9110, 8.8.3.2)."""
+    return header is not None and tag in (each.strip().removeprefix("W/") for each in header.split(","))
+
+
+def refuse_unchanged(request: Request, tag: str) -> None:
+    """Stop here if the client has the answer already.
+
+    Raises:
+        RequestError: it has (412).
+    """
+    if names_tag(request.headers.get("if-none-match"), tag):
+        raise problems.unchanged(tag)
+
+
+def fixed(request: Request, content: bytes, media_type: str) -> Response:
+    """Return an answer to GET that changes with the program only; 304 if the client has it."""
+    tag = _quoted(hashlib.sha256(content).hexdigest())
+    headers = {"ETag": tag, "Cache-Control": "no-cache"}
+    if names_tag(request.headers.get("if-none-match"), tag) or request.headers.get("if-none-match", "").strip() == "*":
+        return Response(status_code=304, headers=headers)
+    return Response(content, headers=headers, media_type=media_type)
+
+
+def score_answer(given: Given, answer: bytes, name: str, headers: dict[str, str]) -> Response:
+    """Return a score under a name; 204 if it is the very file that was sent."""
+    if answer == given.data:
+        return Response(status_code=204, headers=headers)
+    headers = {**headers, "Content-Disposition": disposition(name)}
+    return Response(answer, headers=headers, media_type=MXL if answer[:2] == b"PK" else XML)
+
+
+def summary_headers(summary: Summary) -> dict[str, str]:
+    """Return the headers that tell of an answer in short."""
+    return {
+        "Handframe-Parts": ",".join(quote(part, safe="") for part in summary.parts),
+        "Handframe-Findings": str(summary.findings),
+        "Handframe-Proposals": str(summary.proposals),
+        "Handframe-Level-Needed": summary.level_needed,
+    }
+
+
+def marked_name(name: str | None, compressed: bool) -> str:
+    """Return the name of the marked copy of a file: `air.musicxml` gives `air.marked.musicxml`."""
+    path = _path(name, compressed)
+    return str(path) if path.stem.endswith(_MARKED) else f"{path.stem}{_MARKED}{path.suffix}"
+
+
+def cleaned_name(name: str | None, compressed: bool) -> str:
+    """Return the name of the file that a marked copy was made of."""
+    path = _path(name, compressed)
+    return f"{path.stem.removesuffix(_MARKED) or 'score'}{path.suffix}"
+
+
+def _path(name: str | None, compressed: bool) -> PurePosixPath:
+    path = PurePosixPath(name or "score")
+    return path if path.suffix else path.with_suffix(".mxl" if compressed else ".musicxml")
+
+
+def disposition(name: str) -> str:
+    """Return the Content-Disposition for a file name, in ASCII and, where that is not enough, encoded (RFC 6266)."""
+    plain = "".join(sign if sign.isascii() and sign.isprintable() and sign not in '"\\%' else "_" for sign in name)
+    header = f'attachment; filename="{plain}"'
+    return header if plain == name else f"{header}; filename*=UTF-8''{quote(name, safe='')}"
