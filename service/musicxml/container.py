@@ -197,8 +197,9 @@ def _parse(working: bytes, given: bytes, encoding: str, marked: bool) -> etree._
     try:
         return etree.fromstring(working, _parser(override))
     except (etree.XMLSyntaxError, ValueError) as problem:
-        if working is not given:  # name the line of the file that was sent
-            return _parse(given, given, encoding, marked)
+        if working is not given:
+            _parse(given, given, encoding, marked)  # names the line of the file that was sent
+            raise errors.malformed("the marks of an earlier run were changed and cannot be taken out", None) from None
         if _declares_entities(given):
             raise errors.entities_declared() from None
         raise _complaint(problem, given) from None
