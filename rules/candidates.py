@@ -5,9 +5,11 @@ What does not belong here: choosing between them (see `planner`).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from functools import lru_cache
+from itertools import combinations, count
+from typing import NamedTuple, Self
 
 from .hand import HIGHEST_POSITION, Grip, grips_for
 from .instrument import Instrument, Pitch
@@ -17,6 +19,7 @@ from .passage import Event, Note, Passage
 OPEN_KEEPS = 7
 """Highest position in which the hand waits while only open strings sound."""
 MOST_STOPS = 4
+_EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +43,22 @@ FREE = Fixed()
 Decisions = Mapping[str, Fixed]
 
 
-@dataclass(frozen=True, slots=True)
-class Candidates:
+class GripSet(tuple[Grip, ...]):
+    """Grips for the same pitches, in tie order; one object for the same question, known by its serial number."""
+
+    serial: int
+
+    def __new__(cls, grips: Iterable[Grip] = ()) -> Self:
+        """Number the set."""
+        made = super().__new__(cls, grips)
+        made.serial = next(_SERIALS)
+        return made
+
+
+_SERIALS = count()
+
+
+class Candidates(NamedTuple):
     """The grips for one event.
 
     Attributes:
@@ -53,7 +70,7 @@ class Candidates:
     """
 
     slots: tuple[str, ...]
-    grips: tuple[Grip, ...]
+    grips: GripSet
     dropped: tuple[str, ...] = ()
     beyond: bool = False
     broken: tuple[int, ...] = ()
@@ -62,7 +79,20 @@ class Candidates:
 def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Candidates, ...]:
     """Return the grips for every event of the passage."""
     by_id = {note.id: note for event in passage.events for note in event.notes}
-    return tuple(_for_event(event, by_id, passage.instrument, level, decisions) for event in passage.events)
+    single: dict[Pitch, tuple[GripSet, bool]] = {}
+    found = []
+    for event in passage.events:
+        # Most events are one free note, and most pitches have come before.
+        if len(event.notes) == 1 and not event.held and event.notes[0].id not in decisions:
+            note = event.notes[0]
+            known = single.get(note.pitch)
+            if known is None:
+                known = single[note.pitch] = _reach((note.pitch,), passage.instrument, level.positions)
+            if known[0]:
+                found.append(Candidates((note.id,), known[0], (), known[1]))
+                continue
+        found.append(_for_event(event, by_id, passage.instrument, level, decisions))
+    return tuple(found)
 
 
 def _for_event(
@@ -74,12 +104,12 @@ def _for_event(
     sounding = [n for n in struck if n.pitch.midi >= instrument.lowest.midi]
     dropped += [n.id for n in struck if n.pitch.midi < instrument.lowest.midi]
     for notes in _choices(sounding, held):
-        grips, beyond = _reach(tuple(n.pitch for n in notes), instrument, level)
+        grips, beyond = _reach(tuple(n.pitch for n in notes), instrument, level.positions)
         if grips:
             kept = {n.id for n in notes}
             dropped += [n.id for n in struck if n.id not in kept and n.id not in dropped]
             return _bound(tuple(notes), grips, tuple(dropped), beyond, instrument, decisions)
-    return Candidates((), (), tuple(n.id for n in struck), beyond=True)
+    return Candidates((), GripSet(), tuple(n.id for n in struck), beyond=True)
 
 
 def _choices(struck: Sequence[Note], held: Sequence[Note]) -> list[list[Note]]:
@@ -96,26 +126,27 @@ def _prefer_outer(notes: Sequence[Note]) -> tuple[float, float]:
     return (notes[-1].pitch.midi, -notes[0].pitch.midi)
 
 
-def _reach(pitches: tuple[Pitch, ...], instrument: Instrument, level: Level) -> tuple[tuple[Grip, ...], bool]:
-    """The grips within the level, or those in the lowest position that reaches, and whether that was needed."""
-    grips = grips_for(pitches, instrument, level.positions)
+@lru_cache(maxsize=8192)
+def _reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozenset[int]) -> tuple[GripSet, bool]:
+    """The grips within the positions, or those in the lowest one that reaches, and whether that was needed."""
+    grips = grips_for(pitches, instrument, positions)
     if grips:
         return _waiting(grips), False
-    every = grips_for(pitches, instrument, frozenset(range(HIGHEST_POSITION + 1)), True)
+    every = grips_for(pitches, instrument, _EVERYWHERE, True)
     if not every:
-        return (), True
+        return GripSet(), True
     # Half position is below first: reaching for it is no way to play a note that lies too high.
     lowest = min((g.position for g in every if g.position > 0), default=0)
     return _waiting(tuple(g for g in every if g.position == lowest)), True
 
 
-def _waiting(grips: tuple[Grip, ...]) -> tuple[Grip, ...]:
-    return tuple(g for g in grips if not g.is_open or g.position <= OPEN_KEEPS)
+def _waiting(grips: tuple[Grip, ...]) -> GripSet:
+    return GripSet(g for g in grips if not g.is_open or g.position <= OPEN_KEEPS)
 
 
 def _bound(
     notes: tuple[Note, ...],
-    grips: tuple[Grip, ...],
+    grips: GripSet,
     dropped: tuple[str, ...],
     beyond: bool,
     instrument: Instrument,
@@ -132,12 +163,9 @@ def _bound(
         fewest = min(_broken(every, fixed))
         if fewest < min(broken):
             more = tuple(g for g, b in zip(every, _broken(every, fixed), strict=True) if b == fewest)
-            grips = grips + more
+            grips = GripSet(grips + more)
             broken = _broken(grips, fixed)
     return Candidates(slots, grips, dropped, beyond, tuple(broken))
-
-
-_EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
 
 
 def _broken(grips: tuple[Grip, ...], fixed: list[tuple[int, Fixed]]) -> list[int]:

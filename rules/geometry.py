@@ -54,17 +54,10 @@ class Block:
             valid[u, :k] = True
         return cls(string, finger, semitones, letters, excess, position, valid)
 
-    def take(self, rows: NDArray[np.intp], most: int) -> Block:
-        """Return the sets at `rows`, cut to the first `most` grips."""
-        return Block(
-            self.string[rows, :most],
-            self.finger[rows, :most],
-            self.semitones[rows, :most],
-            self.letters[rows, :most],
-            self.excess[rows, :most],
-            self.position[rows, :most],
-            self.valid[rows, :most],
-        )
+    @classmethod
+    def joined(cls, blocks: Sequence[Block]) -> Block:
+        """Return the sets of several blocks of one shape as one block."""
+        return cls(*(np.concatenate([getattr(block, name) for block in blocks]) for name in cls.__dataclass_fields__))
 
     def widened(self, most: int) -> Block:
         """Return the block padded to `most` grips a set."""

@@ -6,8 +6,9 @@ With K(t) grips for event t, let best[t, j] be the least effort of all routes th
     best[t, j] = hold[t, j] + min over k of (best[t - 1, k] + move[t, k, j])
 
 and the route is read back from the last event. Time and memory grow in step with the number of events. All efforts are
-multiples of 1/1024 far below 2**42, so sums are exact and equal efforts compare equal; a tie goes to the grip that comes
-first in the order of `hand.grips_for` (towards the nut, within the frame, upper strings).
+multiples of 1/1024 far below 2**42, so sums are exact and equal efforts compare equal. `minplus` does the search and
+says how a tie is broken: towards the grip that comes first in the order of `hand.grips_for` (towards the nut, within
+the frame).
 
 What does not belong here: what anything costs (`effort`), and what the route means (`plan`).
 """
@@ -17,14 +18,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from .candidates import Candidates, Decisions, candidates
 from .circumstance import Character
 from .effort import STANDARD, Weights
 from .hand import Grip
 from .level import Level
+from .minplus import TREE_STATES, by_stages, by_tree
 from .passage import Passage
 from .tables import BROKEN_DECISION, Tables
 
@@ -73,22 +72,13 @@ def cheapest_route(
 
 
 def _search(tables: Tables, options: tuple[Candidates, ...], playable: list[int]) -> tuple[list[int], float]:
-    back: list[NDArray[np.intp]] = []
-    best = tables.hold(0)
-    for step in range(1, len(playable)):
-        total = tables.move(step)
-        total += best[:, None]
-        came_from = total.argmin(axis=0)
-        best = total[came_from, tables.columns[: len(came_from)]]
-        best += tables.hold(step)
-        back.append(came_from)
-    state = int(best.argmin())
-    effort = float(best[state])
+    if tables.states <= TREE_STATES:
+        path, effort = by_tree(tables.start(), tables.ways, len(playable))
+    else:
+        path, effort = by_stages(len(playable), tables.hold, tables.move)
     chosen = [-1] * len(options)
-    for step in range(len(playable) - 1, -1, -1):
-        chosen[playable[step]] = state
-        if step:
-            state = int(back[step - 1][state])
+    for event, state in zip(playable, path, strict=True):
+        chosen[event] = state
     return chosen, effort
 
 
