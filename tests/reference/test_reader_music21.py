@@ -39,6 +39,23 @@ SAMPLE = (
 )
 
 
+LENGTHENED = {
+    "beethoven/opus59no1/movement2.mxl": "P1 P2",
+    "beethoven/opus59no1/movement4.mxl": "P1",
+    "beethoven/opus59no3/movement1.mxl": "P1 P2 P3",
+    "beethoven/opus59no3/movement2.mxl": "P1 P2 P3",
+    "haydn/opus1no1/movement3.mxl": "P1",
+    "haydn/opus1no1/movement4.mxl": "P1",
+    "haydn/opus1no1/movement5.mxl": "P1",
+    "mozart/k155/movement3.mxl": "P1 P3",
+    "mozart/k458/movement4.mxl": "P1 P2 P3",
+    "mozart/k80/movement4.mxl": "P1 P3",
+    "schumann_robert/opus41no1/movement1.mxl": "P3",
+    "schumann_robert/opus41no1/movement5.mxl": "P1",
+}
+"""Parts with a bar that music21 makes longer than its notes, rests and `<forward>`s add up to: we are right there."""
+
+
 def documents() -> list[Path]:
     """Every MusicXML document that music21 brings."""
     return sorted(path for path in COLLECTION.rglob("*") if path.suffix in SUFFIXES)
@@ -101,16 +118,17 @@ def lengthened_by_a_mark(measure: music21.stream.Measure) -> bool:
     return not ends or max(ends) < measure.highestTime
 
 
-def misplaced_bars(part: music21.stream.Part, written: WrittenPart) -> list[str]:
-    """Bars whose length differs, unless music21's is that of a mark beyond the last beat."""
+def misplaced_bars(part: music21.stream.Part, written: WrittenPart) -> tuple[list[str], list[str]]:
+    """Bars whose length differs: without a reason, and where music21's is that of a mark beyond the last beat."""
     measures = list(part.getElementsByClass(music21.stream.Measure))
-    wrong = []
+    wrong: list[str] = []
+    excused: list[str] = []
     for index, (theirs, following) in enumerate(pairwise(measures)):
         length = exactly(following.offset) - exactly(theirs.offset)
         ours = Fraction(written.measures[index].length, written.per_quarter)
-        if length != ours and not lengthened_by_a_mark(theirs):
-            wrong.append(f"bar {theirs.number}: {length} against {ours}")
-    return wrong
+        if length != ours:
+            (excused if lengthened_by_a_mark(theirs) else wrong).append(f"bar {theirs.number}: {length} against {ours}")
+    return wrong, excused
 
 
 def joined(part: music21.stream.Part, written: WrittenPart) -> dict[tuple[int, Fraction, float], Fraction]:
@@ -165,7 +183,9 @@ def compare(path: Path) -> tuple[int, int]:
         ours, theirs = our_notes(written), reference_notes(reference)
         assert ours - theirs == Counter(), f"{named(path)} {listing}: notes that music21 does not have"
         assert theirs - ours == Counter(), f"{named(path)} {listing}: notes that only music21 has"
-        assert misplaced_bars(reference, written) == [], f"{named(path)} {listing}"
+        wrong, excused = misplaced_bars(reference, written)
+        assert wrong == [], f"{named(path)} {listing}"
+        assert bool(excused) == (listing.id in LENGTHENED.get(named(path), "").split()), f"{named(path)} {listing}"
         assert struck(root, listing.id) == joined(reference, written), f"{named(path)} {listing}: tied lengths"
         compared, notes = compared + 1, notes + sum(ours.values())
     return compared, notes

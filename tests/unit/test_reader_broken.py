@@ -25,7 +25,8 @@ def varied() -> etree._Element:
     slur, tie = notations('<slur type="start"/><tied type="start"/>'), '<tie type="start"/>'
     repeat = '<barline location="right"><ending number="1" type="stop"/><repeat direction="backward"/></barline>'
     open_string = "<tuning-step>A</tuning-step><tuning-octave>3</tuning-octave>"
-    tuning = f"<scordatura><accord string='4'>{open_string}</accord></scordatura>"return root_of(
+    tuning = f"<scordatura><accord string='4'>{open_string}</accord></scordatura>"
+    return root_of(
         attributes(2, "6/8", "<transpose><chromatic>2</chromatic></transpose>")
         + f"<direction><direction-type>{tuning}</direction-type></direction>"
         + words("Allegro", '<offset>1</offset><sound tempo="90"/>')
