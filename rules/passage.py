@@ -122,9 +122,9 @@ class Words:
     text: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Passage:
-    """One part, ready to be planned.
+    """One part, ready to be planned; two passages are the same only if they are one object.
 
     `words` are all printed directions in order; `remarks` what the reader had to repair or could not use, in words.
     """

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -34,6 +35,17 @@ def level_terms(level: Level) -> tuple[Term, ...]:
     return tuple(found)
 
 
+_CIRCUMSTANCES: WeakKeyDictionary[Passage, dict[Character, dict[str, Array]]] = WeakKeyDictionary()
+
+
+def _circumstances_of(passage: Passage, character: Character) -> dict[str, Array]:
+    """The circumstances of a passage; worked out once, since a part is planned more than once."""
+    known = _CIRCUMSTANCES.setdefault(passage, {})
+    if character not in known:
+        known[character] = circumstances(passage, character)
+    return known[character]
+
+
 class Tables:
     """Holding and moving efforts for the playable events of a passage; a step is the index of a playable event."""
 
@@ -49,7 +61,7 @@ class Tables:
         self._stacks = stacks_for(weights.terms + level_terms(level))
         self._options = [options[t] for t in playable]
         self._rows = np.array(playable, dtype=np.intp)
-        self._circumstances = circumstances(passage, character)
+        self._circumstances = _circumstances_of(passage, character)
         self._hold_values = self._values(self._stacks.hold_layers)
         self._move_values = self._values(self._stacks.move_layers)
         self._held = {step for step, t in enumerate(playable) if step and passage.events[t].held}
