@@ -20,7 +20,7 @@ Indices = NDArray[np.intp]
 
 TREE_STATES = 8
 """Most states for which the tree is faster (its work grows with the cube, the other way's with the square)."""
-LEAVES = 2048
+STAGES_IN_A_TREE = 2048
 """Stages joined in one tree; longer chains are cut into such pieces, so that memory stays flat."""
 
 
@@ -59,8 +59,8 @@ def by_tree(start: Array, ways: Callable[[int, int], Array], stages: int) -> tup
     pieces = []
     best = start
     entries: list[Indices] = []
-    for first in range(1, stages, LEAVES):
-        whole, joints = _joined(ways(first, min(first + LEAVES, stages)))
+    for first in range(1, stages, STAGES_IN_A_TREE):
+        whole, joints = _joined(ways(first, min(first + STAGES_IN_A_TREE, stages)))
         total = best[:, None] + whole
         came_from = total.argmin(axis=0)
         best = total[came_from, np.arange(len(came_from))]

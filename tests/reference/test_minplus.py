@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules.minplus import LEAVES, by_stages, by_tree
+from rules import STAGES_IN_A_TREE, by_stages, by_tree
 
 Chain = tuple[np.ndarray, np.ndarray]
 
@@ -45,7 +45,9 @@ def test_both_searches_find_the_least_of_all_paths(stages: int, states: int, see
         assert least == np.inf or cost(hold, move, path) == least
 
 
-@pytest.mark.parametrize("stages", [2, 3, 60, LEAVES, LEAVES + 1, LEAVES + 2, 2 * LEAVES + 5])
+@pytest.mark.parametrize(
+    "stages", [2, 3, 60, STAGES_IN_A_TREE, STAGES_IN_A_TREE + 1, STAGES_IN_A_TREE + 2, 2 * STAGES_IN_A_TREE + 5]
+)
 @pytest.mark.parametrize("states", [1, 5, 8])
 def test_tree_and_stages_agree_on_long_chains(stages: int, states: int) -> None:
     hold, move = chain(stages, states, stages * states, forbidden=0.0)
