@@ -22,6 +22,7 @@ from .explanation import (
     undecided,
 )
 from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
+from .fingerboard import Fingerboard, Place, Placing, fingerboard, same_pitch
 from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .ladder import Key
@@ -76,6 +77,7 @@ __all__ = [
     "Figures",
     "Finding",
     "FingerPattern",
+    "Fingerboard",
     "Fingers",
     "Fixed",
     "Flag",
@@ -92,7 +94,9 @@ __all__ = [
     "Passage",
     "Pin",
     "Pitch",
+    "Place",
     "Placed",
+    "Placing",
     "Plan",
     "Planned",
     "Policy",
@@ -138,6 +142,7 @@ __all__ = [
     "explain",
     "figures",
     "finger_patterns",
+    "fingerboard",
     "frame_excess",
     "grips_for",
     "hardest",
@@ -153,6 +158,7 @@ __all__ = [
     "repeats",
     "review",
     "same_again",
+    "same_pitch",
     "saving",
     "shift_lines",
     "stops_for",

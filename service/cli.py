@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from . import __version__
+from .commands.chart import add_chart
 from .commands.serve import add_serve
 from .commands.watch import add_watch
 from .errors import ScoreError
@@ -85,6 +86,7 @@ def _parser() -> argparse.ArgumentParser:
     clean.add_argument("score", help="MusicXML file, or - for standard input")
     clean.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
     clean.set_defaults(run=_clean)
+    add_chart(commands)
     add_serve(commands)
     add_watch(commands, _add_options, _options)
     return parser

@@ -28,6 +28,8 @@ _ROMAN = {"1": "I", "2": "II", "3": "III", "4": "IV"}
 _RESOURCES = Path(verovio.__file__).parent / "data"
 _NOT_SHOWN = ("print", "credit", "defaults", "part-name-display", "part-abbreviation-display", "part-abbreviation")
 _CONTINUOUS_HEIGHT = 1100
+_BETWEEN_PICTURES = 25
+_BESIDE = 40
 _LARGEST = 100_000
 _IDENTITY = re.compile(r"[^A-Za-z0-9_-]")
 _STYLE = re.compile(r"<style.*?</style>", re.DOTALL)
@@ -124,13 +126,13 @@ def _toolkit(layout: Layout, seed: int) -> verovio.toolkit:
         {
             "pageWidth": min(max(layout.width, 400), _LARGEST),
             "pageHeight": layout.height or _CONTINUOUS_HEIGHT,
-            "pageMarginLeft": layout.margin,
-            "pageMarginRight": layout.margin,
-            "pageMarginTop": layout.margin if layout.height else 0,
-            "pageMarginBottom": layout.margin if layout.height else 0,
+            "pageMarginLeft": layout.margin or _BESIDE,
+            "pageMarginRight": layout.margin or _BESIDE,
+            "pageMarginTop": layout.margin if layout.height else _BETWEEN_PICTURES,
+            "pageMarginBottom": layout.margin if layout.height else _BETWEEN_PICTURES,
             "adjustPageHeight": not layout.height,
             "breaks": "auto",
-            "header": "none",
+            "header": "auto" if layout.height else "none",
             "footer": "none",
             "scale": 100,
             "svgViewBox": True,

@@ -1,25 +1,27 @@
-"""Routes of the page: its files, the samples, and one stream that brings the plan and the pictures of a score."""
+"""Routes of the page: its files, the samples, the chart, and the stream with the plan and the pictures of a score."""
 
 from __future__ import annotations
 
-import base64
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import FileResponse, StreamingResponse
+from starlette.datastructures import UploadFile
 
 from .. import errors
-from ..annotate import review_score
-from ..engraving import Layout, music_font
+from ..chart import chart_of
+from ..engraving import Layout, engrave, music_font
 from ..form import json_object, option_texts
+from ..http.given import plan
 from ..options import Options, read_options
-from ..reports.text import text_report
-from .view import View, compared, open_view, score_facts, view_data, view_pages
+from ..settings import Settings
+from ..words import Language
+from . import view
 
 STATIC = Path(__file__).parent / "static"
 _SAMPLES = (Path(__file__).parent / "sample_scores", Path(__file__).parents[2] / "sample_scores")
@@ -28,34 +30,28 @@ _MUSIC = {".musicxml": "application/vnd.recordare.musicxml+xml", ".mxl": "applic
 _FRESH = {"Cache-Control": "no-cache"}
 _LINES = "application/x-ndjson"
 
-router = APIRouter(include_in_schema=False)
+router = APIRouter()
 
 
-@router.get("/")
+@router.get("/", include_in_schema=False)
 async def page() -> FileResponse:
     """Return the page."""
     return FileResponse(STATIC / "index.html", media_type="text/html", headers=_FRESH)
 
 
-@router.get("/page/{name}.{ending}")
-async def asset(name: str, ending: str) -> Response:
-    """Return a file of the page."""
-    if (name, ending) == ("music", "woff2"):
-        return Response(music_font(), media_type="font/woff2", headers={"Cache-Control": "max-age=86400"})
-    known = {path.name: path for path in STATIC.iterdir() if path.suffix in _KINDS}
-    path = known.get(f"{name}.{ending}")
-    if path is None:
-        return Response(status_code=404)
-    return FileResponse(path, media_type=_KINDS[path.suffix], headers=_FRESH)
+@router.get("/favicon.ico", include_in_schema=False)
+async def icon() -> FileResponse:
+    """Return the mark of the page to browsers that ask for it by its old name."""
+    return FileResponse(STATIC / "mark.svg", media_type=_KINDS[".svg"])
 
 
-@router.get("/page/samples")
+@router.get("/page/samples", include_in_schema=False)
 async def samples() -> list[dict[str, str]]:
     """Return the sample scores."""
     return [{"file": path.name, "title": path.stem.replace("_", " ").capitalize()} for path in _sample_files()]
 
 
-@router.get("/page/samples/{file}")
+@router.get("/page/samples/{file}", include_in_schema=False)
 async def sample(file: str) -> Response:
     """Return one sample score."""
     for path in _sample_files():
@@ -69,66 +65,76 @@ def _sample_files() -> list[Path]:
     return sorted(path for path in folder.iterdir() if path.suffix in _MUSIC) if folder else []
 
 
-@router.post("/page/open")
+@router.get("/page/{name}", include_in_schema=False)
+async def asset(name: str) -> Response:
+    """Return a file of the page."""
+    if name == "music.woff2":
+        return Response(music_font(), media_type="font/woff2", headers={"Cache-Control": "max-age=86400"})
+    path = {path.name: path for path in STATIC.iterdir() if path.suffix in _KINDS}.get(name)
+    if path is None:
+        return Response(status_code=404)
+    return FileResponse(path, media_type=_KINDS[path.suffix], headers=_FRESH)
+
+
+@router.get("/chart.svg", response_class=Response, responses={200: {"content": {"image/svg+xml": {}}}})
+async def chart(
+    position: Annotated[int, Query(description="0 is half position", ge=0, le=18)] = 1,
+    key: Annotated[str, Query(description="such as D, Bb, F#m")] = "C",
+    instrument: Literal["violin", "viola"] = "violin",
+    language: Literal["en", "de", "fr", "it"] = "en",
+    notes: Annotated[str, Query(description="notes to ring, as string:pitch, such as 2:D5,1:A5", max_length=4000)] = "",
+) -> Response:
+    """Return the fingerboard in a position and key: where every finger falls, and where else its notes lie."""
+    drawing = chart_of(position, key, instrument, Language(language), notes)
+    return Response(drawing, media_type="image/svg+xml", headers={"Cache-Control": "max-age=3600"})
+
+
+@router.post("/page/open", include_in_schema=False)
 async def open_score(request: Request) -> dict[str, Any]:
     """Return what is in a score; another format than MusicXML is converted, and the result is sent along."""
     given = await _given(request)
-    return await run_in_threadpool(_opened, given)
+    return await plan(request, view.opened, given.data, given.name, given.options.instrument, given.settings.limits)
 
 
-def _opened(given: _Given) -> dict[str, Any]:
-    data, converted = given.data, None
-    if _is_other_format(data, given.name):
-        from ..other_formats import to_musicxml
-
-        data = to_musicxml(data, given.name)
-        converted = base64.b64encode(data).decode("ascii")
-    return {**score_facts(data, given.options.instrument), "converted": converted}
-
-
-def _is_other_format(data: bytes, name: str) -> bool:
-    """ABC begins with a field, Humdrum kern with an exclusive interpretation; MusicXML with a tag or as an archive."""
-    start = data.lstrip(b"\xef\xbb\xbf \t\r\n")
-    if start[:1] == b"<" or data[:2] in (b"PK", b"\xff\xfe", b"\xfe\xff"):
-        return False
-    return Path(name).suffix.lower() in {".abc", ".krn"} or start[:2] in (b"X:", b"%a", b"T:", b"K:", b"**", b"!!")
-
-
-@router.post("/page/view")
-async def view(request: Request) -> StreamingResponse:
+@router.post("/page/view", include_in_schema=False)
+async def planned(request: Request) -> StreamingResponse:
     """Return JSON lines: first the plan of the part, then its pages one by one, in reading order."""
     given = await _given(request)
-    opened = await run_in_threadpool(open_view, given.data, given.options)
-    return StreamingResponse(_lines(opened, given.layout), media_type=_LINES, headers={"Cache-Control": "no-store"})
+    titled = given.layout.height > 0
+    limits = given.settings.limits
+    plan_json, copy = await plan(request, view.planned_view, given.data, given.options, limits, titled)
+    return StreamingResponse(_lines(plan_json, copy, given.layout), media_type=_LINES)
 
 
-def _lines(opened: View, layout: Layout) -> Iterator[str]:
-    yield json.dumps({"type": "plan", "plan": view_data(opened)}, ensure_ascii=False) + "\n"
-    for number, picture in enumerate(view_pages(opened, layout), start=1):
-        yield json.dumps({"type": "page", "number": number, "picture": picture}, ensure_ascii=False) + "\n"
-    yield json.dumps({"type": "end"}) + "\n"
+def _lines(plan_json: str, copy: str, layout: Layout) -> Iterator[str]:
+    yield f'{{"type":"plan","plan":{plan_json}}}\n'
+    for picture in engrave(copy, layout):
+        yield json.dumps({"type": "page", "picture": picture}, ensure_ascii=False) + "\n"
+    yield '{"type":"end"}\n'
 
 
-@router.post("/page/compare")
+@router.post("/page/compare", include_in_schema=False)
 async def compare(request: Request) -> dict[str, list[str]]:
-    """Return the bars named in `measures` as two pictures: in first position, and as planned."""
+    """Return the bars named in `measures` as pictures of two forms: in first position, and as planned."""
     given = await _given(request)
     measures = given.options.measures
     if measures is None:
         raise errors.bad_option("measures", "", "the bars to compare, for example 5-8")
+    copies, bars = await plan(request, view.compared, given.data, given.options, measures, given.settings.limits)
 
     def pictures() -> dict[str, list[str]]:
-        return compared(open_view(given.data, given.options), measures, given.layout)
+        forms = enumerate(copies.items(), start=2)
+        return {name: list(engrave(copy, given.layout, bars, seed)) for seed, (name, copy) in forms}
 
     return await run_in_threadpool(pictures)
 
 
-@router.post("/page/report")
+@router.post("/page/report", include_in_schema=False)
 async def report(request: Request) -> Response:
     """Return the review as plain text."""
     given = await _given(request)
-    parts = await run_in_threadpool(review_score, given.data, given.options)
-    return Response(text_report(given.name, parts), media_type="text/plain; charset=utf-8")
+    text = await plan(request, view.reported, given.data, given.options, given.name, given.settings.limits)
+    return Response(text, media_type="text/plain; charset=utf-8")
 
 
 @dataclass(frozen=True)
@@ -137,18 +143,19 @@ class _Given:
     name: str
     options: Options
     layout: Layout
+    settings: Settings
 
 
 async def _given(request: Request) -> _Given:
     """Read the form: `score` (a file), `options` and `layout` (JSON)."""
-    form = await request.form()
+    settings: Settings = request.app.state.settings
+    form = await request.form(max_files=1, max_fields=3, max_part_size=settings.upload_bytes)
     score = form.get("score")
-    if score is None:
+    if not isinstance(score, UploadFile):
         raise errors.empty()
-    data = score.encode() if isinstance(score, str) else await score.read()
-    name = "" if isinstance(score, str) else score.filename or ""
     options = read_options(option_texts(json_object(form.get("options"), "options")))
-    return _Given(data, name, options, _layout(json_object(form.get("layout"), "layout")))
+    layout = _layout(json_object(form.get("layout"), "layout"))
+    return _Given(await score.read(), score.filename or "", options, layout, settings)
 
 
 def _layout(values: Mapping[str, Any]) -> Layout:

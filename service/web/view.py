@@ -1,21 +1,25 @@
-"""What the page is told about a score: the plan of one part, what sounds when, and the pictures.
+"""What the page is told about a score, as plain functions for a planner process: bytes and options in, texts out.
 
-The review itself is the one of every other door; here is only what a picture needs besides.
+The review is the one of every other door; here is only what a picture and the ear need besides, and the copies of the
+score from which the pictures are drawn. What does not belong here: HTTP, drawing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import base64
+import json
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any
 
 from rules import Excursion, Fingers, Plan
 
 from .. import errors
-from ..annotate import PartReview, bar_range, review_document
-from ..engraving import Layout, engrave, engraving_copy
+from ..annotate import PartReview, bar_range, review_document, review_score
+from ..engraving import engraving_copy
 from ..musicxml.container import Document, open_document
-from ..musicxml.limits import DEFAULT_LIMITS
+from ..musicxml.limits import Limits
 from ..musicxml.marks import Printing, marks_for
 from ..musicxml.parts import choose_parts, list_parts
 from ..musicxml.splice import clean as cleaned
@@ -23,36 +27,37 @@ from ..musicxml.splice import insert
 from ..options import Options, PrintedMarks
 from ..reports.review_json import review_data
 from ..reports.sentences import bars
+from ..reports.text import text_report
+
+_TEXT_FORMATS = {".abc", ".krn"}
+_TEXT_STARTS = (b"X:", b"%a", b"%%", b"T:", b"K:", b"**", b"!!")
 
 
 @dataclass(frozen=True)
-class View:
-    """One part of a score, planned and marked."""
+class _View:
+    """One part of a score, planned."""
 
     document: Document
     part: PartReview
     options: Options
+    limits: Limits
 
 
-def open_view(data: bytes, options: Options) -> View:
-    """Plan the one part that is shown: the first one chosen.
+def opened(data: bytes, name: str, instrument: str, limits: Limits) -> dict[str, Any]:
+    """Return what is in a score: kind, title, composer, its parts and those that suit the instrument.
 
-    Raises:
-        ScoreError: as for `annotate`.
-    """
-    document = open_document(data, DEFAULT_LIMITS, prepare=cleaned)
-    chosen = choose_parts(document.root, options.instrument, options.part)[0].id
-    part = review_document(document, replace(options, part=(chosen,)))[0]
-    return View(document, part, options)
-
-
-def score_facts(data: bytes, instrument: str) -> dict[str, Any]:
-    """Return title, kind, and the parts of a score, with those that suit the instrument.
+    A score in another format is converted; the MusicXML is sent along in base64 as `converted`.
 
     Raises:
         ScoreError: the score cannot be read.
     """
-    document = open_document(data, DEFAULT_LIMITS, prepare=cleaned)
+    converted = None
+    if _is_other_format(data, name):
+        from ..other_formats import to_musicxml
+
+        data = to_musicxml(data, name)
+        converted = base64.b64encode(data).decode("ascii")
+    document = open_document(data, limits, prepare=cleaned)
     root = document.root
     try:
         suited = [listing.id for listing in choose_parts(root, instrument)]
@@ -68,44 +73,110 @@ def score_facts(data: bytes, instrument: str) -> dict[str, Any]:
             if p.notes
         ],
         "suited": suited,
+        "converted": converted,
     }
 
 
-def view_data(view: View) -> dict[str, Any]:
-    """Return the review of the part with what the page needs besides: excursions, sounds, bars."""
-    plan = view.part.review.plan
+def _is_other_format(data: bytes, name: str) -> bool:
+    """ABC begins with a field, Humdrum kern with an exclusive interpretation; MusicXML with a tag or as an archive."""
+    start = data.lstrip(b"\xef\xbb\xbf \t\r\n")
+    if start[:1] == b"<" or data[:2] in (b"PK", b"\xff\xfe", b"\xfe\xff"):
+        return False
+    return Path(name).suffix.lower() in _TEXT_FORMATS or start.startswith(_TEXT_STARTS)
+
+
+def planned_view(data: bytes, options: Options, limits: Limits, titled: bool) -> tuple[str, str]:
+    """Return the plan of the one part that is shown as JSON, and the marked part to be drawn.
+
+    `titled` keeps title and composer in what is drawn.
+
+    Raises:
+        ScoreError: as for `annotate`.
+    """
+    view = _planned(data, options, limits)
+    plan = json.dumps(_view_data(view), ensure_ascii=False, separators=(",", ":"))
+    return plan, _marked_copy(view, view.part.review.plan, _printing(options), "", titled)
+
+
+def compared(
+    data: bytes, options: Options, measures: tuple[str, str], limits: Limits
+) -> tuple[dict[str, str], tuple[int, int]]:
+    """Return the bars at hand twice, every finger printed, in first position and as planned; and which bars, from 1.
+
+    Raises:
+        ScoreError: as for `annotate`; `unknown-bar`, if the part has no such bar.
+    """
+    view = _planned(data, options, limits)
+    first, last = bar_range(view.part.passage, "measures", measures)
+    printing = replace(_printing(options), fingers=Fingers.ALL, measures=(first, last), replace=True)
+    planned = view.part.review.planned
+    forms = {"home": planned.home, "plan": view.part.review.plan}
+    return {name: _marked_copy(view, plan, printing, f"{name}-", False) for name, plan in forms.items()}, (
+        first + 1,
+        last + 1,
+    )
+
+
+def reported(data: bytes, options: Options, name: str, limits: Limits) -> str:
+    """Return the review as text.
+
+    Raises:
+        ScoreError: as for `annotate`.
+    """
+    return text_report(name, review_score(data, options, limits))
+
+
+def _planned(data: bytes, options: Options, limits: Limits) -> _View:
+    document = open_document(data, limits, prepare=cleaned)
+    chosen = choose_parts(document.root, options.instrument, options.part)[0].id
+    part = review_document(document, replace(options, part=(chosen,)))[0]
+    return _View(document, part, options, limits)
+
+
+def _view_data(view: _View) -> dict[str, Any]:
+    plan, passage = view.part.review.plan, view.part.passage
     data: dict[str, Any] = review_data([view.part])["parts"][0]
     data["excursions"] = [_excursion(view, plan, excursion) for excursion in plan.excursions]
-    data["sounds"] = [_sound(plan, index) for index in range(len(plan.passage.events))]
-    data["bars"] = [measure.label for measure in plan.passage.measures]
-    data["fifths"] = [measure.fifths for measure in plan.passage.measures]
-    data["quarter_tempo"] = plan.passage.quarter_tempo
+    data["sounds"] = [_sound(plan, index) for index in range(len(passage.events))]
+    data["bars"] = [measure.label for measure in passage.measures]
+    data["fifths"] = [measure.fifths for measure in passage.measures]
+    data["quarter_tempo"] = passage.quarter_tempo
     data["open_strings"] = [
-        {"string": string, "pitch": plan.passage.instrument.open_pitch(string).name, "midi": pitch.midi}
-        for string, pitch in enumerate(plan.passage.instrument.open_strings, start=1)
+        {"string": string, "pitch": pitch.name, "midi": pitch.midi}
+        for string, pitch in enumerate(passage.instrument.open_strings, start=1)
     ]
-    home = {placed.note.row: placed for placed in view.part.review.planned.home.rows}
+    home = {placed.note.row: placed.stop for placed in view.part.review.planned.home.rows}
     for row in data["plan"]:
-        stop = home[row["index"]].stop if row["index"] in home else None
+        stop = home.get(row["index"])
         row["home"] = None if stop is None else {"string": stop.string, "finger": stop.finger}
     return data
 
 
-def _excursion(view: View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
+def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
     proposals = view.part.review.planned.proposals
     number = next((n for n, p in enumerate(proposals, start=1) if p.excursion == excursion), None)
-    rows = _rows(plan, range(excursion.first, excursion.last + 1))
-    first, last = (plan.event(index).measure for index in (excursion.first, excursion.last))
+    events = range(excursion.first, excursion.last + 1)
+    placed = [plan.by_note[note.id] for index in events for note in plan.event(index).notes]
+    measures = [plan.event(index).measure for index in (excursion.first, excursion.last)]
+    anchors = proposals[number - 1].anchors if number else {}
+    strings = next(iter(anchors.values()), {})
     return {
         "proposal": number,
         "bars": bars(plan, excursion.first, excursion.last),
-        "measures": [first, last],
+        "measures": measures,
         "positions": list(excursion.positions),
-        "rows": rows,
+        "rows": _rows(plan, events),
+        "pins": [
+            f"n{p.note.row}:finger={p.stop.finger},string={p.stop.string}"
+            + ("" if p.position is None else f",position={p.position}")
+            for p in placed
+            if p.stop is not None and p.note.row is not None
+        ],
         "arrivals": [
             {"rows": _rows(plan, [shift.arrival]), "from": shift.start, "to": shift.goal} for shift in excursion.shifts
         ],
-        "fifths": plan.passage.measures[first].fifths,
+        "anchor_midi": next((pitch.midi for pitch in strings.values()), None),
+        "fifths": plan.passage.measures[measures[0]].fifths,
     }
 
 
@@ -124,38 +195,15 @@ def _sound(plan: Plan, index: int) -> dict[str, Any]:
     }
 
 
-def view_pages(view: View, layout: Layout) -> Iterator[str]:
-    """Yield the marked part as pages."""
-    return engrave(_marked_copy(view, view.part.review.plan, _printing(view), "", layout.height > 0), layout)
-
-
-def compared(view: View, measures: tuple[str, str], layout: Layout) -> dict[str, list[str]]:
-    """Return the bars at hand twice, every finger printed: in first position, and as planned.
-
-    Raises:
-        ScoreError: `unknown-bar`, if the part has no such bar.
-    """
-    first, last = bar_range(view.part.passage, "measures", measures)
-    printing = replace(_printing(view), fingers=Fingers.ALL, measures=(first, last), replace=True)
-    found = {}
-    for seed, (name, plan) in enumerate(
-        (("home", view.part.review.planned.home), ("plan", view.part.review.plan)), start=2
-    ):
-        copy = _marked_copy(view, plan, printing, f"{name}-", False)
-        found[name] = list(engrave(copy, layout, (first + 1, last + 1), seed))
-    return found
-
-
-def _marked_copy(view: View, plan: Plan, printing: Printing, prefix: str, title: bool) -> str:
+def _marked_copy(view: _View, plan: Plan, printing: Printing, prefix: str, title: bool) -> str:
     places = view.part.reading.places
     marked = insert(view.document.working, list(marks_for(plan, places, printing)))
     rows = {places[placed.note.id].note: placed.note.row for placed in plan.rows if placed.note.row is not None}
-    root = open_document(marked, DEFAULT_LIMITS).root
+    root = open_document(marked, view.limits).root
     return engraving_copy(root, view.part.passage.part, rows, prefix, title)
 
 
-def _printing(view: View) -> Printing:
-    options = view.options
+def _printing(options: Options) -> Printing:
     return Printing(
         fingers=options.fingers,
         language=options.language,

@@ -52,7 +52,7 @@ function card(plan, excursion, index, selected, on) {
     : make("p", { class: "reasons", text: words.cards.asked });
   const body = make("div", { id: `card-${index}`, class: "card-body", hidden: !open });
   if (open) body.append(...details(excursion, proposal, index, on));
-  return make("li", { class: open ? "card open" : "card" }, heading, reasons, body, actions(excursion, index));
+  return make("li", { class: open ? "card open" : "card" }, heading, reasons, actions(excursion, index), body);
 }
 
 function details(excursion, proposal, index, on) {
@@ -68,8 +68,8 @@ function details(excursion, proposal, index, on) {
   if (!proposal) return parts;
   parts.push(figures(proposal));
   if (proposal.shifts.length) parts.push(list(words.cards.shifts, proposal.shifts.map(({ text }) => `${capital(text)}.`)));
-  if (excursion.anchors?.length) parts.push(list(words.cards.anchor, excursion.anchors));
-  if (excursion.patterns?.length) parts.push(list(words.cards.pattern, excursion.patterns));
+  if (proposal.anchors?.some(({ how }) => how)) parts.push(list(words.cards.anchor, firstOfEach(proposal.anchors).map(({ how }) => how)));
+  if (proposal.patterns?.length) parts.push(list(words.cards.pattern, proposal.patterns.map(({ text }) => `${capital(text)}.`)));
   if (proposal.alternatives?.length) parts.push(alternatives(excursion, proposal, index));
   return parts;
 }
@@ -149,5 +149,8 @@ function decisions(made) {
 function list(title, items) {
   return make("section", { class: "details" }, make("h4", { text: title }), make("ul", {}, items.map((text) => make("li", { text }))));
 }
+
+/** One anchor for each position: where the hand arrives, so that the ear has one thing to do. */
+const firstOfEach = (anchors) => anchors.filter(({ position }, at) => anchors.findIndex((a) => a.position === position) === at);
 
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);

@@ -59,12 +59,12 @@ function savedPlan(score) {
   try {
     return JSON.parse(new TextDecoder().decode(score.data));
   } catch {
-    throw new service.Fault({ title: words.faults.badPlan });
+    throw new service.Fault({ detail: words.faults.badPlan });
   }
 }
 
 async function restored(plan) {
-  if (plan?.handframe !== 1 || !(plan.sample || plan.score)) throw new service.Fault({ title: words.faults.badPlan });
+  if (plan?.handframe !== 1 || !(plan.sample || plan.score)) throw new service.Fault({ detail: words.faults.badPlan });
   const score = plan.sample ? await service.sample(plan.sample) : { name: plan.name, data: store.fromBase64(plan.score) };
   await opened(score, plan);
 }
@@ -135,7 +135,7 @@ async function followLink() {
     await restored(await store.unlinked(location.hash));
   } catch (error) {
     await begin();
-    fault(error instanceof service.Fault ? error : new service.Fault({ title: words.faults.badLink }));
+    fault(error instanceof service.Fault ? error : new service.Fault({ detail: words.faults.badLink }));
   }
   return true;
 }

@@ -4,8 +4,8 @@ import { words } from "/page/words.js";
 
 /** A fault with the words of the service: what, where, and what to do. */
 export class Fault extends Error {
-  constructor({ title, detail = "", where = null, code = "" }) {
-    super([title, where && words.faults.where(where), detail].filter(Boolean).join(" "));
+  constructor({ detail, where = null, advice = "", code = "" }) {
+    super([detail, where && words.faults.where(where), advice].filter(Boolean).join(" "));
     this.code = code;
   }
 }
@@ -16,11 +16,11 @@ async function ask(path, body, signal) {
     answer = await fetch(path, body === undefined ? { signal } : { method: "POST", body, signal });
   } catch (error) {
     if (error.name === "AbortError") throw error;
-    throw new Fault({ title: words.faults.connection });
+    throw new Fault({ detail: words.faults.connection });
   }
   if (!answer.ok) {
     const problem = await answer.json().catch(() => ({}));
-    throw new Fault({ title: problem.title ?? `${answer.status} ${answer.statusText}`, ...problem });
+    throw new Fault({ ...problem, detail: problem.detail ?? `${answer.status} ${answer.statusText}` });
   }
   return answer;
 }
@@ -61,7 +61,7 @@ export async function view(score, options, layout, { plan, page, signal }) {
       else ended = true;
     }
   }
-  if (!ended) throw new Fault({ title: words.faults.connection });
+  if (!ended) throw new Fault({ detail: words.faults.connection });
 }
 
 export const compare = async (score, options, layout) => (await ask("/page/compare", form(score, options, layout))).json();

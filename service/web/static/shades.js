@@ -47,8 +47,9 @@ function stretch(system, notes, index, opening) {
   if (opening) {
     const text = String(index + 1);
     const flag = makeSvg("g", { class: "stretch-flag" });
-    flag.append(makeSvg("rect", { x: left, y: bottom, width: 1.5 * SPACE, height: 1.5 * SPACE, rx: 30 }));
-    const label = makeSvg("text", { x: left + 0.75 * SPACE, y: bottom + 1.12 * SPACE, "text-anchor": "middle", "font-size": "210px" });
+    const edge = left - 1.7 * SPACE;
+    flag.append(makeSvg("rect", { x: edge, y: top, width: 1.7 * SPACE, height: 1.7 * SPACE, rx: 30 }));
+    const label = makeSvg("text", { x: edge + 0.85 * SPACE, y: top + 1.3 * SPACE, "text-anchor": "middle", "font-size": "250px" });
     label.textContent = text;
     flag.append(label);
     group.append(flag);
