@@ -6,6 +6,7 @@ severity is the outcome's default and only a policy changes it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
 from enum import IntEnum, StrEnum
@@ -14,6 +15,7 @@ from typing import Any
 
 from .plan import Plan
 
+_PLURAL = re.compile(r"((\d+)\s[a-z]+)\(s\)")
 Fact = str | int | float
 """What a finding states; whole numbers, short texts."""
 
@@ -108,8 +110,9 @@ class Rule:
         return Finding(self.id, outcome, first, end, notes, facts)
 
     def sentence(self, finding: Finding) -> str:
-        """Render what the finding says."""
-        return Template(self.outcomes[finding.outcome].sentence).substitute(finding.facts)
+        """Render what the finding says; `(s)` behind a word is written or left out to agree with the number before."""
+        text = Template(self.outcomes[finding.outcome].sentence).substitute(finding.facts)
+        return _PLURAL.sub(lambda found: found[1] + ("" if found[2] == "1" else "s"), text)
 
     def with_options(self, given: Mapping[str, Any]) -> Rule:
         """Return the rule with other values for some options; a whole number does for a fraction.

@@ -35,21 +35,20 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
         for start in range(max(len(quick) - options.window + 1, 0))
         if sum(quick[start + 1 : start + options.window]) >= options.crossings
     ]
-    for first, last in _runs(heavy):
+    for first, last in _runs(heavy, options.window):
         end = last + options.window - 1
         while not quick[end]:
             end -= 1
-        yield RULE.found(
-            "heavy", plan, first, end, crossings=sum(quick[first + 1 : end + 1]), notes_in_run=end - first + 1
-        )
+        crossings = sum(quick[first + 1 : end + 1])
+        yield RULE.found("heavy", plan, first, end, crossings=crossings, notes_in_run=end - first + 1)
 
 
-def _runs(starts: list[int]) -> Iterator[tuple[int, int]]:
-    """Join starts that follow each other."""
+def _runs(starts: list[int], window: int) -> Iterator[tuple[int, int]]:
+    """Yield first and last start of windows that overlap."""
     for index, start in enumerate(starts):
-        if index == 0 or starts[index - 1] != start - 1:
+        if index == 0 or starts[index - 1] <= start - window:
             first = start
-        if index == len(starts) - 1 or starts[index + 1] != start + 1:
+        if index == len(starts) - 1 or starts[index + 1] >= start + window:
             yield first, start
 
 

@@ -1,8 +1,8 @@
 """Every rule against its fixture, `tests/catalogue/<rule>.yaml`, and what all rules have to keep to.
 
 A fixture maps the title of a case to: `passage` (see `tests/marked_notation.py`); `stops` that are fixed (left out or
-`-`, the planner chooses); `level` (all), `tempo` (96), `meter` ([4, 4]) and `options` of the rule; and `finds`: for every
-finding its outcome and the event, or the first and last event ("2-4"), counted from 1.
+`-`, the planner chooses); `level` (all), `tempo` (96), `meter` ([4, 4]) and `options` of the rule; and `finds`: for
+every finding its outcome and the event, or the first and last event ("2-4"), counted from 1.
 """
 
 from __future__ import annotations

@@ -1,0 +1,70 @@
+"""ABC and Humdrum kern in: turned into MusicXML by music21, which is imported only when such a file comes.
+
+What belongs here: telling the formats by name and content, and the conversion. What does not: reading MusicXML.
+"""
+
+from __future__ import annotations
+
+import re
+
+from .errors import ScoreError
+
+ENDINGS = (".abc", ".krn")
+_ABC = re.compile(rb"\A(?:%abc[^\n]*\n)?(?:%[^\n]*\n|\s)*X:\s*\d+\s*\n", re.IGNORECASE)
+_KERN = re.compile(rb"(?m)^\*\*kern\b")
+_FORMATS = {"abc": "ABC", "humdrum": "Humdrum kern"}
+
+
+def other_format(data: bytes, name: str) -> str | None:
+    """Return "abc" or "humdrum" if a file is in that format, by its ending and its beginning; else None."""
+    start = data[:4096].lstrip(b"\xef\xbb\xbf")
+    if start.lstrip()[:1] == b"<" or start[:2] == b"PK":
+        return None
+    if name.lower().endswith(".abc") or _ABC.match(start):
+        return "abc"
+    if name.lower().endswith(".krn") or _KERN.search(start):
+        return "humdrum"
+    return None
+
+
+def to_musicxml(data: bytes, name: str) -> bytes:
+    """Return a file as MusicXML: MusicXML as it is, ABC and Humdrum kern converted; of a collection, the first tune.
+
+    Raises:
+        ScoreError: `not-converted`, if the file is in one of these formats and cannot be read, or holds no music.
+    """
+    kind = other_format(data, name)
+    if kind is None:
+        return data
+    text = _decoded(data)
+    from music21 import converter, stream
+    from music21.musicxml.m21ToXml import GeneralObjectExporter
+
+    try:
+        score = converter.parse(text, format=kind)
+        if isinstance(score, stream.Opus):
+            score = score.scores[0]
+        if not score.recurse().notes:
+            raise _not_converted(kind, "there are no notes in it")
+        return bytes(GeneralObjectExporter(score).parse())
+    except ScoreError:
+        raise
+    except Exception as fault:  # music21 raises whatever its parsers come across
+        raise _not_converted(kind, f"{type(fault).__name__}") from None
+
+
+def _decoded(data: bytes) -> str:
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("latin-1")
+
+
+def _not_converted(kind: str, reason: str) -> ScoreError:
+    return ScoreError(
+        "not-converted",
+        f"This {_FORMATS[kind]} file could not be turned into MusicXML: {reason}.",
+        "Export it as MusicXML (.musicxml) from the program it comes from.",
+        None,
+        422,
+    )

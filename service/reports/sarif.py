@@ -1,0 +1,108 @@
+"""SARIF 2.1.0 (OASIS): findings for code hosts and editors, with rules, places in the text, and fingerprints.
+
+Pure: results of files in, pieces of JSON text out, one file after the other, so that a long run needs no memory for
+what is written already. Findings that a proposal answers are left out; exempted and known ones are suppressed, with
+the reason.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+from rules import Rule
+
+from .. import __version__
+
+if TYPE_CHECKING:
+    from ..check import CheckedFile, CheckedPart, Found
+
+SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+FINGERPRINT = "placeInTheMusic/v1"
+
+
+def sarif(files: Iterable[CheckedFile], rules: Sequence[Rule]) -> Iterator[str]:
+    """Yield the report piece by piece."""
+    driver = {
+        "name": "handframe",
+        "semanticVersion": __version__,
+        "rules": [_rule(rule) for rule in rules],
+    }
+    yield f'{{\n"$schema": {json.dumps(SCHEMA)},\n"version": "2.1.0",\n"runs": [{{\n'
+    yield f'"tool": {{"driver": {_json(driver)}}},\n"columnKind": "unicodeCodePoints",\n"results": ['
+    numbers = {rule.id: number for number, rule in enumerate(rules)}
+    faults: list[dict[str, Any]] = []
+    first = True
+    for file in files:
+        if file.fault is not None:
+            faults.append(_fault(file))
+        for part in file.parts:
+            for found in part.findings:
+                if found.proposal is None:
+                    yield ("\n" if first else ",\n") + _json(_result(file, part, found, numbers))
+                    first = False
+    invocation = {"executionSuccessful": not faults, "toolExecutionNotifications": faults}
+    yield f'\n],\n"invocations": [{_json(invocation)}]\n}}]\n}}\n'
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _rule(rule: Rule) -> dict[str, Any]:
+    return {
+        "id": rule.id,
+        "shortDescription": {"text": f"{rule.title}."},
+        "fullDescription": {"text": " ".join(rule.rationale.split())},
+        "defaultConfiguration": {"level": max(o.severity for o in rule.outcomes.values()).word},
+        "properties": {"since": rule.since, "outcomes": sorted(rule.outcomes)},
+    }
+
+
+def _result(file: CheckedFile, part: CheckedPart, found: Found, numbers: dict[str, int]) -> dict[str, Any]:
+    name = part.name or part.id
+    result: dict[str, Any] = {
+        "ruleId": found.rule,
+        "level": found.severity,
+        "message": {"text": f"{name}, bar {found.bars} ({found.notes}): {found.message}."},
+        "locations": [
+            {
+                "physicalLocation": _physical(file.name, found),
+                "logicalLocations": [{"name": f"bar {found.bars}", "fullyQualifiedName": f"{name}/bar {found.bars}"}],
+            }
+        ],
+        "partialFingerprints": {FINGERPRINT: found.fingerprint},
+        "properties": {"outcome": found.outcome, "part": part.id, "beat": found.beat},
+    }
+    if found.rule in numbers:
+        result["ruleIndex"] = numbers[found.rule]
+    if found.exempted:
+        result["suppressions"] = [{"kind": "external", "justification": found.exempted}]
+    elif found.known:
+        result["suppressions"] = [{"kind": "external", "justification": "in the baseline"}]
+    return result
+
+
+def _physical(name: str, found: Found) -> dict[str, Any]:
+    place: dict[str, Any] = {"artifactLocation": {"uri": uri(name)}}
+    if found.line is not None and found.column is not None:
+        place["region"] = {"startLine": found.line, "startColumn": found.column}
+    return place
+
+
+def uri(name: str) -> str:
+    """Return a file name as a URI reference, with slashes and escapes (RFC 3986)."""
+    path = quote(name.replace("\\", "/"), safe="/-._~")
+    return f"file://{path}" if path.startswith("/") else path
+
+
+def _fault(file: CheckedFile) -> dict[str, Any]:
+    code, message = file.fault or ("", "")
+    return {
+        "level": "error",
+        "message": {"text": message},
+        "descriptor": {"id": code},
+        "locations": [{"physicalLocation": {"artifactLocation": {"uri": uri(file.name)}}}],
+    }

@@ -1,0 +1,104 @@
+"""What a run found in all: counted file by file, so that a catalogue of any size fits, and shown as a table.
+
+What belongs here: the counting, and the summary as text. What does not: single findings.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from heapq import nlargest
+from typing import TYPE_CHECKING
+
+from rules import LEVELS
+
+from .sentences import count
+
+if TYPE_CHECKING:
+    from ..check import CheckedFile, CheckedPart
+
+MOST_HARD = 10
+
+
+@dataclass
+class Totals:
+    """Counts over all files so far; `hardest` holds (effort a second, file, part, bar) of the hardest bars."""
+
+    files: int = 0
+    failing: int = 0
+    parts: int = 0
+    bars: int = 0
+    notes: int = 0
+    exempted: int = 0
+    known: int = 0
+    levels: Counter[str] = field(default_factory=Counter)
+    severities: Counter[str] = field(default_factory=Counter)
+    rules: Counter[str] = field(default_factory=Counter)
+    answered: Counter[str] = field(default_factory=Counter)
+    faults: list[tuple[str, str]] = field(default_factory=list)
+    hardest: list[tuple[float, str, str, str]] = field(default_factory=list)
+
+    def add(self, file: CheckedFile) -> None:
+        """Count one more file."""
+        self.files += 1
+        self.failing += file.fails
+        if file.fault is not None:
+            self.faults.append((file.name, file.fault[1]))
+        for part in file.parts:
+            self._add_part(file, part)
+
+    def _add_part(self, file: CheckedFile, part: CheckedPart) -> None:
+        self.parts += 1
+        self.bars += part.bars
+        self.notes += part.notes
+        self.levels[part.needed] += 1
+        for found in part.findings:
+            if found.proposal is not None:
+                self.answered[found.rule] += 1
+            elif found.counts:
+                self.rules[found.rule] += 1
+                self.severities[found.severity] += 1
+            self.exempted += bool(found.exempted)
+            self.known += found.known
+        hard = [(effort, file.name, part.name or part.id, bar) for bar, effort in part.hardest]
+        self.hardest = nlargest(MOST_HARD, [*self.hardest, *hard])
+
+
+def one_line(totals: Totals) -> str:
+    """Return the run in one line."""
+    found = ", ".join(count(totals.severities[word], word) for word in ("error", "warning", "note"))
+    line = f"{count(totals.files, 'file')}, {count(totals.parts, 'part')}, {totals.notes} notes: {found}"
+    more = [
+        f"{number} {what}"
+        for number, what in ((totals.exempted, "exempted"), (totals.known, "in the baseline"))
+        if number
+    ]
+    faults = f"; {count(len(totals.faults), 'file')} could not be checked" if totals.faults else ""
+    return line + (f" ({', '.join(more)})" if more else "") + faults
+
+
+def by_rule(totals: Totals) -> Iterator[tuple[str, int, int, float]]:
+    """Yield rule, findings left, findings answered, and those left for every 100 bars; the most frequent rule first."""
+    for rule in sorted({*totals.rules, *totals.answered}, key=lambda rule: (-totals.rules[rule], rule)):
+        rate = 100 * totals.rules[rule] / totals.bars if totals.bars else 0.0
+        yield rule, totals.rules[rule], totals.answered[rule], rate
+
+
+def summary(totals: Totals) -> Iterator[str]:
+    """Yield the summary as lines of text: levels needed, findings by rule, hardest bars, files that failed."""
+    yield one_line(totals)
+    yield ""
+    yield "Level needed      parts"
+    yield from (f"  {level:<15} {totals.levels[level]:>5}" for level in LEVELS if totals.levels[level])
+    yield ""
+    yield "Findings by rule               left  answered   left per 100 bars"
+    yield from (f"  {rule:<28} {left:>5} {answered:>9} {rate:>19.2f}" for rule, left, answered, rate in by_rule(totals))
+    if totals.hardest:
+        yield ""
+        yield "Hardest bars (effort a second)"
+        yield from (f"  {effort:>6.1f}  {name}, {part}, bar {bar}" for effort, name, part, bar in totals.hardest)
+    if totals.faults:
+        yield ""
+        yield "Could not be checked"
+        yield from (f"  {name}: {message}" for name, message in totals.faults)
