@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from . import __version__
 from .commands.chart import add_chart
+from .commands.review import add_review
 from .commands.serve import add_serve
 from .commands.watch import add_watch
 from .errors import ScoreError
@@ -76,12 +77,7 @@ def _parser() -> argparse.ArgumentParser:
     annotate.add_argument("--plan", help="also write the plan as JSON to this file")
     _add_options(annotate)
     annotate.set_defaults(run=_annotate)
-    review = commands.add_parser("review", help="report where another position pays, and what is left to decide")
-    review.add_argument("scores", nargs="+", help="MusicXML files, or - for standard input")
-    review.add_argument("--format", choices=("text", "json"), default="text")
-    review.add_argument("--fail-on", choices=("note", "warning", "error"), default="error")
-    _add_options(review)
-    review.set_defaults(run=_review)
+    add_review(commands, _add_options, _options)
     clean = commands.add_parser("clean", help="take our marks out again, byte for byte")
     clean.add_argument("score", help="MusicXML file, or - for standard input")
     clean.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
@@ -146,38 +142,6 @@ def marked_name(name: str) -> str:
     """Return the name beside a score under which its marked copy is written."""
     path = Path(name)
     return str(path.with_name(f"{path.stem}.marked{path.suffix}"))
-
-
-def _review(given: argparse.Namespace) -> Exit:
-    from rules import Severity
-
-    from .annotate import review_score
-    from .reports.text import text_report, worst
-
-    options = _options(given)
-    threshold = Severity[given.fail_on.upper()]
-    outcome = Exit.CLEAN
-    answers = {}
-    for name in given.scores:
-        try:
-            parts = review_score(_read(name), options)
-        except ScoreError as error:
-            print(f"handframe: {name}: {error}", file=sys.stderr)
-            outcome = Exit.FAILED
-            continue
-        answers[name] = parts
-        if outcome is Exit.CLEAN and (worst(parts) or 0) >= threshold:
-            outcome = Exit.FINDINGS
-        if given.format == "text":
-            sys.stdout.write(text_report(name, parts))
-    if given.format == "json":
-        import json
-
-        from .reports.review_json import review_data
-
-        files = [{"file": name, **review_data(parts)} for name, parts in answers.items()]
-        print(json.dumps(files[0] if len(given.scores) == 1 and files else files, ensure_ascii=False, indent=1))
-    return outcome
 
 
 def _clean(given: argparse.Namespace) -> Exit:
