@@ -5,7 +5,7 @@ What does not belong here: finding the route (`planner`), wording and printing.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cached_property
@@ -64,10 +64,13 @@ class FirstPosition:
 
     @cached_property
     def plan(self) -> Plan:
-        """The plan."""
-        return Plan(
-            self.passage, FIRST, cheapest_route(self.passage, FIRST, self.weights, self.decisions, self.character)
-        )
+        """The plan; decisions that lead away from first position do not bind it, or it could not be compared with."""
+        plan = self._planned(self.decisions)
+        away = self.decisions.keys() & set(_away_from_home(plan))
+        return self._planned({id: fixed for id, fixed in self.decisions.items() if id not in away}) if away else plan
+
+    def _planned(self, decisions: Decisions) -> Plan:
+        return Plan(self.passage, FIRST, cheapest_route(self.passage, FIRST, self.weights, decisions, self.character))
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,6 +162,14 @@ def _decided(plan: Plan, excursion: Excursion, decisions: Decisions) -> bool:
     return any(
         note.id in decisions for index in range(excursion.first, excursion.last + 1) for note in plan.event(index).notes
     )
+
+
+def _away_from_home(plan: Plan) -> Iterator[str]:
+    """Ids of notes that are played in another position although first position reaches them."""
+    for index, event in enumerate(plan.passage.events):
+        grip = plan.grip(index)
+        if grip is not None and grip.position != HOME_POSITION and not plan.route.options[index].beyond:
+            yield from (note.id for note in event.notes)
 
 
 def _stay_home(plan: Plan, excursion: Excursion, decisions: Decisions) -> dict[str, Fixed]:
