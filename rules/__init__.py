@@ -6,7 +6,7 @@ from .best_routes import Way, Ways
 from .candidates import FREE, Candidates, Decisions, Fixed
 from .catalogue import all_rules
 from .circumstance import Character
-from .decision import Pin, Unmet, pinned, printed_decisions, unmet
+from .decision import Miss, Pin, Unmet, Why, pinned, printed_decisions, unmet
 from .difficulty import BarDifficulty, difficulty, hardest
 from .effort import STANDARD, Kind, Term, Weights
 from .explanation import (
@@ -28,18 +28,21 @@ from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .ladder import Key
 from .level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
 from .marking import Advice, Fingers, PositionWord, advice, position_words, shift_lines
+from .minplus import STAGES_IN_A_TREE, by_stages, by_tree
 from .motifs import Repeat, repeats, same_again
 from .need import Need, level_needed
 from .passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
 from .pattern import FingerPattern, finger_patterns
 from .plan import Excursion, Placed, Plan, Shift, Span, in_key
 from .planner import NO_DECISIONS, Route, cheapest_route, effort_of
-from .practice import Task, practice_sheet, tasks
 from .policy import Exemption, Policy, Setting
+from .practice import Task, practice_sheet, tasks
+from .progressive import ShiftStudy, progressive_set
 from .proposal import Planned, Proposal, Reason, propose
 from .review import Flag, Review, review
 from .rule import Finding, Outcome, Rule, Scope, Severity
 from .sheet import Bar, Exercise, Section, Sheet, SheetNote, Tone
+from .words_in_force import positions_in_force, staying
 
 __all__ = [
     "ALL",
@@ -54,6 +57,7 @@ __all__ = [
     "LEVELS",
     "NOTHING_PRINTED",
     "NO_DECISIONS",
+    "STAGES_IN_A_TREE",
     "STANDARD",
     "TO_FIFTH",
     "TO_THIRD",
@@ -87,6 +91,7 @@ __all__ = [
     "Kind",
     "Level",
     "Measure",
+    "Miss",
     "Need",
     "Note",
     "OtherWay",
@@ -116,6 +121,7 @@ __all__ = [
     "SheetNote",
     "Shift",
     "ShiftKind",
+    "ShiftStudy",
     "Span",
     "Stop",
     "Task",
@@ -126,6 +132,7 @@ __all__ = [
     "Way",
     "Ways",
     "Weights",
+    "Why",
     "Words",
     "advice",
     "all_rules",
@@ -135,6 +142,8 @@ __all__ = [
     "bar_length",
     "beat_length",
     "by_aspect",
+    "by_stages",
+    "by_tree",
     "cheapest_route",
     "crossing_at",
     "difficulty",
@@ -152,8 +161,10 @@ __all__ = [
     "level_needed",
     "pinned",
     "position_words",
+    "positions_in_force",
     "practice_sheet",
     "printed_decisions",
+    "progressive_set",
     "propose",
     "repeats",
     "review",
@@ -161,6 +172,7 @@ __all__ = [
     "same_pitch",
     "saving",
     "shift_lines",
+    "staying",
     "stops_for",
     "stretched",
     "tasks",

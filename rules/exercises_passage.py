@@ -1,6 +1,7 @@
 """The music itself as practice: a passage in first position, in the new position, and in context.
 
-What belongs here: cutting bars out of a plan and writing them with its stops. What does not: drills (see `exercises_shift`).
+What belongs here: cutting bars out of a plan and writing them with its stops.
+What does not: drills (see `exercises_shift`).
 """
 
 from __future__ import annotations
@@ -41,7 +42,7 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
         route = cheapest_route(lower, FIRST)
         if any(option.beyond or option.dropped for option in route.options) or not lower.events:
             continue
-        text = "In first position" + (
+        text = "Played in first" + (
             ", an octave lower: the notes themselves are out of reach there." if lowered else "."
         )
         bars = bars_of_plan(Plan(lower, FIRST, route))
@@ -51,7 +52,7 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
 
 def in_new_position(plan: Plan, measures: tuple[int, int]) -> Exercise:
     """The passage as planned, every finger printed."""
-    text = "The same notes. Every pitch as you heard it before; the hand stays quiet between the shifts."
+    text = "The same notes, each as you heard it before; between the shifts the hand is quiet."
     bars = bars_of_plan(plan, measures)
     return Exercise("The passage in the new position", text, bars, SLOW_READING)
 
@@ -63,10 +64,11 @@ def in_context(plan: Plan, measures: tuple[int, int]) -> Exercise:
     slow, middle, whole = (round(full * pace) for pace in PACES)
     labels = [plan.passage.measures[index].label for index in around]
     text = (
-        f"Bars {labels[0]} to {labels[1]}. Quarter notes at {slow}, then {middle}, then {whole} a minute; "
-        "go on only when the shift is in tune three times running."
+        f"Bars {labels[0]} to {labels[1]}. Quarter notes at {slow}, {middle}, then {whole} a minute; "
+        "go on when it is in tune three times."
     )
-    return Exercise("In context", text, bars_of_plan(plan, around, essential=True), float(slow), show_tempo=True)
+    bars = bars_of_plan(plan, around, essential=True)
+    return Exercise("In context", text, bars, float(slow), show_tempo=True, is_essential=True)
 
 
 def bars_of_plan(plan: Plan, measures: tuple[int, int] | None = None, essential: bool = False) -> tuple[Bar, ...]:

@@ -38,13 +38,13 @@ def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Ite
                     Fraction(1),
                     position,
                     half_step=following is not None and is_half_step(tone, following),
-                    below=f"{height} {tone.finger}" if height else "",
+                    below=height,
                 )
             )
         missing = len(FINGERS) - len(tones)
         if missing:
             notes.append(SheetNote((), Fraction(missing)))
-    text = "Brackets are half steps: the fingers touch. Set all four down, look, then play without looking."
+    text = "Brackets are half steps. Set all four fingers down, then play without looking."
     title = f"Finger pattern in {place_name(position)}, {key.name}"
     return Exercise(title, text, bars_of(notes, PATTERN_METER, key.fifths))
 
@@ -99,7 +99,7 @@ def _run(
 ) -> Exercise | None:
     """The tones on some degrees from the lowest tonic to the highest one, up and down."""
     wanted = set(degrees)
-    tones = [t for t in ladder(instrument, key, position, instrument.string_numbers)]
+    tones = list(ladder(instrument, key, position, instrument.string_numbers))
     tonics = [index for index, tone in enumerate(tones) if key.degree(tone.pitch.letter) == 1]
     if len(tonics) < 2:
         return None

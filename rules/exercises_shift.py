@@ -1,7 +1,7 @@
 """The exercises for one shift: find the anchor by ear, the shift alone, over an open string, in one bow, in rhythms.
 
-The order and the content are those that teachers use (common practice): hear the note first, move on a guide finger, return,
-and end on a note that the ear can check. What does not belong here: the passage itself (see `exercises_passage`).
+The order and the content are those that teachers use (common practice): hear the note first, move on a guide finger,
+return, and end on a note that the ear can check. What does not belong here: the passage itself (see `exercises_passage`).
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ SLOW = 60.0
 class Move:
     """A shift as it is practised: from where to where, with which fingers, in which key and metre.
 
-    `guide` is where the guide finger stands on arriving, if that is not the arrival note; `between` the open string that
-    sounds while the hand moves, if one does.
+    `guide` is where the guide finger stands on arriving, if that is not the arrival note; `between` the open string
+    that sounds while the hand moves, if one does.
     """
 
     instrument: Instrument
@@ -124,8 +124,8 @@ def in_one_bow(move: Move) -> Exercise | None:
         return None
     notes = _there_and_back(move, (), (), ())
     bound = [replace(note, bowed_on=index % 2 == 0) for index, note in enumerate(_joined(notes))]
-    text = "One bow for both notes: the bow slows a little while the hand travels."
-    return _exercise("In one bow", text, bound, move)
+    text = "The bow goes on for both notes and slows a little while the hand travels."
+    return _exercise("In the same bow", text, bound, move)
 
 
 def in_rhythms(move: Move) -> Exercise | None:
@@ -147,6 +147,8 @@ def in_rhythms(move: Move) -> Exercise | None:
 def check_line(move: Move) -> str:
     """Return the sentence that tells how the ear checks the arrival, or nothing."""
     pitch = move.arrival.pitch
+    if pitch == move.departure.pitch:
+        return "Check: it is the same pitch as before."
     for string in move.instrument.string_numbers:
         open_pitch = move.instrument.open_pitch(string)
         if open_pitch.step == pitch.step and (open_pitch.midi - pitch.midi) % 12 == 0:

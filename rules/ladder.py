@@ -18,7 +18,7 @@ _MAJOR_TONICS = {-7: "Cb", -6: "Gb", -5: "Db", -4: "Ab", -3: "Eb", -2: "Bb", -1:
                  1: "G", 2: "D", 3: "A", 4: "E", 5: "B", 6: "F#", 7: "C#"}  # fmt: skip
 _MINOR_TONICS = {fifths: _MAJOR_TONICS[fifths + 3] for fifths in range(-7, 5)} | {5: "G#", 6: "D#", 7: "A#"}
 _FIRST_FINGER_HOME = {1: 2, 3: 5, 4: 7, 7: 12}
-"""Semitones above the open string at which the first finger usually stands; elsewhere the key decides (common practice)."""
+"""Semitones above the open string at which the first finger usually stands (common practice); else the key decides."""
 
 
 @dataclass(frozen=True, slots=True)

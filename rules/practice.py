@@ -18,7 +18,7 @@ from .hand import Grip, Stop
 from .ladder import Key, key_of
 from .level import ShiftKind
 from .plan import HOME_POSITION, Plan, Shift
-from .sheet import CAUTIONS, Exercise, Meter, Section, Sheet, Tone
+from .sheet import CAUTIONS, Exercise, Meter, Section, Sheet, Tone, with_string_marks
 
 _KIND_WORDS = {
     ShiftKind.SAME_FINGER: "on the same finger",
@@ -141,9 +141,21 @@ def practice_sheet(plan: Plan, title: str, chosen: Iterable[int] | None = None) 
     for number, task in enumerate(found, start=1):
         sections.append(_section(plan, task, number, seen))
     remarks = () if found else ("The hand stays where it is: this plan has no shifts to practise.",)
-    subtitle = f"{plan.passage.name}: the left hand" if plan.passage.name else "The left hand"
+    subtitle = plan.passage.name
+    sections = [_with_strings(section) for section in sections]
     return Sheet(f"Practice sheet: {title}" if title else "Practice sheet", subtitle, plan.passage.instrument,
                  tuple(sections), CAUTIONS, remarks)  # fmt: skip
+
+
+def _with_strings(section: Section) -> Section:
+    """Strings at every change, except where a line prints only what a player cannot know."""
+    return replace(
+        section,
+        exercises=tuple(
+            exercise if exercise.is_essential else replace(exercise, bars=with_string_marks(exercise.bars))
+            for exercise in section.exercises
+        ),
+    )
 
 
 def warm_up(plan: Plan, found: tuple[Task, ...]) -> Section:

@@ -6,7 +6,7 @@ What belongs here: notes with the hand that plays them, bars, exercises, section
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from .instrument import Instrument, Pitch
@@ -39,7 +39,7 @@ class SheetNote:
         bowed_on: the next note is in the same bow.
         tied: the next note is the same one, held on.
         half_step: a bracket from here to the next note shows a half step.
-        below: words under the note, for example "low 2".
+        below: a word under the note, for example "low".
     """
 
     tones: tuple[Tone, ...]
@@ -85,6 +85,7 @@ class Exercise:
         bars: the music.
         tempo: quarter notes a minute.
         show_tempo: the tempo is printed.
+        is_essential: only the fingers and strings are printed that a player cannot know.
     """
 
     title: str
@@ -92,6 +93,7 @@ class Exercise:
     bars: tuple[Bar, ...]
     tempo: float = 60.0
     show_tempo: bool = False
+    is_essential: bool = False
 
     @property
     def notes(self) -> tuple[SheetNote, ...]:
@@ -126,6 +128,44 @@ class Sheet:
         return tuple(exercise for section in self.sections for exercise in section.exercises)
 
 
+SAME_FINGER_NEXT_STRING = 5
+"""From this position on, a pitch has the same finger four positions lower on the next string."""
+
+
+def with_string_marks(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
+    """Return the bars with the string shown wherever it or the position changes, and on chords.
+
+    Where high positions are used, the same fingers would do on the next string too: then the string is also shown on
+    the first note of each bar and before each shift.
+    """
+    stopped = [note for bar in bars for note in bar.notes if any(tone.finger for tone in note.tones)]
+    high = any((note.position or 0) >= SAME_FINGER_NEXT_STRING for note in stopped)
+    following = [*(note.position for note in stopped[1:]), None]
+    shown: dict[int, bool] = {}
+    known: tuple[int | None, int | None] | None = None
+    number = 0
+    marked = []
+    for bar in bars:
+        if high:
+            known = None
+        for spot, note in enumerate(bar.notes):
+            fingered = [tone for tone in note.tones if tone.finger]
+            if not fingered:
+                continue
+            here = (fingered[0].string, note.position)
+            leaving = high and following[number] != note.position
+            shown[spot] = here != known or len(note.tones) > 1 or leaving
+            known = here if len(note.tones) == 1 else None
+            number += 1
+        notes = [_with_string(note) if shown.pop(spot, False) else note for spot, note in enumerate(bar.notes)]
+        marked.append(replace(bar, notes=tuple(notes)))
+    return tuple(marked)
+
+
+def _with_string(note: SheetNote) -> SheetNote:
+    return replace(note, tones=tuple(replace(tone, show_string=bool(tone.finger)) for tone in note.tones))
+
+
 CAUTIONS = (
     "Stop at once at pain or numbness.",
     "Keep thumb, hand and shoulders loose. A stretch that hurts is wrong for this hand.",
@@ -134,4 +174,4 @@ CAUTIONS = (
 )
 """What a sheet of exercises has to say besides the exercises (common practice of teachers)."""
 
-__all__ = ["CAUTIONS", "Bar", "Exercise", "Meter", "Section", "Sheet", "SheetNote", "Tone"]
+__all__ = ["CAUTIONS", "Bar", "Exercise", "Meter", "Section", "Sheet", "SheetNote", "Tone", "with_string_marks"]

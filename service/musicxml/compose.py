@@ -1,13 +1,13 @@
 """A practice sheet as a new MusicXML document.
 
-What belongs here: elements, their order, and where lines break. What does not: what is on the sheet (see `rules`), and how
-single notes are written (see `compose_notes`). Only plain encodings are used: those that notation programs keep and show.
+What belongs here: elements, their order, and where lines break. What does not: what is on the sheet (see `rules`), and
+how single notes are written (see `compose_notes`). Only plain encodings are used: those that programs keep and show.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from math import lcm
+from collections.abc import Iterator, Sequence
+from math import ceil, lcm
 from textwrap import wrap
 
 from lxml import etree
@@ -25,7 +25,7 @@ _DOCTYPE = (
     b'"http://www.musicxml.org/dtds/partwise.dtd">\n'
 )
 _CLEFS = {"violin": ("G", "2"), "viola": ("C", "3")}
-_WIDEST_TEXT = 92
+_WIDEST_TEXT = 88
 """Characters of small text that fit above one line of music on a page."""
 _LINE = 44.0
 """How much fits on a line: a note counts 1, a bar line 1.5, words below a note a little more."""
@@ -43,10 +43,7 @@ def compose(sheet: Sheet, language: Language = Language.ENGLISH) -> bytes:
 
 
 def _head(root: _Element, sheet: Sheet) -> None:
-    work = SubElement(root, "work")
-    SubElement(work, "work-title").text = sheet.title
-    if sheet.subtitle:
-        SubElement(root, "movement-title").text = sheet.subtitle
+    SubElement(root, "movement-title").text = ", ".join(filter(None, (sheet.title, sheet.subtitle)))
     identification = SubElement(root, "identification")
     encoding = SubElement(identification, "encoding")
     SubElement(encoding, "software").text = f"handframe {__version__}"
@@ -72,7 +69,6 @@ class _Writer:
         self._divisions = lcm(*(note.beats.denominator for exercise in sheet.exercises for note in exercise.notes))
         self._bar: Bar | None = None
         self._number = 0
-        self._tempo = 0.0
 
     def write(self) -> None:
         """Write all sections."""
@@ -91,19 +87,18 @@ class _Writer:
 
     def _exercise(self, exercise: Exercise, lines: list[tuple[str, str]], new_page: bool) -> None:
         writer = BarWriter(self._divisions, lambda position: position_word(position, self._language))
-        filled = 0.0
+        breaks = _line_breaks(exercise.bars)
         for index, bar in enumerate(exercise.bars):
-            weight = _weight(bar)
-            broken = index > 0 and filled + weight > _LINE and not _is_bound_over(exercise.bars[index - 1])
-            filled = weight if broken or index == 0 else filled + weight
+            broken = index in breaks
             measure = self._measure()
             if self._number > 1 and (index == 0 or broken):
                 page = index == 0 and new_page
                 SubElement(measure, "print", {"new-page" if page else "new-system": "yes"})
             self._attributes(measure, bar)
             if index == 0:
-                self._tempo_mark(measure, exercise)
-                self._words(measure, writer, bar, lines)
+                if exercise.show_tempo:
+                    _metronome(measure, exercise.tempo)
+                _words(measure, lines, exercise.tempo)
             writer.write(measure, bar)
             if index == len(exercise.bars) - 1:
                 barline = SubElement(measure, "barline", location="right")
@@ -129,25 +124,6 @@ class _Writer:
         if before is None:
             _clef(attributes, self._sheet.instrument)
 
-    def _tempo_mark(self, measure: _Element, exercise: Exercise) -> None:
-        if exercise.show_tempo:
-            direction = SubElement(measure, "direction", placement="above")
-            metronome = SubElement(SubElement(direction, "direction-type"), "metronome")
-            SubElement(metronome, "beat-unit").text = "quarter"
-            SubElement(metronome, "per-minute").text = quantity(exercise.tempo)
-            SubElement(direction, "sound", tempo=quantity(exercise.tempo))
-        elif exercise.tempo != self._tempo:
-            SubElement(measure, "sound", tempo=quantity(exercise.tempo))
-        self._tempo = exercise.tempo
-
-    def _words(self, measure: _Element, writer: BarWriter, bar: Bar, lines: list[tuple[str, str]]) -> None:
-        """Write the text lines; programs stack them outward from the staff, so the lowest comes first."""
-        writer.position_before(measure, bar)
-        for style, text in reversed(lines):
-            direction = SubElement(measure, "direction", placement="above")
-            words = SubElement(SubElement(direction, "direction-type"), "words", _STYLES[style])
-            words.text = text
-
 
 _STYLES = {
     "heading": {"font-size": "15", "font-weight": "bold", "font-style": "normal"},
@@ -155,6 +131,27 @@ _STYLES = {
     "text": {"font-size": "9", "font-weight": "normal", "font-style": "italic"},
     "caution": {"font-size": "9", "font-weight": "normal", "font-style": "normal"},
 }
+
+
+def _metronome(measure: _Element, tempo: float) -> None:
+    direction = SubElement(measure, "direction", placement="above")
+    metronome = SubElement(SubElement(direction, "direction-type"), "metronome")
+    SubElement(metronome, "beat-unit").text = "quarter"
+    SubElement(metronome, "per-minute").text = quantity(tempo)
+    SubElement(direction, "sound", tempo=quantity(tempo))
+
+
+def _words(measure: _Element, lines: list[tuple[str, str]], tempo: float) -> None:
+    """Write the text lines; programs stack them outward from the staff, so the lowest comes first.
+
+    Each line carries the tempo at which the exercise is played: so it counts as a tempo mark and is set above the
+    position words, which belong to the notes.
+    """
+    for style, text in reversed(lines):
+        direction = SubElement(measure, "direction", placement="above")
+        words = SubElement(SubElement(direction, "direction-type"), "words", _STYLES[style])
+        words.text = text
+        SubElement(direction, "sound", tempo=quantity(tempo))
 
 
 def _clef(attributes: _Element, instrument: Instrument) -> None:
@@ -169,6 +166,24 @@ def _weight(bar: Bar) -> float:
         (1.0 if not note.is_small else 0.5) + (0.6 if note.below else 0.0) + (0.3 if len(note.tones) > 1 else 0.0)
         for note in bar.notes
     )
+
+
+def _line_breaks(bars: Sequence[Bar]) -> set[int]:
+    """The bars that begin a new line: as few lines as fit, about equally full, four bars or eight where that divides."""
+    weights = [_weight(bar) for bar in bars]
+    lines = max(1, ceil(sum(weights) / _LINE))
+    each = ceil(len(bars) / lines)
+    if len(bars) % 4 == 0 and each > 4:
+        each -= each % 4
+    breaks: set[int] = set()
+    filled, count = 0.0, 0
+    for index, weight in enumerate(weights):
+        full = count >= each or filled + weight > 1.25 * _LINE
+        if count and full and not _is_bound_over(bars[index - 1]):
+            breaks.add(index)
+            filled, count = 0.0, 0
+        filled, count = filled + weight, count + 1
+    return breaks
 
 
 def _is_bound_over(bar: Bar) -> bool:

@@ -39,11 +39,6 @@ class BarWriter:
         self._bracket = False
         self._tied: frozenset[Pitch] = frozenset()
 
-    def position_before(self, measure: _Element, bar: Bar) -> None:
-        """Write the position of the first note, if it has one; text lines can then go outside of it."""
-        if bar.notes and not bar.notes[0].is_rest and not bar.notes[0].is_open:
-            self._name_position(measure, bar.notes[0])
-
     def write(self, measure: _Element, bar: Bar) -> None:
         """Write the notes of one bar."""
         notes = bar.notes
@@ -90,28 +85,20 @@ class BarWriter:
             SubElement(element, "grace", slash="yes")
         if is_chord:
             SubElement(element, "chord")
+        whole_bar = _is_bar_rest(note, bar)
         if tone is None:
             rest = SubElement(element, "rest")
-            if note.beats == bar_length(bar.meter):
+            if whole_bar:
                 rest.set("measure", "yes")
         else:
-            pitch = SubElement(element, "pitch")
-            SubElement(pitch, "step").text = tone.pitch.step
-            if tone.pitch.alter:
-                SubElement(pitch, "alter").text = quantity(tone.pitch.alter)
-            SubElement(pitch, "octave").text = str(tone.pitch.octave)
+            _pitch(element, tone.pitch)
         if not note.is_small:
             SubElement(element, "duration").text = str(note.beats * self._divisions)
             for kind in self._ties(note, tone):
                 SubElement(element, "tie", type=kind)
         SubElement(element, "voice").text = "1"
-        if note.is_small:
-            SubElement(element, "type").text = "eighth"
-        elif not (tone is None and note.beats == bar_length(bar.meter)):
-            name, dots = _type(note.beats)
-            SubElement(element, "type").text = name
-            for _ in range(dots):
-                SubElement(element, "dot")
+        if not whole_bar:
+            _written_type(element, note)
 
     def _ties(self, note: SheetNote, tone: Tone | None) -> list[str]:
         if tone is None or note.is_small:
@@ -163,6 +150,21 @@ class BarWriter:
             return []
         going_on = note.bowed_on or (note.tied and self._in_slur)
         return ["stop"] * (self._in_slur and not going_on) + ["start"] * (going_on and not self._in_slur)
+
+
+def _written_type(element: _Element, note: SheetNote) -> None:
+    name, dots = ("eighth", 0) if note.is_small else _type(note.beats)
+    SubElement(element, "type").text = name
+    for _ in range(dots):
+        SubElement(element, "dot")
+
+
+def _pitch(element: _Element, pitch: Pitch) -> None:
+    child = SubElement(element, "pitch")
+    SubElement(child, "step").text = pitch.step
+    if pitch.alter:
+        SubElement(child, "alter").text = quantity(pitch.alter)
+    SubElement(child, "octave").text = str(pitch.octave)
 
 
 def _signature(step: str, fifths: int) -> float:
