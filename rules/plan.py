@@ -196,11 +196,19 @@ class Plan:
                 return index
         return span.last
 
+    def _first_stopped(self, span: Span) -> int:
+        for index in range(span.first, span.last + 1):
+            grip = self.grip(index)
+            if grip is not None and not grip.is_open:
+                return index
+        return span.first
+
     def _shift(self, before: Span, after: Span) -> Shift | None:
         """The shift between two spans; None if no finger has been down yet, so that the hand was free."""
-        departure, arrival = self._last_stopped(before), after.first
+        departure, arrival = self._last_stopped(before), self._first_stopped(after)
         left, reached = self.grip(departure), self.grip(arrival)
-        if left is None or reached is None or left.is_open:
+        # A span of open strings only: the hand has come down from beyond the level, and nobody can say when.
+        if left is None or reached is None or left.is_open or reached.is_open:
             return None
         rest = max(self.event(i).rest for i in range(departure + 1, arrival + 1))
         guide, same = _guide(left, reached)
