@@ -27,22 +27,22 @@ class _OneOf:
         return core_schema.literal_schema(self._words)
 
 
-_Level = Annotated[str, _OneOf(LEVELS)]
+LevelName = Annotated[str, _OneOf(LEVELS)]
 _Instrument = Annotated[str, _OneOf(INSTRUMENTS)]
-_SeverityWord = Annotated[str, _OneOf(severity.word for severity in Severity)]
+SeverityWord = Annotated[str, _OneOf(severity.word for severity in Severity)]
 _Printed = Annotated[str, _OneOf(each.value for each in PrintedMarks)]
 _Fingers = Annotated[str, _OneOf(each.value for each in Fingers)]
 _Language = Annotated[str, _OneOf(each.value for each in Language)]
-Row = Annotated[int, Field(ge=0, description="pitched notes, neither grace nor tie continuation, in document order")]
-Bar = Annotated[str, Field(description="the bar's number as printed")]
 PIN = r"^([^@]+@)?(n\d{1,7}|b[^\s:-]+(-[^\s:-]+)?):.+$"
 
 
-class _Closed(BaseModel):
+class Closed(BaseModel):
+    """A model without any other fields."""
+
     model_config = ConfigDict(extra="forbid")
 
 
-class Problem(_Closed):
+class Problem(Closed):
     """A fault, as problem details (RFC 9457)."""
 
     type: str = Field(description="names the kind of fault", examples=["/problems/truncated"])
@@ -55,7 +55,7 @@ class Problem(_Closed):
     request_id: str | None = Field(None, description="to be given when the fault is reported")
 
 
-class Health(_Closed):
+class Health(Closed):
     """That the service answers, and how busy it is."""
 
     status: Literal["ok"]
@@ -65,7 +65,7 @@ class Health(_Closed):
     waiting: int
 
 
-class Version(_Closed):
+class Version(Closed):
     """What the service is."""
 
     name: Literal["handframe"]
@@ -74,14 +74,14 @@ class Version(_Closed):
     program: str = Field(description="tells this very program from any other; part of every entity tag")
 
 
-class OutcomeEntry(_Closed):
+class OutcomeEntry(Closed):
     """What a rule can find."""
 
     sentence: str = Field(description="with places for facts in braces")
-    severity: _SeverityWord
+    severity: SeverityWord
 
 
-class RuleEntry(_Closed):
+class RuleEntry(Closed):
     """A rule of the catalogue."""
 
     id: str
@@ -90,22 +90,22 @@ class RuleEntry(_Closed):
     outcomes: dict[str, OutcomeEntry]
 
 
-class LevelEntry(_Closed):
+class LevelEntry(Closed):
     """A level: what a player's hand knows."""
 
-    name: _Level
+    name: LevelName
     summary: str
     positions: list[int]
     shifts: list[str]
     extensions: bool
 
 
-class OptionsGiven(_Closed):
+class OptionsGiven(Closed):
     """How a score is to be worked on. Unknown names are refused."""
 
     instrument: _Instrument = Field("violin", description="the instrument to plan for")
     part: list[str] = Field([], description="ids or names of parts; all parts for the instrument if none is named")
-    level: _Level = Field("first-and-third", description="what the player's hand knows")
+    level: LevelName = Field("first-and-third", description="what the player's hand knows")
     positions: str | None = Field(
         None,
         description=f"positions known instead of the level's, from 0 (half position) to {HIGHEST_POSITION}",
@@ -117,6 +117,7 @@ class OptionsGiven(_Closed):
     language: _Language = Field("en", description="words of position marks")
     range_lines: bool = Field(False, description="a dashed line as long as a position holds")
     shift_lines: bool = Field(False, description="a slanted line at each shift")
+    explain: bool = Field(False, description="with every note of the plan, what it costs and why")
     measures: str | None = Field(None, description="bars to mark", examples=["5-12"], pattern=r"^[^\s-]+(-[^\s-]+)?$")
     pin: list[Annotated[str, Field(pattern=PIN)]] = Field(
         [], description="decisions of the player", examples=[["n57:finger=2,string=3", "b5-8:position=1"]]
@@ -125,123 +126,3 @@ class OptionsGiven(_Closed):
         "from-the-part", description="how much tone weighs against ease"
     )
     tempo: float | None = Field(None, ge=10, le=400, description="quarter notes a minute where the part prints none")
-
-
-class Place(_Closed):
-    """Where in the part."""
-
-    measure: Bar
-    measure_index: int
-    beat: str
-    rows: list[Row]
-
-
-class LevelNeeded(_Closed):
-    """The lowest level that can play the part."""
-
-    level: _Level
-    measures: list[Bar] = Field(description="bars that need it")
-    unplayable_measures: list[Bar] = Field(description="bars that no level can play as written")
-
-
-class FindingAnswer(_Closed):
-    """A fault found."""
-
-    rule: str
-    outcome: str
-    severity: _SeverityWord
-    message: str
-    text: str
-    first: Place
-    last: Place
-    notes: list[str]
-    facts: dict[str, int | float | str | bool | None]
-    proposal: int | None = Field(description="number of the proposal that answers it")
-
-
-class Reason(_Closed):
-    """Why another position pays."""
-
-    reason: str
-    text: str
-
-
-class Anchor(_Closed):
-    """Where the first finger stands in a position."""
-
-    position: int
-    string: int
-    pitch: str
-
-
-class ShiftAnswer(_Closed):
-    """A change of position."""
-
-    departure: Place
-    arrival: Place
-    from_position: int
-    to_position: int
-    kind: str
-    slurred: bool
-    guide_finger: int | None
-    guide_pitch: str | None
-    finger: int | None
-    text: str
-
-
-class ProposalAnswer(_Closed):
-    """A stretch that is better played in other positions."""
-
-    number: int
-    bars: str
-    first: Place
-    last: Place
-    positions: list[int]
-    reasons: list[Reason]
-    summary: str
-    before: dict[str, int]
-    after: dict[str, int]
-    shifts: list[ShiftAnswer]
-    anchors: list[Anchor]
-
-
-class PlanRow(_Closed):
-    """One note of the plan."""
-
-    index: Row
-    id: str
-    measure: Bar
-    beat: str
-    pitch: str
-    string: int | None
-    finger: int | None
-    position: int | None
-
-
-class UnmetAnswer(Place):
-    """A decision that could not be kept."""
-
-    note: str
-
-
-class PartAnswer(_Closed):
-    """The review of one part."""
-
-    part: str
-    name: str
-    instrument: str
-    level: _Level
-    level_needed: LevelNeeded
-    counts: dict[str, int]
-    findings: list[FindingAnswer]
-    proposals: list[ProposalAnswer]
-    unmet: list[UnmetAnswer]
-    remarks: list[str]
-    plan: list[PlanRow]
-
-
-class ReviewAnswer(_Closed):
-    """The review of a score."""
-
-    version: str
-    parts: list[PartAnswer]

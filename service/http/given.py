@@ -74,20 +74,26 @@ async def read_given(request: Request, takes_options: bool = True) -> Given:
 
 async def _form(request: Request) -> tuple[bytes, dict[str, list[str]], list[str]]:
     settings: Settings = request.app.state.settings
+    limit = settings.upload_bytes
     try:
-        form = await request.form(max_files=2, max_fields=2, max_part_size=settings.upload_bytes)
+        async with request.form(max_files=2, max_fields=2, max_part_size=limit) as form:
+            fields = [
+                (name, value.filename if isinstance(value, UploadFile) else "") for name, value in form.multi_items()
+            ]
+            contents = {name: await _content(value) for name, value in form.items()}
     except (HTTPException, KeyError, UnicodeError) as error:
         raise problems.bad_form("The form cannot be read.") from error
-    fields = [name for name, _ in form.multi_items()]
-    if fields.count("score") != 1 or fields.count("options") > 1 or set(fields) > {"score", "options"}:
+    if sorted(name for name, _ in fields) not in (["score"], ["options", "score"]):
         raise problems.bad_form("The form does not have one field score and at most one field options, and no other.")
-    score, options = form["score"], form.get("options")
-    data = await score.read() if isinstance(score, UploadFile) else score.encode()
-    text = (await options.read()).decode("utf-8", "replace") if isinstance(options, UploadFile) else options
+    text = contents["options"].decode("utf-8", "replace") if "options" in contents else None
     values = dict(json_object(text, "options"))
     if isinstance(values.get("positions"), list):
         values["positions"] = ",".join(map(str, values["positions"]))
-    return data, option_texts(values), [score.filename or ""] if isinstance(score, UploadFile) else []
+    return contents["score"], option_texts(values), [dict(fields)["score"] or ""]
+
+
+async def _content(value: UploadFile | str) -> bytes:
+    return await value.read() if isinstance(value, UploadFile) else value.encode("utf-8", "replace")
 
 
 def _disposed(header: str) -> list[str]:
