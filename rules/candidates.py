@@ -24,11 +24,15 @@ _EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
 
 @dataclass(frozen=True, slots=True)
 class Fixed:
-    """A decision that binds one note: allowed fingers, strings, positions; None leaves it open."""
+    """A decision that binds one note: allowed fingers, strings, positions; None leaves it open.
+
+    `stay` asks that the hand does not move on the way to the note, wherever it is.
+    """
 
     fingers: frozenset[int] | None = None
     strings: frozenset[int] | None = None
     positions: frozenset[int] | None = None
+    stay: bool = False
 
     def violations(self, grip: Grip, slot: int) -> int:
         """Count how many of the three the grip breaks for the note at `slot`."""
@@ -67,6 +71,7 @@ class Candidates(NamedTuple):
         dropped: ids of notes that no grip can hold together with the rest, or that lie outside the instrument.
         beyond: the level's positions do not reach the event; others were used.
         broken: how many decisions each grip violates; empty if there are none.
+        stays: a decision asks the hand to stay on the way to the event.
     """
 
     slots: tuple[str, ...]
@@ -74,6 +79,7 @@ class Candidates(NamedTuple):
     dropped: tuple[str, ...] = ()
     beyond: bool = False
     broken: tuple[int, ...] = ()
+    stays: bool = False
 
 
 def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Candidates, ...]:
@@ -165,7 +171,7 @@ def _bound(
             more = tuple(g for g, b in zip(every, _broken(every, fixed), strict=True) if b == fewest)
             grips = GripSet(grips + more)
             broken = _broken(grips, fixed)
-    return Candidates(slots, grips, dropped, beyond, tuple(broken))
+    return Candidates(slots, grips, dropped, beyond, tuple(broken), any(decision.stay for _, decision in fixed))
 
 
 def _broken(grips: tuple[Grip, ...], fixed: list[tuple[int, Fixed]]) -> list[int]:

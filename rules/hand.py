@@ -96,6 +96,13 @@ def _positions_for(semitones: float, letters: int, finger: int) -> list[int]:
     return found
 
 
+def _displaced(stop: Stop) -> set[int]:
+    """The positions from which a finger of a chord reaches its place if it may stand a semitone out of the frame."""
+    own = own_position(stop.letters, stop.finger)
+    near = range(max(own - 1, 0), min(own + 1, HIGHEST_POSITION) + 1)
+    return {position for position in near if abs(frame_excess(stop.semitones, stop.finger, position)) <= 1}
+
+
 @lru_cache(maxsize=4096)
 def stops_for(pitch: Pitch, instrument: Instrument) -> tuple[tuple[Stop, tuple[int, ...]], ...]:
     """Return every stop that sounds `pitch`, each with the positions from which it is reached.
@@ -149,13 +156,14 @@ def grips_for(
         pitches: what sounds together, from the lowest.
         instrument: its open strings.
         positions: where the hand may be.
-        any_height: also use the top of the lower strings (see `USUAL_HEIGHT`).
+        any_height: also use what only a mark asks for: the top of the lower strings (see `USUAL_HEIGHT`), and chords in
+            which a finger stands a semitone out of the frame.
     """
     choices = []
     for pitch in pitches:
         found = stops_for(pitch, instrument)
         choices.append([c for c in found if any_height or c[0].string == 1 or c[0].semitones <= USUAL_HEIGHT])
-    grips = []
+    grips: list[Grip] = []
     for combination in product(*choices):
         stops = tuple(stop for stop, _ in combination)
         if len(stops) > 1 and not _is_grip(stops):
@@ -163,7 +171,7 @@ def grips_for(
         common = set(positions)
         for stop, reached in combination:
             if not stop.is_open:
-                common &= set(reached)
+                common &= set(reached) | (_displaced(stop) if any_height and len(stops) > 1 else set())
         grips.extend(Grip(stops, position) for position in common)
     return tuple(sorted(grips, key=_order))
 

@@ -14,6 +14,7 @@ from .candidates import Decisions
 from .catalogue import all_rules
 from .circumstance import Character
 from .effort import STANDARD, Weights
+from .explanation import Explanation, explain
 from .figures import Figures, figures
 from .level import Level
 from .need import Need, level_needed
@@ -65,6 +66,11 @@ class Review:
     def counts(self) -> Figures:
         """Figures of the whole part as proposed."""
         return figures(self.plan)
+
+    @cached_property
+    def explanation(self) -> Explanation:
+        """Why and how: savings, other ways, finger patterns, anchors, difficulty by bar, the cost of every note."""
+        return explain(self.planned)
 
     def worst(self) -> Severity | None:
         """Return the highest severity among findings that no proposal answers."""

@@ -64,7 +64,9 @@ class Tables:
         self._circumstances = _circumstances_of(passage, character)
         self._hold_values = self._values(self._stacks.hold_layers)
         self._move_values = self._values(self._stacks.move_layers)
-        self._held = {step for step, t in enumerate(playable) if step and passage.events[t].held}
+        self._held = {
+            step for step, t in enumerate(playable) if step and (passage.events[t].held or options[t].stays)
+        }
         sets = [option.grips for option in self._options]
         self._moves = self._stacks.moves(itertools.pairwise(sets))
         self.states = max(map(padded, sets))
@@ -122,8 +124,11 @@ class Tables:
             earlier = Block.of([[self._options[step - 1].grips[before]]])
             measured = {n: float(v[0, 0, 0]) for n, v in moving(earlier, block).items()}
             self._add(items, self._stacks.move_terms, measured, step)
-        if option.broken and option.broken[chosen]:
-            items["against a decision"] = option.broken[chosen] * BROKEN_DECISION
+        broken = option.broken[chosen] if option.broken else 0
+        if before is not None and option.stays:
+            broken += self._options[step - 1].grips[before].position != option.grips[chosen].position
+        if broken:
+            items["against a decision"] = broken * BROKEN_DECISION
         return items
 
     def _add(self, items: dict[str, float], terms: Sequence[Term], measured: dict[str, float], step: int) -> None:
@@ -174,8 +179,11 @@ class Tables:
             effort[: len(broken)] += np.array(broken) * BROKEN_DECISION
 
     def _keep_held(self, step: int, effort: Array) -> None:
-        """Notes that go on sounding keep their finger and string."""
+        """Notes that go on sounding keep their finger and string; a hand that is asked to stay keeps its position."""
         before, now = self._options[step - 1], self._options[step]
+        if now.stays:
+            moved = np.array([[a.position != b.position for b in now.grips] for a in before.grips])
+            effort[: len(before.grips), : len(now.grips)][moved] += BROKEN_DECISION
         for note in now.slots:
             if note not in before.slots:
                 continue

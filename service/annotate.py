@@ -43,6 +43,7 @@ class PartReview:
     review: Review
     unmet: tuple[Unmet, ...]
     remarks: tuple[str, ...]
+    explain: bool = False
 
     @property
     def passage(self) -> Passage:
@@ -117,7 +118,7 @@ def review_document(
         decisions = decisions_for(reading.passage, options)
         done = review(reading.passage, options.playing_level, decisions, options.character, rules)
         remarks = ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
-        found.append(PartReview(reading, done, unmet(done.plan, decisions), remarks))
+        found.append(PartReview(reading, done, unmet(done.plan, decisions), remarks, options.explain))
     return tuple(found)
 
 

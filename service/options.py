@@ -53,6 +53,7 @@ class Options:
     character: Character = Character.FROM_THE_PART
     tempo: float | None = None
     positions: frozenset[int] | None = field(default=None)
+    explain: bool = False
 
     @property
     def playing_level(self) -> Level:
@@ -137,6 +138,7 @@ _READERS: dict[str, Callable[[str, list[str]], Any]] = {
     "language": _one_of({w.value: w for w in Language}),
     "range_lines": _switch,
     "shift_lines": _switch,
+    "explain": _switch,
     "measures": _bars,
     "character": _one_of(_CHARACTERS),
     "tempo": _tempo,

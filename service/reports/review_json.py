@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from rules import Flag, Placed, Plan, Proposal, Shift
+from rules import Advised, Explanation, Flag, Placed, Plan, Shift, Unmet
 
 from .. import __version__
 from ..annotate import PartReview
+from .advice import unmet_text
+from .explained import advised_data, difficulty_data, effort_data
 from .sentences import bars, beat_text, flag_line, proposal_summary, reason_sentence, shift_sentence
 
 
@@ -31,10 +33,11 @@ def _part(part: PartReview) -> dict[str, Any]:
         },
         "counts": review.counts.as_mapping(),
         "findings": [finding_data(plan, flag) for flag in review.flags],
-        "proposals": [_proposal(plan, n, p) for n, p in enumerate(review.planned.proposals, start=1)],
-        "unmet": [{**_place(plan, unmet.event), "note": unmet.note} for unmet in part.unmet],
+        "proposals": [_proposal(review.explanation, n, a) for n, a in enumerate(review.explanation.advised, start=1)],
+        "difficulty": difficulty_data(review.explanation),
+        "unmet": [_unmet(plan, unmet) for unmet in part.unmet],
         "remarks": list(part.remarks),
-        "plan": [_row(plan, placed) for placed in plan.rows],
+        "plan": [_row(part, placed) for placed in plan.rows],
     }
 
 
@@ -70,7 +73,8 @@ def finding_data(plan: Plan, flag: Flag) -> dict[str, Any]:
     }
 
 
-def _proposal(plan: Plan, number: int, proposal: Proposal) -> dict[str, Any]:
+def _proposal(explanation: Explanation, number: int, advised: Advised) -> dict[str, Any]:
+    plan, proposal = explanation.plan, advised.proposal
     excursion = proposal.excursion
     return {
         "number": number,
@@ -86,11 +90,7 @@ def _proposal(plan: Plan, number: int, proposal: Proposal) -> dict[str, Any]:
         "before": proposal.before.as_mapping(),
         "after": proposal.after.as_mapping(),
         "shifts": [_shift(plan, shift) for shift in excursion.shifts],
-        "anchors": [
-            {"position": position, "string": string, "pitch": pitch.name}
-            for position, strings in proposal.anchors.items()
-            for string, pitch in strings.items()
-        ],
+        **advised_data(explanation, advised),
     }
 
 
@@ -109,7 +109,19 @@ def _shift(plan: Plan, shift: Shift) -> dict[str, Any]:
     }
 
 
-def _row(plan: Plan, placed: Placed) -> dict[str, Any]:
+def _unmet(plan: Plan, unmet: Unmet) -> dict[str, Any]:
+    return {
+        **_place(plan, unmet.event),
+        "note": unmet.note,
+        "misses": [miss.value for miss in unmet.misses],
+        "why": unmet.why.value,
+        "against": list(unmet.against),
+        "text": unmet_text(plan, unmet),
+    }
+
+
+def _row(part: PartReview, placed: Placed) -> dict[str, Any]:
+    plan = part.review.plan
     event = plan.event(placed.event)
     stop = placed.stop
     return {
@@ -121,4 +133,5 @@ def _row(plan: Plan, placed: Placed) -> dict[str, Any]:
         "string": None if stop is None else stop.string,
         "finger": None if stop is None else stop.finger,
         "position": placed.position,
+        **({"effort": effort_data(part.review.explanation, placed)} if part.explain else {}),
     }

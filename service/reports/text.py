@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from rules import Figures, Plan, Proposal, Severity
+from rules import Advised, AnchorHelp, Figures, Plan, Proposal, Severity
 
 from ..annotate import PartReview
+from .advice import alternative_text, anchor_how, pattern_text, unmet_text
 from .sentences import (
     count,
-    finger_name,
     flag_line,
-    notes_at,
     pitch_name,
     place,
     position_name,
@@ -35,11 +34,12 @@ def _part(part: PartReview) -> Iterator[str]:
     yield f"  {_overview(part)}"
     for remark in part.remarks:
         yield f"  Note on reading: {remark}"
-    if part.review.planned.proposals:
+    explanation = part.review.explanation
+    if explanation.advised:
         yield ""
         yield "  Proposals"
-    for number, proposal in enumerate(part.review.planned.proposals, start=1):
-        yield from _proposal(plan, number, proposal)
+    for number, advised in enumerate(explanation.advised, start=1):
+        yield from _proposal(plan, number, advised)
     left = [f for f in part.review.flags if f.answered_by is None]
     if left:
         yield ""
@@ -49,7 +49,7 @@ def _part(part: PartReview) -> Iterator[str]:
         yield ""
         yield "  Decisions that could not be kept"
         for unmet in part.unmet:
-            yield f"    {place(plan, unmet.event)}: {notes_at(plan, unmet.event)}"
+            yield f"    {place(plan, unmet.event)}: {unmet_text(plan, unmet)}."
 
 
 def _overview(part: PartReview) -> str:
@@ -71,7 +71,8 @@ def _figures(figures: Figures) -> str:
     )
 
 
-def _proposal(plan: Plan, number: int, proposal: Proposal) -> Iterator[str]:
+def _proposal(plan: Plan, number: int, advised: Advised) -> Iterator[str]:
+    proposal, instrument = advised.proposal, plan.passage.instrument
     yield f"  {number}. {proposal_summary(plan, proposal)}"
     excursion = proposal.excursion
     if not any(shift.arrival == excursion.first for shift in excursion.shifts):
@@ -80,17 +81,37 @@ def _proposal(plan: Plan, number: int, proposal: Proposal) -> Iterator[str]:
             yield f"     Start in {position_name(grip.position)} at {place(plan, excursion.first)}."
     for shift in excursion.shifts:
         yield f"     Shift, {shift_sentence(plan, shift)}."
-    yield f"     Anchor: {_anchors(plan, proposal)}."
+    for anchor in _anchors(plan, advised):
+        yield f"     By ear: {anchor_how(instrument, anchor)}"
+    if advised.patterns:
+        yield f"     Hand: {_patterns(plan, advised)}."
     yield f"     Fingers: {_fingers(plan, proposal)}"
+    for other in advised.alternatives:
+        yield f"     Or: {alternative_text(plan, other)}"
 
 
-def _anchors(plan: Plan, proposal: Proposal) -> str:
-    instrument = plan.passage.instrument
-    told = []
-    for position, strings in proposal.anchors.items():
-        notes = ", ".join(f"{pitch_name(p)} on {instrument.string_name(s)}" for s, p in strings.items())
-        told.append(f"{position_name(position)}, {finger_name(1)} on {notes}")
-    return "; ".join(told) or "none"
+def _anchors(plan: Plan, advised: Advised) -> list[AnchorHelp]:
+    """One anchor for each position, on the string on which the hand arrives: the ear has one thing to do at a time."""
+    found: dict[int, AnchorHelp] = {}
+    arrivals: dict[int, int] = {}
+    for span in advised.proposal.excursion.spans:
+        grip = plan.grip(span.first)
+        if grip is not None:
+            arrivals.setdefault(span.position, grip.stops[-1].string)
+    for anchor in advised.anchors:
+        if anchor.position not in found or anchor.string == arrivals.get(anchor.position):
+            found[anchor.position] = anchor
+    return list(found.values())
+
+
+def _patterns(plan: Plan, advised: Advised) -> str:
+    """The pattern on each string; named with its position where there are several."""
+    several = len({pattern.position for pattern in advised.patterns}) > 1
+    told = {
+        (f"{position_name(p.position)}, " if several else "") + pattern_text(plan.passage.instrument, p): None
+        for p in advised.patterns
+    }
+    return "; ".join(told)
 
 
 def _fingers(plan: Plan, proposal: Proposal) -> str:

@@ -1,0 +1,183 @@
+"""What a teacher would say about a proposal: the anchor by ear, the shape of the hand, other ways; in plain English."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from rules import (
+    Alternative,
+    AnchorHelp,
+    Aspect,
+    FingerPattern,
+    Fixed,
+    Instrument,
+    Miss,
+    OtherWay,
+    Pin,
+    Plan,
+    Shift,
+    Unmet,
+    Why,
+)
+
+from .sentences import count, finger_name, pitch_name, place, position_name
+
+_FIGURES = (
+    ("unreachable", "note out of reach", "notes out of reach"),
+    ("shifts", "shift", "shifts"),
+    ("crossings", "string crossing", "string crossings"),
+    ("skips", "skip over a string", "skips over a string"),
+    ("held_weak", "weak held note", "weak held notes"),
+    ("stretches", "stretched finger", "stretched fingers"),
+    ("hops", "hop of a finger", "hops of a finger"),
+)
+LEAST_SAVING = 0.5
+"""Effort below which a saving is not worth a word: half a string crossing."""
+
+
+def anchor_how(instrument: Instrument, found: AnchorHelp) -> str:
+    """Return how to find an anchor by ear: climb in first position, the same pitch with the first finger, a check."""
+    name, string = pitch_name(found.pitch), instrument.string_name(found.string)
+    climb = ", ".join(pitch_name(pitch) for pitch in found.climb)
+    if found.known.is_open:
+        start = f"Play the open {instrument.string_name(found.known.string)}"
+    else:
+        start = f"In first position climb {climb} from the open string"
+        start += f" and listen to {pitch_name(found.climb[-1])} ({finger_name(found.known.finger)})"
+    if found.octave_below:
+        same = f"the first finger on {string} takes {name}, the same note higher"
+    else:
+        same = f"the first finger on {string} takes the same {name}"
+    check = ""
+    if found.rings_with is not None:
+        other = f"open {instrument.string_name(found.rings_with)}"
+        check = f"; it rings with the {other}, {_octaves(found.octaves)}"
+    return f"{start}; {same} in {position_name(found.position)}{check}."
+
+
+def _octaves(octaves: int) -> str:
+    if octaves == 0:
+        return "the same pitch"
+    distance = "an octave" if abs(octaves) == 1 else f"{count(abs(octaves), 'octave')}"
+    return f"{distance} {'below' if octaves > 0 else 'above'}"
+
+
+def pattern_text(instrument: Instrument, pattern: FingerPattern) -> str:
+    """Return where the half steps lie: "on D half step 2-3 (G4, A4, B♭4, C5)"."""
+    halves = " and ".join(f"{low}-{high}" for low, high in pattern.half_steps)
+    shape = f"half step {halves}" if halves else "whole steps throughout"
+    shape += "".join(f", wide {low}-{high}" for low, high in pattern.wide_steps)
+    notes = ", ".join(pitch_name(pitch) for pitch in pattern.places.values())
+    text = f"on {instrument.string_name(pattern.string)} {shape} ({notes})"
+    if pattern.changing:
+        fingers = " and ".join(finger_name(finger) for finger in sorted(pattern.changing))
+        text += f", the {fingers} both low and high"
+    return text
+
+
+def alternative_label(other: Alternative) -> str:
+    """Return in what another way differs: "stay in first position", "2nd position", "shift at another place"."""
+    if other.kind is OtherWay.STAY:
+        return "stay in first position"
+    names = ", ".join(dict.fromkeys(position_name(position) for position in other.positions))
+    return names if other.kind is OtherWay.POSITION else f"{names}, but shift elsewhere"
+
+
+def alternative_text(plan: Plan, other: Alternative) -> str:
+    """Return another way with its figures beside those of the proposal, and what it costs more."""
+    changes = [
+        f"{count(theirs, one, many)} instead of {count(ours, '').split()[0]}"
+        for name, one, many in _FIGURES
+        if (theirs := getattr(other.figures, name)) != (ours := getattr(other.proposed, name))
+    ]
+    told = "; ".join([*_where(plan, other), ", ".join(changes) or "the same figures"])
+    label = alternative_label(other)
+    return f"{label[0].upper()}{label[1:]}: {told}; {_effort(other.rise)}."
+
+
+def _where(plan: Plan, other: Alternative) -> list[str]:
+    if other.kind is not OtherWay.PLACE or not other.shifts:
+        return []
+    return ["shift at " + " and at ".join(_shift_place(plan, shift) for shift in other.shifts)]
+
+
+def _shift_place(plan: Plan, shift: Shift) -> str:
+    return f"{place(plan, shift.arrival)} to {position_name(shift.goal)}"
+
+
+def _effort(rise: float) -> str:
+    return "no more effort" if rise < 0.05 else f"effort {rise:+.1f}"
+
+
+def saving_text(saving: Mapping[Aspect, float]) -> str:
+    """Return what an excursion saves and costs: "saves effort in crossings (6.3), at a cost in shifting (2.5)"."""
+    gains = [(a, v) for a, v in saving.items() if v >= LEAST_SAVING]
+    costs = [(a, -v) for a, v in saving.items() if -v >= LEAST_SAVING]
+    told = []
+    if gains:
+        told.append("saves effort in " + _aspects(gains))
+    if costs:
+        told.append(("at a cost in " if gains else "costs effort in ") + _aspects(costs))
+    return ", ".join(told)
+
+
+def _aspects(items: Sequence[tuple[Aspect, float]]) -> str:
+    ranked = sorted(items, key=lambda item: -item[1])
+    return " and ".join(f"{aspect.value} ({value:.1f})" for aspect, value in ranked)
+
+
+_MISSES = {
+    Miss.FINGER: "finger",
+    Miss.STRING: "string",
+    Miss.POSITION: "position",
+    Miss.STAY: "staying in place",
+}
+
+
+def unmet_text(plan: Plan, unmet: Unmet) -> str:
+    """Return what was asked for, that it is not kept, and why: "finger 2 asked for, 3 on A taken: …"."""
+    placed, instrument = plan.by_note[unmet.note], plan.passage.instrument
+    asked = _asked(instrument, unmet.fixed)
+    missed = " and ".join(_MISSES[miss] for miss in unmet.misses) or "note"
+    taken = "left out"
+    if placed.stop is not None:
+        string = instrument.string_name(placed.stop.string)
+        taken = f"taken with the {finger_name(placed.stop.finger)} on {string}"
+        if placed.stop.is_open:
+            taken = f"taken on the open {string}"
+    return f"{asked} cannot be kept ({missed}): {_why(plan, unmet)}; {taken}"
+
+
+def _asked(instrument: Instrument, fixed: Fixed) -> str:
+    told = []
+    if fixed.fingers is not None:
+        told.append("finger " + " or ".join(str(finger) for finger in sorted(fixed.fingers)))
+    if fixed.strings is not None:
+        told.append("string " + " or ".join(instrument.string_name(string) for string in sorted(fixed.strings)))
+    if fixed.positions is not None:
+        told.append(" or ".join(position_name(position) for position in sorted(fixed.positions)))
+    if fixed.stay:
+        told.append("staying in place")
+    return ", ".join(told)
+
+
+def _why(plan: Plan, unmet: Unmet) -> str:
+    pitch = pitch_name(plan.by_note[unmet.note].note.pitch)
+    if unmet.why is Why.NO_NOTE:
+        return f"{pitch} lies outside the instrument"
+    if unmet.why is Why.NO_STOP:
+        return f"{pitch} is not found there"
+    if unmet.why is Why.AT_ODDS:
+        return f"for {pitch} the one excludes the other"
+    if unmet.why is Why.CHORD:
+        others = " and ".join(pitch_name(plan.by_note[note].note.pitch) for note in unmet.against)
+        return f"not in one hand with {others}"
+    return "other decisions stand against it"
+
+
+def pin_text(part: str, pin: Pin) -> str:
+    """Return a pin as the option `pin` reads it: "P1@n57:finger=2,string=3,position=3"."""
+    fixed = pin.fixed
+    named = (("finger", fixed.fingers), ("string", fixed.strings), ("position", fixed.positions))
+    said = ",".join(f"{name}={min(values)}" for name, values in named if values)
+    return f"{part}@n{pin.row}:{said}"
