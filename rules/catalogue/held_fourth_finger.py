@@ -17,7 +17,7 @@ second or third finger where another position offers it (common practice)."""
 class Options:
     """What counts as held."""
 
-    seconds: Annotated[float, "a note at least this long is held"] = 0.9
+    seconds: Annotated[float, "a note at least this long is held"] = 1.5
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:

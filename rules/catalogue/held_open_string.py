@@ -17,7 +17,7 @@ the second or third, carries the tone on (S. George, The Instrumentalist, Octobe
 class Options:
     """What counts as held."""
 
-    seconds: Annotated[float, "a note at least this long is held"] = 0.9
+    seconds: Annotated[float, "a note at least this long is held"] = 1.2
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
