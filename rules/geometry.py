@@ -171,10 +171,14 @@ def moving(a: Block, b: Block) -> dict[str, Array]:
 
 
 def forbidden(a: Block, b: Block) -> Mask:
-    """The hand leaves an open string while it sounds, so it never moves towards one; and grips that do not exist."""
-    shift = a.position[:, :, None] != b.position[:, None, :]
+    """The hand leaves an open string while it sounds, so it never moves towards one; and grips that do not exist.
+
+    Only a hand that cannot wait where it is (higher up than a hand rests, or beyond the level) moves at once.
+    """
+    same = a.position[:, :, None] == b.position[:, None, :]
+    can_wait = (same & b.valid[:, None, :]).any(-1, keepdims=True)
     open_b = ~(b.finger > 0).any(-1)[:, None, :]
-    return (shift & open_b) | ~a.valid[:, :, None] | ~b.valid[:, None, :]
+    return (~same & can_wait & open_b) | ~a.valid[:, :, None] | ~b.valid[:, None, :]
 
 
 @dataclass(frozen=True)

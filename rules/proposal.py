@@ -16,7 +16,7 @@ from .circumstance import Character
 from .effort import STANDARD, Weights
 from .figures import Figures, figures
 from .instrument import Pitch
-from .level import FIRST, Level
+from .level import ALL, FIRST, Level, ShiftKind
 from .motifs import same_again
 from .passage import Passage
 from .plan import HOME_POSITION, Excursion, Plan, in_key
@@ -32,6 +32,19 @@ class Reason(StrEnum):
     CROSSINGS = "crossings"
     TONE = "tone"
     HAND = "hand"
+
+
+GAINS = {Reason.REACH: 4.0, Reason.CROSSINGS: 1.0, Reason.TONE: 3.0, Reason.HAND: 2.0}
+"""What a figure that falls by one is worth, in string crossings saved (common practice: tone before ease)."""
+PRICES = {
+    ShiftKind.REST: 0.5,
+    ShiftKind.OPEN_STRING: 1.0,
+    ShiftKind.SAME_FINGER: 2.0,
+    ShiftKind.GUIDE_FINGER: 2.0,
+    ShiftKind.BOW_CHANGE: 2.5,
+    ShiftKind.SLUR: 3.0,
+}
+"""What a move of the hand has to save, in string crossings: fewer moves are an aim in themselves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,15 +158,21 @@ def _proposal(home: Plan, plan: Plan, excursion: Excursion, reasons: tuple[Reaso
 
 
 def _reasons(home: Plan, plan: Plan, excursion: Excursion) -> tuple[Reason, ...]:
+    """The reasons, weightiest first; none if what is gained does not pay for the shifts."""
     before = figures(home, excursion.first, excursion.last)
     after = figures(plan, excursion.first, excursion.last)
     gains = {
-        Reason.REACH: 4 * (before.unreachable - after.unreachable),
-        Reason.CROSSINGS: before.crossings - after.crossings + before.skips - after.skips,
-        Reason.TONE: 2 * (before.held_weak - after.held_weak),
-        Reason.HAND: 2 * (before.stretches - after.stretches + before.hops - after.hops),
+        Reason.REACH: GAINS[Reason.REACH] * (before.unreachable - after.unreachable),
+        Reason.CROSSINGS: GAINS[Reason.CROSSINGS] * (before.crossings - after.crossings + before.skips - after.skips),
+        Reason.TONE: GAINS[Reason.TONE] * (before.held_weak - after.held_weak),
+        Reason.HAND: GAINS[Reason.HAND] * (before.stretches - after.stretches + before.hops - after.hops),
     }
     worth = [reason for reason in Reason if gains[reason] > 0]
+    if plan.level is ALL:
+        # Who knows the whole fingerboard moves for less than figures show; the effort has been weighed by the planner.
+        worth = worth or [Reason.HAND]
+    elif gains[Reason.REACH] <= 0 and sum(gains.values()) < sum(PRICES[shift.kind] for shift in excursion.shifts):
+        return ()
     return tuple(sorted(worth, key=lambda reason: -gains[reason]))
 
 
