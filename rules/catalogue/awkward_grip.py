@@ -35,7 +35,10 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
         stopped = [stop for stop in grip.stops if stop.finger]
         pairs = [(low, high) for i, low in enumerate(stopped) for high in stopped[i + 1 :]]
         wide = max(((_beyond(a, b), a, b) for a, b in pairs), key=lambda found: found[0], default=None)
-        chord = " ".join(note.pitch.name for note in plan.event(index).notes)
+        instrument = plan.passage.instrument
+        chord = " ".join(
+            instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones).name for stop in grip.stops
+        )
         if wide is not None and wide[0] >= options.wide:
             fingers = f"{wide[1].finger} and {wide[2].finger}"
             yield RULE.found("wide", plan, index, chord=chord, fingers=fingers, semitones=wide[0])

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from rules.figures import UNBOUND_REST
 from rules.plan import Plan, Span
-from rules.printed_marks import reachable
+from rules.printed_marks import has_mark, reachable
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
 WHY = """Two shifts for one note cost more than they give, unless the note cannot be had otherwise: then the
@@ -24,12 +24,14 @@ class Options:
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
-    """Report single stopped notes between two shifts that lead from one position back to it, without a rest between."""
+    """Report single stopped notes between a shift away and the shift back; a rest or a mark is reason enough."""
     for before, away, after in zip(plan.spans, plan.spans[1:], plan.spans[2:], strict=False):
         if before.position != after.position:
             continue
         event = _only_stopped(plan, away)
-        if event is None or plan.event(event).seconds > options.longest or _has_rest(plan, away.first, after.first):
+        if event is None or plan.event(event).seconds > options.longest or has_mark(plan.event(event)):
+            continue
+        if _has_rest(plan, away.first, after.first):
             continue
         outcome = "avoidable" if reachable(plan.event(event), plan.passage.instrument, before.position) else "forced"
         pitch = plan.event(event).notes[-1].pitch.name

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from rules.level import ShiftKind
 from rules.plan import Plan
+from rules.printed_marks import has_mark
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
 WHY = """Within one bow the string goes on sounding while the hand travels, so the slide is heard. An editor
@@ -24,8 +25,9 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
     for shift in plan.shifts:
         if shift.slurred and shift.kind not in (ShiftKind.REST, ShiftKind.OPEN_STRING):
             pitch = plan.event(shift.arrival).notes[-1].pitch.name
+            outcome = "asked" if has_mark(plan.event(shift.arrival)) else "slurred"
             yield RULE.found(
-                "slurred", plan, shift.departure, shift.arrival, start=shift.start, goal=shift.goal, pitch=pitch
+                outcome, plan, shift.departure, shift.arrival, start=shift.start, goal=shift.goal, pitch=pitch
             )
 
 
@@ -37,6 +39,7 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "slurred": Outcome("the hand shifts from position $start to $goal under the slur to $pitch", Severity.WARNING)
+        "slurred": Outcome("the hand shifts from position $start to $goal under the slur to $pitch", Severity.WARNING),
+        "asked": Outcome("the mark on $pitch asks for a shift from $start to $goal under the slur", Severity.NOTE),
     },
 )

@@ -19,8 +19,8 @@ the time (common practice)."""
 class Options:
     """What counts as no time."""
 
-    seconds: Annotated[float, "a note shorter than this leaves no time for a shift by one position"] = 0.13
-    each: Annotated[float, "seconds more for every further position"] = 0.03
+    seconds: Annotated[float, "a note shorter than this leaves no time for a shift by one position"] = 0.11
+    each: Annotated[float, "seconds more for every further position"] = 0.02
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
