@@ -25,6 +25,7 @@ from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
 from .fingerboard import Fingerboard, Place, Placing, fingerboard, same_pitch
 from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
+from .jumps import Jump, joined, jump_effort, jumps
 from .ladder import Key
 from .level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
 from .marking import Advice, Fingers, PositionWord, advice, position_words, shift_lines
@@ -87,6 +88,7 @@ __all__ = [
     "Flag",
     "Grip",
     "Instrument",
+    "Jump",
     "Key",
     "Kind",
     "Level",
@@ -158,6 +160,9 @@ __all__ = [
     "held_weak",
     "hops",
     "in_key",
+    "joined",
+    "jump_effort",
+    "jumps",
     "level_needed",
     "pinned",
     "position_words",

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cached_property
+from functools import cached_property, partial
 
 from .best_routes import Ways
 from .candidates import Decisions, Fixed
@@ -16,6 +16,7 @@ from .circumstance import Character
 from .effort import STANDARD, Weights
 from .figures import Figures, figures
 from .instrument import Pitch
+from .jumps import joined
 from .level import ALL, FIRST, Level, ShiftKind
 from .motifs import same_again
 from .passage import Passage
@@ -128,17 +129,19 @@ def propose(
 ) -> Planned:
     """Plan the passage at the level, and keep only excursions that have a reason.
 
-    What repeats is fingered alike where that costs little (see `motifs`). An excursion for which no figure improves is
+    What repeats is fingered alike where that costs little (see `motifs`), and where a repeat makes the hand jump, its
+    ends are brought together if that costs less than the jump (see `jumps`). An excursion that does not pay is
     taken back: its notes are kept in first position and the part is planned again, until every excursion that is left
     has a reason (or was decided by a printed mark or the player).
     """
     first_position = FirstPosition(passage, weights, decisions, character)
     bound = dict(decisions)
     plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
-    alike = same_again(plan, lambda: Ways(passage, plan.route.options, level, weights, character))
-    if alike:
-        bound = {**alike, **decisions}
-        plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
+    for decide in (same_again, partial(joined, weights=weights, character=character)):
+        more = decide(plan, partial(Ways, passage, plan.route.options, level, weights, character))
+        if more:
+            bound = {**bound, **more, **decisions}
+            plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
     for _ in range(MOST_ROUNDS):
         planned = Planned(plan, first_position)
         idle = [e for e, reasons in planned.weighed if not reasons and not _decided(plan, e, decisions)]

@@ -64,9 +64,7 @@ class Tables:
         self._circumstances = _circumstances_of(passage, character)
         self._hold_values = self._values(self._stacks.hold_layers)
         self._move_values = self._values(self._stacks.move_layers)
-        self._held = {
-            step for step, t in enumerate(playable) if step and (passage.events[t].held or options[t].stays)
-        }
+        self._held = {step for step, t in enumerate(playable) if step and (passage.events[t].held or options[t].stays)}
         sets = [option.grips for option in self._options]
         self._moves = self._stacks.moves(itertools.pairwise(sets))
         self.states = max(map(padded, sets))

@@ -1,0 +1,131 @@
+"""Repeats: where the music jumps, the hand jumps, and what is done about it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from rules import (
+    ALL,
+    FIRST_AND_THIRD,
+    STANDARD,
+    Fixed,
+    Kind,
+    Passage,
+    Plan,
+    Ways,
+    cheapest_route,
+    effort_of,
+    joined,
+    jump_effort,
+    jumps,
+    propose,
+)
+from tests.notation import read_passage
+
+ENDS_HIGH = "D5:1/2 E5 F#5 G5 | A5 B5 C#6 D6 | E6 D6 C#6 B5 | D6 E6 C#6 D6"
+RETURNS = "B4:1/2 C#5 D5 E5 | F#5 A5 D6 C#6 | B5 A5 F#5 E5 | D5 C#5 D5 E5"
+
+
+def repeated(text: str, arrival: int = 0, departure: int | None = None) -> Passage:
+    """Return a passage at the end of which the music goes back to `arrival`."""
+    passage = read_passage(text, fifths=2)
+    last = len(passage.events) - 1 if departure is None else departure
+    events = list(passage.events)
+    events[arrival] = replace(events[arrival], jump=last)
+    return replace(passage, events=tuple(events))
+
+
+def planned(passage: Passage, decisions: dict[str, Fixed] | None = None) -> Plan:
+    return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=decisions or {}))
+
+
+def total(plan: Plan) -> float:
+    """Effort of the part as printed and of its jumps."""
+    return plan.route.effort + sum(jump_effort(plan, jump) for jump in jumps(plan))
+
+
+def with_ends(passage: Passage, first: int, last: int) -> Plan:
+    """Plan a passage with its two ends in given positions."""
+    notes = (passage.events[0].notes[0].id, passage.events[-1].notes[0].id)
+    return planned(passage, {n: Fixed(positions=frozenset({p})) for n, p in zip(notes, (first, last), strict=True)})
+
+
+def test_hand_that_ends_elsewhere_has_to_jump() -> None:
+    (jump,) = jumps(with_ends(repeated(ENDS_HIGH), 1, 5))
+    assert (jump.departure, jump.arrival) == (15, 0)
+
+
+def test_hand_that_ends_where_it_began_does_not_jump() -> None:
+    assert list(jumps(with_ends(repeated(ENDS_HIGH), 3, 3))) == []
+
+
+def test_rest_before_the_repeat_leaves_time_to_move() -> None:
+    assert list(jumps(with_ends(repeated(f"{ENDS_HIGH} | D6:1 R:3"), 1, 5))) == []
+
+
+def test_jump_costs_what_the_same_shift_costs_between_neighbours() -> None:
+    """Against the planner on the two notes alone, one after the other, with the same stops."""
+    plan = with_ends(repeated(ENDS_HIGH), 1, 5)
+    (jump,) = jumps(plan)
+    last, first = plan.event(jump.departure), replace(plan.event(jump.arrival), jump=None)
+    decisions = {}
+    for event, index in ((last, jump.departure), (first, jump.arrival)):
+        grip = plan.grip(index)
+        assert grip is not None
+        (stop,) = grip.stops
+        fixed = Fixed(frozenset({stop.finger}), frozenset({stop.string}), frozenset({grip.position}))
+        decisions[event.notes[0].id] = fixed
+    pair = planned(replace(plan.passage, events=(last, first)), decisions)
+    items = effort_of(pair.passage, pair.route, ALL)
+    moving = {term.name for term in STANDARD.of_kind(Kind.MOVING)}
+    assert jump_effort(plan, jump) == pytest.approx(sum(v for name, v in items[1].items() if name in moving))
+
+
+@pytest.mark.parametrize("text", [ENDS_HIGH, RETURNS])
+def test_bringing_the_ends_together_never_costs_more_than_jumping(text: str) -> None:
+    passage = repeated(text)
+    plan = planned(passage)
+    ways = Ways(passage, plan.route.options, ALL)
+    decided = joined(plan, lambda: ways)
+    again = planned(passage, decided)
+    assert total(again) <= total(plan)
+    if decided:
+        assert total(again) < total(plan)
+
+
+def test_ends_meet_where_that_is_cheaper() -> None:
+    """The last note lies in first and third position alike: it is taken where the repeat begins."""
+    passage = repeated("A5:1/2 B5 C#6 D6 | C#6 B5 A5 B5 | A5 F#5 D5 E5 | F#5:1/2 E5 D5 D5", departure=15)
+    first, last = passage.events[0].notes[0].id, passage.events[-1].notes[0].id
+    apart = planned(passage, {first: Fixed(positions=frozenset({3})), last: Fixed(positions=frozenset({1}))})
+    free = Plan(passage, ALL, replace(planned(passage).route, chosen=apart.route.chosen))
+    (jump,) = jumps(free)
+    decided = joined(free, lambda: Ways(passage, free.route.options, ALL))
+    assert set(decided) == {first, last}
+    again = planned(passage, decided)
+    assert list(jumps(again)) == []
+    assert again.route.effort < free.route.effort + jump_effort(free, jump)
+
+
+def test_part_without_repeats_looks_nothing_up() -> None:
+    passage = read_passage(ENDS_HIGH, fifths=2)
+
+    def refuse() -> Ways:
+        raise AssertionError("the ways are not to be looked up")
+
+    assert joined(planned(passage), refuse) == {}
+
+
+def test_player_decides_against_the_repeat() -> None:
+    passage = repeated(ENDS_HIGH)
+    first, last = passage.events[0].notes[0].id, passage.events[-1].notes[0].id
+    wanted = {first: Fixed(positions=frozenset({1})), last: Fixed(positions=frozenset({5}))}
+    plan = propose(passage, ALL, decisions=wanted).plan
+    assert (plan.by_note[first].position, plan.by_note[last].position) == (1, 5)
+
+
+def test_default_level_plans_repeats_too() -> None:
+    plan = propose(repeated(RETURNS), FIRST_AND_THIRD).plan
+    assert plan.unheld == ()
