@@ -10,9 +10,10 @@ from dataclasses import replace
 from fractions import Fraction
 
 from .barring import bar_length, bars_of, beat_length
+from .fingerboard import fingerboard
 from .hand import FINGERS
 from .instrument import Instrument
-from .ladder import Key, how_high, is_half_step, is_in_frame, ladder, open_in_key, stop_in_key
+from .ladder import Key, is_half_step, is_in_frame, ladder, open_in_key, stop_in_key
 from .sheet import Exercise, Meter, SheetNote, Tone
 
 PATTERN_METER = (4, 4)
@@ -26,19 +27,19 @@ def place_name(position: int) -> str:
 
 def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Iterable[int]) -> Exercise:
     """The key under four fingers, a bar a string, half steps bracketed, low and high fingers named."""
+    board = fingerboard(instrument, position, key)
     notes: list[SheetNote] = []
     for string in sorted(strings, reverse=True):
         tones = ladder(instrument, key, position, (string,))
-        first = stop_in_key(instrument, key, string, position, 1)
         for tone, following in zip(tones, [*tones[1:], None], strict=True):
-            height = how_high(instrument, tone, position, first)
+            place = board.key_place(string, tone.finger or 0)
             notes.append(
                 SheetNote(
                     (tone,),
                     Fraction(1),
                     position,
                     half_step=following is not None and is_half_step(tone, following),
-                    below=height,
+                    below=place.placing.value if place else "",
                 )
             )
         missing = len(FINGERS) - len(tones)

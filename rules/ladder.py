@@ -1,6 +1,6 @@
-"""The notes of a key under the fingers: what each finger sounds in a position, and how low or high it stands.
+"""The notes of a key under the fingers: what each finger sounds in a position.
 
-What belongs here: keys, the ladder of stops that a position offers in a key, half steps, low and high fingers.
+What belongs here: keys, the ladder of stops that a position offers in a key, half steps.
 What does not: music made of them.
 """
 
@@ -17,8 +17,6 @@ from .sheet import Tone
 _MAJOR_TONICS = {-7: "Cb", -6: "Gb", -5: "Db", -4: "Ab", -3: "Eb", -2: "Bb", -1: "F", 0: "C",
                  1: "G", 2: "D", 3: "A", 4: "E", 5: "B", 6: "F#", 7: "C#"}  # fmt: skip
 _MINOR_TONICS = {fifths: _MAJOR_TONICS[fifths + 3] for fifths in range(-7, 5)} | {5: "G#", 6: "D#", 7: "A#"}
-_FIRST_FINGER_HOME = {1: 2, 3: 5, 4: 7, 7: 12}
-"""Semitones above the open string at which the first finger usually stands (common practice); else the key decides."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,20 +116,6 @@ def open_in_key(instrument: Instrument, key: Key, string: int) -> bool:
     return key.contains(instrument.open_pitch(string))
 
 
-def how_high(instrument: Instrument, tone: Tone, position: int, first: Tone) -> str:
-    """Return `low`, `high` or nothing for a finger in a position; `first` is the first finger on the same string.
-
-    The second finger is always one or the other; the others are named only when they leave their usual place: the first
-    where the position has it, the third a minor third and the fourth a perfect fourth above that.
-    """
-    home = _FIRST_FINGER_HOME.get(position, semitones_above_nut(instrument, first))
-    above = semitones_above_nut(instrument, tone) - home
-    usual = {1: 0.0, 2: 1.5, 3: 3.0, 4: 5.0}[tone.finger or 1]
-    if above == usual:
-        return ""
-    return "low" if above < usual else "high"
-
-
 def is_half_step(low: Tone, high: Tone) -> bool:
     """Return True if the second tone lies a half step above the first."""
     return high.pitch.midi - low.pitch.midi == 1
@@ -145,5 +129,5 @@ def key_of(fifths: int, last: Pitch | None) -> Key:
     return Key(fifths)
 
 
-__all__ = ["Key", "first_position", "how_high", "is_half_step", "is_in_frame", "key_of", "ladder", "open_in_key",
+__all__ = ["Key", "first_position", "is_half_step", "is_in_frame", "key_of", "ladder", "open_in_key",
            "stop_in_key"]  # fmt: skip

@@ -164,13 +164,19 @@ def warm_up(plan: Plan, found: tuple[Task, ...]) -> Section:
     instrument = plan.passage.instrument
     positions = _positions(plan, found)
     exercises = [open_strings(instrument, key, meter)]
-    for position in positions[:2]:
+    for position in positions[:1]:
         for string in _strings_in(plan, position)[:1]:
             line = along_the_string(instrument, key, position, string, meter)
             exercises += [line] if line else []
     main = positions[0] if positions else HOME_POSITION
     exercises += position_page(instrument, key, main, instrument.string_numbers, meter)
-    return Section(f"Warm-up in {key.name}", "Five minutes, slowly, before the first shift.", tuple(exercises))
+    return Section(
+        f"Warm-up in {key.name}",
+        "Five minutes, slowly, before the first shift.",
+        tuple(exercises),
+        charts=tuple(positions[:1]),
+        fifths=key.fifths,
+    )
 
 
 def _position_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]:
@@ -179,7 +185,14 @@ def _position_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]
     for number, position in enumerate(_positions(plan, found)[1:]):
         strings = _strings_in(plan, position)
         lines = tuple(position_page(plan.passage.instrument, key, position, strings, meter))
-        yield Section(f"The hand in {place_name(position)}", "", lines, new_page=number == 0)
+        yield Section(
+            f"The hand in {place_name(position)}",
+            "",
+            lines,
+            new_page=number == 0,
+            charts=(position,),
+            fifths=key.fifths,
+        )
 
 
 def _section(plan: Plan, task: Task, number: int, seen: set[tuple[int, int]]) -> Section:

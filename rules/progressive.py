@@ -75,7 +75,8 @@ def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Se
         line = along_the_string(instrument, key, position, string, meter)
         lines += [line] if line else []
     marked = tuple(Exercise(line.title, line.text, with_string_marks(line.bars), line.tempo) for line in lines)
-    return Section(f"The hand in {place_name(position)}", "", marked, new_page=new_page)
+    heading = f"The hand in {place_name(position)}"
+    return Section(heading, "", marked, new_page, charts=(position,), fifths=key.fifths)
 
 
 def study(instrument: Instrument, key: Key, position: int, kind: ShiftStudy) -> Exercise:

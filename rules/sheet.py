@@ -103,12 +103,14 @@ class Exercise:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """Exercises under one heading."""
+    """Exercises under one heading; `charts` are the positions whose fingerboard is shown beside them, in `fifths`."""
 
     heading: str
     text: str
     exercises: tuple[Exercise, ...]
     new_page: bool = False
+    charts: tuple[int, ...] = ()
+    fifths: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +135,7 @@ SAME_FINGER_NEXT_STRING = 5
 
 
 def with_string_marks(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
-    """Return the bars with the string shown wherever it or the position changes, and on chords.
+    """Return the bars with the string shown where the position changes, away from first where it changes, and on chords.
 
     Where high positions are used, the same fingers would do on the next string too: then the string is also shown on
     the first note of each bar and before each shift.
@@ -152,7 +154,7 @@ def with_string_marks(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
             fingered = [tone for tone in note.tones if tone.finger]
             if not fingered:
                 continue
-            here = (fingered[0].string, note.position)
+            here = (0 if note.position == 1 else fingered[0].string, note.position)
             leaving = high and following[number] != note.position
             shown[spot] = here != known or len(note.tones) > 1 or leaving
             known = here if len(note.tones) == 1 else None

@@ -3,7 +3,8 @@
 Notes are chosen one after the other; of all beginnings only the best are kept and continued (a beam search), so the
 same form, key and hand always give the same tune. What is weighed is what makes a melody singable (common practice of
 teachers of composition): steps more than leaps, a leap answered by a step back, chord notes on strong beats, a curve
-with one summit, sequences, cadences on the second degree or the leading note. What does not belong here: which tunes make a set.
+with one summit, sequences, cadences on the second degree or the leading note.
+What does not belong here: which tunes make a set.
 """
 
 from __future__ import annotations
@@ -100,7 +101,7 @@ def compose_tune(instrument: Instrument, key: Key, form: Form, hand: Hand, centr
     base = _tonic(key, centre)
     choices = [tuple(_choices(instrument, key, slot, base)) for slot in slots]
     beam: list[tuple[float, _Melody]] = [(0.0, ())]
-    for number, slot in enumerate(slots):
+    for number in range(len(slots)):
         longer = [
             (cost + choice.cost + _moving(slots, number, so_far, choice), (*so_far, choice))
             for cost, so_far in beam
@@ -267,7 +268,7 @@ def _moving(slots: list[_Slot], number: int, so_far: _Melody, choice: _Choice) -
 
 
 def _ending(slot: _Slot, degree: int) -> float:
-    """A tune opens on the chord of the tonic and rests on the dominant; it ends by the second degree or leading note."""
+    """A tune opens on the tonic's chord and rests on the dominant; it ends by the second degree or leading note."""
     if slot.opening:
         return 0.0 if degree in (1, 3, 5) else 4.0
     if slot.final:

@@ -46,11 +46,15 @@ class Layout:
         width: of a page, margins included.
         height: of a page; 0 lets the music run on without pages, in pictures of a few systems each.
         margin: on all four sides.
+        breaks: where lines end: `auto`, or `line` for the line breaks of the score.
+        stretched: how full the last line has to be to be stretched to the width, from 0 to 1.
     """
 
     width: int = 2160
     height: int = 0
     margin: int = 0
+    breaks: str = "auto"
+    stretched: float = 0.8
 
 
 def engraving_copy(
@@ -131,7 +135,8 @@ def _toolkit(layout: Layout, seed: int) -> verovio.toolkit:
             "pageMarginTop": layout.margin if layout.height else _BETWEEN_PICTURES,
             "pageMarginBottom": layout.margin if layout.height else _BETWEEN_PICTURES,
             "adjustPageHeight": not layout.height,
-            "breaks": "auto",
+            "breaks": layout.breaks,
+            "minLastJustification": layout.stretched,
             "header": "auto" if layout.height else "none",
             "footer": "none",
             "scale": 100,

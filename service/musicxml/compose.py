@@ -7,6 +7,7 @@ how single notes are written (see `compose_notes`). Only plain encodings are use
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from math import ceil, lcm
 from textwrap import wrap
 
@@ -42,8 +43,17 @@ def compose(sheet: Sheet, language: Language = Language.ENGLISH) -> bytes:
     return _HEADER + _DOCTYPE + etree.tostring(root, encoding="utf-8") + b"\n"
 
 
+def compose_exercise(sheet: Sheet, exercise: Exercise, language: Language = Language.ENGLISH) -> bytes:
+    """Return the music of one exercise alone, for a page that prints titles and texts itself."""
+    bare = replace(exercise, title="", text="", show_tempo=False)
+    section = Section("", "", (bare,))
+    return compose(replace(sheet, title="", subtitle="", sections=(section,), cautions=()), language)
+
+
 def _head(root: _Element, sheet: Sheet) -> None:
-    SubElement(root, "movement-title").text = ", ".join(filter(None, (sheet.title, sheet.subtitle)))
+    title = ", ".join(filter(None, (sheet.title, sheet.subtitle)))
+    if title:
+        SubElement(root, "movement-title").text = title
     identification = SubElement(root, "identification")
     encoding = SubElement(identification, "encoding")
     SubElement(encoding, "software").text = f"handframe {__version__}"
@@ -148,6 +158,8 @@ def _words(measure: _Element, lines: list[tuple[str, str]], tempo: float) -> Non
     position words, which belong to the notes.
     """
     for style, text in reversed(lines):
+        if not text:
+            continue
         direction = SubElement(measure, "direction", placement="above")
         words = SubElement(SubElement(direction, "direction-type"), "words", _STYLES[style])
         words.text = text
@@ -169,7 +181,7 @@ def _weight(bar: Bar) -> float:
 
 
 def _line_breaks(bars: Sequence[Bar]) -> set[int]:
-    """The bars that begin a new line: as few lines as fit, about equally full, four bars or eight where that divides."""
+    """The bars that begin a new line: as few lines as fit, about equally full, whole groups of four where it can be."""
     weights = [_weight(bar) for bar in bars]
     lines = max(1, ceil(sum(weights) / _LINE))
     each = ceil(len(bars) / lines)
@@ -200,4 +212,4 @@ def texts(sheet: Sheet) -> Iterator[str]:
             yield from (exercise.title, *wrap(exercise.text, _WIDEST_TEXT))
 
 
-__all__ = ["compose", "texts"]
+__all__ = ["compose", "compose_exercise", "texts"]
