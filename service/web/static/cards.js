@@ -8,7 +8,7 @@ const FIGURES = Object.keys(words.cards.figureNames);
 
 /** Draw the cards of a plan; `on` names what the buttons do: select, compare, neck, listen. */
 export function drawCards(holder, plan, selected, on) {
-  const kept = holder.contains(document.activeElement) ? document.activeElement.dataset.focus : null;
+  const kept = holder.contains(document.activeElement) ? (document.activeElement.dataset.focus ?? "gone") : null;
   const parts = [make("h2", { text: words.cards.title, id: "cards-title" })];
   if (plan.unmet.length) parts.push(unmet(plan));
   if (!plan.excursions.length) parts.push(make("p", { class: "calm", text: nothing(plan) }));
@@ -17,7 +17,7 @@ export function drawCards(holder, plan, selected, on) {
   if (stayed.length) parts.push(decisions(stayed));
   if (plan.remarks.length) parts.push(list(words.cards.remarks, plan.remarks));
   holder.replaceChildren(...parts);
-  if (kept) holder.querySelector(`[data-focus="${kept}"]`)?.focus({ preventScroll: true });
+  if (kept) (holder.querySelector(`[data-focus="${kept}"]`) ?? holder.querySelector("button")).focus({ preventScroll: true });
 }
 
 function nothing(plan) {

@@ -140,7 +140,7 @@ export const words = {
     position: "Position",
     free: "free",
     open: "open",
-    set: "Decide so",
+    set: "Decide",
     clear: "Leave it free",
     close: "Close",
     what: ({ finger, string, position }, strings) =>

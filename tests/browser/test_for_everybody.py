@@ -1,0 +1,200 @@
+"""The page for everybody: axe-core on every view in light and dark, the keyboard alone, a tablet, long parts, paper."""
+
+from __future__ import annotations
+
+import re
+import time
+from collections.abc import Callable
+from importlib.resources import files
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, drop, long_part, settled, try_sample
+
+pytestmark = pytest.mark.browser
+AXE = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
+A4, LETTER = (595, 842), (612, 792)  # points: ISO 216; ANSI/ASME Y14.1
+
+
+def start(page: Page) -> None:
+    page.get_by_label("Paste MusicXML or ABC").wait_for()
+
+
+def parts(page: Page) -> None:
+    page.get_by_role("button", name="Lantern quartet", exact=True).click()
+    page.get_by_role("heading", name="Which part?").wait_for()
+
+
+def music(page: Page) -> None:
+    try_sample(page, "Reed crossing")
+
+
+def pages(page: Page) -> None:
+    music(page)
+    page.locator("#view-mode").select_option("pages")
+    settled(page)
+
+
+def decided(page: Page) -> None:
+    music(page)
+    page.get_by_role("button", name=re.compile("^Keep it")).first.click()
+    settled(page)
+    page.get_by_role("button", name=re.compile("^Stay in first")).last.click()
+    settled(page)
+
+
+def note(page: Page) -> None:
+    music(page)
+    page.locator("#n5 .notehead").click()
+    page.get_by_role("dialog").wait_for()
+
+
+def comparison(page: Page) -> None:
+    music(page)
+    page.get_by_role("button", name="Compare", exact=True).click()
+    page.wait_for_selector(".form.plan svg")
+
+
+def neck(page: Page) -> None:
+    music(page)
+    page.get_by_role("button", name="Neck", exact=True).click()
+    page.wait_for_selector(".neck-picture svg")
+
+
+def take(page: Page) -> None:
+    music(page)
+    page.locator("#take").click()
+    page.get_by_role("dialog").wait_for()
+
+
+def share(page: Page) -> None:
+    music(page)
+    page.locator("#share").click()
+    page.get_by_role("dialog").wait_for()
+
+
+def nothing_to_do(page: Page) -> None:
+    try_sample(page, "First bench")
+
+
+VIEWS = [start, parts, music, pages, decided, note, comparison, neck, take, share, nothing_to_do]
+
+
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize("view", VIEWS, ids=lambda view: view.__name__)
+def test_axe_finds_nothing(open_page: Opener, view: Callable[[Page], None], dark: bool) -> None:
+    page = open_page(dark=dark).page
+    view(page)
+    page.evaluate(AXE)
+    found = page.evaluate("axe.run()")
+    told = [f"{one['id']}: {one['help']}: {one['nodes'][0]['html'][:200]}" for one in found["violations"]]
+    assert told == []
+    assert len(found["passes"]) > 10, "axe has looked at something"
+
+
+@pytest.mark.parametrize("size", [(1366, 768), (820, 1180), (390, 800)], ids=["laptop", "tablet", "phone"])
+def test_nothing_sticks_out_sideways(open_page: Opener, size: tuple[int, int]) -> None:
+    page = open_page(*size).page
+    for view in (start, music, note):
+        page.goto(page.url)
+        view(page)
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), view.__name__
+
+
+def test_the_keyboard_alone_does_the_job(open_page: Opener) -> None:
+    page = open_page().page
+
+    def tab_to(selector: str, most: int = 60) -> None:
+        for _ in range(most):
+            page.keyboard.press("Tab")
+            if page.evaluate("(wanted) => document.activeElement.matches(wanted)", selector):
+                shown = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+                assert shown != "none" or "note" in selector, f"no focus ring on {selector}"
+                return
+        pytest.fail(f"{selector} is not reached with the tab key")
+
+    tab_to(".piece-button")
+    for _ in range(6):
+        page.keyboard.press("Tab")
+    page.keyboard.press("Shift+Tab")
+    page.locator(".piece-button", has_text="Reed crossing").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_selector(FIRST_NOTE)
+    settled(page)
+    before = bars_away(page)
+    tab_to("g.note")
+    for _ in range(3):
+        page.keyboard.press("ArrowRight")
+    assert page.evaluate("document.activeElement.id") == "n3"
+    page.keyboard.press("Enter")
+    page.get_by_role("dialog").wait_for()
+    page.keyboard.press("Escape")
+    page.get_by_role("dialog").wait_for(state="detached")
+    assert page.evaluate("document.activeElement.id") == "n3"
+    tab_to(".decline")
+    page.keyboard.press("Enter")
+    settled(page)
+    expect(page.locator(".decisions li")).to_have_count(1)
+    assert page.evaluate("document.activeElement !== document.body"), "the focus is not lost with the card"
+    page.keyboard.press("Control+z")
+    settled(page)
+    assert bars_away(page) == before
+
+
+def test_a_long_part_shows_its_first_page_within_a_second(open_page: Opener, sample_scores: dict[str, Path]) -> None:
+    score = long_part(sample_scores["ferry_waltz"].read_bytes(), 300)
+    watched = open_page()
+    page = watched.page
+    try_sample(page, "First bench")  # the service is warm, as it is for everybody but its first caller
+    page.get_by_role("button", name="Another score").click()
+    start(page)
+    seconds = []
+    for _ in range(3):
+        began = time.perf_counter()
+        drop(page, "long.musicxml", score)
+        page.wait_for_selector(FIRST_NOTE)
+        seconds.append(time.perf_counter() - began)
+        settled(page)
+        last = page.locator(".page").count() - 1
+        assert last >= 5
+        assert page.locator(".page").nth(last).locator("> svg").count() == 0, "the end is not drawn before it is seen"
+        page.locator(".desk").evaluate("desk => desk.scrollTo(0, desk.scrollHeight)")
+        page.locator(".page").nth(last).locator("> svg").wait_for()
+        page.get_by_role("button", name="Another score").click()
+        start(page)
+    assert min(seconds) < 1.0, seconds
+
+
+@pytest.mark.parametrize(("paper", "size"), [("a4", A4), ("letter", LETTER)])
+def test_the_part_is_printed_clean(open_page: Opener, paper: str, size: tuple[int, int]) -> None:
+    page = open_page().page
+    try_sample(page, "Reed crossing")
+    page.evaluate("() => { window.print = () => { document.body.dataset.printed = 'yes'; }; }")
+    page.locator("#take").click()
+    page.get_by_label("Paper").select_option(paper)
+    page.get_by_role("button", name="Print the part").click()
+    page.wait_for_selector("body[data-printed]")
+    document = page.pdf(prefer_css_page_size=True)
+    boxes = re.findall(rb"/MediaBox\s*\[\s*0\s+0\s+([\d.]+)\s+([\d.]+)", document)
+    assert boxes
+    assert {(round(float(width)), round(float(height))) for width, height in boxes} == {size}
+    assert page.locator("#paper .leaf").count() == len(boxes)
+    page.emulate_media(media="print")
+    assert page.locator(".stretch:visible").count() == 0
+    assert not page.locator(".rail, .margin, .hear, .settings").first.is_visible()
+
+
+def test_nothing_moves_while_the_page_is_built(open_page: Opener) -> None:
+    page = open_page().page
+    page.evaluate("""() => {
+        window.shifted = 0;
+        new PerformanceObserver((list) => {
+            for (const entry of list.getEntries()) if (!entry.hadRecentInput) window.shifted += entry.value;
+        }).observe({ type: "layout-shift", buffered: true });
+    }""")
+    try_sample(page, "Reed crossing")
+    page.wait_for_timeout(700)
+    # Web Vitals calls a cumulative layout shift up to 0.1 good (web.dev/cls).
+    assert page.evaluate("window.shifted") < 0.1

@@ -1,0 +1,96 @@
+"""What sounds: frequencies measured with the page's own analyser against f = A4 * 2 ** ((m - 69) / 12), ISO 16."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import Page
+
+from rules import VIOLIN
+from tests.browser.conftest import Opener, try_sample
+
+pytestmark = pytest.mark.browser
+
+# The strongest line near the frequency that is expected, refined by a parabola through its neighbours; a violin's
+# notes lie further apart than the twenty hertz that are searched.
+MEASURED = """async (expected) => {
+    const { listening } = await import("/page/sound.js");
+    const { context, analyser } = listening();
+    const width = context.sampleRate / analyser.fftSize;
+    const levels = new Float32Array(analyser.frequencyBinCount);
+    analyser.smoothingTimeConstant = 0;
+    analyser.getFloatFrequencyData(levels);
+    const around = Math.round(expected / width);
+    let best = around - 14;
+    for (let at = around - 14; at <= around + 14; at += 1) if (levels[at] > levels[best]) best = at;
+    const [a, b, c] = [levels[best - 1], levels[best], levels[best + 1]];
+    return { state: context.state, level: b, hertz: (best + (a - c) / (2 * (a - 2 * b + c))) * width };
+}"""
+TOLERANCE = 0.6  # hertz: less than half of the analyser's own width
+
+
+def measure(page: Page, expected: float) -> float:
+    page.wait_for_timeout(900)
+    found = page.evaluate(MEASURED, expected)
+    assert found["state"] == "running"
+    assert found["level"] > -60, "nothing sounds"
+    return float(found["hertz"])
+
+
+@pytest.mark.parametrize("a4", [440, 415])
+def test_open_strings_sound_at_their_pitch(open_page: Opener, a4: int) -> None:
+    page = open_page().page
+    try_sample(page, "Reed crossing")
+    page.locator("#a4").fill(str(a4))
+    for string, pitch in enumerate(VIOLIN.open_strings):
+        page.locator("#open-string").select_option(str(string))
+        page.get_by_role("button", name="Open string", exact=True).click()
+        expected = a4 * 2 ** ((pitch.midi - 69) / 12)
+        assert measure(page, expected) == pytest.approx(expected, abs=TOLERANCE)
+
+
+def test_the_anchor_sounds_and_stops_at_once(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Reed crossing")
+    page.get_by_role("button", name="Anchor note").click()
+    # In third position the first finger on A stands on D5, MIDI 74 (common practice).
+    assert measure(page, 587.33) == pytest.approx(587.33, abs=TOLERANCE)
+    page.get_by_role("button", name="Stop", exact=True).click()
+    page.wait_for_timeout(60)
+    loudest = page.evaluate("""async () => {
+        const { analyser } = (await import("/page/sound.js")).listening();
+        const samples = new Float32Array(analyser.fftSize);
+        analyser.getFloatTimeDomainData(samples);
+        return Math.max(...samples.slice(-256).map(Math.abs));
+    }""")
+    assert loudest < 1e-4
+
+
+def test_both_forms_play_the_same_pitches_and_show_where_they_are(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Evening on the jetty")
+    page.locator("#tempo").fill("40")
+    for form in ("In first position", "As planned"):
+        page.locator(".hear").get_by_role("button", name=form).click()
+        page.wait_for_selector(".page g.note.sounding")
+        row = int(page.locator(".page g.note.sounding").first.get_attribute("id")[1:])
+        expected = page.evaluate(
+            """async (row) => {
+                const { frequency } = await import("/page/sound.js");
+                const name = document.querySelector(`#n${row}`).getAttribute("aria-label").split(",")[0];
+                const steps = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
+                const [, step, sign, octave] = /^([A-G])([♯♭]?)(\\d)/.exec(name);
+                return frequency(12 * (Number(octave) + 1) + steps[step] + ({ "♯": 1, "♭": -1 }[sign] ?? 0));
+            }""",
+            row,
+        )
+        assert measure(page, expected) == pytest.approx(expected, abs=1.0)
+        page.keyboard.press("Escape")
+        assert page.locator(".page g.note.sounding").count() == 0
+
+
+def test_the_formula_of_equal_temperament(open_page: Opener) -> None:
+    page = open_page().page
+    sent = page.evaluate(
+        "async () => { const s = await import('/page/sound.js'); return [69, 57, 76, 60].map((m) => s.frequency(m)); }"
+    )
+    assert sent == pytest.approx([440.0, 220.0, 659.255, 261.626], abs=0.001)

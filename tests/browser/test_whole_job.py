@@ -1,0 +1,208 @@
+"""The whole job as a player does it, in a real browser: in, see, understand, decide, hear, take away."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from service.annotate import clean
+from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, downloaded, drop, settled, try_sample
+
+pytestmark = pytest.mark.browser
+PIECE = "reed_crossing"
+
+
+def test_drop_read_decline_pin_undo_chart_and_take_away(open_page: Opener, sample_scores: dict[str, Path]) -> None:
+    given = sample_scores[PIECE].read_bytes()
+    page = open_page().page
+    drop(page, "lesson.musicxml", given)
+    page.wait_for_selector(FIRST_NOTE)
+    settled(page)
+    before = bars_away(page)
+    assert len(before) >= 2, "this sample asks for third position twice"
+    assert "string crossings become" in page.locator(".card .reasons").first.inner_text()
+    assert page.locator(".page .stretch").count() >= 2
+    # Declined: the card goes, the decision is listed, the others stay.
+    page.get_by_role("button", name=f"Stay in first: {before[0].lower()}").click()
+    expect(page.locator(".decisions li")).to_have_count(1)
+    settled(page)
+    assert before[0] not in bars_away(page)
+    assert before[-1] in bars_away(page)
+    # A note pinned: the plan follows at once, and the first decision is kept.
+    page.locator("#n5 .notehead").click()
+    page.get_by_role("radio", name="fourth finger").check()
+    page.get_by_role("radio", name="3rd position").check()
+    page.get_by_role("button", name="Decide", exact=True).click()
+    expect(page.locator(".decisions li")).to_have_count(2)
+    settled(page)
+    assert "fourth finger" in (page.locator("#n5").get_attribute("aria-label") or "")
+    assert "3rd position" in (page.locator("#n5").get_attribute("aria-label") or "")
+    # Options change, decisions stay.
+    page.locator("#option-level").select_option("to-fifth")
+    settled(page)
+    assert "fourth finger" in (page.locator("#n5").get_attribute("aria-label") or "")
+    expect(page.locator(".decisions li")).to_have_count(2)
+    # Back three steps, forward one.
+    for _ in range(3):
+        page.locator("#undo").click()
+        settled(page)
+    assert bars_away(page) == before
+    expect(page.locator("#undo")).to_be_disabled()
+    page.locator("#redo").click()
+    settled(page)
+    assert before[0] not in bars_away(page)
+    name, marked = downloaded_marked(page)
+    assert name == "lesson.marked.musicxml"
+    assert marked != given
+    assert clean(marked) == given
+
+
+def downloaded_marked(page: Page) -> tuple[str, bytes]:
+    page.locator("#take").click()
+    return downloaded(page, "Marked score")
+
+
+def test_the_neck_shows_the_position_with_the_notes_of_the_bars(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Reed crossing")
+    page.get_by_role("button", name="Neck", exact=True).click()
+    page.wait_for_selector(".neck-picture svg")
+    assert "3rd position" in page.locator(".neck-picture title").text_content()
+    assert page.locator(".neck-picture .chart-ring").count() >= 4
+    page.locator("#neck-position").select_option("5")
+    expect(page.locator(".neck-picture title")).to_contain_text("5th position")
+
+
+def test_both_forms_stand_one_above_the_other(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Reed crossing")
+    page.get_by_role("button", name="Compare", exact=True).click()
+    home, planned = page.locator(".form.home"), page.locator(".form.plan")
+    page.wait_for_selector(".form.plan svg")
+    upper, lower = home.bounding_box(), planned.bounding_box()
+    assert upper is not None
+    assert lower is not None
+    assert upper["y"] + upper["height"] <= lower["y"]
+    assert "3rd pos." in planned.inner_text()
+    assert "3rd pos." not in home.inner_text()
+    assert planned.locator("g.note").count() == home.locator("g.note").count() > 0
+
+
+def test_a_card_scrolls_to_its_bars_and_the_bars_open_their_card(open_page: Opener) -> None:
+    page = open_page(1100, 560).page
+    try_sample(page, "Reed crossing")
+    page.locator(".card-head").nth(1).click()
+    expect(page.locator(".card").nth(1)).to_have_class("card open")
+    expect(page.locator('.stretch[data-excursion="1"]').first).to_be_in_viewport()
+    page.locator(".desk").evaluate("desk => desk.scrollTo(0, 0)")
+    page.locator('.stretch[data-excursion="0"] .stretch-area').first.click(position={"x": 12, "y": 4})
+    expect(page.locator(".card").nth(0)).to_have_class("card open")
+
+
+def test_keeping_a_stretch_holds_it_at_every_level(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Reed crossing")
+    first = bars_away(page)[0]
+    page.get_by_role("button", name=f"Keep it: {first.lower()}").click()
+    settled(page)
+    page.locator("#option-level").select_option("first")
+    settled(page)
+    assert bars_away(page) == [first], "at this level nothing else leaves first position"
+    assert "string crossings become" in page.locator(".card .reasons").first.inner_text()
+
+
+def test_a_link_and_a_file_bring_the_same_plan_back(open_page: Opener, sample_scores: dict[str, Path]) -> None:
+    page = open_page().page
+    drop(page, "for the lesson.musicxml", sample_scores[PIECE].read_bytes())
+    page.wait_for_selector(FIRST_NOTE)
+    settled(page)
+    first = bars_away(page)[0]
+    page.get_by_role("button", name=f"Stay in first: {first.lower()}").click()
+    settled(page)
+    page.locator("#option-language").select_option("de")
+    settled(page)
+    wanted = bars_away(page)
+    page.locator("#share").click()
+    link = page.locator("#link").input_value()
+    name, saved = downloaded(page, "Save the plan as a file")
+    assert name == "for the lesson.plan.json"
+    assert json.loads(saved)["options"] == {"language": "de"}
+    pupil = open_page(path=link[link.index("/#") :]).page
+    pupil.wait_for_selector(FIRST_NOTE)
+    settled(pupil)
+    assert bars_away(pupil) == wanted
+    assert pupil.locator("#option-language").input_value() == "de"
+    other = open_page().page
+    drop(other, name, saved)
+    other.wait_for_selector(FIRST_NOTE)
+    settled(other)
+    assert bars_away(other) == wanted
+    expect(other.locator(".decisions li")).to_have_count(1)
+
+
+def test_a_part_of_a_score_is_chosen_and_a_compressed_file_stays_one(
+    open_page: Opener, sample_scores: dict[str, Path]
+) -> None:
+    page = open_page().page
+    page.get_by_role("button", name="Lantern quartet", exact=True).click()
+    page.get_by_role("heading", name="Which part?").wait_for()
+    page.locator(".piece-button.suited").nth(1).click()
+    page.wait_for_selector(FIRST_NOTE)
+    settled(page)
+    assert page.locator("#part").input_value() == "P2"
+    page.get_by_role("button", name="Another score").click()
+    try_sample(page, "Pier march")
+    name, marked = downloaded_marked(page)
+    assert name == "pier_march.marked.mxl"
+    assert marked[:2] == b"PK"
+    assert clean(marked) == sample_scores["pier_march"].read_bytes()
+
+
+def test_bad_input_says_what_and_where_and_the_text_stays(open_page: Opener) -> None:
+    watched = open_page()
+    page = watched.page
+    watched.expected.append("status of 4")
+    page.get_by_label("Paste MusicXML or ABC").fill('<score-partwise version="4.0">\n<part-list>\n</score-partwise>')
+    page.get_by_role("button", name="Read this").click()
+    message = page.get_by_role("alert")
+    expect(message).to_contain_text("line 3")
+    expect(message).to_contain_text("not well-formed")
+    assert page.get_by_label("Paste MusicXML or ABC").input_value().startswith("<score-partwise")
+
+
+def test_pasted_abc_is_read(open_page: Opener) -> None:
+    page = open_page().page
+    page.get_by_label("Paste MusicXML or ABC").fill("X:1\nT:Jetty air\nM:4/4\nL:1/4\nK:G\nB c d g | a b c' d' |]\n")
+    page.get_by_role("button", name="Read this").click()
+    page.wait_for_selector(FIRST_NOTE)
+    settled(page)
+    assert page.locator(".page g.note[role]").count() == 8
+
+
+def test_first_visit_takes_fewer_than_ten_actions(open_page: Opener) -> None:
+    page = open_page().page
+    actions = 0
+
+    def act(press: str) -> None:
+        nonlocal actions
+        page.get_by_role("button", name=press).first.click()
+        actions += 1
+
+    actions += 1  # opening the page
+    act("Reed crossing")
+    page.wait_for_selector(FIRST_NOTE)
+    settled(page)
+    assert (
+        "32 string crossings" in page.locator(".card.open .reasons").inner_text()
+        or page.locator(".card.open .reasons").inner_text()
+    ), "one stretch is explained without asking"
+    act(f"Stay in first: {bars_away(page)[1].lower()}")
+    settled(page)
+    page.locator("#take").click()
+    actions += 1
+    downloaded(page, "Marked score")
+    actions += 1
+    assert actions < 10
