@@ -106,22 +106,16 @@ class Ways:
         steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
         if not steps or self._tables is None:
             return Way((-1,) * (last - first + 1), 0.0)
-        grips: list[NDArray[np.intp]] = []
+        grips = [self._permitted(self._playable[step], allowed) for step in steps]
+        if not all(map(len, grips)):
+            return None
+        into = self._tables.ways(steps[0] + 1, steps[-1] + 1)
+        best = self._tables.hold(steps[0])[grips[0]]
         back: list[NDArray[np.intp]] = []
-        best = np.empty(0)
-        for number, step in enumerate(steps):
-            event = self._playable[step]
-            permitted = sorted(allowed[event]) if event in allowed else range(len(self._options[event].grips))
-            here = np.array(permitted, dtype=np.intp)
-            if not len(here):
-                return None
-            hold = self._tables.hold(step)[here]
-            if number:
-                total = best[:, None] + self._move(step)[grips[-1][:, None], here]
-                back.append(total.argmin(axis=0))
-                hold = hold + total.min(axis=0)
-            best = hold
-            grips.append(here)
+        for number in range(1, len(steps)):
+            total = best[:, None] + into[number - 1][grips[number - 1][:, None], grips[number]]
+            back.append(total.argmin(axis=0))
+            best = total.min(axis=0)
         at = int(best.argmin())
         effort = float(best[at])
         if not np.isfinite(effort):
@@ -131,6 +125,10 @@ class Ways:
             chosen[self._playable[steps[number]] - first] = int(grips[number][at])
             at = int(back[number - 1][at]) if number else 0
         return Way(tuple(chosen), effort)
+
+    def _permitted(self, event: int, allowed: Allowed) -> NDArray[np.intp]:
+        permitted = sorted(allowed[event]) if event in allowed else range(len(self._options[event].grips))
+        return np.array(permitted, dtype=np.intp)
 
     def _move(self, step: int) -> Array:
         """The way to a step, remembered for as long as others near it are asked for."""

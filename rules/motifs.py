@@ -58,16 +58,17 @@ def repeats(passage: Passage) -> tuple[Repeat, ...]:
 
 
 def _notes(event: Event) -> Hashable:
-    return (tuple(sorted(note.pitch for note in event.notes)), event.beats, event.grace)
+    pitches = [(note.pitch.letter, note.pitch.alter) for note in event.notes]
+    return (*sorted(pitches), event.beats.as_integer_ratio(), event.grace)
 
 
 def _step(before: Event, event: Event) -> Hashable:
     """What leads to an event: letter names up or down, and the rhythm. A sequence begins one event earlier."""
     if not before.notes or not event.notes or before.grace or event.grace:
-        return (event.onset, event.measure)
-    lowest, now = (min(note.pitch for note in e.notes) for e in (before, event))
-    shape = tuple(sorted(note.pitch.letter - now.letter for note in event.notes))
-    return (now.letter - lowest.letter, shape, before.beats, event.beats)
+        return (event.measure, *event.onset.as_integer_ratio())
+    lowest = min(note.pitch.letter for note in before.notes)
+    letters = sorted(note.pitch.letter - lowest for note in event.notes)
+    return (*letters, before.beats.as_integer_ratio(), event.beats.as_integer_ratio())
 
 
 def _found(tokens: Sequence[Hashable], exact: bool) -> Iterator[Repeat]:
@@ -207,9 +208,9 @@ class _Unison:
         return allowed
 
     def _by_fingering(self, event: int, exact: bool) -> dict[Hashable, frozenset[int]]:
-        """The grips of an event by how they are fingered; events of the same notes share one tuple of grips."""
+        """The grips of an event by how they are fingered; events of the same notes share one set of grips."""
         grips = self._options[event].grips
-        key = 2 * id(grips) + exact
+        key = 2 * grips.serial + exact
         if key not in self._fingerings:
             sorted_out: dict[Hashable, set[int]] = {}
             for index, grip in enumerate(grips):
