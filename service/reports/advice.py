@@ -153,7 +153,8 @@ def _asked(instrument: Instrument, fixed: Fixed) -> str:
     if fixed.fingers is not None:
         told.append("finger " + " or ".join(str(finger) for finger in sorted(fixed.fingers)))
     if fixed.strings is not None:
-        told.append("string " + " or ".join(instrument.string_name(string) for string in sorted(fixed.strings)))
+        names = " or ".join(instrument.string_name(string) for string in sorted(fixed.strings))
+        told.append(f"the {names} string")
     if fixed.positions is not None:
         told.append(" or ".join(position_name(position) for position in sorted(fixed.positions)))
     if fixed.stay:
