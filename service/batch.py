@@ -34,7 +34,7 @@ class Job:
     """What every file is checked with; the same for all, and sent to each process once.
 
     Attributes:
-        policy: the policy file; `folder` is where it lies, to which its folder patterns are relative.
+        policy: the policy file; `folder` is where it lies.
         options: as given; `given` names those that were, which win over the policy.
         format: of the report, for what only the whole review can say (see `reports.shown`).
         known: fingerprints that are accepted, by file name.
@@ -99,10 +99,10 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
 
 
 def _below(folder: str, name: str) -> str:
-    """The name relative to the policy's folder where it lies below it, else as it is; with slashes."""
+    """The whole name with slashes; below the policy's folder what leads there is left out and so matches no pattern."""
     path = Path(name).resolve()
     base = Path(folder).resolve()
-    return (path.relative_to(base) if path.is_relative_to(base) else Path(name)).as_posix()
+    return (path.relative_to(base) if path.is_relative_to(base) else path).as_posix()
 
 
 def check_files(job: Job, names: Iterable[str], processes: int = 1) -> Iterator[CheckedFile]:

@@ -12,6 +12,8 @@ from .errors import ScoreError
 ENDINGS = (".abc", ".krn")
 _ABC = re.compile(rb"\A(?:%abc[^\n]*\n)?(?:%[^\n]*\n|\s)*X:\s*\d+\s*\n", re.IGNORECASE)
 _KERN = re.compile(rb"(?m)^\*\*kern\b")
+_RANDOM_ID = re.compile(rb"\b([PI])[0-9a-f]{30,32}\b")
+_DATE = re.compile(rb"\s*<encoding-date>[^<]*</encoding-date>")
 _FORMATS = {"abc": "ABC", "humdrum": "Humdrum kern"}
 
 
@@ -46,11 +48,20 @@ def to_musicxml(data: bytes, name: str) -> bytes:
             score = score.scores[0]
         if not score.recurse().notes:
             raise _not_converted(kind, "there are no notes in it")
-        return bytes(GeneralObjectExporter(score).parse())
+        return _settled(bytes(GeneralObjectExporter(score).parse()))
     except ScoreError:
         raise
     except Exception as fault:  # music21 raises whatever its parsers come across
         raise _not_converted(kind, f"{type(fault).__name__}") from None
+
+
+def _settled(score: bytes) -> bytes:
+    """Name parts and instruments in order and leave out the date: the same file gives the same score, byte for byte."""
+    names: dict[bytes, bytes] = {}
+    for found in _RANDOM_ID.finditer(score):
+        kind = found[1]
+        names.setdefault(found[0], kind + str(sum(name[:1] == kind for name in names.values()) + 1).encode())
+    return _DATE.sub(b"", _RANDOM_ID.sub(lambda found: names[found[0]], score))
 
 
 def _decoded(data: bytes) -> str:

@@ -1,7 +1,7 @@
 """A house's policy as written down: TOML in, checked key by key, with overrides for folders.
 
-A file may build on a built-in policy (`extends = "first"`); folders are patterns below the policy's own folder, and the
-later entry wins. What belongs here: the format and its faults. What does not: what a policy does (see `rules`).
+A file may build on a built-in policy (`extends = "first"`); folders are told by patterns at any depth, and the later
+entry wins. What belongs here: the format and its faults. What does not: what a policy does (see `rules`).
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ class PolicyFile:
     _made: dict[tuple[object, ...], HousePolicy] = field(default_factory=dict, repr=False)
 
     def for_file(self, name: str) -> HousePolicy:
-        """Return the policy for a file; `name` is relative to the policy's folder, with slashes."""
+        """Return the policy for a file; of its name, with slashes, any run of steps may match a pattern."""
         matched = tuple(number for number, (pattern, _) in enumerate(self.folders) if _lies_in(name, pattern))
         bodies = [self.body, *(self.folders[number][1] for number in matched)]
         excepted = tuple(
@@ -65,10 +65,11 @@ class PolicyFile:
 
 
 def _lies_in(name: str, pattern: str) -> bool:
-    """True if the pattern is the file, a folder above it, or matches it or a folder above it."""
-    path = PurePosixPath(name)
-    pattern = pattern.rstrip("/")
-    return any(fnmatchcase(str(part), pattern) for part in (path, *path.parents))
+    """True if the file, or a folder that it lies in, matches the pattern: `book_2`, `*_duet.mxl`, `strings/book_?`."""
+    steps = [step for step in PurePosixPath(name).parts if step != "/"]
+    wanted = PurePosixPath(pattern).parts
+    runs = (steps[start : start + len(wanted)] for start in range(len(steps) - len(wanted) + 1))
+    return any(all(map(fnmatchcase, run, wanted)) for run in runs)
 
 
 def read_policy(text: str, name: str) -> PolicyFile:

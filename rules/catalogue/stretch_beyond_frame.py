@@ -37,6 +37,8 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
             spread = _spread(plan, index)
             if spread >= options.spread:
                 yield RULE.found("wide", plan, index - 1, index, semitones=spread)
+        if index and plan.grip(index - 1) == grip:
+            continue  # the hand is stretched already
         for stop in grip.stops:
             excess = frame_excess(stop.semitones, stop.finger, grip.position) if stop.finger else 0
             if excess:

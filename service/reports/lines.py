@@ -18,11 +18,12 @@ _COLOURS = {"error": "31", "warning": "33", "note": "36"}
 
 def lines(file: CheckedFile, *, colour: bool = False) -> Iterator[str]:
     """Yield the lines for one file, without line ends; a file in which nothing is left is one line."""
+    name = _bold(_printable(file.name), colour)
     if file.fault is not None:
-        yield f"{_bold(file.name, colour)}: {_painted('error', 'could not be checked', colour)}: {file.fault[1]}"
+        yield f"{name}: {_painted('error', 'could not be checked', colour)}: {_printable(file.fault[1])}"
         return
     left = sum(1 for part in file.parts for found in part.findings if found.counts)
-    yield f"{_bold(file.name, colour)}: {count(left, 'finding')} (policy {file.policy})"
+    yield f"{name}: {count(left, 'finding')} (policy {file.policy})"
     for part in file.parts:
         yield from _part(part, colour)
 
@@ -34,7 +35,7 @@ def _part(part: CheckedPart, colour: bool) -> Iterator[str]:
     if not (left or exempted or known):
         return
     needs = f"needs level {part.needed}" + (f" (bar {', '.join(part.forced_by[:3])})" if part.forced_by else "")
-    yield f"  {part.name or part.id}, {needs}"
+    yield f"  {_printable(part.name or part.id)}, {needs}"
     for found in left:
         yield f"    {_painted(found.severity, f'{found.severity:<8}', colour)}{_said(found)}"
     for found in exempted:
@@ -45,7 +46,7 @@ def _part(part: CheckedPart, colour: bool) -> Iterator[str]:
 
 def _said(found: Found) -> str:
     place = f"bar {found.first_bar}, beat {found.beat}" if found.first_bar == found.last_bar else f"bars {found.bars}"
-    return f"{place} ({found.notes}): {found.message} [{found.rule}]"
+    return f"{_printable(place)} ({found.notes}): {found.message} [{found.rule}]"
 
 
 def _painted(severity: str, text: str, colour: bool) -> str:
@@ -54,3 +55,8 @@ def _painted(severity: str, text: str, colour: bool) -> str:
 
 def _bold(text: str, colour: bool) -> str:
     return f"\x1b[1m{text}\x1b[0m" if colour else text
+
+
+def _printable(text: str) -> str:
+    """Names and labels come from files: what would steer the terminal is shown as a question mark."""
+    return "".join(sign if sign.isprintable() else "?" for sign in text)

@@ -1,0 +1,69 @@
+"""ABC and Humdrum kern in: converted by music21, which nobody pays for who sends MusicXML."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from service.annotate import annotate, review_score
+from service.cli import Exit, main
+from service.errors import ScoreError
+from service.options import read_options
+from service.other_formats import other_format, to_musicxml
+from tests.schema import is_valid
+
+ABC = b"X:1\nT:Oar Song\nM:4/4\nL:1/4\nK:D\nD E F G|A B c d|e f g a|b4|\n"
+KERN = b"**kern\n*clefG2\n*k[f#]\n*M4/4\n=1\n4g\n4a\n4b\n4cc\n=2\n1dd\n==\n*-\n"
+
+
+@pytest.mark.parametrize(("data", "name", "kind"), [
+    (ABC, "song.abc", "abc"),
+    (ABC, "-", "abc"),
+    (b"%abc-2.1\n% a remark\nX: 12\nK:C\nC", "-", "abc"),
+    (KERN, "song.krn", "humdrum"),
+    (b"!!!COM: nobody\n" + KERN, "-", "humdrum"),
+    (b"<score-partwise/>", "song.abc", None),
+    (b"PK\x03\x04", "song.krn", None),
+    (b"plain words", "notes.txt", None),
+])  # fmt: skip
+def test_formats_are_told_by_beginning_and_ending(data: bytes, name: str, kind: str | None) -> None:
+    assert other_format(data, name) == kind
+
+
+@pytest.mark.parametrize(("data", "name", "pitches"), [
+    (ABC, "song.abc", ["D4", "E4", "F#4", "G4"]),
+    (KERN, "song.krn", ["G4", "A4", "B4", "C5"]),
+])  # fmt: skip
+def test_notes_come_through_and_the_answer_is_valid_musicxml(data: bytes, name: str, pitches: list[str]) -> None:
+    score = to_musicxml(data, name)
+    (part,) = review_score(score, read_options({"part": ["P1"]}))
+    assert [note.pitch.name for note in part.passage.notes[:4]] == pitches
+    assert is_valid(annotate(score, read_options({"part": ["P1"]})).data)
+    assert to_musicxml(data, name) == score, "the same file gives the same score"
+
+
+def test_musicxml_passes_untouched() -> None:
+    assert to_musicxml(b"<score-partwise/>", "a.musicxml") == b"<score-partwise/>"
+
+
+@pytest.mark.parametrize(("data", "name"), [(b"X:1\nK:C\n", "empty.abc"), (b"**kern\n*-\n", "empty.krn")])
+def test_a_file_without_notes_is_refused(data: bytes, name: str) -> None:
+    with pytest.raises(ScoreError, match="could not be turned into MusicXML"):
+        to_musicxml(data, name)
+
+
+def test_music21_is_loaded_only_for_these_formats(sample_scores: dict[str, Path], tmp_path: Path) -> None:
+    code = "import sys, service.cli; service.cli.main(sys.argv[1:]); sys.exit('music21' in sys.modules)"
+    score = str(sample_scores["first_bench"])
+    done = subprocess.run([sys.executable, "-c", code, "review", score], capture_output=True, check=False)
+    assert done.returncode == 0, done.stderr
+
+
+def test_review_takes_them_like_any_score(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "song.abc").write_bytes(ABC)
+    (tmp_path / "song.krn").write_bytes(KERN)
+    assert main(["review", str(tmp_path), "--format", "summary"]) == Exit.CLEAN
+    assert "two files, two parts" in capsys.readouterr().out

@@ -1,0 +1,170 @@
+"""The command `review`: which files, which format, which exit code, and what one bad file does to the others."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from service.batch import Job, check_files, find_files
+from service.cli import Exit, main
+from service.options import Options
+from service.policy_file import built_in, read_policy
+
+NOTE = "<note><pitch><step>{0}</step><octave>{1}</octave></pitch><duration>{2}</duration><type>half</type></note>"
+HEAD = (
+    "<?xml version='1.0' encoding='UTF-8'?>\n<score-partwise version='4.0'><part-list><score-part id='P1'>"
+    "<part-name>Violin</part-name></score-part></part-list><part id='P1'>\n"
+)
+FIRST_BAR = (
+    "<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time>"
+    "<clef><sign>G</sign><line>2</line></clef></attributes>"
+)
+
+
+def score(*bars: str) -> str:
+    """A violin part; a bar is its notes, "D6:4 E5:2"."""
+    written = []
+    for number, bar in enumerate(bars, start=1):
+        notes = "".join(NOTE.format(note[0], note[1], note[3]) + "\n" for note in bar.split())
+        written.append(f"<measure number='{number}'>{FIRST_BAR if number == 1 else ''}\n{notes}</measure>\n")
+    return f"{HEAD}{''.join(written)}</part></score-partwise>\n"
+
+
+@pytest.fixture
+def catalogue(tmp_path: Path) -> Path:
+    """Two good scores, one too high for first position, and one that is no score."""
+    (tmp_path / "book_1").mkdir()
+    (tmp_path / "book_1" / "easy.musicxml").write_text(score("D5:2 E5:2", "A4:2 B4:2"))
+    (tmp_path / "book_1" / "high.musicxml").write_text(score("D5:2 E5:2", "G6:4"))
+    (tmp_path / "broken.xml").write_text("<score-partwise><part-list>")
+    (tmp_path / "notes.txt").write_text("no score")
+    return tmp_path
+
+
+def names(found: list[str]) -> list[str]:
+    return [Path(name).name for name in found]
+
+
+def test_folders_and_patterns_stand_for_their_scores_once_in_order(catalogue: Path) -> None:
+    assert names(find_files([str(catalogue)])) == ["easy.musicxml", "high.musicxml", "broken.xml"]
+    assert names(find_files([str(catalogue / "**" / "*.musicxml"), str(catalogue)]))[:2] == [
+        "easy.musicxml",
+        "high.musicxml",
+    ]
+    assert find_files(["missing.xml", "-"]) == ["missing.xml", "-"]
+
+
+def test_exit_codes_tell_clean_findings_and_failure(catalogue: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    book = catalogue / "book_1"
+    assert main(["review", str(book / "easy.musicxml"), "--policy", "first"]) == Exit.CLEAN
+    assert main(["review", str(book), "--policy", "first"]) == Exit.FINDINGS
+    assert main(["review", str(catalogue), "--policy", "first"]) == Exit.FAILED
+    assert main(["review", str(catalogue / "missing.xml")]) == Exit.FAILED
+    assert "missing.xml: No such file" in capsys.readouterr().err
+
+
+def test_threshold_of_the_command_wins_over_the_policy(catalogue: Path) -> None:
+    high = str(catalogue / "book_1" / "high.musicxml")
+    lenient = catalogue / "lenient.toml"
+    lenient.write_text('level = "first"\n[rules.note-outside-level]\nseverity = "note"\nreason = "a reader for adults"')
+    assert main(["review", high, "--policy", str(lenient)]) == Exit.CLEAN
+    assert main(["review", high, "--policy", str(lenient), "--fail-on", "note"]) == Exit.FINDINGS
+
+
+def test_one_bad_file_does_not_stop_the_run(catalogue: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    main(["review", str(catalogue), str(catalogue / "notes.txt"), "--policy", "first", "--format", "json"])
+    files = json.loads(capsys.readouterr().out)
+    assert names([file["file"] for file in files]) == ["easy.musicxml", "high.musicxml", "broken.xml", "notes.txt"]
+    assert ["error" in file for file in files] == [False, False, True, True]
+    assert files[2]["error"]["code"] == "truncated"
+
+
+def test_several_processes_give_the_same_answer_in_the_same_order(catalogue: Path) -> None:
+    job = Job(built_in("first"), str(catalogue), Options(), format="sarif")
+    files = find_files([str(catalogue)]) * 3
+    alone, together = list(check_files(job, files)), list(check_files(job, files, 2))
+    assert alone == together
+    assert [result.name for result in together] == files
+
+
+def test_a_fault_of_ours_costs_one_file(
+    catalogue: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def fail(data: bytes, name: str) -> bytes:
+        if name.endswith("easy.musicxml"):
+            raise RuntimeError("secret")
+        return data
+
+    monkeypatch.setattr("service.batch.to_musicxml", fail)
+    assert main(["review", str(catalogue / "book_1"), "--policy", "all"]) == Exit.FAILED
+    shown = capsys.readouterr()
+    assert "A fault of ours (RuntimeError)" in shown.out
+    assert "secret" not in shown.out + shown.err
+    assert "high.musicxml: " in shown.out
+
+
+def test_findings_stand_on_the_line_and_column_of_their_note(
+    catalogue: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    high = catalogue / "book_1" / "high.musicxml"
+    main(["review", str(high), "--policy", "first", "--format", "sarif"])
+    results = json.loads(capsys.readouterr().out)["runs"][0]["results"]
+    (outside,) = [result for result in results if result["ruleId"] == "note-outside-level"]
+    region = outside["locations"][0]["physicalLocation"]["region"]
+    line = high.read_text().splitlines()[region["startLine"] - 1]
+    assert line[region["startColumn"] - 1 :].startswith("<note><pitch><step>G</step><octave>6")
+
+
+def test_a_report_in_a_file_is_whole_or_not_there(catalogue: Path) -> None:
+    target = catalogue / "out.xml"
+    main(["review", str(catalogue / "book_1"), "--format", "junit", "-o", str(target)])
+    assert target.read_text().endswith("</testsuites>\n")
+    assert not list(catalogue.glob(".*.part"))
+
+
+def test_a_moved_bar_is_not_a_new_finding(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    tune, baseline = tmp_path / "tune.musicxml", tmp_path / "accepted.txt"
+    tune.write_text(score("D5:2 E5:2", "A5:2 G6:2", "E5:2 D5:2"))
+    assert main(["review", str(tune), "--policy", "first", "--write-baseline", str(baseline)]) == Exit.CLEAN
+    tune.write_text(score("B4:2 A4:2", "G4:2 C5:2", "D5:2 E5:2", "A5:2 G6:2", "E5:2 D5:2"))
+    assert main(["review", str(tune), "--policy", "first", "--baseline", str(baseline)]) == Exit.CLEAN
+    tune.write_text(score("B4:2 F6:2", "G4:2 C5:2", "D5:2 E5:2", "A5:2 G6:2", "E5:2 D5:2"))
+    capsys.readouterr()
+    assert main(["review", str(tune), "--policy", "first", "--baseline", str(baseline)]) == Exit.FINDINGS
+    shown = capsys.readouterr().out
+    assert "F6 needs position" in shown
+    assert "G6 needs position" not in shown
+
+
+def test_a_baseline_that_is_none_is_named(catalogue: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (catalogue / "bad.txt").write_text("# fine\nnot a fingerprint\n")
+    assert main(["review", str(catalogue), "--baseline", str(catalogue / "bad.txt")]) == Exit.FAILED
+    assert "bad.txt, line 2" in capsys.readouterr().err
+
+
+def test_colour_is_for_terminals(catalogue: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    main(["review", str(catalogue / "book_1"), "--policy", "first"])
+    assert "\x1b[" not in capsys.readouterr().out
+
+
+def test_options_that_are_given_win_over_the_policy(catalogue: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    high = str(catalogue / "book_1" / "high.musicxml")
+    assert main(["review", high, "--policy", "first", "--level", "all"]) == Exit.CLEAN
+    assert "needs level" not in capsys.readouterr().err
+
+
+def test_results_of_a_run_do_not_pile_up(catalogue: Path) -> None:
+    """A thousand names are asked for one by one: no more are taken than are under way."""
+    taken = 0
+
+    def endless() -> object:
+        nonlocal taken
+        while True:
+            taken += 1
+            yield str(catalogue / "book_1" / "easy.musicxml")
+
+    results = check_files(Job(read_policy("", "none"), ".", Options()), endless())  # type: ignore[arg-type]
+    assert [next(results).fault for _ in range(3)] == [None] * 3
+    assert taken == 3
