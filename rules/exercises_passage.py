@@ -52,7 +52,7 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
 
 def in_new_position(plan: Plan, measures: tuple[int, int]) -> Exercise:
     """The passage as planned, every finger printed."""
-    text = "The same notes, each as you heard it before; between the shifts the hand is quiet."
+    text = "The same notes, as you heard them; between shifts the hand is quiet."
     bars = bars_of_plan(plan, measures)
     return Exercise("The passage in the new position", text, bars, SLOW_READING)
 

@@ -45,7 +45,7 @@ def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Ite
         missing = len(FINGERS) - len(tones)
         if missing:
             notes.append(SheetNote((), Fraction(missing)))
-    text = "Brackets are half steps. Set all four fingers down, then play without looking."
+    text = "Brackets are half steps. Set four fingers down, then play without looking."
     title = f"Finger pattern in {place_name(position)}, {key.name}"
     return Exercise(title, text, bars_of(notes, PATTERN_METER, key.fifths))
 
@@ -57,7 +57,7 @@ def scale(instrument: Instrument, key: Key, position: int, meter: Meter) -> Exer
 
 def arpeggio(instrument: Instrument, key: Key, position: int, meter: Meter) -> Exercise | None:
     """The chord of the tonic within one position, up and back."""
-    text = "Hear each note before the finger falls; leave fingers down where you can."
+    text = "Hear each note before the finger falls."
     return _run(instrument, key, position, meter, (1, 3, 5), "Arpeggio", text)
 
 
@@ -70,7 +70,7 @@ def along_the_string(instrument: Instrument, key: Key, position: int, string: in
         return None
     up = [(tone, 1) for tone in low] + [(tone, position) for tone in high]
     notes = _in_beats([*up, *reversed(up)], meter)
-    text = "The thumb goes with the hand. Finger 1 stays in touch with the string all the way up."
+    text = "The thumb goes with the hand; finger 1 stays in touch with the string."
     title = f"Along the string {instrument.string_name(string)}, first and {place_name(position)}"
     return Exercise(title, text, bars_of(notes, meter, key.fifths, fill=True))
 

@@ -1,7 +1,8 @@
 """The exercises for one shift: find the anchor by ear, the shift alone, over an open string, in one bow, in rhythms.
 
 The order and the content are those that teachers use (common practice): hear the note first, move on a guide finger,
-return, and end on a note that the ear can check. What does not belong here: the passage itself (see `exercises_passage`).
+return, and end on a note that the ear can check.
+What does not belong here: the passage itself (see `exercises_passage`).
 """
 
 from __future__ import annotations
@@ -98,7 +99,7 @@ def shift_alone(move: Move) -> Exercise:
     elif move.is_same_finger:
         text = "Separate bows. Lighten the finger, glide, and let it sink in again."
     else:
-        text = "Separate bows. The small note is the guide: hear it once, later only feel it."
+        text = "Separate bows. The small note is the guide: hear it once, then only feel it."
     title = "The shift alone, there and back"
     return _exercise(title, f"{text} {check_line(move)}".strip(), _there_and_back(move, out, back, pause), move)
 

@@ -53,6 +53,9 @@ def tasks(plan: Plan, chosen: Iterable[int] | None = None) -> tuple[Task, ...]:
     for shift in _chosen_shifts(plan, chosen):
         move = move_of(plan, shift)
         groups.setdefault(_likeness(move), []).append((move, shift))
+    for likeness in [likeness for likeness, members in groups.items() if members[0][0].goal > members[0][0].start]:
+        # The way home on the same fingers is practised with the way out: there and back.
+        groups[likeness] += groups.pop(_likeness(_reversed(groups[likeness][0][0])), [])
     found = [
         Task(
             members[0][0],
@@ -82,6 +85,10 @@ def _likeness(move: Move) -> tuple[object, ...]:
         move.kind, move.start, move.goal, move.departure.finger, move.departure.string, move.arrival.finger,
         move.arrival.string,
     )  # fmt: skip
+
+
+def _reversed(move: Move) -> Move:
+    return replace(move, start=move.goal, goal=move.start, departure=move.arrival, arrival=move.departure)
 
 
 def move_of(plan: Plan, shift: Shift) -> Move:
@@ -123,28 +130,32 @@ def _tone(plan: Plan, stop: Stop) -> Tone:
     return Tone(pitch, stop.finger, stop.string)
 
 
-def practice_sheet(plan: Plan, title: str, chosen: Iterable[int] | None = None) -> Sheet:
+def practice_sheet(plan: Plan, title: str, chosen: Iterable[int] | None = None, most: int | None = None) -> Sheet:
     """Return the practice sheet for a plan, or for chosen excursions of it.
 
     Args:
         plan: what is to be learned.
         title: of the piece.
         chosen: numbers (from 0) of the excursions to practise; None for all.
+        most: at most so many kinds of shift, the commonest; None for all.
 
     Raises:
         IndexError: if there is no excursion of that number.
     """
-    found = tasks(plan, chosen)
+    every = tasks(plan, chosen)
+    found = every[:most]
     sections = [warm_up(plan, found)]
     sections += _position_sections(plan, found)
     seen: set[tuple[int, int]] = set()
     for number, task in enumerate(found, start=1):
         sections.append(_section(plan, task, number, seen))
-    remarks = () if found else ("The hand stays where it is: this plan has no shifts to practise.",)
+    remarks = [] if found else ["The hand stays where it is: this plan has no shifts to practise."]
+    if len(every) > len(found):
+        remarks.append(f"The plan has {len(every) - len(found)} more kinds of shift, which occur less often.")
     subtitle = plan.passage.name
     sections = [_with_strings(section) for section in sections]
     return Sheet(f"Practice sheet: {title}" if title else "Practice sheet", subtitle, plan.passage.instrument,
-                 tuple(sections), CAUTIONS, remarks)  # fmt: skip
+                 tuple(sections), CAUTIONS, tuple(remarks))  # fmt: skip
 
 
 def _with_strings(section: Section) -> Section:
@@ -176,6 +187,7 @@ def warm_up(plan: Plan, found: tuple[Task, ...]) -> Section:
         tuple(exercises),
         charts=tuple(positions[:1]),
         fifths=key.fifths,
+        minor=key.minor,
     )
 
 
@@ -192,6 +204,7 @@ def _position_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]
             new_page=number == 0,
             charts=(position,),
             fifths=key.fifths,
+            minor=key.minor,
         )
 
 

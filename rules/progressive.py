@@ -76,7 +76,7 @@ def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Se
         lines += [line] if line else []
     marked = tuple(Exercise(line.title, line.text, with_string_marks(line.bars), line.tempo) for line in lines)
     heading = f"The hand in {place_name(position)}"
-    return Section(heading, "", marked, new_page, charts=(position,), fifths=key.fifths)
+    return Section(heading, "", marked, new_page, charts=(position,), fifths=key.fifths, minor=key.minor)
 
 
 def study(instrument: Instrument, key: Key, position: int, kind: ShiftStudy) -> Exercise:

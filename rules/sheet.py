@@ -103,7 +103,17 @@ class Exercise:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """Exercises under one heading; `charts` are the positions whose fingerboard is shown beside them, in `fifths`."""
+    """Exercises under one heading.
+
+    Attributes:
+        heading: what they are for.
+        text: about all of them.
+        exercises: in the order of practice.
+        new_page: the section begins a page.
+        charts: positions whose fingerboard is shown beside them.
+        fifths: key of these charts, sharps (positive) or flats.
+        minor: whether that key is minor.
+    """
 
     heading: str
     text: str
@@ -111,6 +121,7 @@ class Section:
     new_page: bool = False
     charts: tuple[int, ...] = ()
     fifths: int = 0
+    minor: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from .http.openapi import describe
 from .http.routes_about import router as about_router
 from .http.routes_scores import router as scores_router
 from .pool import Pool
+from .practice_routes import router as practice_router
 from .settings import Settings
 from .web.routes import router as page_router
 
@@ -49,7 +50,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_exception_handler(ScoreError, _problem)
     app.add_exception_handler(RequestValidationError, _problem)
     app.add_exception_handler(HTTPException, _problem)
-    for router in (scores_router, about_router, page_router):
+    for router in (scores_router, practice_router, about_router, page_router):
         app.include_router(router)
     app.openapi = _Description(app)  # type: ignore[method-assign]
     return app

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from . import __version__
 from .commands.chart import add_chart
+from .commands.practice import add_practice
 from .commands.review import add_review
 from .commands.serve import add_serve
 from .commands.watch import add_watch
@@ -83,6 +84,7 @@ def _parser() -> argparse.ArgumentParser:
     clean.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
     clean.set_defaults(run=_clean)
     add_chart(commands)
+    add_practice(commands, _add_options, _options)
     add_serve(commands)
     add_watch(commands, _add_options, _options)
     return parser

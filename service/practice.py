@@ -28,6 +28,10 @@ SET_POSITIONS = (3, 2, 4, 5)
 """Positions of the progressive set in the order in which they are learned."""
 
 
+MOST_KINDS = 6
+"""Kinds of shift on a sheet unless more are asked for: about a week of practice."""
+
+
 class SheetFormat(StrEnum):
     """What a practice sheet is given out as."""
 
@@ -51,13 +55,20 @@ class Practice:
     others: tuple[str, ...]
 
 
-def practice(data: bytes, options: Options, proposals: Sequence[int] = (), limits: Limits = DEFAULT_LIMITS) -> Practice:
+def practice(
+    data: bytes,
+    options: Options,
+    proposals: Sequence[int] = (),
+    most: int = MOST_KINDS,
+    limits: Limits = DEFAULT_LIMITS,
+) -> Practice:
     """Return the practice sheet for one part of a score: the first that is chosen or marked for the instrument.
 
     Args:
         data: the score.
         options: part, level and whatever else decides the plan.
         proposals: numbers of proposals to practise, from 1 as a review lists them; none for the whole plan.
+        most: kinds of shift on the sheet, the commonest; 0 for all.
         limits: what is opened.
 
     Raises:
@@ -67,7 +78,7 @@ def practice(data: bytes, options: Options, proposals: Sequence[int] = (), limit
     listings = choose_parts(document.root, options.instrument, options.part)
     (part,) = review_document(document, replace(options, part=(listings[0].id,)), rules=())
     chosen = _excursions(part, proposals) if proposals else None
-    sheet = practice_sheet(part.review.plan, _title(document.root), chosen)
+    sheet = practice_sheet(part.review.plan, _title(document.root), chosen, most or None)
     return Practice(sheet, str(listings[0]), tuple(str(listing) for listing in listings[1:]))
 
 
@@ -100,14 +111,14 @@ def written(sheet: Sheet, form: SheetFormat, language: Language, paper: Paper = 
 
 
 def practised(
-    data: bytes, options: Options, proposals: Sequence[int], form: SheetFormat, paper: Paper, limits: Limits
+    data: bytes, options: Options, proposals: Sequence[int], most: int, form: SheetFormat, paper: Paper, limits: Limits
 ) -> bytes:
     """Return the written practice sheet for a score, in one call for a planner process.
 
     Raises:
         ScoreError: as for `practice`.
     """
-    return written(practice(data, options, proposals, limits).sheet, form, options.language, paper)
+    return written(practice(data, options, proposals, most, limits).sheet, form, options.language, paper)
 
 
 def progressed(

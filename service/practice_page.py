@@ -8,7 +8,9 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Iterator
+from dataclasses import replace
 from html import escape
+from itertools import pairwise
 
 from lxml import etree
 
@@ -24,6 +26,10 @@ _STAFF_MILLIMETRES = 6.4
 _WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
 _NUMERALS = {"1": "I", "2": "II", "3": "III", "4": "IV"}
 _MOST_CHARTS = 3
+_BESIDE = 0.72
+"""Width of the music beside a chart, as a part of the line."""
+_USUAL = 0.35
+"""How full a last line has to be to be stretched."""
 
 _STYLE = """
 :root { --ink: #1c2426; --faint: #5d6b6b; }
@@ -50,6 +56,9 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .exercise :is(g.dir, g.mNum, g.verse) { font-style: italic; }
 .exercise g.placeholder, .exercise g.mNum { visibility: hidden; }
 .charts { display: flex; gap: 8mm; margin-top: 5mm; break-inside: avoid; justify-content: center; }
+.beside { display: grid; grid-template-columns: 72% 1fr; gap: 4mm; }
+.beside > div { min-width: 0; }
+.beside .charts { margin-top: 4mm; align-items: flex-start; }
 .charts svg { width: auto; height: 58mm; display: block; }
 .remark { font-style: italic; }
 section.fresh { break-before: page; }
@@ -91,7 +100,9 @@ class _Page:
         self._sheet = sheet
         self._language = language
         width = round(_WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / _STAFF_MILLIMETRES)
-        self._layout = Layout(width=width, breaks="line", stretched=0.35)
+        self._paper = Layout(width=width, breaks="line", stretched=_USUAL)
+        # Beside a chart the line is shorter, and ends where it must.
+        self._beside = replace(self._paper, width=round(width * _BESIDE), breaks="auto")
         self._count = 0
 
     def parts(self) -> Iterator[str]:
@@ -109,16 +120,21 @@ class _Page:
         yield f"<h2>{escape(section.heading)}</h2>\n"
         if section.text:
             yield f'<p class="about">{escape(section.text)}</p>\n'
-        for exercise in section.exercises:
-            yield self._exercise(exercise)
-        if charts:
-            yield self._charts(section)
+        beside = self._charts(section) if charts else ""
+        layout = self._beside if beside else self._paper
+        yield '<div class="beside"><div>' if beside else ""
+        yield from (self._exercise(exercise, layout) for exercise in section.exercises)
+        yield f"</div>{beside}</div>\n" if beside else ""
         yield "</section>\n"
 
-    def _exercise(self, exercise: Exercise) -> str:
+    def _exercise(self, exercise: Exercise, layout: Layout) -> str:
         self._count += 1
+        # Position words need room: a line with several is stretched even if it is short.
+        positions = [note.position for note in exercise.notes if not note.is_rest and not note.is_open]
+        changes = sum(before != after for before, after in pairwise(positions))
+        layout = replace(layout, stretched=0.0) if changes > 1 else layout
         tempo = f'<span class="tempo">\N{QUARTER NOTE}\N{NO-BREAK SPACE}={exercise.tempo:g}</span>'
-        pictures = "".join(engrave(self._score(exercise), self._layout, seed=self._count))
+        pictures = "".join(engrave(self._score(exercise), layout, seed=self._count))
         return (
             f'<div class="exercise"><h3>{escape(exercise.title)}</h3><p class="listen">{escape(exercise.text)}</p>'
             f"{tempo if exercise.show_tempo else ''}{pictures}</div>\n"
@@ -139,7 +155,7 @@ class _Page:
             return ""
         drawings = []
         for position in section.charts[:_MOST_CHARTS]:
-            board = fingerboard(self._sheet.instrument, position, Key(section.fifths))
+            board = fingerboard(self._sheet.instrument, position, Key(section.fifths, section.minor))
             drawing = chart_svg(board, (), self._language)
             # Every id once on the page.
             drawings.append(drawing.replace("chart-t", f"chart-{self._count}-{position}-t"))
