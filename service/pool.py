@@ -130,11 +130,14 @@ class Pool:
 
     def __init__(self, size: int, queue: int, seconds: float) -> None:
         self.size, self.queue, self.seconds = size, queue, seconds
-        self._threads = ThreadPoolExecutor(size, thread_name_prefix="planner")
-        self._places: list[_Place] = []
-        self._own = threading.local()
+        self._open()
         self._lock = threading.Lock()
         self._pending = 0
+
+    def _open(self) -> None:
+        self._threads = ThreadPoolExecutor(self.size, thread_name_prefix="planner")
+        self._places: list[_Place] = []
+        self._own = threading.local()
         self._end = weakref.finalize(self, _end, self._threads, self._places)
 
     @property
@@ -208,8 +211,9 @@ class Pool:
             self._pending -= 1
 
     def close(self) -> None:
-        """Let running work finish, then end every process."""
+        """Let running work finish, then end every process. The pool can be used again, with new ones."""
         self._end()
+        self._open()
 
 
 def _end(threads: ThreadPoolExecutor, places: list[_Place]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 
 import uvicorn
@@ -48,6 +49,7 @@ def serve(settings: Settings) -> None:
     os.environ.update(settings.environment())
     config = configuration(settings)
     socket = config.bind_socket()
+    socket.listen(config.backlog)  # who comes before the planners are warm waits and is answered
     host, port = socket.getsockname()[:2]
     shown = f"[{host}]" if ":" in host else host
     sys.stdout.write(f"handframe answers at http://{shown}:{port} (reference: /docs; stop with Ctrl-C)\n")
@@ -55,4 +57,7 @@ def serve(settings: Settings) -> None:
     if settings.workers > 1:
         Multiprocess(config, sockets=[socket]).run()
     else:
+        # The server raises the signal that ended it once more when all is done; then it has been heeded already.
+        for name in ("SIGINT", "SIGTERM"):
+            signal.signal(getattr(signal, name), lambda *_: None)
         uvicorn.Server(config).run(sockets=[socket])

@@ -31,3 +31,28 @@ def waltz(sample_scores: dict[str, Path]) -> bytes:
 def march(sample_scores: dict[str, Path]) -> bytes:
     """A compressed score."""
     return sample_scores["pier_march"].read_bytes()
+
+
+_PITCH = "<pitch><step>{}</step><octave>{}</octave></pitch>"
+_NOTE = f"<note>{_PITCH}<duration>1</duration><voice>1</voice><type>quarter</type></note>"
+
+
+def long_score(bars: int, first: int = 0) -> bytes:
+    """A violin part of so many bars, four notes in each, that wanders about; `first` makes it another one."""
+    notes = [_NOTE.format("CDEFGAB"[(first + n * n) % 7], 4 + (first + n * n // 5) % 3) for n in range(4 * bars)]
+    measures = (
+        f"<measure number='{bar + 1}'>{_DIVISIONS if not bar else ''}{''.join(notes[4 * bar : 4 * bar + 4])}</measure>"
+        for bar in range(bars)
+    )
+    text = (
+        "<?xml version='1.0' encoding='UTF-8'?>\n<score-partwise version='4.0'><part-list><score-part id='P1'>"
+        "<part-name>Violin</part-name></score-part></part-list>"
+        f"<part id='P1'>{''.join(measures)}</part></score-partwise>"
+    )
+    return text.replace("<step>C</step><octave>4</octave>", "<step>A</step><octave>4</octave>").encode()
+
+
+_DIVISIONS = (
+    "<attributes><divisions>1</divisions><time><beats>4</beats><beat-type>4</beat-type></time>"
+    "<clef><sign>G</sign><line>2</line></clef></attributes>"
+)
