@@ -200,10 +200,10 @@ class _Chart:
             f'fill="#ffffff">{place.finger}</text>{self._name(place.pitch, x + 20, y, colour, place.placing)}</g>'
         )
 
-    def _name(self, pitch: Pitch, x: float, y: float, colour: str | None, placing: str = "") -> str:
+    def _name(self, pitch: Pitch, x: float, y: float, colour: str | None, placing: Placing = Placing.PLAIN) -> str:
         """The name of a pitch beside its place, and whether the finger stands low or high."""
         kind = "chart-colour" if colour else "chart-ink"
         fill = colour or _INK
-        said = f"{pitch_name(pitch)} {placing}".strip()
+        said = f"{pitch_name(pitch)} {_ARROWS[placing]}".strip()
         weight = ' font-weight="bold"' if colour else ""
         return f'<text class="{kind}" x="{x}" y="{y + 5:g}" font-size="14"{weight} fill="{fill}">{escape(said)}</text>'

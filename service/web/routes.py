@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import AsyncIterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Request, Response
-from fastapi.concurrency import run_in_threadpool
+from fastapi.concurrency import iterate_in_threadpool, run_in_threadpool
 from fastapi.responses import FileResponse, StreamingResponse
 from starlette.datastructures import UploadFile
 
-from .. import errors
+from .. import errors, tasks
 from ..chart import chart_of
 from ..engraving import Layout, engrave, music_font
 from ..form import json_object, option_texts
@@ -98,19 +99,28 @@ async def open_score(request: Request) -> dict[str, Any]:
 
 @router.post("/page/view", include_in_schema=False)
 async def planned(request: Request) -> StreamingResponse:
-    """Return JSON lines: first the plan of the part, then its pages one by one, in reading order."""
+    """Return JSON lines: the plan of one part, its pages one by one in reading order, then the review of the part."""
     given = await _given(request)
     titled = given.layout.height > 0
     limits = given.settings.limits
     plan_json, copy = await plan(request, view.planned_view, given.data, given.options, limits, titled)
-    return StreamingResponse(_lines(plan_json, copy, given.layout), media_type=_LINES)
+    return StreamingResponse(_lines(request, given, plan_json, copy), media_type=_LINES)
 
 
-def _lines(plan_json: str, copy: str, layout: Layout) -> Iterator[str]:
-    yield f'{{"type":"plan","plan":{plan_json}}}\n'
-    for picture in engrave(copy, layout):
-        yield json.dumps({"type": "page", "picture": picture}, ensure_ascii=False) + "\n"
-    yield '{"type":"end"}\n'
+async def _lines(request: Request, given: _Given, plan_json: str, copy: str) -> AsyncIterator[str]:
+    # The review takes longer than the first page; it is worked out while the pages are drawn.
+    review = asyncio.ensure_future(plan(request, tasks.reviewed, given.data, given.options, given.settings.limits))
+    try:
+        yield f'{{"type":"plan","plan":{plan_json}}}\n'
+        async for picture in iterate_in_threadpool(engrave(copy, given.layout)):
+            yield json.dumps({"type": "page", "picture": picture}, ensure_ascii=False) + "\n"
+        content, _ = await review
+        yield f'{{"type":"review","review":{content.decode()}}}\n'
+    except errors.ScoreError as error:  # the answer has begun: the fault has to come in it
+        fault = {"detail": error.message, "where": error.where, "advice": error.advice, "code": error.code}
+        yield json.dumps({"type": "fault", "fault": fault}, ensure_ascii=False) + "\n"
+    finally:
+        review.cancel()
 
 
 @router.post("/page/compare", include_in_schema=False)
@@ -165,4 +175,4 @@ def _layout(values: Mapping[str, Any]) -> Layout:
         if not isinstance(value, int) or not 0 <= value <= most:
             raise errors.bad_option(name, str(value), f"a whole number from 0 to {most}")
         numbers[name] = value
-    return Layout(**numbers)
+    return Layout(numbers["width"], numbers["height"], numbers["margin"])

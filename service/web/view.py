@@ -1,7 +1,7 @@
 """What the page is told about a score, as plain functions for a planner process: bytes and options in, texts out.
 
-The review is the one of every other door; here is only what a picture and the ear need besides, and the copies of the
-score from which the pictures are drawn. What does not belong here: HTTP, drawing.
+Here is what the eye and the ear need at once, and the copies of the score from which the pictures are drawn; the review
+follows, the same as at every other door. What does not belong here: HTTP, drawing.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from rules import Excursion, Fingers, Plan
+from rules import Excursion, Fingers, Placed, Plan, Stop
 
 from .. import errors
 from ..annotate import PartReview, bar_range, review_document, review_score
@@ -25,8 +25,7 @@ from ..musicxml.parts import choose_parts, list_parts
 from ..musicxml.splice import clean as cleaned
 from ..musicxml.splice import insert
 from ..options import Options, PrintedMarks
-from ..reports.review_json import review_data
-from ..reports.sentences import bars
+from ..reports.sentences import bars, beat_text, reason_sentence
 from ..reports.text import text_report
 
 _TEXT_FORMATS = {".abc", ".krn"}
@@ -134,22 +133,36 @@ def _planned(data: bytes, options: Options, limits: Limits) -> _View:
 
 
 def _view_data(view: _View) -> dict[str, Any]:
+    """What the first look needs; figures, anchors, other ways and findings follow with the review."""
     plan, passage = view.part.review.plan, view.part.passage
-    data: dict[str, Any] = review_data([view.part])["parts"][0]
-    data["excursions"] = [_excursion(view, plan, excursion) for excursion in plan.excursions]
-    data["sounds"] = [_sound(plan, index) for index in range(len(passage.events))]
-    data["bars"] = [measure.label for measure in passage.measures]
-    data["fifths"] = [measure.fifths for measure in passage.measures]
-    data["quarter_tempo"] = passage.quarter_tempo
-    data["open_strings"] = [
-        {"string": string, "pitch": pitch.name, "midi": pitch.midi}
-        for string, pitch in enumerate(passage.instrument.open_strings, start=1)
-    ]
     home = {placed.note.row: placed.stop for placed in view.part.review.planned.home.rows}
-    for row in data["plan"]:
-        stop = home.get(row["index"])
-        row["home"] = None if stop is None else {"string": stop.string, "finger": stop.finger}
-    return data
+    return {
+        "part": passage.part,
+        "instrument": passage.instrument.name,
+        "plan": [_row(plan, placed, home.get(placed.note.row)) for placed in plan.rows],
+        "excursions": [_excursion(view, plan, excursion) for excursion in plan.excursions],
+        "sounds": [_sound(plan, index) for index in range(len(passage.events))],
+        "bars": [measure.label for measure in passage.measures],
+        "fifths": [measure.fifths for measure in passage.measures],
+        "quarter_tempo": passage.quarter_tempo,
+        "open_strings": [
+            {"string": string, "pitch": pitch.name, "midi": pitch.midi}
+            for string, pitch in enumerate(passage.instrument.open_strings, start=1)
+        ],
+    }
+
+
+def _row(plan: Plan, placed: Placed, home: Stop | None) -> dict[str, Any]:
+    event, stop = plan.event(placed.event), placed.stop
+    return {
+        "measure": plan.passage.label(event),
+        "beat": beat_text(event.beat),
+        "pitch": placed.note.pitch.name,
+        "string": None if stop is None else stop.string,
+        "finger": None if stop is None else stop.finger,
+        "position": placed.position,
+        "home_string": None if home is None else home.string,
+    }
 
 
 def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
@@ -158,10 +171,13 @@ def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
     events = range(excursion.first, excursion.last + 1)
     placed = [plan.by_note[note.id] for index in events for note in plan.event(index).notes]
     measures = [plan.event(index).measure for index in (excursion.first, excursion.last)]
-    anchors = proposals[number - 1].anchors if number else {}
-    strings = next(iter(anchors.values()), {})
+    proposal = proposals[number - 1] if number else None
+    strings = next(iter(proposal.anchors.values()), {}) if proposal else {}
     return {
         "proposal": number,
+        "reasons": [reason_sentence(reason, proposal.before, proposal.after) for reason in proposal.reasons]
+        if proposal
+        else [],
         "bars": bars(plan, excursion.first, excursion.last),
         "measures": measures,
         "positions": list(excursion.positions),

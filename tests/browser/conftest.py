@@ -5,6 +5,7 @@ No console error and no request to anywhere else: both are asserted for each tes
 
 from __future__ import annotations
 
+import base64
 import os
 import re
 import shutil
@@ -138,16 +139,25 @@ def settled(page: Page) -> None:
     page.wait_for_selector(".desk:not([aria-busy])")
 
 
-def drop(page: Page, name: str, data: bytes) -> None:
-    """Drop a file on the page, as a player does."""
-    page.evaluate(
-        """([name, bytes]) => {
-            const dropped = new DataTransfer();
-            dropped.items.add(new File([Uint8Array.from(bytes)], name));
-            const how = { bubbles: true, cancelable: true, dataTransfer: dropped };
-            document.body.dispatchEvent(new DragEvent("drop", how));
-        }""",
-        [name, list(data)],
+def drop(page: Page, name: str, data: bytes) -> float:
+    """Drop a file on the page, as a player does; return the seconds until its first notes can be seen."""
+    return float(
+        page.evaluate(
+            """async ([name, text]) => {
+                const file = new File([Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0))], name);
+                const dropped = new DataTransfer();
+                dropped.items.add(file);
+                for (const old of document.querySelectorAll(".page")) old.remove();
+                const began = performance.now();
+                document.body.dispatchEvent(
+                    new DragEvent("drop", { bubbles: true, cancelable: true, dataTransfer: dropped }));
+                const seen = () => document.querySelector(".page g.note") || document.querySelector(".message.shown")
+                    || performance.now() - began > 10000;
+                while (!seen()) await new Promise((drawn) => requestAnimationFrame(drawn));
+                return (performance.now() - began) / 1000;
+            }""",
+            [name, base64.b64encode(data).decode("ascii")],
+        )
     )
 
 

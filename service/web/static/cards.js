@@ -9,33 +9,30 @@ const FIGURES = Object.keys(words.cards.figureNames);
 /** Draw the cards of a plan; `on` names what the buttons do: select, compare, neck, listen. */
 export function drawCards(holder, plan, selected, on) {
   const kept = holder.contains(document.activeElement) ? (document.activeElement.dataset.focus ?? "gone") : null;
+  const review = plan.review;
   const parts = [make("h2", { text: words.cards.title, id: "cards-title" })];
-  if (plan.unmet.length) parts.push(unmet(plan));
-  if (!plan.excursions.length) parts.push(make("p", { class: "calm", text: nothing(plan) }));
+  if (review?.unmet.length) parts.push(unmet(review.unmet));
+  if (!plan.excursions.length) parts.push(make("p", { class: "calm", text: nothing(review) }));
   else parts.push(make("ol", { class: "cards" }, plan.excursions.map((one, index) => card(plan, one, index, selected, on))));
   const stayed = state.decisions.filter((d) => d.part === state.part);
   if (stayed.length) parts.push(decisions(stayed));
-  if (plan.remarks.length) parts.push(list(words.cards.remarks, plan.remarks));
+  const open = review?.findings.filter(({ proposal }) => proposal === null) ?? [];
+  if (open.length) parts.push(more(words.cards.findings, open.map(({ text }) => `${capital(text)}.`)));
+  if (review?.remarks.length) parts.push(more(words.cards.remarks, review.remarks.map(capital)));
   holder.replaceChildren(...parts);
-  if (kept) (holder.querySelector(`[data-focus="${kept}"]`) ?? holder.querySelector("button")).focus({ preventScroll: true });
+  if (kept) (holder.querySelector(`[data-focus="${kept}"]`) ?? holder.querySelector("button"))?.focus({ preventScroll: true });
 }
 
-function nothing(plan) {
-  const bars = plan.level_needed.measures.join(", ");
-  return plan.counts.unreachable ? words.cards.noneButUnreached(bars) : words.cards.none;
+function nothing(review) {
+  if (!review) return "";
+  return review.counts.unreachable ? words.cards.noneButUnreached(review.level_needed.measures.join(", ")) : words.cards.none;
 }
 
-function unmet(plan) {
-  return make(
-    "div",
-    { class: "unmet" },
-    make("p", { text: words.cards.unmet(plan.unmet.length) }),
-    make("ul", {}, plan.unmet.map((one) => make("li", { text: words.score.note({ ...plan.plan[one.rows[0]], how: "" }).replace(", ,", ",") }))),
-  );
+function unmet(all) {
+  return make("div", { class: "unmet" }, make("p", { text: words.cards.unmet(all.length) }), make("ul", {}, all.map(({ text }) => make("li", { text: capital(text) }))));
 }
 
 function card(plan, excursion, index, selected, on) {
-  const proposal = plan.proposals.find(({ number }) => number === excursion.proposal);
   const open = index === selected;
   const heading = make(
     "h3",
@@ -47,11 +44,11 @@ function card(plan, excursion, index, selected, on) {
       make("span", { class: "card-where" }, make("strong", { text: capital(excursion.bars) }), " ", make("span", { text: words.cards.to(excursion.positions) })),
     ),
   );
-  const reasons = proposal
-    ? make("ul", { class: "reasons" }, proposal.reasons.map(({ text }) => make("li", { text: `${capital(text)}.` })))
+  const reasons = excursion.reasons.length
+    ? make("ul", { class: "reasons" }, excursion.reasons.map((text) => make("li", { text: `${capital(text)}.` })))
     : make("p", { class: "reasons", text: words.cards.asked });
   const body = make("div", { id: `card-${index}`, class: "card-body", hidden: !open });
-  if (open) body.append(...details(excursion, proposal, index, on));
+  if (open) body.append(...details(excursion, plan.review?.proposals[excursion.proposal - 1], index, on));
   return make("li", { class: open ? "card open" : "card" }, heading, reasons, actions(excursion, index), body);
 }
 
@@ -148,6 +145,11 @@ function decisions(made) {
 
 function list(title, items) {
   return make("section", { class: "details" }, make("h4", { text: title }), make("ul", {}, items.map((text) => make("li", { text }))));
+}
+
+/** A list that is there for those who open it. */
+function more(title, items) {
+  return make("details", { class: "more" }, make("summary", { text: `${title} (${items.length})` }), make("ul", {}, items.map((text) => make("li", { text }))));
 }
 
 /** One anchor for each position: where the hand arrives, so that the ear has one thing to do. */

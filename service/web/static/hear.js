@@ -83,8 +83,8 @@ export class HearBar {
     const slides = form === "plan" ? this.#slides() : new Map();
     const notes = events.flatMap((event) =>
       event.notes.map(({ row, midi, beats }) => {
-        const stopped = form === "home" ? this.plan.plan[row]?.home : this.plan.plan[row];
-        return { row, midi, at: (event.onset - zero) * beat, length: beats * beat, string: stopped?.string, from: slides.get(row) };
+        const string = this.plan.plan[row]?.[form === "home" ? "home_string" : "string"];
+        return { row, midi, at: (event.onset - zero) * beat, length: beats * beat, string, from: slides.get(row) };
       }),
     );
     if (!notes.length) return;

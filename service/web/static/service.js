@@ -43,8 +43,8 @@ export async function sample(file) {
 /** Say what is in a score: kind, title, parts. */
 export const open = async (score) => (await ask("/page/open", form(score, {}))).json();
 
-/** Plan a part and bring it as a plan and then page by page. */
-export async function view(score, options, layout, { plan, page, signal }) {
+/** Plan a part: first the plan comes, then page by page the music, then the review. */
+export async function view(score, options, layout, { plan = () => {}, page, review = () => {}, signal }) {
   const answer = await ask("/page/view", form(score, options, layout), signal);
   const reader = answer.body.pipeThrough(new TextDecoderStream()).getReader();
   let rest = "";
@@ -58,7 +58,11 @@ export async function view(score, options, layout, { plan, page, signal }) {
       const said = JSON.parse(line);
       if (said.type === "plan") plan(said.plan);
       else if (said.type === "page") page(said.picture);
-      else ended = true;
+      else if (said.type === "fault") throw new Fault(said.fault);
+      else {
+        review(said.review.parts[0]);
+        ended = true;
+      }
     }
   }
   if (!ended) throw new Fault({ detail: words.faults.connection });

@@ -84,6 +84,7 @@ export class Workbench {
         signal: asked.signal,
         plan: (plan) => this.#taken(plan, isNew, flowing),
         page: (text) => this.score.addPage(text),
+        review: (review) => this.#reviewed(review),
       });
       this.say(words.score.planned(this.current.excursions.length));
       this.score.element.removeAttribute("aria-busy");
@@ -107,6 +108,11 @@ export class Workbench {
     if (!this.both.hidden) this.compare(this.selected);
   }
 
+  #reviewed(review) {
+    this.current.review = review;
+    this.#drawCards();
+  }
+
   /** The stretch of a new plan that lies where the chosen one lay. */
   #same(plan, rows) {
     const found = plan.excursions.findIndex((one) => one.rows.some((row) => rows.includes(row)));
@@ -117,6 +123,10 @@ export class Workbench {
     const excursion = this.current.excursions[this.selected] ?? null;
     this.hear.choose(excursion);
     this.neck.take(this.current, excursion, state.options.language);
+    this.#drawCards();
+  }
+
+  #drawCards() {
     drawCards(this.cards, this.current, this.selected, {
       select: (index) => this.select(index),
       compare: (index) => this.compare(index),
@@ -165,7 +175,7 @@ export class Workbench {
   async practice(sheet) {
     const pages = [];
     const parts = (await service.open(sheet)).parts;
-    await service.view(sheet, { part: [parts[0].id], printed: "keep", level: "all" }, this.#layout(), { plan: () => {}, page: (text) => pages.push(text) });
+    await service.view(sheet, { part: [parts[0].id], printed: "keep", level: "all" }, this.#layout(), { page: (text) => pages.push(text) });
     const shown = make("section", { class: "both practice" }, make("h2", { text: words.take.practice }), button(words.take.practiceBack, () => shown.remove(), { class: "both-close" }), make("div", { role: "img", "aria-label": words.take.practice }, pages.map(picture)));
     this.both.before(shown);
   }
@@ -175,7 +185,7 @@ export class Workbench {
     const holder = document.getElementById("paper");
     holder.className = paper;
     const pages = [];
-    await service.view(state.score, requestOptions(), PAPERS[paper], { plan: () => {}, page: (text) => pages.push(text) });
+    await service.view(state.score, requestOptions(), PAPERS[paper], { page: (text) => pages.push(text) });
     holder.replaceChildren(...pages.map((text) => make("div", { class: "leaf" }, withoutIds(picture(text)))));
     await new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)));
     window.print();
