@@ -159,13 +159,13 @@ class _Given:
 async def _given(request: Request) -> _Given:
     """Read the form: `score` (a file), `options` and `layout` (JSON)."""
     settings: Settings = request.app.state.settings
-    form = await request.form(max_files=1, max_fields=3, max_part_size=settings.upload_bytes)
-    score = form.get("score")
-    if not isinstance(score, UploadFile):
-        raise errors.empty()
-    options = read_options(option_texts(json_object(form.get("options"), "options")))
-    layout = _layout(json_object(form.get("layout"), "layout"))
-    return _Given(await score.read(), score.filename or "", options, layout, settings)
+    async with request.form(max_files=1, max_fields=3, max_part_size=settings.upload_bytes) as form:
+        score = form.get("score")
+        if not isinstance(score, UploadFile):
+            raise errors.empty()
+        options = read_options(option_texts(json_object(form.get("options"), "options")))
+        layout = _layout(json_object(form.get("layout"), "layout"))
+        return _Given(await score.read(), score.filename or "", options, layout, settings)
 
 
 def _layout(values: Mapping[str, Any]) -> Layout:

@@ -1,0 +1,135 @@
+"""The page's addresses: what is served, that it suits a strict content policy, and what the stream brings."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from lxml import etree, html
+from starlette.testclient import TestClient
+
+from service.web.routes import STATIC
+
+MODULES = sorted(STATIC.glob("*.js"))
+
+
+def lines(client: TestClient, score: bytes, **fields: str) -> list[dict[str, object]]:
+    answer = client.post("/page/view", files={"score": ("a.musicxml", score)}, data=fields)
+    assert answer.status_code == 200
+    return [json.loads(line) for line in answer.text.splitlines()]
+
+
+def test_the_page_has_nothing_inline_and_nothing_from_elsewhere(client: TestClient) -> None:
+    answer = client.get("/")
+    assert answer.headers["content-type"].startswith("text/html")
+    page = html.fromstring(answer.text)
+    assert not page.xpath("//style | //*[@style] | //script[not(@src)] | //@*[starts-with(name(), 'on')]")
+    for link in page.xpath("//@src | //link/@href"):
+        assert link.startswith("/page/")
+        assert client.get(link).status_code == 200
+    policy = answer.headers["content-security-policy"]
+    assert "unsafe" not in policy
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.name)
+def test_modules_import_only_each_other_and_are_short_enough_to_read(client: TestClient, path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    for module in re.findall(r'from "([^"]+)"', text):
+        assert module.startswith("/page/")
+        assert client.get(module).headers["content-type"].startswith("text/javascript")
+    assert "http://" not in text.replace("http://www.w3.org/2000/svg", "")
+    assert "https://" not in text
+    assert ".innerHTML" not in text
+    assert len(text.splitlines()) <= 300
+
+
+def test_nothing_else_is_served_from_the_folder(client: TestClient) -> None:
+    for name in ("routes.py", "..%2froutes.py", "nothing.js", "%2e%2e/view.py"):
+        assert client.get(f"/page/{name}").status_code == 404
+
+
+def test_every_sample_is_served_as_it_is(client: TestClient, sample_scores: dict[str, Path]) -> None:
+    listed = client.get("/page/samples").json()
+    assert {Path(entry["file"]).stem for entry in listed} == set(sample_scores)
+    for entry in listed:
+        answer = client.get(f"/page/samples/{entry['file']}")
+        assert answer.content == sample_scores[Path(entry["file"]).stem].read_bytes()
+    assert client.get("/page/samples/README.md").status_code == 404
+
+
+def test_the_stream_brings_plan_pages_and_review(client: TestClient, waltz: bytes) -> None:
+    said = lines(client, waltz, layout=json.dumps({"width": 1900}))
+    assert (said[0]["type"], said[-1]["type"]) == ("plan", "review")
+    assert {line["type"] for line in said[1:-1]} == {"page"}
+    plan, review = said[0]["plan"], said[-1]["review"]
+    assert isinstance(plan, dict)
+    assert isinstance(review, dict)
+    part = review["parts"][0]
+    assert [row["pitch"] for row in plan["plan"]] == [row["pitch"] for row in part["plan"]]
+    assert [row["finger"] for row in plan["plan"]] == [row["finger"] for row in part["plan"]]
+    for excursion in plan["excursions"]:
+        assert (
+            excursion["proposal"] is None or part["proposals"][excursion["proposal"] - 1]["bars"] == excursion["bars"]
+        )
+    for line in said[1:-1]:
+        assert etree.fromstring(str(line["picture"]).encode()).tag.endswith("svg")
+
+
+def test_what_is_kept_is_what_was_planned(client: TestClient, sample_scores: dict[str, Path]) -> None:
+    score = sample_scores["reed_crossing"].read_bytes()
+    plan = lines(client, score)[0]["plan"]
+    assert isinstance(plan, dict)
+    first = plan["excursions"][0]
+    kept = lines(client, score, options=json.dumps({"level": "first", "pin": first["pins"]}))[0]["plan"]
+    assert isinstance(kept, dict)
+    rows = first["rows"]
+    for name in ("string", "finger", "position"):
+        assert [kept["plan"][row][name] for row in rows] == [plan["plan"][row][name] for row in rows]
+
+
+def test_a_bad_score_is_a_problem_before_anything_is_sent(client: TestClient) -> None:
+    answer = client.post("/page/view", files={"score": ("a.musicxml", b"<score-partwise><part")})
+    assert answer.status_code == 400
+    assert answer.headers["content-type"] == "application/problem+json"
+    assert answer.json()["where"].startswith("line")
+
+
+@pytest.mark.parametrize("layout", ['{"width": -1}', '{"width": "wide"}', "[]", '{"height": 1000000}'])
+def test_a_layout_that_cannot_be(client: TestClient, waltz: bytes, layout: str) -> None:
+    answer = client.post("/page/view", files={"score": ("a.musicxml", waltz)}, data={"layout": layout})
+    assert answer.status_code == 400
+    assert answer.json()["code"] == "bad-option"
+
+
+def test_the_parts_of_a_score(client: TestClient, sample_scores: dict[str, Path]) -> None:
+    score = sample_scores["lantern_quartet"].read_bytes()
+    facts = client.post("/page/open", files={"score": ("q.musicxml", score)}).json()
+    assert [part["id"] for part in facts["parts"]] == ["P1", "P2", "P3", "P4"]
+    assert facts["suited"] == ["P1", "P2"]
+    assert facts["kind"] == "xml"
+    assert facts["converted"] is None
+
+
+def test_both_forms_of_some_bars(client: TestClient, sample_scores: dict[str, Path]) -> None:
+    files = {"score": ("a.musicxml", sample_scores["reed_crossing"].read_bytes())}
+    both = client.post("/page/compare", files=files, data={"options": '{"measures": "9-12"}'}).json()
+    assert both["home"] != both["plan"]
+    assert client.post("/page/compare", files=files).json()["code"] == "bad-option"
+    wrong = client.post("/page/compare", files=files, data={"options": '{"measures": "99"}'})
+    assert wrong.json()["code"] == "unknown-bar"
+
+
+def test_the_report_is_text(client: TestClient, waltz: bytes) -> None:
+    answer = client.post("/page/report", files={"score": ("waltz.musicxml", waltz)})
+    assert answer.headers["content-type"].startswith("text/plain")
+    assert "waltz.musicxml" in answer.text
+
+
+def test_the_chart_has_an_address(client: TestClient) -> None:
+    answer = client.get("/chart.svg", params={"position": 3, "key": "D", "notes": "2:D5"})
+    assert answer.headers["content-type"] == "image/svg+xml"
+    assert "chart-ring" in answer.text
+    assert client.get("/chart.svg", params={"key": "H"}).json()["code"] == "bad-option"
+    assert client.get("/chart.svg", params={"position": "99"}).status_code == 400

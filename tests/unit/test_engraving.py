@@ -1,0 +1,100 @@
+"""The engraver's copy and its pictures: every row of the plan is found again, and the score itself is not touched."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+from lxml import etree
+
+from service.engraving import Layout, engrave, engraving_copy, music_font
+from service.musicxml.limits import DEFAULT_LIMITS
+from service.options import read_options
+from service.web.view import compared, planned_view
+
+XLINK = "{http://www.w3.org/1999/xlink}href"
+
+
+def shown(score: bytes, **options: str) -> tuple[str, list[etree._Element]]:
+    """The copy for the engraver, and its pictures."""
+    _, copy = planned_view(score, read_options({k: [v] for k, v in options.items()}), DEFAULT_LIMITS, False)
+    return copy, [etree.fromstring(page.encode()) for page in engrave(copy, Layout(1900))]
+
+
+@pytest.mark.parametrize("name", ["ferry_waltz", "two_oars", "pier_march", "reed_crossing"])
+def test_every_row_of_the_plan_is_drawn_once_and_in_order(sample_scores: dict[str, Path], name: str) -> None:
+    copy, pictures = shown(sample_scores[name].read_bytes())
+    drawn = [int(id[1:]) for page in pictures for id in page.xpath("//*[contains(@class, 'note')]/@id") if id[0] == "n"]
+    rows = sorted(int(row) for row in re.findall(r'<note[^>]* id="n(\d+)"', copy))
+    assert rows == list(range(len(rows)))
+    assert sorted(drawn) == rows
+    assert rows
+
+
+def test_only_the_part_that_is_looked_at_is_drawn(sample_scores: dict[str, Path]) -> None:
+    copy, pictures = shown(sample_scores["lantern_quartet"].read_bytes(), part="P2")
+    assert re.findall(r'<part id="(\w+)"', copy) == ["P2"]
+    assert pictures[0].xpath("count((//*[@class='system'])[1]//*[@class='staff']) >= 1")
+    measures = pictures[0].xpath("//*[@class='measure']")
+    assert all(len(measure.xpath(".//*[@class='staff']")) == 1 for measure in measures)
+
+
+def test_the_score_itself_is_not_touched(sample_scores: dict[str, Path]) -> None:
+    root = etree.fromstring(sample_scores["lantern_quartet"].read_bytes())
+    before = etree.tostring(root)
+    copy = engraving_copy(root, "P1", {0: 0, 1: 1})
+    assert etree.tostring(root) == before
+    assert 'id="n0"' in copy
+
+
+def test_pictures_bring_no_style_and_reach_for_nothing_outside(sample_scores: dict[str, Path]) -> None:
+    _, pictures = shown(sample_scores["ferry_waltz"].read_bytes())
+    for page in pictures:
+        assert not page.xpath("//*[local-name() = 'style']")
+        assert not page.xpath("//@style")
+        assert not page.xpath("//*[local-name() = 'script']")
+        assert all(link.startswith("#") for link in page.xpath("//@*[local-name() = 'href']"))
+
+
+def test_strings_are_drawn_as_roman_numerals(sample_scores: dict[str, Path]) -> None:
+    _, pictures = shown(sample_scores["reed_crossing"].read_bytes())
+    marks = {"".join(mark.itertext()).strip() for page in pictures for mark in page.xpath("//*[@class='fing']")}
+    assert marks & {"I", "II", "III", "IV"}
+    assert marks & {"1", "2", "3", "4"}
+
+
+def test_the_bars_at_hand_are_drawn_in_both_forms(sample_scores: dict[str, Path]) -> None:
+    score = sample_scores["reed_crossing"].read_bytes()
+    copies, bars = compared(score, read_options({}), ("9", "12"), DEFAULT_LIMITS)
+    assert bars == (9, 12)
+    counts = {}
+    for name, copy in copies.items():
+        pages = [etree.fromstring(page.encode()) for page in engrave(copy, Layout(1900), bars)]
+        assert sum(len(page.xpath("//*[@class='measure']")) for page in pages) == 4
+        counts[name] = sum(len(page.xpath("//*[@class='note']")) for page in pages)
+        fingers = sum(len(page.xpath("//*[@class='fing']")) for page in pages)
+        assert fingers >= counts[name], "every note has its finger"
+    assert counts["home"] == counts["plan"]
+
+
+def test_pages_have_the_size_that_was_asked_for(sample_scores: dict[str, Path]) -> None:
+    _, copy = planned_view(sample_scores["ferry_waltz"].read_bytes(), read_options({}), DEFAULT_LIMITS, True)
+    page = etree.fromstring(next(engrave(copy, Layout(2160, 3055, 150))).encode())
+    _, _, width, height = map(float, page.get("viewBox").split())
+    assert width / height == pytest.approx(210 / 297, rel=0.01)  # A4, ISO 216
+    assert "Ferry Waltz" in "".join(page.itertext())
+
+
+def test_the_same_score_is_drawn_the_same_way_again(sample_scores: dict[str, Path]) -> None:
+    _, copy = planned_view(sample_scores["first_bench"].read_bytes(), read_options({}), DEFAULT_LIMITS, False)
+    assert list(engrave(copy, Layout(1900))) == list(engrave(copy, Layout(1900)))
+
+
+def test_a_text_that_is_no_score() -> None:
+    with pytest.raises(ValueError, match="engraver"):
+        next(engrave("no score", Layout()))
+
+
+def test_the_font_of_signs_within_text_is_a_font() -> None:
+    assert music_font()[:4] == b"wOF2"  # the signature of WOFF2, W3C Recommendation, section 4
