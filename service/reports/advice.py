@@ -8,6 +8,7 @@ from rules import (
     Alternative,
     AnchorHelp,
     Aspect,
+    Excursion,
     FingerPattern,
     Fixed,
     Instrument,
@@ -83,22 +84,33 @@ def alternative_label(other: Alternative) -> str:
     return names if other.kind is OtherWay.POSITION else f"{names}, but shift elsewhere"
 
 
-def alternative_text(plan: Plan, other: Alternative) -> str:
+def alternative_text(plan: Plan, excursion: Excursion, other: Alternative) -> str:
     """Return another way with its figures beside those of the proposal, and what it costs more."""
     changes = [
-        f"{count(theirs, one, many)} instead of {count(ours, '').split()[0]}"
+        f"{count(theirs, one, many)} instead of {_number(ours)}"
         for name, one, many in _FIGURES
         if (theirs := getattr(other.figures, name)) != (ours := getattr(other.proposed, name))
     ]
-    told = "; ".join([*_where(plan, other), ", ".join(changes) or "the same figures"])
+    told = "; ".join([*_where(plan, excursion, other), ", ".join(changes) or "the same figures"])
     label = alternative_label(other)
     return f"{label[0].upper()}{label[1:]}: {told}; {_effort(other.rise)}."
 
 
-def _where(plan: Plan, other: Alternative) -> list[str]:
-    if other.kind is not OtherWay.PLACE or not other.shifts:
+def _number(number: int) -> str:
+    return count(number, "").split()[0] if number else "none"
+
+
+def _where(plan: Plan, excursion: Excursion, other: Alternative) -> list[str]:
+    """The shifts that the proposal does not have, and those that are left out."""
+    if other.kind is not OtherWay.PLACE:
         return []
-    return ["shift at " + " and at ".join(_shift_place(plan, shift) for shift in other.shifts)]
+    own = {(shift.arrival, shift.goal): shift for shift in excursion.shifts}
+    theirs = {(shift.arrival, shift.goal): shift for shift in other.shifts}
+    new = [_shift_place(plan, shift) for key, shift in theirs.items() if key not in own]
+    gone = [_shift_place(plan, shift) for key, shift in own.items() if key not in theirs]
+    if new:
+        return ["shift at " + " and at ".join(new)]
+    return ["no shift at " + " or at ".join(gone)] if gone else []
 
 
 def _shift_place(plan: Plan, shift: Shift) -> str:

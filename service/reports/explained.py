@@ -24,7 +24,7 @@ def advised_data(explanation: Explanation, advised: Advised) -> dict[str, Any]:
             "by_aspect": {aspect.value: _rounded(value) for aspect, value in advised.saving.items()},
             "text": saving_text(advised.saving),
         },
-        "alternatives": [_alternative(explanation, other) for other in advised.alternatives],
+        "alternatives": [_alternative(explanation, advised, other) for other in advised.alternatives],
     }
 
 
@@ -47,12 +47,12 @@ def _pattern(explanation: Explanation, pattern: FingerPattern) -> dict[str, Any]
     }
 
 
-def _alternative(explanation: Explanation, other: Alternative) -> dict[str, Any]:
+def _alternative(explanation: Explanation, advised: Advised, other: Alternative) -> dict[str, Any]:
     plan = explanation.plan
     return {
         "kind": other.kind.value,
         "label": alternative_label(other),
-        "text": alternative_text(plan, other),
+        "text": alternative_text(plan, advised.proposal.excursion, other),
         "positions": list(other.positions),
         "figures": other.figures.as_mapping(),
         "proposed": other.proposed.as_mapping(),

@@ -87,7 +87,7 @@ def _proposal(plan: Plan, number: int, advised: Advised) -> Iterator[str]:
         yield f"     Hand: {_patterns(plan, advised)}."
     yield f"     Fingers: {_fingers(plan, proposal)}"
     for other in advised.alternatives:
-        yield f"     Or: {alternative_text(plan, other)}"
+        yield f"     Or: {alternative_text(plan, excursion, other)}"
 
 
 def _anchors(plan: Plan, advised: Advised) -> list[AnchorHelp]:

@@ -27,8 +27,8 @@ def test_anchor_is_told_as_a_climb_the_same_pitch_and_a_check() -> None:
     found = anchor_help(VIOLIN, 3, 3, Pitch.named("G4"), 1)
     assert found is not None
     assert anchor_how(VIOLIN, found) == (
-        "In first position climb D4, E4, F♯4, G4 from the open string and listen to G4 (third finger); the first finger "
-        "on D takes the same G4 in 3rd position; it rings with the open G, an octave below."
+        "In first position climb D4, E4, F♯4, G4 from the open string and listen to G4 (third finger); "
+        "the first finger on D takes the same G4 in 3rd position; it rings with the open G, an octave below."
     )
 
 
