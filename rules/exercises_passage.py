@@ -40,7 +40,9 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
     for lowered in (0, 1):
         lower = replace(passage, events=tuple(_lowered(event, 7 * lowered) for event in passage.events))
         route = cheapest_route(lower, FIRST)
-        if any(option.beyond or option.dropped for option in route.options) or not lower.events:
+        grips = [route.grip(index) for index in range(len(lower.events))]
+        reached = all(not (option.beyond or option.dropped) for option in route.options)
+        if not lower.events or not reached or any(grip is None or grip.excess for grip in grips):
             continue
         text = "Played in first" + (
             ", an octave lower: the notes themselves are out of reach there." if lowered else "."

@@ -45,20 +45,21 @@ def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Ite
         missing = len(FINGERS) - len(tones)
         if missing:
             notes.append(SheetNote((), Fraction(missing)))
-    text = "Brackets are half steps. Set four fingers down, then play without looking."
+    text = "Brackets are half steps: the fingers touch."
     title = f"Finger pattern in {place_name(position)}, {key.name}"
     return Exercise(title, text, bars_of(notes, PATTERN_METER, key.fifths))
 
 
-def scale(instrument: Instrument, key: Key, position: int, meter: Meter) -> Exercise | None:
+def scale(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
     """The scale within one position, tonic to tonic, as far as four fingers on all strings go, and back."""
-    return _run(instrument, key, position, meter, range(1, 8), "Scale", "Even and slow; listen for the half steps.")
+    text = "Even and slow; listen for the half steps."
+    return _run(instrument, key, position, meter, range(1, 8), octaves, "Scale", text)
 
 
-def arpeggio(instrument: Instrument, key: Key, position: int, meter: Meter) -> Exercise | None:
+def arpeggio(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
     """The chord of the tonic within one position, up and back."""
     text = "Hear each note before the finger falls."
-    return _run(instrument, key, position, meter, (1, 3, 5), "Arpeggio", text)
+    return _run(instrument, key, position, meter, (1, 3, 5), octaves, "Arpeggio", text)
 
 
 def along_the_string(instrument: Instrument, key: Key, position: int, string: int, meter: Meter) -> Exercise | None:
@@ -70,7 +71,7 @@ def along_the_string(instrument: Instrument, key: Key, position: int, string: in
         return None
     up = [(tone, 1) for tone in low] + [(tone, position) for tone in high]
     notes = _in_beats([*up, *reversed(up)], meter)
-    text = "The thumb goes with the hand; finger 1 stays in touch with the string."
+    text = "The thumb goes with the hand; finger 1 keeps in touch."
     title = f"Along the string {instrument.string_name(string)}, first and {place_name(position)}"
     return Exercise(title, text, bars_of(notes, meter, key.fifths, fill=True))
 
@@ -85,18 +86,25 @@ def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise:
 
 
 def position_page(
-    instrument: Instrument, key: Key, position: int, strings: Iterable[int], meter: Meter
+    instrument: Instrument, key: Key, position: int, strings: Iterable[int], meter: Meter, octaves: int = 3
 ) -> Iterator[Exercise]:
-    """Yield the finger pattern, the scale and the arpeggio of a position."""
+    """Yield the finger pattern, the scale and the arpeggio of a position, over at most so many octaves."""
     yield finger_pattern(instrument, key, position, strings)
     for make in (scale, arpeggio):
-        exercise = make(instrument, key, position, meter)
+        exercise = make(instrument, key, position, meter, octaves)
         if exercise is not None:
             yield exercise
 
 
 def _run(
-    instrument: Instrument, key: Key, position: int, meter: Meter, degrees: Iterable[int], title: str, text: str
+    instrument: Instrument,
+    key: Key,
+    position: int,
+    meter: Meter,
+    degrees: Iterable[int],
+    octaves: int,
+    title: str,
+    text: str,
 ) -> Exercise | None:
     """The tones on some degrees from the lowest tonic to the highest one, up and down."""
     wanted = set(degrees)
@@ -104,7 +112,7 @@ def _run(
     tonics = [index for index, tone in enumerate(tones) if key.degree(tone.pitch.letter) == 1]
     if len(tonics) < 2:
         return None
-    tones = [t for t in tones[tonics[0] : tonics[-1] + 1] if key.degree(t.pitch.letter) in wanted]
+    tones = [t for t in tones[tonics[0] : tonics[: octaves + 1][-1] + 1] if key.degree(t.pitch.letter) in wanted]
     raised = _raising(instrument, key, position) if key.minor else _as_it_is
     way = [(raised(tone), position) for tone in tones] + [(tone, position) for tone in reversed(tones[:-1])]
     notes = _in_beats(way, meter)

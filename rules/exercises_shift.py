@@ -13,6 +13,7 @@ from fractions import Fraction
 from itertools import cycle
 
 from .barring import bar_length, bars_of, beat_length
+from .candidates import OPEN_KEEPS
 from .instrument import Instrument, Pitch
 from .ladder import Key, first_position, is_in_frame, open_in_key, stop_in_key
 from .level import ShiftKind
@@ -106,7 +107,7 @@ def shift_alone(move: Move) -> Exercise:
 
 def over_open_string(move: Move) -> Exercise | None:
     """The hand moves while an open string sounds, where one belongs to the key and lies beside both notes."""
-    if not move.is_sounding:
+    if not move.is_sounding or max(move.start, move.goal) > OPEN_KEEPS:
         return None
     near = sorted({move.arrival.string or 0, move.departure.string or 0}, reverse=move.goal < move.start)
     beside = [string + step for string in near for step in (1, -1)]

@@ -60,7 +60,9 @@ def tasks(plan: Plan, chosen: Iterable[int] | None = None) -> tuple[Task, ...]:
         Task(
             members[0][0],
             tuple(shift for _, shift in members),
-            tuple(dict.fromkeys(plan.passage.label(plan.event(shift.arrival)) for _, shift in members)),
+            tuple(
+                dict.fromkeys(plan.passage.label(plan.event(event)) for event in sorted(s.arrival for _, s in members))
+            ),
         )
         for members in groups.values()
     ]
@@ -180,7 +182,7 @@ def warm_up(plan: Plan, found: tuple[Task, ...]) -> Section:
             line = along_the_string(instrument, key, position, string, meter)
             exercises += [line] if line else []
     main = positions[0] if positions else HOME_POSITION
-    exercises += position_page(instrument, key, main, instrument.string_numbers, meter)
+    exercises += position_page(instrument, key, main, instrument.string_numbers, meter, octaves=1)
     return Section(
         f"Warm-up in {key.name}",
         "Five minutes, slowly, before the first shift.",

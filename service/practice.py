@@ -22,6 +22,7 @@ from .musicxml.limits import DEFAULT_LIMITS, Limits
 from .musicxml.parts import choose_parts
 from .musicxml.splice import clean as cleaned
 from .options import Options
+from .practice_settled import settled
 from .words import Language
 
 SET_POSITIONS = (3, 2, 4, 5)
@@ -78,7 +79,7 @@ def practice(
     listings = choose_parts(document.root, options.instrument, options.part)
     (part,) = review_document(document, replace(options, part=(listings[0].id,)), rules=())
     chosen = _excursions(part, proposals) if proposals else None
-    sheet = practice_sheet(part.review.plan, _title(document.root), chosen, most or None)
+    sheet = settled(practice_sheet(part.review.plan, _title(document.root), chosen, most or None), options.instrument)
     return Practice(sheet, str(listings[0]), tuple(str(listing) for listing in listings[1:]))
 
 

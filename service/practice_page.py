@@ -37,13 +37,13 @@ _STYLE = """
 body { margin: 0 auto; padding: 12mm 15mm; max-width: 210mm; color: var(--ink); background: #fff;
   font: 10.5pt/1.35 "Source Serif 4", "Noto Serif", "DejaVu Serif", Georgia, serif; }
 h1 { font-size: 21pt; line-height: 1.15; margin: 0; font-weight: 600; }
-.part { margin: 0 0 4mm; color: var(--faint); font-style: italic; font-size: 12pt; }
+.part { margin: 0 0 3mm; color: var(--faint); font-style: italic; font-size: 12pt; }
 .head { display: flex; justify-content: space-between; gap: 8mm; align-items: flex-start; }
 .head .charts { margin: 0; flex: none; }
-.cautions { margin: 0 0 4mm; padding: 2.5mm 4mm 2.5mm 8mm; border: 0.35mm solid var(--ink); border-radius: 1.5mm;
+.cautions { margin: 0; padding: 2.5mm 4mm 2.5mm 8mm; border: 0.35mm solid var(--ink); border-radius: 1.5mm;
   font-size: 9.5pt; }
 .cautions li { margin: 0.4mm 0; }
-h2 { font-size: 14.5pt; margin: 7mm 0 0; padding-top: 2mm; border-top: 0.35mm solid var(--ink); break-after: avoid;
+h2 { font-size: 14.5pt; margin: 5mm 0 0; padding-top: 2mm; border-top: 0.35mm solid var(--ink); break-after: avoid;
   font-weight: 600; }
 .about { margin: 0.5mm 0 1mm; color: var(--faint); break-after: avoid; }
 .exercise { break-inside: avoid; margin-top: 3mm; }
