@@ -154,8 +154,11 @@ def _digest(data: bytes) -> str:
 def write_whole(target: Path, data: bytes) -> None:
     """Write a file so that nobody ever sees a part of it, not even after a crash."""
     partial = target.with_name(f".{target.name}.part")
-    with partial.open("wb") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
-    partial.replace(target)
+    try:
+        with partial.open("wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        partial.replace(target)
+    finally:
+        partial.unlink(missing_ok=True)

@@ -38,6 +38,8 @@ CHECKS = (
     status_code_conformance,
     unsupported_method,
 )
+for score_kind in ("application/vnd.recordare.musicxml", "application/vnd.recordare.musicxml+xml", "application/xml"):
+    schemathesis.serializer.alias(score_kind, "application/octet-stream")
 described = schemathesis.openapi.from_dict(create_app(Settings(planners=1)).openapi())
 SAMPLES = [
     path.read_bytes()
@@ -63,7 +65,7 @@ def test_what_is_described_is_what_is_done(case: schemathesis.Case, address: str
 @settings(max_examples=_EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
 def test_so_it_is_with_real_scores(case: schemathesis.Case, address: str) -> None:
     """Random bytes are no score; here every option that is drawn meets a real one."""
-    if case.media_type == "multipart/form-data":
+    if case.media_type == "multipart/form-data" or case.method != "POST":
         return
     case.body = SAMPLES[len(str(case.query)) % len(SAMPLES)]
     answer = case.call_and_validate(base_url=address, checks=list(CHECKS))
