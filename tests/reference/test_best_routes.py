@@ -7,7 +7,7 @@ from itertools import islice, pairwise, product
 import networkx
 import pytest
 
-from rules import FIRST_AND_THIRD, TO_THIRD, Grip, Level, Passage, Plan, Route, Ways, cheapest_route, effort_of
+from rules import FIRST_AND_THIRD, TO_THIRD, Fixed, Grip, Level, Passage, Plan, Route, Ways, cheapest_route, effort_of
 from tests.notation import read_passage
 
 SHORT = {
@@ -119,3 +119,29 @@ def test_ends_can_be_held_fast() -> None:
     best = next(ways.through(2, 8, ends))
     assert (best.chosen[0], best.chosen[-1]) == (chosen[2], chosen[8])
     assert best.effort == pytest.approx(ways.effort(2, 8, chosen))
+
+
+DECIDED = {
+    "a pin that can be kept": {1: Fixed(fingers=frozenset({2}))},
+    "a pin that no stop keeps": {0: Fixed(strings=frozenset({1})), 2: Fixed(fingers=frozenset({4}))},
+    "a position and a hand that stays": {
+        1: Fixed(positions=frozenset({3})),
+        2: Fixed(stay=True),
+        3: Fixed(stay=True),
+    },
+    "staying against a position": {2: Fixed(positions=frozenset({3})), 3: Fixed(positions=frozenset({1}), stay=True)},
+}
+
+
+@pytest.mark.parametrize("wanted", DECIDED.values(), ids=DECIDED)
+@pytest.mark.parametrize("text", ["D5:1/2 E5 F#5 G5", "E4:1/2 [B4 G5]:1 A4:1/2 D5"])
+def test_decisions_are_kept_as_far_as_an_enumeration_can_keep_them(text: str, wanted: dict[int, Fixed]) -> None:
+    """Against the list of all routes, decisions priced as `effort_of` itemises them; the planner's own route too."""
+    passage = read_passage(text)
+    decisions = {note.id: fixed for event, fixed in wanted.items() for note in passage.events[event].notes}
+    plan = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD, decisions=decisions))
+    ways = Ways(passage, plan.route.options, FIRST_AND_THIRD)
+    expected = [effort for effort, _ in all_routes(passage, plan, FIRST_AND_THIRD)]
+    found = [way.effort for way in islice(ways.through(0, len(passage.events) - 1), len(expected))]
+    assert found == pytest.approx(expected)
+    assert plan.route.effort == pytest.approx(expected[0])
