@@ -17,7 +17,7 @@ from glob import glob, has_magic
 from multiprocessing import get_context
 from pathlib import Path
 
-from .check import CheckedFile, check_score, options_under
+from .check import CheckedFile, Detail, check_score, options_under
 from .errors import ScoreError
 from .options import Options
 from .other_formats import ENDINGS, to_musicxml
@@ -27,6 +27,12 @@ from .reports.shown import shown_for
 SCORES = (".musicxml", ".mxl", ".xml", *ENDINGS)
 """Endings of the files that are taken from a folder; a file that is named itself may end in anything."""
 _UNDER_WAY = 4
+_DETAIL = {
+    "json": Detail.ALL,
+    "sarif": Detail.LINES,
+    "markdown": Detail.HARDEST,
+    "summary": Detail.HARDEST,
+}
 
 
 @dataclass(frozen=True)
@@ -84,7 +90,8 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
         policy, fail_on = house.policy.name, job.fail_on or house.policy.fail_on.word
         score = to_musicxml(Path(name).read_bytes() if data is None else data, name)
         options = options_under(house, job.options, job.given)
-        reviews, parts = check_score(score, house, options, job.known.get(name, frozenset()))
+        detail = _DETAIL.get(job.format, Detail.NONE)
+        reviews, parts = check_score(score, house, options, job.known.get(name, frozenset()), detail)
         shown = shown_for(job.format, name, reviews, parts)
         return CheckedFile(name, policy, fail_on, parts, None, shown)
     except ScoreError as fault:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from enum import IntFlag
 from hashlib import sha256
 
 from rules import Flag, Plan, Severity, Ways, difficulty, hardest
@@ -25,6 +26,15 @@ from .reports.sentences import beat_text, pitch_name
 NEIGHBOURS = 2
 """Events before and after a finding whose notes are part of its fingerprint."""
 _NAMED = 8
+
+
+class Detail(IntFlag):
+    """What costs time and only some reports show: lines in the text, hardest bars."""
+
+    NONE = 0
+    LINES = 1
+    HARDEST = 2
+    ALL = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +133,7 @@ def check_score(
     house: HousePolicy,
     options: Options,
     known: frozenset[str] = frozenset(),
+    detail: Detail = Detail.ALL,
     limits: Limits = DEFAULT_LIMITS,
 ) -> tuple[tuple[PartReview, ...], tuple[CheckedPart, ...]]:
     """Return the review of every part, and what of it is reported.
@@ -132,6 +143,7 @@ def check_score(
         house: the policy.
         options: how to read and plan (see `options_under`).
         known: fingerprints that the baseline accepts in this file.
+        detail: what more is worked out; a report pays only for what it shows.
         limits: what is too large.
 
     Raises:
@@ -139,17 +151,16 @@ def check_score(
     """
     document = open_document(data, limits, prepare=clean)
     reviews = review_document(document, options, house.rules)
-    lines = _Lines(document)
-    return reviews, tuple(_checked(review, house, known, lines) for review in reviews)
+    lines = _Lines(document) if Detail.LINES in detail else None
+    return reviews, tuple(_checked(review, house, known, lines, detail) for review in reviews)
 
 
-def _checked(part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines) -> CheckedPart:
+def _checked(
+    part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines | None, detail: Detail
+) -> CheckedPart:
     plan, passage = part.review.plan, part.passage
     need = part.review.need
     forced = dict.fromkeys(passage.label(plan.event(index)) for index in need.forced_by)
-    planned = part.review.planned
-    ways = Ways(passage, plan.route.options, plan.level, planned.weights, planned.character)
-    hard = hardest(difficulty(plan, ways)) if passage.events else ()
     return CheckedPart(
         passage.part,
         passage.name,
@@ -160,17 +171,24 @@ def _checked(part: PartReview, house: HousePolicy, known: frozenset[str], lines:
         len(passage.measures),
         sum(len(event.notes) for event in passage.events),
         tuple(_found(part, house, known, lines)),
-        tuple((passage.measures[bar.measure].label, round(bar.per_second, 1)) for bar in hard),
+        tuple(_hardest(part)) if Detail.HARDEST in detail and passage.events else (),
         part.remarks,
     )
 
 
-def _found(part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines) -> Iterator[Found]:
+def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
+    plan, planned = part.review.plan, part.review.planned
+    ways = Ways(plan.passage, plan.route.options, plan.level, planned.weights, planned.character)
+    for bar in hardest(difficulty(plan, ways)):
+        yield plan.passage.measures[bar.measure].label, round(bar.per_second, 1)
+
+
+def _found(part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines | None) -> Iterator[Found]:
     plan, passage, flags = part.review.plan, part.passage, part.review.flags
     for flag, fingerprint in zip(flags, fingerprints(plan, flags), strict=True):
         first, last = plan.event(flag.finding.first), plan.event(flag.finding.last)
         exemption = house.policy.exempted(passage, flag)
-        line, column = lines.of(min(part.reading.places[id].note for id in flag.finding.notes[:1]))
+        line, column = lines.of(part.reading.places[flag.finding.notes[0]].note) if lines else (None, None)
         yield Found(
             flag.finding.rule,
             flag.finding.outcome,
@@ -241,4 +259,4 @@ class _Lines:
         return line + 1, len(before[start:].decode(encoding, "replace")) + 1
 
 
-__all__ = ["CheckedFile", "CheckedPart", "Found", "check_score", "fingerprints", "notes_of", "options_under"]
+__all__ = ["CheckedFile", "CheckedPart", "Detail", "Found", "check_score", "fingerprints", "notes_of", "options_under"]

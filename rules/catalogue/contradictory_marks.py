@@ -23,12 +23,14 @@ class Options:
 def check(plan: Plan, _options: Options) -> Iterator[Finding]:
     """Report the first contradiction of every event."""
     for index, event in enumerate(plan.passage.events):
-        strings = [note.printed.strings[0] for note in event.notes if len(note.printed.strings) == 1]
-        if len(set(strings)) < len(strings):
-            yield RULE.found("one-string", plan, index)
-            continue
+        if len(event.notes) > 1:
+            strings = [note.printed.strings[0] for note in event.notes if len(note.printed.strings) == 1]
+            if len(set(strings)) < len(strings):
+                yield RULE.found("one-string", plan, index)
+                continue
+        in_words = event.string is not None or event.position is not None
         for note in event.notes:
-            if is_harmonic(note):
+            if is_harmonic(note) or not (note.printed or in_words):
                 continue
             outcome = _contradiction(note, event, plan.passage.instrument)
             if outcome:

@@ -14,6 +14,10 @@ WHY = """In first position the fourth finger ends on B5 on the top string of the
 stretched). Whatever lies higher needs a shift, and a player who has not learned one stops here."""
 
 
+WITHIN = 5
+"""Semitones above the open top string that first position has for certain (common practice: A5 on the violin)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Options:
     """What counts."""
@@ -22,14 +26,13 @@ class Options:
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
-    """Report runs of notes that lie above first position."""
+    """Report notes that lie above first position."""
+    within = plan.passage.instrument.open_pitch(1).midi + WITHIN
     for index, event in enumerate(plan.passage.events):
-        if not event.notes:
-            continue
         highest = max(event.notes, key=lambda note: note.pitch.midi)
-        grips = grips_for((highest.pitch,), plan.passage.instrument, frozenset({1}))
-        if highest.pitch.midi < plan.passage.instrument.lowest.midi:
+        if highest.pitch.midi <= within:
             continue
+        grips = grips_for((highest.pitch,), plan.passage.instrument, frozenset({1}))
         if not grips:
             yield RULE.found("out-of-reach", plan, index, pitch=highest.pitch.name)
         elif options.count_extension and all(g.excess for g in grips):
