@@ -24,6 +24,7 @@ from .explanation import (
 from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
 from .fingerboard import Fingerboard, Place, Placing, fingerboard, same_pitch
 from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
+from .harmonics import NODES, PARTIALS, node_strings
 from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .jumps import Jump, joined, jump_effort, jumps
 from .ladder import Key
@@ -56,8 +57,10 @@ __all__ = [
     "INSTRUMENTS",
     "LETTERS",
     "LEVELS",
+    "NODES",
     "NOTHING_PRINTED",
     "NO_DECISIONS",
+    "PARTIALS",
     "STAGES_IN_A_TREE",
     "STANDARD",
     "TO_FIFTH",
@@ -164,6 +167,7 @@ __all__ = [
     "jump_effort",
     "jumps",
     "level_needed",
+    "node_strings",
     "pinned",
     "position_words",
     "positions_in_force",

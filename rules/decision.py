@@ -11,7 +11,9 @@ from enum import StrEnum
 
 from .candidates import FREE, Decisions, Fixed
 from .hand import HIGHEST_POSITION, Grip, grips_for
-from .passage import Event, Note, Passage
+from .harmonics import node_strings
+from .instrument import Instrument
+from .passage import Event, Note, Passage, Technique
 from .plan import Plan
 from .words_in_force import positions_in_force, staying
 
@@ -35,22 +37,24 @@ class Pin:
 
 
 def printed_decisions(passage: Passage) -> dict[str, Fixed]:
-    """Return what the part prints, as decisions by note id: fingers, strings, and words for as long as they hold."""
+    """Return what the part prints, as decisions by note id: fingers, strings, harmonics, and words while they hold."""
     found: dict[str, Fixed] = {}
     positions, stays = positions_in_force(passage), staying(passage)
     for index, event in enumerate(passage.events):
         for note in event.notes:
-            fixed = _printed(event, note, positions[index], index in stays)
+            fixed = _printed(event, note, passage.instrument, positions[index], index in stays)
             if fixed is not None:
                 found[note.id] = fixed
     return found
 
 
-def _printed(event: Event, note: Note, position: int | None, stay: bool) -> Fixed | None:
+def _printed(event: Event, note: Note, instrument: Instrument, position: int | None, stay: bool) -> Fixed | None:
     fingers = frozenset(f for f in note.printed.fingers if 0 <= f <= 4)
     strings = frozenset(note.printed.strings)
     if not strings and event.string is not None and 0 not in fingers:
         strings = frozenset({event.string})
+    if not strings and Technique.NATURAL_HARMONIC in note.techniques:
+        strings = node_strings(note.pitch, instrument)
     positions = None if position is None else frozenset({position})
     if not fingers and not strings and positions is None and not stay:
         return None

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
+from rules.harmonics import NODES, PARTIALS
 from rules.instrument import Instrument
 from rules.passage import Note, Technique
 from rules.plan import Plan
@@ -14,11 +15,6 @@ from rules.rule import Finding, Outcome, Rule, Scope, Severity
 WHY = """A natural harmonic speaks only where the string divides into equal parts: at the octave, the fifth,
 the fourth, the major third and the major sixth above the open string, and their counterparts higher up
 (acoustics). Touched anywhere else it hisses."""
-
-PARTIALS = {2: 12, 3: 19, 4: 24, 5: 28, 6: 31, 8: 36}
-"""Semitones above the open string at which each partial sounds (just intervals, rounded to equal temperament)."""
-NODES = {12: 2, 7: 3, 19: 3, 5: 4, 24: 4, 4: 5, 9: 5, 16: 5, 28: 5, 3: 6, 31: 6}
-"""Semitones above the open string at which the string is touched, and the partial that sounds there."""
 
 
 @dataclass(frozen=True, slots=True)
