@@ -66,6 +66,7 @@ RULE = Rule(
     scope=Scope.PRINTED,
     options=Options(),
     check=check,
+    unseen="fingered editions at hand have no such slip",
     outcomes={
         "finger-and-string": Outcome(
             "$pitch does not lie under the printed finger on the printed string", Severity.ERROR

@@ -49,6 +49,7 @@ RULE = Rule(
     scope=Scope.PRINTED,
     options=Options(),
     check=check,
+    unseen="fingered editions at hand have no such slip",
     outcomes={
         "finger": Outcome("finger $finger is printed, but reaches $pitch on no string", Severity.ERROR),
         "open": Outcome("$pitch is printed as an open string, and there is none", Severity.ERROR),

@@ -57,6 +57,7 @@ RULE = Rule(
     scope=Scope.PRINTED,
     options=Options(),
     check=check,
+    unseen="the few natural harmonics in the collections at hand stand where they should",
     outcomes={
         "no-node": Outcome("$pitch is no place of a natural harmonic", Severity.ERROR),
         "unsure": Outcome("$pitch is partial $partial, which hardly speaks", Severity.NOTE),

@@ -32,5 +32,6 @@ RULE = Rule(
     scope=Scope.BOTH,
     options=Options(),
     check=check,
+    unseen="no collection at hand has left-hand pizzicato",
     outcomes={"no-finger": Outcome("$pitch is stopped by the fourth finger and cannot be plucked", Severity.WARNING)},
 )

@@ -33,5 +33,6 @@ RULE = Rule(
     scope=Scope.PRINTED,
     options=Options(),
     check=check,
+    unseen="fingered editions at hand have no such slip",
     outcomes={"both": Outcome("$pitch is printed both open and with finger $finger", Severity.NOTE)},
 )

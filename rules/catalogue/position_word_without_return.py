@@ -46,6 +46,7 @@ RULE = Rule(
     scope=Scope.PRINTED,
     options=Options(),
     check=check,
+    unseen="no collection at hand prints positions in words",
     outcomes={
         "no-return": Outcome(
             "position $position is printed and never ended, but does not have $pitch", Severity.WARNING

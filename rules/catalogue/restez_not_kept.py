@@ -46,6 +46,7 @@ RULE = Rule(
     scope=Scope.PROPOSED,
     options=Options(),
     check=check,
+    unseen="no collection at hand prints the word",
     outcomes={
         "cannot-stay": Outcome("restez in position $position, which does not have $pitch", Severity.WARNING),
         "led-away": Outcome("restez in position $position, but the mark on $pitch leads away", Severity.WARNING),

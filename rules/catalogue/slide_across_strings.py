@@ -49,6 +49,7 @@ RULE = Rule(
     scope=Scope.PROPOSED,
     options=Options(),
     check=check,
+    unseen="no string part at hand prints a slide",
     outcomes={
         "no-string": Outcome("no string has both $start and $goal, between which a slide is printed", Severity.ERROR),
         "planned": Outcome("the slide from $start to $goal needs one string; say which", Severity.NOTE),

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+from lxml import etree
+
 from rules import all_rules
-from tests.rule_reference import FIXTURES, PAGE, page
+from service.reports.reference import picture_of, rule_page, rule_reference
+from tests.engraved_example import example_score, picture, source_of
+from tests.rule_reference import FIXTURES, PAGE, PICTURES, page, stale_pictures, wanted_pictures
 
 
 def test_the_page_is_fresh() -> None:
@@ -27,5 +32,49 @@ def test_examples_come_from_the_fixture(tmp_path: Path) -> None:
         'clean:\n  passage: "D4:1"\n  finds: []\nfaulty:\n  passage: "E5:4"\n  finds: [{found: 1}]\n', encoding="utf-8"
     )
     text = page((rule,), tmp_path)
-    assert "Found: faulty\n\n```\nE5:4\n```" in text
-    assert "Not found: clean\n\n```\nD4:1\n```" in text
+    name = rule.id.replace("-", "_")
+    assert f"Found: faulty\n\n![faulty](pictures/{name}.found.svg)\n\n```\nE5:4\n```" in text
+    assert f"Not found: clean\n\n![clean](pictures/{name}.clean.svg)\n\n```\nD4:1\n```" in text
+
+
+def test_every_picture_is_there_and_of_today() -> None:
+    assert stale_pictures(all_rules(), FIXTURES, PICTURES) == [], "draw them anew: make docs"
+    assert len(wanted_pictures(all_rules(), FIXTURES)) == 2 * len(all_rules())
+
+
+def test_a_picture_of_another_case_is_stale(tmp_path: Path) -> None:
+    wanted = wanted_pictures(all_rules()[:1], FIXTURES)
+    for name, case in wanted.items():
+        (tmp_path / name).write_text(picture(case), encoding="utf-8")
+    assert stale_pictures(all_rules()[:1], FIXTURES, tmp_path) == []
+    changed = next(iter(wanted))
+    (tmp_path / changed).write_text(
+        picture(wanted[changed] | {"passage": "D4:1 E4:1", "stops": "D0 D1"}), encoding="utf-8"
+    )
+    (tmp_path / "left_over.svg").write_text("<svg/>", encoding="utf-8")
+    assert stale_pictures(all_rules()[:1], FIXTURES, tmp_path) == sorted([changed, "left_over.svg"])
+
+
+def test_a_picture_shows_every_note_of_its_case() -> None:
+    for name, case in list(wanted_pictures(all_rules(), FIXTURES).items())[:8]:
+        svg = (PICTURES / name).read_text(encoding="utf-8")
+        assert svg.count('class="notehead"') == example_score(case).count("<pitch>"), source_of(case)
+
+
+def test_the_service_has_every_rule_with_its_pictures() -> None:
+    entries = rule_reference()
+    assert [entry["id"] for entry in entries] == [rule.id for rule in all_rules()]
+    html = rule_page()
+    for entry in entries:
+        assert all(svg.startswith("<svg") for svg in entry["examples"].values())
+        assert f'<section id="{entry["id"]}">' in html
+        assert all(option["meaning"] for option in entry["options"])
+    parsed = etree.HTML(html)
+    assert len(parsed.findall(".//section")) == len(entries)
+    assert len(parsed.findall(".//img")) == 2 * len(entries)
+
+
+def test_a_picture_that_is_not_there_is_a_key_error() -> None:
+    for rule, kind in (("no-such-rule", "found"), ("string-skip", "../x")):
+        with pytest.raises(KeyError):
+            picture_of(rule, kind)
