@@ -19,7 +19,7 @@ from .words import Language, position_word
 _INK, _PAPER, _FAINT = "#1c2426", "#fdfdfa", "#5d6b6b"
 # Dark enough for white figures on them (contrast 4.5 and more); names tell them apart where colours do not.
 _COLOURS = ("#1f5fa0", "#a63d0a", "#00694a", "#86367a", "#6f5200", "#00626f", "#98203f", "#4b4c86")
-_GAP = 92  # between strings
+_GAP = 84  # between strings
 _LEFT = 46
 _TOP = 84
 _FIRST_STEP, _NARROWING = 31.0, 0.985

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, drop, long_part, settled, try_sample
+from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, downloaded, drop, long_part, settled, try_sample
 
 pytestmark = pytest.mark.browser
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
@@ -74,11 +74,17 @@ def share(page: Page) -> None:
     page.get_by_role("dialog").wait_for()
 
 
+def practice(page: Page) -> None:
+    take(page)
+    page.get_by_role("button", name="Practice sheet").click()
+    page.wait_for_selector(".practice-sheet .exercise svg")
+
+
 def nothing_to_do(page: Page) -> None:
     try_sample(page, "First bench")
 
 
-VIEWS = [start, parts, music, pages, decided, note, comparison, neck, take, share, nothing_to_do]
+VIEWS = [start, parts, music, pages, decided, note, comparison, neck, take, share, practice, nothing_to_do]
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
@@ -181,6 +187,21 @@ def test_the_part_is_printed_clean(open_page: Opener, paper: str, size: tuple[in
     page.emulate_media(media="print")
     assert page.locator(".stretch:visible").count() == 0
     assert not page.locator(".rail, .margin, .hear, .settings").first.is_visible()
+
+
+def test_the_practice_sheet_is_shown_printed_and_saved(open_page: Opener) -> None:
+    page = open_page().page
+    practice(page)
+    page.evaluate("""() => {
+        window.print = () => { document.body.dataset.printed = document.querySelector("#paper").textContent; };
+    }""")
+    page.get_by_role("button", name="Print the sheet").click()
+    assert "Practice sheet" in (page.locator("body").get_attribute("data-printed") or "")
+    name, saved = downloaded(page, "Save as MusicXML")
+    assert name == "reed_crossing.practice.musicxml"
+    assert b"<score-partwise" in saved
+    page.get_by_role("button", name="Back to the part").click()
+    expect(page.locator(".desk")).to_be_visible()
 
 
 def test_nothing_moves_while_the_page_is_built(open_page: Opener) -> None:

@@ -94,7 +94,7 @@ function alternatives(excursion, proposal, index) {
       "li",
       {},
       make("strong", { text: one.label }),
-      make("p", { text: one.text ?? "" }),
+      make("p", { text: capital((one.text ?? "").replace(`${one.label}: `, "")) }),
       button(words.cards.take, () => choose(excursion, one), { "data-focus": `other-${index}-${place}`, "aria-label": `${words.cards.take}: ${one.label}` }),
     ),
   );

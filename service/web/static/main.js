@@ -101,7 +101,7 @@ function drawActs() {
     button(say.redo, store.redo, { disabled: !store.canRedo(), id: "redo" }),
     button(say.share, () => shareSheet().catch(fault), { id: "share" }),
     button(say.print, () => bench.print(paper.value).catch(fault), { id: "print" }),
-    button(say.take, () => takeSheet({ print: () => bench.print(paper.value).catch(fault), practice: (sheet) => bench.practice(sheet), fault }, paper), { id: "take", class: "main" }),
+    button(say.take, () => takeSheet({ print: () => bench.print(paper.value).catch(fault), practice: () => bench.practice(paper.value), fault }, paper), { id: "take", class: "main" }),
   ];
   if (state.facts.parts.length > 1) {
     const parts = state.facts.parts.map(({ id, name }) => [id, name]);

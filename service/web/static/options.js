@@ -27,11 +27,8 @@ export function optionRow() {
     lists.level,
     typed.positions,
     lists.character,
-    lists.fingers,
-    lists.language,
-    lists.printed,
-    typed.tempo,
-    make("label", { class: "field tick" }, lines, make("span", { text: say.lines })),
+    make("button", { type: "button", class: "fold", text: say.more, "aria-expanded": "false", click: unfold }),
+    ...[lists.fingers, lists.language, lists.printed, typed.tempo, make("label", { class: "field tick" }, lines, make("span", { text: say.lines }))].map(extra),
   );
   const refresh = () => {
     for (const [name, label] of Object.entries(lists)) label.querySelector("select").value = state.options[name];
@@ -43,6 +40,17 @@ export function optionRow() {
   };
   refresh();
   return { element, refresh };
+}
+
+/** What a narrow screen shows only when it is asked for. */
+function extra(field) {
+  field.classList.add("extra");
+  return field;
+}
+
+function unfold({ currentTarget }) {
+  const open = currentTarget.parentElement.classList.toggle("unfolded");
+  currentTarget.setAttribute("aria-expanded", String(open));
 }
 
 function text(label, id, placeholder, pattern, set, title) {

@@ -71,5 +71,6 @@ export async function view(score, options, layout, { plan = () => {}, page, revi
 export const compare = async (score, options, layout) => (await ask("/page/compare", form(score, options, layout))).json();
 export const annotate = async (score, options) => (await ask("/annotate", form(score, options))).arrayBuffer();
 export const practice = async (score, options) => (await ask("/practice", form(score, options))).arrayBuffer();
+export const practicePage = async (score, options, paper) => (await ask(`/practice?format=page&paper=${paper}`, form(score, options))).text();
 export const chart = async (query) => (await ask(`/chart.svg?${new URLSearchParams(query)}`)).text();
 export const report = async (score, options) => (await ask("/page/report", form(score, options))).text();

@@ -33,7 +33,8 @@ export async function startView(holder, given) {
       make("p", { class: "fine", text: words.start.privacy }),
     ),
   );
-  const found = await service.samples();
+  const order = Object.keys(words.samples);
+  const found = (await service.samples()).sort((a, b) => order.indexOf(a.file) - order.indexOf(b.file));
   pieces.append(
     ...found.map(({ file: name, title }) =>
       make("li", {}, button(title, async () => given(await service.sample(name)), { class: "piece-button" }), make("span", { text: words.samples[name] ?? "" })),
@@ -71,7 +72,7 @@ export function partView(holder, facts, given, back) {
   const suited = new Set(facts.suited);
   const sorted = [...facts.parts].sort((a, b) => suited.has(b.id) - suited.has(a.id));
   const items = sorted.map((part) =>
-    make("li", {}, button(part.name, () => given(part.id), { class: suited.has(part.id) ? "piece-button suited" : "piece-button" }), make("span", { text: words.parts.notes(part.notes) })),
+    make("li", {}, button(part.name, () => given(part.id), { class: suited.has(part.id) ? "piece-button suited" : "piece-button" }), make("span", { text: part.instrument ? words.parts.notes(part.notes) : words.parts.neither })),
   );
   holder.replaceChildren(
     make(

@@ -54,11 +54,8 @@ export function takeSheet(on, paper) {
     offer(say.marked, say.markedWhat(marked), tried(async () => download(marked, await service.annotate(state.score, requestOptions(parts)))), "main"),
     offer(say.report, say.reportWhat, tried(async () => download(suffixed(state.score.name, "review", ".txt"), await service.report(state.score, requestOptions()), "text/plain"))),
     offer(say.practice, say.practiceWhat, tried(async () => {
-      const name = suffixed(state.score.name, "practice", ".musicxml");
-      const data = new Uint8Array(await service.practice(state.score, requestOptions()));
-      download(name, data);
+      await on.practice();
       dialog.close();
-      on.practice({ name, data });
     })),
     choice(say.paper, Object.entries(say.papers), paper.value, (value) => (paper.value = value)),
     button(say.print, () => (dialog.close(), on.print())),

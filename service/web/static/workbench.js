@@ -10,9 +10,11 @@ import { HearBar } from "/page/hear.js";
 import { Neck } from "/page/neck.js";
 import { noteSheet } from "/page/note.js";
 import { optionRow } from "/page/options.js";
+import { practiceView } from "/page/practice.js";
 
 const STAFF = 72; // units of the engraver a staff is high
 const STAFF_PIXELS = 34;
+const WIDE = 840; // pixels of a desk on which the comparison need not be smaller than the part
 const SHEET = { width: 2160, height: 3055, margin: 110 };
 const PAPERS = { a4: { width: 2160, height: 3055, margin: 150 }, letter: { width: 2222, height: 2875, margin: 150 } };
 const ZOOMS = [0.6, 0.7, 0.8, 0.9, 1, 1.15, 1.3, 1.5, 1.8, 2.2];
@@ -30,16 +32,15 @@ export class Workbench {
     this.options = optionRow();
     this.cards = make("div", { class: "card-column" });
     this.both = make("section", { class: "both", hidden: true });
-    holder.replaceChildren(
-      make(
-        "div",
-        { class: "bench" },
-        make("div", { class: "settings" }, this.options.element, this.#viewTools()),
-        make("div", { class: "music-side" }, this.both, this.score.element),
-        make("aside", { class: "margin", "aria-labelledby": "cards-title", tabindex: "0" }, this.cards, this.neck.element),
-        this.hear.element,
-      ),
+    this.element = make(
+      "div",
+      { class: "bench" },
+      make("div", { class: "settings" }, this.options.element, this.#viewTools()),
+      make("div", { class: "music-side" }, this.both, this.score.element),
+      make("aside", { class: "margin", "aria-labelledby": "cards-title", tabindex: "0" }, this.cards, this.neck.element),
+      this.hear.element,
     );
+    holder.replaceChildren(this.element);
   }
 
   #viewTools() {
@@ -47,7 +48,7 @@ export class Workbench {
     return make(
       "section",
       { class: "view-tools", "aria-label": say.group },
-      choice(say.group, [["flow", say.flow], ["pages", say.pages]], this.mode, (mode) => this.#show({ mode }), { id: "view-mode" }),
+      choice(say.layout, [["flow", say.flow], ["pages", say.pages]], this.mode, (mode) => this.#show({ mode }), { id: "view-mode" }),
       button("−", () => this.#show({ zoom: this.zoom - 1 }), { "aria-label": say.smaller, class: "round" }),
       button("+", () => this.#show({ zoom: this.zoom + 1 }), { "aria-label": say.larger, class: "round" }),
     );
@@ -149,7 +150,8 @@ export class Workbench {
     if (!excursion) return void (this.both.hidden = true);
     const [first, last] = excursion.measures.map((measure) => this.current.bars[measure]);
     const bars = first === last ? first : `${first}-${last}`;
-    const layout = { ...this.#layout(), height: 0, margin: 0, width: Math.round(((this.score.element.clientWidth - 72) * STAFF) / (STAFF_PIXELS * 0.85)) };
+    const pixels = this.score.element.clientWidth - 72;
+    const layout = { height: 0, margin: 0, width: Math.round((pixels * STAFF) / (STAFF_PIXELS * (pixels < WIDE ? 0.7 : 0.85))) };
     try {
       const both = await service.compare(state.score, { ...requestOptions(), measures: bars }, layout);
       const say = words.compare;
@@ -171,13 +173,10 @@ export class Workbench {
     noteSheet(this.current, row, this.strings, () => this.score.focus(row));
   }
 
-  /** Show a practice sheet instead of the part, until the part is asked for again. */
-  async practice(sheet) {
-    const pages = [];
-    const parts = (await service.open(sheet)).parts;
-    await service.view(sheet, { part: [parts[0].id], printed: "keep", level: "all" }, this.#layout(), { page: (text) => pages.push(text) });
-    const shown = make("section", { class: "both practice" }, make("h2", { text: words.take.practice }), button(words.take.practiceBack, () => shown.remove(), { class: "both-close" }), make("div", { role: "img", "aria-label": words.take.practice }, pages.map(picture)));
-    this.both.before(shown);
+  /** Show the practice sheet instead of the part, until the part is asked for again. */
+  async practice(paper) {
+    this.hear.stop();
+    await practiceView(this.element, paper, this.fault);
   }
 
   /** Put the part on paper: laid out anew for the sheet, without shades. */
