@@ -123,8 +123,9 @@ def _write(name: str, data: bytes) -> None:
 
 def _annotate(given: argparse.Namespace) -> Exit:
     from .annotate import annotate
+    from .other_formats import to_musicxml
 
-    answer = annotate(_read(given.score), _options(given))
+    answer = annotate(to_musicxml(_read(given.score), given.score), _options(given))
     output = given.output or ("-" if given.score == "-" else marked_name(given.score))
     _write(output, answer.data)
     if given.plan:
@@ -141,9 +142,12 @@ def _annotate(given: argparse.Namespace) -> Exit:
 
 
 def marked_name(name: str) -> str:
-    """Return the name beside a score under which its marked copy is written."""
+    """Return the name beside a score under which its marked copy is written; other formats come out as MusicXML."""
+    from .other_formats import ENDINGS
+
     path = Path(name)
-    return str(path.with_name(f"{path.stem}.marked{path.suffix}"))
+    ending = ".musicxml" if path.suffix.lower() in ENDINGS else path.suffix
+    return str(path.with_name(f"{path.stem}.marked{ending}"))
 
 
 def _clean(given: argparse.Namespace) -> Exit:

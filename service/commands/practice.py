@@ -48,6 +48,7 @@ def add_practice(commands: Any, add_options: Callable[[Any], None], options_of: 
 
 def _practice(given: argparse.Namespace, options: Options) -> int:
     from .. import errors
+    from ..other_formats import to_musicxml
     from ..practice import MOST_KINDS, Paper, practice, progressive, written
 
     if (given.score is None) == (given.progressive is None):
@@ -60,7 +61,7 @@ def _practice(given: argparse.Namespace, options: Options) -> int:
         said = f"{len(sheet.exercises)} exercises in {given.key}"
     else:
         most = MOST_KINDS if given.most is None else max(given.most, 0)
-        found = practice(_read(given.score), options, given.proposal or (), most)
+        found = practice(to_musicxml(_read(given.score), given.score), options, given.proposal or (), most)
         sheet = found.sheet
         others = f"; other parts: {', '.join(found.others)} (choose with --part)" if found.others else ""
         said = f"{found.part}, {len(sheet.exercises)} exercises{others}"

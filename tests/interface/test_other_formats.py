@@ -67,3 +67,13 @@ def test_review_takes_them_like_any_score(tmp_path: Path, capsys: pytest.Capture
     (tmp_path / "song.krn").write_bytes(KERN)
     assert main(["review", str(tmp_path), "--format", "summary"]) == Exit.CLEAN
     assert "two files, two parts" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("data", "name"), [(ABC, "song.abc"), (KERN, "song.krn")])
+def test_annotate_and_practice_take_them_and_give_musicxml(data: bytes, name: str, tmp_path: Path) -> None:
+    song = tmp_path / name
+    song.write_bytes(data)
+    assert main(["annotate", str(song)]) == Exit.CLEAN
+    assert is_valid((tmp_path / "song.marked.musicxml").read_bytes())
+    assert main(["practice", str(song), "--level", "first-and-third"]) == Exit.CLEAN
+    assert is_valid((tmp_path / "song.practice.musicxml").read_bytes())
