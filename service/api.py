@@ -82,7 +82,7 @@ async def _problem(request: Request, error: Exception) -> Response:
     if isinstance(error, ScoreError):
         return problems.problem(error, id)
     if isinstance(error, RequestValidationError):
-        return problems.problem(problems.bad_query(), id)
+        return problems.problem(problems.bad_query(" ".join(map(str, error.errors()[0]["loc"]))), id)
     status = getattr(error, "status_code", 500)
     if status == problems.not_found().status:
         return problems.problem(problems.not_found(), id)

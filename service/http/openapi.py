@@ -43,6 +43,7 @@ _FAULTS = {
 }
 _ALWAYS = ("403", "421", "500")
 _TAKING_A_SCORE = ("400", "408", "412", "413", "415", "422", "429", "503")
+_FRAMEWORK_MODELS = ("HTTPValidationError", "ValidationError")
 _WAITING = {"Retry-After": {"schema": {"type": "integer"}, "description": "seconds after which to try again"}}
 _TAG = {"ETag": {"schema": {"type": "string"}, "description": "names this answer; send it in If-None-Match"}}
 _SUMMARY = {
@@ -150,18 +151,27 @@ def describe(app: FastAPI) -> dict[str, Any]:
         ref_template=_SCHEMA,
     )
     components = document.setdefault("components", {})
-    components["schemas"] = {**models["$defs"], **components.get("schemas", {})}
+    schemas = {**models["$defs"], **components.get("schemas", {})}
+    components["schemas"] = {name: schemas[name] for name in schemas if name not in _FRAMEWORK_MODELS}
     components["responses"] = {f"Fault{status}": _fault(status, meaning) for status, meaning in _FAULTS.items()}
     for operations in document["paths"].values():
-        for operation in operations.values():
-            for status in _ALWAYS:
-                operation["responses"].setdefault(status, {"$ref": _ANSWER.format(name=f"Fault{status}")})
+        for method, operation in operations.items():
+            _add_faults(operation["responses"], method == "post", bool(operation.get("parameters")))
             operation["responses"] = dict(sorted(operation["responses"].items()))
     for path in ("/version", "/rules", "/levels"):
         answers = document["paths"][path]["get"]["responses"]
         answers["200"]["headers"] = _TAG
         answers["304"] = {"description": "If-None-Match names this answer: keep what you have", "headers": _TAG}
     return document
+
+
+def _add_faults(answers: dict[str, Any], takes_a_score: bool, has_parameters: bool) -> None:
+    """Add what every operation may answer with; the framework's own fault for bad values is told as ours, a 400."""
+    if "HTTPValidationError" in str(answers.get("422")):
+        del answers["422"]
+    statuses = {*_ALWAYS, *(_TAKING_A_SCORE if takes_a_score else ()), *(("400",) if has_parameters else ())}
+    for status in statuses:
+        answers.setdefault(status, {"$ref": _ANSWER.format(name=f"Fault{status}")})
 
 
 def _fault(status: str, meaning: str) -> dict[str, Any]:

@@ -75,9 +75,7 @@ def reference_page(description: Mapping[str, Any], faults: Mapping[str, str], se
     for path, operations in description["paths"].items():
         for method, operation in operations.items():
             parts.append(_operation(description, path, method, operation))
-    parts.append(
-        '<h2 id="faults">Faults</h2>\n<p>As problem details (RFC 9457); <code>code</code> never changes.</p>'
-    )
+    parts.append('<h2 id="faults">Faults</h2>\n<p>As problem details (RFC 9457); <code>code</code> never changes.</p>')
     parts.append(_table(("Code", "Meaning"), ([_code(code), escape(meaning)] for code, meaning in faults.items())))
     parts.append("<h2>Settings and limits</h2>")
     rows = (

@@ -149,9 +149,10 @@ def bad_form(reason: str) -> RequestError:
     return RequestError("bad-form", reason, "Send the file in the field score, options as JSON in options.", 400)
 
 
-def bad_query() -> RequestError:
-    """A query or path with a value that it cannot have."""
-    return RequestError("bad-request", "The request has a value that it cannot have.", "See /docs.", 400)
+def bad_query(where: str | None = None) -> RequestError:
+    """A query or path with a value that it cannot have; `where` names it."""
+    message = "The request has a value that it cannot have."
+    return RequestError("bad-request", message, "See /docs for the values.", 400, where=where)
 
 
 def not_found() -> RequestError:
