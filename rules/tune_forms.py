@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 
 from .sheet import Meter
 
@@ -73,6 +74,7 @@ class Form:
         return (*self.curve, *self.curve[ANSWER:MIDDLE], 0)
 
 
+@cache
 def _beats(text: str) -> tuple[Beat, ...]:
     found = []
     depth = 0

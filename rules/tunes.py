@@ -24,6 +24,10 @@ from .tune_forms import ALIKE, ANSWER, CHORDS, MIDDLE, RETURN, Form
 BEAM = 60
 """Beginnings that are kept; with more the tunes hardly change."""
 ALIKE_ENDINGS = 4
+WIDEST_LEAP = 7
+"""Steps of the widest leap: an octave."""
+NEAR = 7
+"""Steps from the curve within which notes are looked for, unless a shift binds them."""
 
 
 class Turn(StrEnum):
@@ -97,8 +101,8 @@ def compose_tune(instrument: Instrument, key: Key, form: Form, hand: Hand, centr
     Raises:
         ValueError: if the hand cannot make such a turn in this key (no stop fits).
     """
-    slots = _slots(form, hand)
     base = _tonic(key, centre)
+    slots = _towards_open_strings(_slots(form, hand), instrument, key, base)
     choices = [tuple(_choices(instrument, key, slot, base)) for slot in slots]
     beam: list[tuple[float, _Melody]] = [(0.0, ())]
     for number in range(len(slots)):
@@ -163,6 +167,22 @@ def _slots(form: Form, hand: Hand) -> list[_Slot]:
     return slots
 
 
+def _towards_open_strings(slots: list[_Slot], instrument: Instrument, key: Key, base: int) -> list[_Slot]:
+    """Bend the curve so that a bar which ends on an open string comes down (or up) to the nearest one."""
+    strings = [string for string in instrument.string_numbers if open_in_key(instrument, key, string)]
+    letters = [instrument.open_pitch(string).letter - base for string in strings]
+    bent = list(slots)
+    for slot in slots:
+        if slot.leads_to is not Turn.OPEN_STRING:
+            continue
+        goal = min(letters, key=lambda letter: abs(letter - slot.target))
+        bar = [number for number, other in enumerate(slots) if other.bar == slot.bar]
+        for count, number in enumerate(bar, start=1):
+            share = count / len(bar)
+            bent[number] = replace(bent[number], target=slots[number].target * (1 - share) + goal * share)
+    return bent
+
+
 def _copied(starts: list[int], form: Form, bar: int, index: int) -> int | None:
     """The slot that a slot repeats: the answer begins like the question, and returns whole at the end."""
     if ANSWER <= bar < ANSWER + ALIKE:
@@ -187,7 +207,9 @@ def _choices(instrument: Instrument, key: Key, slot: _Slot, base: int) -> Iterat
         for tone in tones:
             if tone.finger and key.minor and key.degree(tone.pitch.letter) == 7 and 7 in slot.chord:
                 tone = replace(tone, pitch=replace(tone.pitch, alter=tone.pitch.alter + 1))
-            if is_in_frame(instrument, tone, slot.position):
+            bound = slot.turn is not None or slot.leads_to is not None
+            near = bound or abs(tone.pitch.letter - base - slot.target) <= NEAR
+            if near and is_in_frame(instrument, tone, slot.position):
                 cost = _standing(key, slot, tone, base)
                 yield _Choice(tone, tone.pitch.letter, tone.pitch.midi, string, tone.finger or 0, cost)
 
@@ -210,7 +232,8 @@ def _allowed(slots: list[_Slot], number: int, so_far: _Melody, choices: list[_Me
 
 def _arrives(before: _Choice, choice: _Choice, turn: Turn) -> bool:
     if turn is Turn.OPEN_STRING:
-        return before.finger == 0 and choice.finger > 0 and abs(before.string - choice.string) <= 1
+        near = abs(before.string - choice.string) <= 1 and abs(before.letter - choice.letter) <= WIDEST_LEAP
+        return before.finger == 0 and choice.finger > 0 and near
     return before.string == choice.string and before.finger == choice.finger and choice.finger in _LEADING[turn]
 
 
@@ -284,7 +307,7 @@ def _step(before: _Choice, choice: _Choice, weight: float) -> float:
     """The interval and the way of the bow between two tones; a leap made by a shift weighs less."""
     letters = abs(choice.letter - before.letter)
     semitones = abs(choice.midi - before.midi)
-    cost = weight * _STEPS.get(letters, _TOO_FAR)
+    cost = weight * _STEPS.get(letters, _TOO_FAR) if letters <= WIDEST_LEAP else 4 * _TOO_FAR
     if semitones == 6 or (letters == 1 and semitones == 3):
         cost += 6.0
     crossed = abs(choice.string - before.string)
