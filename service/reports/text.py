@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from rules import Advised, AnchorHelp, Figures, Plan, Proposal, Severity
+from rules import Advised, AnchorHelp, Figures, Plan, Proposal, Severity, hardest
 
 from ..annotate import PartReview
 from .advice import alternative_text, anchor_how, pattern_text, unmet_text
@@ -32,6 +32,7 @@ def _part(part: PartReview) -> Iterator[str]:
     yield ""
     yield f"{part.passage.name or part.passage.part} ({part.passage.instrument.name}), level {plan.level.name}"
     yield f"  {_overview(part)}"
+    yield from _hardest(part)
     for remark in part.remarks:
         yield f"  Note on reading: {remark}"
     explanation = part.review.explanation
@@ -62,6 +63,14 @@ def _overview(part: PartReview) -> str:
         f"{_figures(counts)}."
     )
     return sentence[0].upper() + sentence[1:]
+
+
+def _hardest(part: PartReview) -> Iterator[str]:
+    """Where to begin practising: the bars that ask most of the left hand at their tempo."""
+    measures = part.passage.measures
+    labels = [measures[bar.measure].label for bar in hardest(part.review.explanation.curve)]
+    if labels:
+        yield f"  Hardest for the left hand: {'bars' if len(labels) > 1 else 'bar'} {', '.join(labels)}."
 
 
 def _figures(figures: Figures) -> str:
