@@ -29,7 +29,8 @@ from service.settings import Settings
 from tests.interface.conftest import ADDRESS
 from tests.interface.running import running
 
-_EXAMPLES = 1500 if os.environ.get("HYPOTHESIS_PROFILE") == "soak" else 60
+_SOAK = os.environ.get("HYPOTHESIS_PROFILE") == "soak"
+_EXAMPLES = 1500 if _SOAK else 15
 CHECKS = (
     not_a_server_error,
     content_type_conformance,
@@ -40,7 +41,9 @@ CHECKS = (
 )
 for score_kind in ("application/vnd.recordare.musicxml", "application/vnd.recordare.musicxml+xml", "application/xml"):
     schemathesis.serializer.alias(score_kind, "application/octet-stream")
-described = schemathesis.openapi.from_dict(create_app(Settings(planners=1)).openapi())
+phases = {"coverage": {"enabled": _SOAK}}
+configuration = schemathesis.Config.from_dict({"phases": phases})
+described = schemathesis.openapi.from_dict(create_app(Settings(planners=1)).openapi(), config=configuration)
 SAMPLES = [
     path.read_bytes()
     for path in sorted((Path(__file__).resolve().parents[2] / "sample_scores").iterdir())
