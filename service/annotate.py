@@ -33,6 +33,7 @@ from .musicxml.reader import Reading, read_part
 from .musicxml.splice import clean as cleaned
 from .musicxml.splice import guard, insert
 from .options import Options, PinText, PrintedMarks
+from .unmark import clean
 
 
 @dataclass(frozen=True)
@@ -96,16 +97,6 @@ def review_score(
         ScoreError: as for `annotate`.
     """
     return review_document(open_document(data, limits, prepare=cleaned), options, rules)
-
-
-def clean(data: bytes, limits: Limits = DEFAULT_LIMITS) -> bytes:
-    """Return the score without our marks, byte for byte as it was before they were written.
-
-    Raises:
-        ScoreError: the score cannot be read.
-    """
-    document = open_document(data, limits, prepare=cleaned)
-    return document.rebuild(document.working)
 
 
 def review_document(

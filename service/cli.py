@@ -151,7 +151,7 @@ def marked_name(name: str) -> str:
 
 
 def _clean(given: argparse.Namespace) -> Exit:
-    from .annotate import clean
+    from .unmark import clean
 
     _write(given.output, clean(_read(given.score)))
     return Exit.CLEAN
