@@ -1,0 +1,49 @@
+"""The full check over every MusicXML document that the music21 package brings along: no part of any makes it stumble.
+
+Source of the documents: see `test_corpus_bytes.py`. What the rules find in them was read; what fails here is a fault of
+ours, or a refusal that says what to do.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from service.batch import Job, check_file
+from service.check import Found
+from service.errors import ScoreError
+from service.musicxml.container import open_document
+from service.musicxml.parts import list_parts
+from service.options import Options
+from service.policy_file import BUILT_IN, built_in
+from tests.reference.test_corpus_bytes import documents
+
+_EVERY = 40  # in a short run, every so many-th document
+
+
+def checked(path: Path, policy: str) -> list[Found]:
+    """Check every part of a document, whatever it is for, as a violin part."""
+    try:
+        ids = tuple(listing.id for listing in list_parts(open_document(path.read_bytes()).root))
+    except ScoreError:
+        ids = ()
+    job = Job(built_in(policy), ".", Options(part=ids), frozenset({"part"}), "sarif")
+    result = check_file(job, str(path))
+    assert result.fault is None or result.fault[0] not in ("internal", "unreadable"), f"{path.name}: {result.fault}"
+    return [found for part in result.parts for found in part.findings]
+
+
+@pytest.mark.parametrize("path", documents()[::_EVERY], ids=lambda path: path.name)
+def test_the_check_takes_every_part_of_some_documents(path: Path) -> None:
+    for found in checked(path, "first-and-third"):
+        assert found.notes
+        assert "$" not in found.message
+        assert (found.line is None) == (path.suffix == ".mxl")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("policy", BUILT_IN)
+def test_the_check_takes_every_part_of_all_documents(policy: str) -> None:
+    findings = sum(len(checked(path, policy)) for path in documents())
+    assert findings > 1000
