@@ -1,7 +1,12 @@
-"""When something is asked of the hand: time, bow, beat and character at every event, as numbers between 0 and 1.
+"""When something is asked of the hand: time, bow, beat, line and character at every event, as numbers between 0 and 1.
 
 Each circumstance scales the terms of `effort` that name it. All are rounded to sixteenths, so that sums stay exact.
 Times are in seconds: a quarter note at 60 is 1.0. What does not belong here: the hand itself (see `geometry`).
+
+What drives character: how long the notes around are in seconds (four fifths) and how many of them are slurred (one
+fifth) say how much a place *sings*; words such as *cantabile*, *espressivo* or *dolce* push up, *brillante*, *spiccato*
+or *staccato* push down, from where they stand. Long notes around make a passage *slow*, short ones *quick*. A character
+asked for overrides what is read: `SINGING` makes every place sing and slow, `BRILLIANT` none, and every place quick.
 """
 
 from __future__ import annotations
@@ -9,24 +14,18 @@ from __future__ import annotations
 from enum import StrEnum
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from .passage import Passage, Technique
 
 Array = NDArray[np.float64]
 
-SINGING_WORDS = (
-    "cantabile",
-    "cantando",
-    "espress",
-    "dolce",
-    "sostenuto",
-    "tranquillo",
-    "lirico",
-    "gesangvoll",
-    "innig",
-)
+SINGING_WORDS = ("cantabile", "cantando", "espress", "dolce", "sostenuto", "tranquill", "lirico", "gesangvoll", "innig")
 BRILLIANT_WORDS = ("brillante", "brioso", "con brio", "spiccato", "leggiero", "staccato", "saltando", "virtuos")
+TRILLED = frozenset({Technique.TRILL, Technique.MORDENT, Technique.TURN})
+STRING_REACH = 7
+"""Semitones above an open string that the fourth finger reaches in first position."""
 
 
 class Character(StrEnum):
@@ -52,6 +51,18 @@ def _smoothed(values: Array, width: int) -> Array:
     index = np.arange(len(values))
     low, high = np.maximum(index - width, 0), np.minimum(index + width + 1, len(values))
     return np.asarray((sums[high] - sums[low]) / (high - low))
+
+
+def _highest_around(values: Array, before: int, after: int) -> Array:
+    """The greatest value from `before` events earlier to `after` events later."""
+    padded = np.pad(values, (before, after), constant_values=-np.inf)
+    return np.asarray(sliding_window_view(padded, before + after + 1).max(axis=1))
+
+
+def _earlier(values: Array, steps: int) -> Array:
+    """The value `steps` events earlier (later, if negative); at the ends that of the last event there is."""
+    index = np.clip(np.arange(len(values)) - steps, 0, len(values) - 1)
+    return values[index]
 
 
 def singing(passage: Passage, character: Character) -> Array:
@@ -81,47 +92,119 @@ def circumstances(passage: Passage, character: Character = Character.FROM_THE_PA
     For moves, the entry at event t tells about the way from event t - 1 to t.
     """
     events = passage.events
+    if not events:
+        return {name: np.zeros(0) for name in NAMES}
     seconds = np.array([event.seconds for event in events], dtype=np.float64)
-    before = np.concatenate([[1.0], seconds[:-1]])
     rest = np.array([event.rest for event in events], dtype=np.float64)
     slurred = np.array([event.slurred for event in events], dtype=np.float64)
     strength = np.array([event.strength for event in events], dtype=np.float64)
-    highest = np.array([max((n.pitch.midi for n in event.notes), default=0) for event in events])
-    trill = np.array([any(n.techniques & TRILLED for n in event.notes) for event in events], dtype=np.float64)
-    loud = np.array([event.dynamic for event in events], dtype=np.float64)
+    trilled = np.array([any(n.techniques & TRILLED for n in event.notes) for event in events], dtype=np.float64)
+    highest = np.array([max((n.pitch.midi for n in event.notes), default=0.0) for event in events], dtype=np.float64)
+    found = _of_time(seconds, rest, slurred, strength, character)
+    found |= _of_the_line(highest, seconds, slurred)
+    found |= _of_the_part(passage, highest)
+    found |= {"singing": singing(passage, character), "trilled": trilled, "slurred": slurred}
+    return {name: _sixteenths(found[name]) for name in NAMES}
+
+
+def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, character: Character) -> dict[str, Array]:
+    """How long the notes are, how they are bound, and where they stand in the bar."""
+    before = np.concatenate([[1.0], seconds[:-1]])
     bound = 1 - _ramp(rest, 0.0, 0.5)
-    fast = _ramp(-before, -0.25, -0.1)
-    sings = singing(passage, character)
-    top = passage.instrument.open_strings[0].midi + 7
-    modest = 1.0 - _ramp(np.array([float((highest > top).mean()) if len(events) else 0.0]), 0.0, 0.04)[0]
-    always = np.ones(len(events))
-    next_lower = np.concatenate([highest[1:] < highest[:-1], [False]]).astype(float)
-    rising = np.concatenate([[0.0], (highest[1:] > highest[:-1]).astype(float)])
-    found = {
-        "always": always,
+    around = _smoothed(np.log2(np.maximum(seconds, 0.05)), 6)
+    slow = _ramp(around, np.log2(0.3), np.log2(0.8))
+    quick = _ramp(-around, -np.log2(0.25), -np.log2(0.12))
+    if character is not Character.FROM_THE_PART:
+        slow = np.full(len(seconds), float(character is Character.SINGING))
+        quick = 1 - slow
+    return {
+        "always": np.ones(len(seconds)),
         "long": _ramp(seconds, 0.35, 1.2),
         "brief": _ramp(-seconds, -0.3, -0.12),
         "bound": bound,
         "bound, slurred": bound * slurred,
-        "bound, fast": bound * fast,
-        "bound, slow": bound * _ramp(before, 0.3, 1.0),
+        "bound, fast": bound * _ramp(-before, -0.25, -0.1),
         "bound, off the beat": bound * (strength == 0),
-        "slurred": slurred,
-        "slurred, singing": slurred * sings,
-        "singing": sings,
-        "long, singing": _ramp(seconds, 0.35, 1.2) * sings,
-        "bound, singing": bound * sings,
-        "bound, modest part": bound * modest,
-        "modest part": always * modest,
-        "demanding part": always * (1 - modest),
-        "trilled": trill,
-        "loud": _ramp(loud, 0.0, 2.0),
-        "soft": _ramp(-loud, 0.0, 2.0),
-        "next falls": next_lower,
-        "rising": rising,
-        "falling": 1 - rising,
+        "after a long note": bound * _ramp(before, 0.35, 1.2),
+        "onto a longer note": seconds > before * 1.5,
+        "downbeat": strength >= 3,
+        "slow passage": slow,
+        "quick passage": quick,
     }
-    return {name: _sixteenths(value) for name, value in found.items()}
 
 
-TRILLED = frozenset({Technique.TRILL, Technique.MORDENT, Technique.TURN})
+def _of_the_line(highest: Array, seconds: Array, slurred: Array) -> dict[str, Array]:
+    """Where the line comes from and where it goes."""
+    before, after = _earlier(highest, 1), _earlier(highest, -1)
+    rise = highest - before
+    size = np.abs(rise)
+    leaping = _smoothed(np.minimum(size, 12.0), 5)
+    width = _highest_around(highest, 4, 3) + _highest_around(-highest, 4, 3)
+    soon_lowest = np.minimum(np.minimum(after, _earlier(highest, -2)), _earlier(highest, -3))
+    # A note that comes again and again while another line moves: it recurs two events away, its neighbour does not.
+    back = (_earlier(highest, 2) == highest) & (before != highest)
+    again = (_earlier(highest, -2) == highest) & (after != highest)
+    index = np.arange(len(highest))
+    back, again = back & (index >= 2), again & (index < len(highest) - 2)
+    beside = np.concatenate([[False], again[:-1]]) | np.concatenate([back[1:], [False]])
+    alone = (back | again) & ~beside
+    prints_slurs = float(slurred.mean() > 0.03)
+    return {
+        "by step": (size > 0) & (size <= 2),
+        "by half step": size == 1,
+        "over a leap": size >= 5,
+        "over a wide leap": size >= 8,
+        "at a peak": (rise > 0) & (after < highest),
+        "up and soon back": (rise > 0) & (soon_lowest <= before),
+        "before a repeat": (after == highest) & (index < len(highest) - 1),
+        "leaping passage": _ramp(leaping, 2.5, 5.0),
+        "wide passage": _ramp(width, 9.0, 16.0),
+        "recurring, detached": np.where(alone & (slurred == 0) & (seconds < 0.4), prints_slurs, 0.0),
+    }
+
+
+def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
+    """How high the part and the passage go, and the key."""
+    top = passage.instrument.open_strings[0].midi + STRING_REACH
+    demanding = _ramp(np.array([float((highest > top).mean())]), 0.0, 0.04)[0]
+    flats = np.array([passage.measures[e.measure].fifths < 0 if passage.measures else False for e in passage.events])
+    return {
+        "modest part": np.full(len(highest), 1.0 - demanding),
+        "demanding part": np.full(len(highest), demanding),
+        "passage within first position": _highest_around(highest, 8, 8) <= top,
+        "flat key": flats,
+    }
+
+
+NAMES = (
+    "always",
+    "long",
+    "brief",
+    "bound",
+    "bound, slurred",
+    "bound, fast",
+    "bound, off the beat",
+    "after a long note",
+    "onto a longer note",
+    "downbeat",
+    "slow passage",
+    "quick passage",
+    "by step",
+    "by half step",
+    "over a leap",
+    "over a wide leap",
+    "at a peak",
+    "up and soon back",
+    "before a repeat",
+    "leaping passage",
+    "wide passage",
+    "recurring, detached",
+    "modest part",
+    "demanding part",
+    "passage within first position",
+    "flat key",
+    "singing",
+    "trilled",
+    "slurred",
+)
+"""Every circumstance that a term may name."""

@@ -1,15 +1,16 @@
 """What a grip asks of the hand, and what leads from one grip to the next, measured; numbers only, no judgement.
 
-Everything here works on whole blocks of grips at once: a `Block` holds, for U sets of up to K grips of n stops each, the
-strings, fingers and places as arrays. `holding` measures single grips (shape U, K); `moving` measures every pair of a grip
-of one block and a grip of the next (shape U, Ka, Kb). All measures are whole numbers or halves, so that sums of costs
-stay exact. The names of the measures are used by the terms in `effort`.
+Everything here works on whole blocks of grips at once: a `Block` holds, for U sets of up to K grips of n stops each,
+the strings, fingers and places as arrays. `holding` measures single grips (shape U, K); `moving` measures every pair of
+a grip of one block and a grip of the next (shape U, Ka, Kb). All measures are whole numbers, halves or quarters, so
+that sums of costs stay exact. The names of the measures are used by the terms in `effort`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +22,24 @@ Mask = NDArray[np.bool_]
 
 NARROWEST_APART = np.array([0.0, 1.0, 2.0, 4.0, 0.0])
 WIDEST_APART = np.array([0.0, 2.0, 4.0, 5.0, 0.0])
-"""Semitones between two fingers that lie 0, 1, 2, 3 apart in a relaxed frame (common practice); the last is never used."""
+"""Semitones between two fingers 0, 1, 2, 3 apart in a relaxed frame (common practice); the last is never used."""
+NATURAL_APART = np.array([0.0, 2.0, 3.0, 5.0, 0.0])
+"""Semitones between two fingers in the usual patterns: neighbours a whole step, the frame a fourth."""
+
+
+def width(semitones: Array) -> Array:
+    """Return how far along the string a place lies, in steps as wide as those around the fourth semitone.
+
+    Places lie at 1 - 2 ** (-semitones / 12) of the string (acoustics): an octave up, a step is half as wide, and a hand
+    reaches a third further. Rounded to quarters.
+    """
+    along: Array = np.round((1 - 2 ** (-semitones / 12)) / (np.log(2) / 12 * 2 ** (-4 / 12)) * 4) / 4
+    return along
+
+
+def _any_stopped(finger: Array) -> Mask:
+    stopped: Mask = np.asarray((finger > 0).any(-1))
+    return stopped
 
 
 @dataclass(frozen=True)
@@ -57,7 +75,10 @@ class Block:
     @classmethod
     def joined(cls, blocks: Sequence[Block]) -> Block:
         """Return the sets of several blocks of one shape as one block."""
-        return cls(*(np.concatenate([getattr(block, name) for block in blocks]) for name in cls.__dataclass_fields__))
+        arrays: list[Any] = [
+            np.concatenate([getattr(block, name) for block in blocks]) for name in cls.__dataclass_fields__
+        ]
+        return cls(*arrays)
 
     def widened(self, most: int) -> Block:
         """Return the block padded to `most` grips a set."""
@@ -65,36 +86,33 @@ class Block:
         if short <= 0:
             return self
         arrays = (self.string, self.finger, self.semitones, self.letters, self.excess, self.position, self.valid)
-        return Block(*(np.pad(array, [(0, 0), (0, short)] + [(0, 0)] * (array.ndim - 2)) for array in arrays))
+        padded: list[Any] = [np.pad(array, [(0, 0), (0, short)] + [(0, 0)] * (array.ndim - 2)) for array in arrays]
+        return Block(*padded)
 
 
 def holding(block: Block) -> dict[str, Array]:
-    """Measure every grip by itself; see `HOLDING` for the meaning of each name."""
+    """Measure every grip by itself."""
     finger, string, semitones = block.finger, block.string, block.semitones
     stopped = finger > 0
     position = np.where(stopped.any(-1), block.position, 1)
     own = block.letters - finger + 1
+    fourth = finger == 4
     measured = {
         "away from first": (position != 1) & (position > 0),
         "steps up the neck": np.maximum(position - 1, 0),
         "beyond third": np.maximum(position - 3, 0),
         "beyond seventh": np.maximum(position - 7, 0),
-        "even position": (position == 2) | (position == 4) | (position == 6),
         "second position": position == 2,
         "half position": position == 0,
         "first finger": (finger == 1).sum(-1),
-        "second finger": (finger == 2).sum(-1),
         "third finger": (finger == 3).sum(-1),
-        "fourth finger": (finger == 4).sum(-1),
+        "fourth finger": fourth.sum(-1),
+        "fourth for an open string": (fourth & (string > 1) & (semitones == 7)).sum(-1),
         "open": (~stopped).sum(-1),
-        "open top string": ((finger == 0) & (string == 1)).sum(-1),
-        "open lowest string": ((finger == 0) & (string == 4)).sum(-1),
+        "open top string": (~stopped & (string == 1)).sum(-1),
         "out of the frame": np.abs(block.excess).sum(-1),
-        "fourth stretched": ((finger == 4) & (block.excess > 0)).sum(-1),
         "respelled": (stopped & (own != block.position[..., None])).sum(-1),
         "high on a lower string": (np.maximum(semitones - 9, 0) * (string > 1)).sum(-1) / 2,
-        "on the top string": (stopped & (string == 1)).sum(-1),
-        "on the lowest string": (stopped & (string == 4)).sum(-1),
     }
     measured |= _within_grip(finger, string, semitones)
     return {name: np.asarray(value, dtype=np.float64) for name, value in measured.items()}
@@ -103,67 +121,73 @@ def holding(block: Block) -> dict[str, Array]:
 def _within_grip(finger: Array, string: Array, semitones: Array) -> dict[str, Array]:
     """How the fingers of one grip lie to each other; all zero for single notes."""
     shape = finger.shape[:-1]
-    crossed, strain, barred, fifths = (np.zeros(shape) for _ in range(4))
+    crossed, wide, tight, barred = (np.zeros(shape) for _ in range(4))
+    along = width(semitones)
     for i in range(finger.shape[-1]):
         for j in range(i + 1, finger.shape[-1]):
             both = (finger[..., i] > 0) & (finger[..., j] > 0)
             apart = np.abs(finger[..., i] - finger[..., j]).astype(int)
             sign = np.where(finger[..., i] < finger[..., j], 1, -1)
+            two = both & (apart > 0)
+            wide = wide + np.where(two, np.maximum(sign * (along[..., j] - along[..., i]) - WIDEST_APART[apart], 0), 0)
             span = sign * (semitones[..., j] - semitones[..., i])
-            same = both & (apart == 0)
-            barred = barred + same
-            fifths = fifths + (same & (semitones[..., i] == semitones[..., j]))
-            wide = np.maximum(span - WIDEST_APART[apart], 0) + np.maximum(NARROWEST_APART[apart] - span, 0)
-            strain = strain + np.where(both & (apart > 0), wide, 0)
-            crossed = crossed + (both & (apart > 0) & (sign * (string[..., i] - string[..., j]) < 0))
-    return {"crossed grip": crossed, "strained grip": strain, "fifth laid across": fifths}
+            tight = tight + np.where(two, np.maximum(NARROWEST_APART[apart] - span, 0), 0)
+            barred = barred + (both & (apart == 0))
+            crossed = crossed + (two & (sign * (string[..., i] - string[..., j]) < 0))
+    return {"crossed grip": crossed, "wide grip": wide, "tight grip": tight, "fifth laid across": barred}
 
 
 def moving(a: Block, b: Block) -> dict[str, Array]:
-    """Measure the way from every grip of `a` to every grip of `b`; see `MOVING` for the meaning of each name."""
+    """Measure the way from every grip of `a` to every grip of `b`."""
     pairs = _Pairs(a, b)
     travel = b.position[:, None, :] - a.position[:, :, None]
-    shift = travel != 0
-    open_a = ~(a.finger > 0).any(-1)[:, :, None]
-    open_b = ~(b.finger > 0).any(-1)[:, None, :]
+    moved = travel != 0
+    open_a = ~_any_stopped(a.finger)[:, :, None]
+    open_b = ~_any_stopped(b.finger)[:, None, :]
     covered = open_a | open_b
     distance = np.abs(travel)
-    on_string = pairs.any(lambda p: p.same_string)
-    crossing = np.where(on_string, 0, pairs.least(lambda p: np.abs(p.string_a - p.string_b)))
-    stopped_shift = shift & ~covered
-    guide = stopped_shift & pairs.any(lambda p: p.same_string & p.same_finger)
-    half_step = guide & pairs.any(lambda p: p.same_string & p.same_finger & (np.abs(p.rise) == 1))
-    landing = b.finger[:, None, :, -1] * stopped_shift
-    leaving = a.finger[:, :, None, -1] * stopped_shift
-    still = ~shift
+    crossing = np.where(pairs.any(lambda p: p.same_string), 0, pairs.least(lambda p: np.abs(p.string_a - p.string_b)))
+    crosses = crossing > 0
+    shift = moved & ~covered
+    still = ~moved
+    # What leads and what lands is the upper stop: the lower one of a double stop follows.
+    leaving, landing = a.finger[:, :, None, -1] * shift, b.finger[:, None, :, -1] * shift
+    alike = pairs.any(lambda p: p.same_string & p.same_finger & (np.abs(p.rise) == 1))
+    first = pairs.any(lambda p: p.same_string & p.same_finger & (p.finger_a == 1) & (np.abs(p.rise) == 1))
+    slides = pairs.any(lambda p: p.slides & (p.finger_a > 1))
+    first_slides = pairs.any(lambda p: p.slides & (p.finger_a == 1))
+    neighbours = pairs.any(lambda p: ~p.same_string & p.stopped & (np.abs(p.finger_a - p.finger_b) == 1))
     repeat = pairs.any(lambda p: p.same_string & (p.rise == 0) & p.stopped & ~p.same_finger)
     values = {
-        "shift": stopped_shift,
-        "shift over an open string": shift & covered,
-        "distance": np.where(stopped_shift, distance - 1, 0),
-        "far": np.where(shift, np.maximum(distance - 3, 0), 0),
-        "distance over an open string": np.where(shift & covered, distance - 1, 0),
-        "same finger": guide,
-        "half step": half_step,
-        "shift across strings": stopped_shift & (crossing > 0),
-        "shift on one string without guide": stopped_shift & (crossing == 0) & ~guide,
-        "landing on the first": landing == 1,
+        "shift": shift,
+        "shift over an open string": moved & covered,
+        "distance": np.where(shift, distance - 1, 0),
+        "far": np.where(moved, np.maximum(distance - 3, 0), 0),
+        "distance over an open string": np.where(moved & covered, distance - 1, 0),
+        "half step": shift & alike,
+        "first finger by half step": shift & first,
+        "between odd positions": shift & (distance == 2) & (b.position[:, None, :] % 2 == 1),
+        "home to first": shift & (b.position[:, None, :] == 1),
+        "shift across strings": shift & crosses,
         "landing on the second": landing == 2,
         "landing on the third": landing == 3,
         "landing on the fourth": landing == 4,
-        "leaving the fourth": leaving == 4,
         "leaving the first upwards": (leaving == 1) & (travel > 0),
-        "up to a higher finger": stopped_shift & (travel > 0) & (landing > leaving),
-        "down to a lower finger": stopped_shift & (travel < 0) & (landing < leaving),
-        "downwards": stopped_shift & (travel < 0),
-        "crossing": crossing > 0,
+        "up to a higher finger": shift & (travel > 0) & (landing > leaving),
+        "down to a lower finger": shift & (travel < 0) & (landing < leaving),
+        "downwards": shift & (travel < 0),
+        "crossing": crosses,
         "skip": np.maximum(crossing - 1, 0),
-        "crossing from open": (crossing > 0) & covered,
+        "crossing to open": crosses & open_b,
+        "crossing from the fourth": crosses & (a.finger[:, :, None, -1] == 4),
+        "crossing between neighbouring fingers": crosses & still & neighbours,
         "same finger hops": still & pairs.any(lambda p: p.stopped & p.same_finger & ~p.same_string & (p.apart != 0)),
         "fifth taken over": still & pairs.any(lambda p: p.stopped & p.same_finger & ~p.same_string & (p.apart == 0)),
-        "finger slides": still & pairs.any(lambda p: p.stopped & p.same_finger & p.same_string & (p.rise != 0)),
+        "first finger slides": still & first_slides,
+        "other finger slides": still & slides,
         "stretch": np.where(still, pairs.most(_Pair.stretch), 0),
         "squeeze": np.where(still, pairs.most(_Pair.squeeze), 0),
+        "off the natural span": np.where(still, pairs.most(_Pair.off_natural), 0),
         "finger changed on a repeated note": repeat,
         "string changed on a repeated note": pairs.any(lambda p: p.same_pitch_elsewhere),
     }
@@ -177,8 +201,9 @@ def forbidden(a: Block, b: Block) -> Mask:
     """
     same = a.position[:, :, None] == b.position[:, None, :]
     can_wait = (same & b.valid[:, None, :]).any(-1, keepdims=True)
-    open_b = ~(b.finger > 0).any(-1)[:, None, :]
-    return (~same & can_wait & open_b) | ~a.valid[:, :, None] | ~b.valid[:, None, :]
+    open_b = ~_any_stopped(b.finger)[:, None, :]
+    never: Mask = (~same & can_wait & open_b) | ~a.valid[:, :, None] | ~b.valid[:, None, :]
+    return never
 
 
 @dataclass(frozen=True)
@@ -194,21 +219,32 @@ class _Pair:
     same_finger: Mask
     stopped: Mask
     apart: Array
+    wide: Array
     same_pitch_elsewhere: Mask
 
-    def _span(self) -> tuple[NDArray[np.intp], Array, Mask]:
+    @property
+    def slides(self) -> Mask:
+        """One finger takes two places on one string."""
+        sliding: Mask = self.stopped & self.same_finger & self.same_string & (self.rise != 0)
+        return sliding
+
+    def _span(self, along: Array) -> tuple[NDArray[np.intp], Array, Mask]:
         apart = np.abs(self.finger_b - self.finger_a).astype(np.intp)
-        span = np.where(self.finger_b > self.finger_a, self.apart, -self.apart)
+        span = np.where(self.finger_b > self.finger_a, along, -along)
         return apart, span, self.stopped & (apart > 0)
 
     def stretch(self) -> Array:
-        apart, span, counts = self._span()
+        apart, span, counts = self._span(self.wide)
         return np.where(counts, np.maximum(span - WIDEST_APART[apart], 0), 0)
 
     def squeeze(self) -> Array:
-        apart, span, counts = self._span()
+        apart, span, counts = self._span(self.apart)
         slack = np.where(self.same_string, 0, 1)
         return np.where(counts, np.maximum(NARROWEST_APART[apart] - slack - span, 0), 0)
+
+    def off_natural(self) -> Array:
+        apart, span, counts = self._span(self.apart)
+        return np.where(counts & self.same_string, np.abs(span - NATURAL_APART[apart]), 0)
 
 
 class _Pairs:
@@ -216,6 +252,7 @@ class _Pairs:
 
     def __init__(self, a: Block, b: Block) -> None:
         self._pairs = []
+        width_a, width_b = width(a.semitones), width(b.semitones)
         for i in range(a.finger.shape[-1]):
             for j in range(b.finger.shape[-1]):
                 string_a, string_b = a.string[:, :, None, i], b.string[:, None, :, j]
@@ -235,6 +272,7 @@ class _Pairs:
                         finger_a == finger_b,
                         (finger_a > 0) & (finger_b > 0),
                         apart,
+                        width_b[:, None, :, j] - width_a[:, :, None, i],
                         ~same_string & (pitch == 0),
                     )
                 )
