@@ -23,8 +23,8 @@ def add_practice(commands: Any, add_options: Callable[[Any], None], options_of: 
     command = commands.add_parser(
         "practice",
         help="write the exercises for the shifts of a part, or a progressive set without a part",
-        description="Write a practice sheet: the exercises for exactly the shifts of a part, as MusicXML or as a page to "
-        "print. With --set progressive no score is needed: tunes by kind of shift in any key up to three sharps or flats.",
+        description="Write a practice sheet: the exercises for exactly the shifts of a part, as MusicXML or as a page "
+        "to print. With --set progressive no score is needed: tunes by kind of shift, up to three sharps or flats.",
     )
     command.add_argument("score", nargs="?", help="MusicXML file, or - for standard input")
     command.add_argument(

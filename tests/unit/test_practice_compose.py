@@ -1,0 +1,135 @@
+"""Sheets as MusicXML: values, ties, tuplets, beams, small notes, accidentals, brackets, lines."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from lxml import etree
+
+from rules import VIOLA, VIOLIN, Bar, Exercise, Instrument, Pitch, Section, Sheet, SheetNote, Tone
+from service.musicxml.compose import compose, compose_exercise
+from service.practice_page import as_page, content_policy, style
+from tests.schema import is_valid
+
+
+def note(name: str, beats: str | int, **more: object) -> SheetNote:
+    tones = (Tone(Pitch.named(name), 1, 3),) if name else ()
+    return SheetNote(tones, Fraction(beats), 1, **more)  # type: ignore[arg-type]
+
+
+def sheet(*bars: Bar, instrument: Instrument = VIOLIN, text: str = "") -> Sheet:
+    return Sheet("T", "", instrument, (Section("H", "", (Exercise("E", text, bars),)),), ("Take care.",))
+
+
+def parsed(*bars: Bar, **more: object) -> etree._Element:
+    data = compose(sheet(*bars, **more))  # type: ignore[arg-type]
+    assert is_valid(data)
+    return etree.fromstring(data)
+
+
+def bar(*notes: SheetNote, meter: tuple[int, int] = (4, 4), fifths: int = 0) -> Bar:
+    return Bar(tuple(notes), meter, fifths)
+
+
+def test_values_and_dots() -> None:
+    root = parsed(bar(note("E4", "3/2"), note("E4", "1/2"), note("E4", 2)))
+    assert [(n.findtext("type"), len(n.findall("dot"))) for n in root.iter("note")] == [
+        ("quarter", 1), ("eighth", 0), ("half", 0),
+    ]  # fmt: skip
+
+
+def test_ties_are_written_and_sounded_and_the_finger_stands_once() -> None:
+    root = parsed(bar(note("E4", 4, tied=True)), bar(note("E4", 2), note("", 2)))
+    first, second, _ = root.iter("note")
+    assert [t.get("type") for t in first.iter("tie", "tied")] == ["start", "start"]
+    assert [t.get("type") for t in second.iter("tie", "tied")] == ["stop", "stop"]
+    assert first.find(".//fingering") is not None
+    assert second.find(".//fingering") is None
+
+
+def test_slur_over_a_tie_ends_with_the_tie() -> None:
+    root = parsed(bar(note("E4", 2, bowed_on=True), note("F4", 2, tied=True)), bar(note("F4", 4)))
+    slurs = [[s.get("type") for s in n.iter("slur")] for n in root.iter("note")]
+    assert slurs == [["start"], [], ["stop"]]
+
+
+def test_triplets_are_grouped() -> None:
+    triplet = [note("E4", "1/3"), note("F4", "1/3"), note("G4", "1/3")]
+    root = parsed(bar(*triplet, *triplet, note("E4", 2)))
+    tuplets = [[t.get("type") for t in n.iter("tuplet")] for n in root.iter("note")]
+    assert tuplets == [["start"], [], ["stop"], ["start"], [], ["stop"], []]
+    assert {n.findtext("time-modification/actual-notes") for n in list(root.iter("note"))[:6]} == {"3"}
+
+
+def test_beams_join_within_a_beat_only() -> None:
+    root = parsed(bar(*(note("E4", "1/2") for _ in range(4)), note("E4", "3/4"), note("E4", "1/4"), note("E4", 1)))
+    beams = [[b.text for b in n.iter("beam")] for n in root.iter("note")]
+    assert beams == [["begin"], ["end"], ["begin"], ["end"], ["begin"], ["end", "backward hook"], []]
+
+
+def test_beams_of_compound_metre_join_three() -> None:
+    root = parsed(bar(*(note("E4", "1/2") for _ in range(6)), meter=(6, 8)))
+    assert [n.findtext("beam") for n in root.iter("note")] == ["begin", "continue", "end"] * 2
+
+
+def test_accidentals_hold_for_their_bar() -> None:
+    root = parsed(
+        bar(note("F4", 1), note("F4", 1), note("F#4", 1), note("F4", 1), fifths=1), bar(note("F#4", 4), fifths=1)
+    )
+    assert [n.findtext("accidental") for n in root.iter("note")] == ["natural", None, "sharp", "natural", None]
+
+
+def test_small_notes_take_no_time() -> None:
+    root = parsed(bar(note("E4", 2), note("F4", 0), note("G4", 2)))
+    small = list(root.iter("note"))[1]
+    assert small.find("grace") is not None
+    assert small.find("duration") is None
+
+
+def test_half_steps_are_bracketed_from_note_to_note() -> None:
+    root = parsed(bar(note("E4", 1, half_step=True), note("F4", 1), note("G4", 2)))
+    order = [
+        child.tag if child.tag == "note" else child.find(".//bracket").get("type")
+        for child in root.find(".//measure")
+        if child.tag == "note" or child.find(".//bracket") is not None
+    ]
+    assert order == ["start", "note", "stop", "note", "note"]
+
+
+def test_each_exercise_begins_a_line_and_ends_with_a_double_bar() -> None:
+    exercise = Exercise("E", "", (bar(note("E4", 4)),))
+    section = Section("H", "", (exercise, exercise))
+    root = etree.fromstring(compose(Sheet("T", "", VIOLIN, (section,), ())))
+    measures = list(root.iter("measure"))
+    assert [m.find("print") is not None for m in measures] == [False, True]
+    assert {m.findtext("barline/bar-style") for m in measures} == {"light-heavy"}
+
+
+def test_long_exercises_break_into_even_lines() -> None:
+    root = parsed(*(bar(*(note("E4", "1/2") for _ in range(8))) for _ in range(8)))
+    lines = [m.get("number") for m in root.iter("measure") if m.find("print") is not None]
+    assert lines == ["5"]
+
+
+def test_viola_has_its_clef() -> None:
+    assert parsed(bar(note("C4", 4)), instrument=VIOLA).findtext(".//clef/sign") == "C"
+
+
+def test_music_alone_has_no_words_but_positions() -> None:
+    whole = sheet(bar(note("E4", 4)), text="Listen.")
+    root = etree.fromstring(compose_exercise(whole, whole.exercises[0]))
+    assert [words.text for words in root.iter("words")] == ["1st pos."]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_page_is_one_file_with_cautions_and_nothing_to_fetch(paper: str) -> None:
+    page = as_page(sheet(bar(note("E4", 4)), text="Listen <closely>."), paper=paper)
+    assert "Take care." in page
+    assert "Listen &lt;closely&gt;." in page
+    assert "<svg" in page
+    assert f"size: {'A4' if paper == 'a4' else 'letter'}" in page
+    for word in ("src=", "@import", "<script", "<link", "url("):
+        assert word not in page
+    assert style(paper) in page
+    assert "sha256-" in content_policy(paper)
