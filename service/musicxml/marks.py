@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from rules import Advice, Fingers, Note, Plan, advice, position_words, shift_lines
+from rules import Advice, Fingers, Note, Plan, Technique, advice, position_words, shift_lines
 
 from ..words import Language, position_word
 from .elements import Kind, Mark, NoteMark, Removal, WordsMark
@@ -79,17 +79,25 @@ def _printed_kinds(note: Note) -> frozenset[Kind]:
 
 
 def _words(plan: Plan, places: Mapping[str, Place], printing: Printing) -> Iterator[Mark]:
-    words = position_words(plan)
-    for word in words:
+    # The same words at the same moment are printed once, before whichever note they stand (a grace note, say).
+    printed = {(words.onset, _plain(words.text)) for words in plan.passage.words}
+    for word in position_words(plan):
         event = plan.event(word.event)
+        text = position_word(word.position, printing.language)
         if not _in_range(plan, word.event, printing) or event.position == word.position:
             continue
+        if (event.onset, _plain(text)) in printed:
+            continue
         place = _first_place(event.notes, places)
-        yield WordsMark(place.before, position_word(word.position, printing.language), *_run(place))
+        yield WordsMark(place.before, text, *_run(place))
         if printing.range_lines and word.position != 1 and word.until is not None:
             end = _first_place(plan.event(word.until).notes, places)
             yield WordsMark(place.before, "", *_run(place), bracket="start")
             yield WordsMark(end.before, "", *_run(end), bracket="stop")
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.split()).casefold()
 
 
 def _run(place: Place) -> tuple[int | None, str | None]:
@@ -107,6 +115,8 @@ def _slides(plan: Plan) -> dict[str, tuple[tuple[str, int], ...]]:
     """Ends of the slanted line for each note; numbers take turns so that lines that meet stay apart."""
     found: dict[str, tuple[tuple[str, int], ...]] = {}
     for index, (left, reached) in enumerate(shift_lines(plan)):
+        if Technique.GLISSANDO in left.note.techniques & reached.note.techniques:
+            continue  # a line is printed already
         number = index % _SLIDE_NUMBERS + 1
         found[left.note.id] = (*found.get(left.note.id, ()), ("start", number))
         found[reached.note.id] = (*found.get(reached.note.id, ()), ("stop", number))
