@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from .barring import bar_length, bars_of
+from .barring import bar_length, bars_of, beat_length
 from .instrument import Pitch
 from .level import FIRST
 from .marking import Advice, advice
@@ -63,14 +63,17 @@ def in_context(plan: Plan, measures: tuple[int, int]) -> Exercise:
     """The passage with the bars around it, essential fingers only, from slow to the tempo of the piece."""
     around = (max(measures[0] - AROUND, 0), min(measures[1] + AROUND, len(plan.passage.measures) - 1))
     full = tempo_at(plan.passage, measures[0])
-    slow, middle, whole = (round(full * pace) for pace in PACES)
+    dotted = beat_length(plan.passage.measures[measures[0]].time_signature) == Fraction(3, 2)
+    paces = [full * pace for pace in PACES]
+    slow, middle, whole = (round(pace * 2 / 3 if dotted else pace) for pace in paces)
+    beat = "Dotted quarter notes" if dotted else "Quarter notes"
     labels = [plan.passage.measures[index].label for index in around]
     text = (
-        f"Bars {labels[0]} to {labels[1]}. Quarter notes at {slow}, {middle}, then {whole} a minute; "
+        f"Bars {labels[0]} to {labels[1]}. {beat} at {slow}, {middle}, then {whole} a minute; "
         "go on when it is in tune three times."
     )
     bars = bars_of_plan(plan, around, essential=True)
-    return Exercise("In context", text, bars, float(slow), show_tempo=True, is_essential=True)
+    return Exercise("In context", text, bars, float(round(paces[0])), show_tempo=True, is_essential=True)
 
 
 def bars_of_plan(plan: Plan, measures: tuple[int, int] | None = None, essential: bool = False) -> tuple[Bar, ...]:

@@ -13,7 +13,8 @@ from .instrument import VIOLIN, Instrument
 from .ladder import Key
 from .sheet import CAUTIONS, Exercise, Section, Sheet, with_string_marks
 from .tune_forms import ANSWER, BARS, FORMS, MIDDLE, RETURN
-from .tunes import Hand, Turn, compose_tune
+from .tune_slots import Hand, Turn
+from .tunes import compose_tune
 
 POSITIONS = (3, 2, 4, 5)
 """The order in which positions are usually learned (common practice)."""
@@ -40,9 +41,9 @@ _TURNS = {
 }
 _ADVICE = {
     ShiftStudy.ALONE: "The hand stays where it is from the first note to the last.",
-    ShiftStudy.FIRST_FINGER: "The first finger stays on the string and takes the hand along.",
+    ShiftStudy.FIRST_FINGER: "Finger 1 stays down and takes the hand along.",
     ShiftStudy.OPEN_STRING: "While the open string rings, the hand has all the time it needs.",
-    ShiftStudy.SECOND_FINGER: "The second finger leads; the first travels with it, loose, above the string.",
+    ShiftStudy.SECOND_FINGER: "The second finger leads; the first travels with it, loose.",
     ShiftStudy.SLUR: "The bow draws on and slows a little; lighten the finger and glide.",
     ShiftStudy.MIXED: "Before each shift know what leads: a finger, or an open string.",
 }
@@ -71,7 +72,8 @@ def progressive_set(key: Key, positions: Iterable[int] = POSITIONS, instrument: 
 def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Section:
     meter = FORMS[0].meter
     lines = list(position_page(instrument, key, position, instrument.string_numbers, meter))
-    for string in reversed(instrument.string_numbers):
+    # The two strings in the middle, where arm and hand are easiest.
+    for string in (3, 2):
         line = along_the_string(instrument, key, position, string, meter)
         lines += [line] if line else []
     marked = tuple(Exercise(line.title, line.text, with_string_marks(line.bars), line.tempo) for line in lines)

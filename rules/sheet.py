@@ -96,6 +96,17 @@ class Exercise:
     is_essential: bool = False
 
     @property
+    def is_counted_dotted(self) -> bool:
+        """True if the beat is a dotted quarter note, as in six eighths."""
+        upper, lower = self.bars[0].meter
+        return lower == 8 and upper % 3 == 0 and upper > 3
+
+    @property
+    def beats_per_minute(self) -> int:
+        """The tempo in quarter notes, or in dotted ones where these are the beat."""
+        return round(self.tempo * 2 / 3) if self.is_counted_dotted else round(self.tempo)
+
+    @property
     def notes(self) -> tuple[SheetNote, ...]:
         """All notes and rests in order."""
         return tuple(note for bar in self.bars for note in bar.notes)
@@ -146,7 +157,7 @@ SAME_FINGER_NEXT_STRING = 5
 
 
 def with_string_marks(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
-    """Return the bars with the string shown where the position changes, away from first where it changes, and on chords.
+    """Return the bars with the string shown where the position changes, on chords, and away from first at each change.
 
     Where high positions are used, the same fingers would do on the next string too: then the string is also shown on
     the first note of each bar and before each shift.

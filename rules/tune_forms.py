@@ -99,7 +99,7 @@ FORMS = (
          "I I IV V  I I V I  IV I ii V", (2, 3, 4, 1, 2, 3, 1, 0, 5, 4, 3, 1)),
     Form("A march", (4, 4), 104,
          "q. e q q | q e e h | q q e e q | h h |"
-         "q. e q q | q e e h | q q q q | h. q |"
+         "q. e q q | q e e h | q q q q | w |"
          "e e q e e q | q q h | e e q e e q | q q h",
          "I V I V  I V V I  vi IV ii V", (0, 1, 3, 1, 0, 1, 2, 0, 5, 4, 3, 1)),
     Form("A lullaby", (6, 8), 66,

@@ -11,15 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from enum import StrEnum
-from fractions import Fraction
 
-from .barring import bars_of, beat_length
+from .barring import bars_of
 from .hand import FINGERS
 from .instrument import LETTERS, Instrument
 from .ladder import Key, is_in_frame, open_in_key, stop_in_key
 from .sheet import Bar, SheetNote, Tone
-from .tune_forms import ALIKE, ANSWER, CHORDS, MIDDLE, RETURN, Form
+from .tune_forms import ANSWER, Form
+from .tune_slots import Hand, Slot, Turn, slots_of, towards_open_strings
 
 BEAM = 60
 """Beginnings that are kept; with more the tunes hardly change."""
@@ -28,44 +27,6 @@ WIDEST_LEAP = 7
 """Steps of the widest leap: an octave."""
 NEAR = 7
 """Steps from the curve within which notes are looked for, unless a shift binds them."""
-
-
-class Turn(StrEnum):
-    """How a tune changes position."""
-
-    FIRST_FINGER = "on the first finger"
-    OPEN_STRING = "over an open string"
-    SECOND_FINGER = "led by the second finger"
-    SLUR = "under a slur"
-
-
-@dataclass(frozen=True, slots=True)
-class Hand:
-    """Where the hand is in every bar, and how it changes at the beginning of a bar (by bar number from 0)."""
-
-    positions: tuple[int, ...]
-    turns: dict[int, Turn]
-
-
-@dataclass(frozen=True, slots=True)
-class _Slot:
-    """One note to be found."""
-
-    bar: int
-    place: Fraction
-    beats: Fraction
-    bowed_on: bool
-    strong: bool
-    target: float
-    chord: tuple[int, ...]
-    position: int
-    turn: Turn | None
-    leads_to: Turn | None
-    copies: int | None
-    sequence_of: int | None
-    final: bool
-    cadence: bool
-    opening: bool
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,7 +63,7 @@ def compose_tune(instrument: Instrument, key: Key, form: Form, hand: Hand, centr
         ValueError: if the hand cannot make such a turn in this key (no stop fits).
     """
     base = _tonic(key, centre)
-    slots = _towards_open_strings(_slots(form, hand), instrument, key, base)
+    slots = towards_open_strings(slots_of(form, hand), instrument, key, base)
     choices = [tuple(_choices(instrument, key, slot, base)) for slot in slots]
     beam: list[tuple[float, _Melody]] = [(0.0, ())]
     for number in range(len(slots)):
@@ -132,74 +93,7 @@ def _different(found: list[tuple[float, _Melody]]) -> list[tuple[float, _Melody]
     return kept
 
 
-def _slots(form: Form, hand: Hand) -> list[_Slot]:
-    slots: list[_Slot] = []
-    starts: list[int] = []
-    beat = beat_length(form.meter)
-    for bar, rhythm in enumerate(form.bars):
-        starts.append(len(slots))
-        place = Fraction(0)
-        length = sum((note.beats for note in rhythm), Fraction(0))
-        for index, note in enumerate(rhythm):
-            here, there = form.heights[bar], form.heights[bar + 1]
-            last = index == len(rhythm) - 1
-            leads_to = hand.turns.get(bar + 1) if last else None
-            slots.append(
-                _Slot(
-                    bar=bar,
-                    place=place,
-                    beats=note.beats,
-                    bowed_on=note.bowed_on or leads_to is Turn.SLUR,
-                    strong=place == 0 or (place % beat == 0 and note.beats >= beat),
-                    target=here + (there - here) * float(place / length),
-                    chord=CHORDS[form.chords[bar]],
-                    position=hand.positions[bar],
-                    turn=hand.turns.get(bar) if index == 0 else None,
-                    leads_to=leads_to,
-                    copies=_copied(starts, form, bar, index),
-                    sequence_of=_sequence(starts, form, bar, index),
-                    final=last and bar in (MIDDLE - 1, len(form.bars) - 1),
-                    opening=not slots,
-                    cadence=last and bar in (ANSWER - 1, MIDDLE - 2, len(form.bars) - 2),
-                )
-            )
-            place += note.beats
-    return slots
-
-
-def _towards_open_strings(slots: list[_Slot], instrument: Instrument, key: Key, base: int) -> list[_Slot]:
-    """Bend the curve so that a bar which ends on an open string comes down (or up) to the nearest one."""
-    strings = [string for string in instrument.string_numbers if open_in_key(instrument, key, string)]
-    letters = [instrument.open_pitch(string).letter - base for string in strings]
-    bent = list(slots)
-    for slot in slots:
-        if slot.leads_to is not Turn.OPEN_STRING:
-            continue
-        goal = min(letters, key=lambda letter: abs(letter - slot.target))
-        bar = [number for number, other in enumerate(slots) if other.bar == slot.bar]
-        for count, number in enumerate(bar, start=1):
-            share = count / len(bar)
-            bent[number] = replace(bent[number], target=slots[number].target * (1 - share) + goal * share)
-    return bent
-
-
-def _copied(starts: list[int], form: Form, bar: int, index: int) -> int | None:
-    """The slot that a slot repeats: the answer begins like the question, and returns whole at the end."""
-    if ANSWER <= bar < ANSWER + ALIKE:
-        return starts[bar - ANSWER] + index
-    if bar >= RETURN:
-        return starts[bar - RETURN + ANSWER] + index
-    return None
-
-
-def _sequence(starts: list[int], form: Form, bar: int, index: int) -> int | None:
-    """The slot whose step the melody takes again, on other notes: in the middle part, two bars later."""
-    if bar in (MIDDLE + 2, MIDDLE + 3) and form.bars[bar] == form.bars[bar - 2]:
-        return starts[bar - 2] + index
-    return None
-
-
-def _choices(instrument: Instrument, key: Key, slot: _Slot, base: int) -> Iterator[_Choice]:
+def _choices(instrument: Instrument, key: Key, slot: Slot, base: int) -> Iterator[_Choice]:
     for string in instrument.string_numbers:
         tones = [stop_in_key(instrument, key, string, slot.position, finger) for finger in FINGERS]
         if open_in_key(instrument, key, string):
@@ -217,7 +111,7 @@ def _choices(instrument: Instrument, key: Key, slot: _Slot, base: int) -> Iterat
 _LEADING = {Turn.FIRST_FINGER: (1,), Turn.SECOND_FINGER: (2,), Turn.SLUR: (1, 2), Turn.OPEN_STRING: (0,)}
 
 
-def _allowed(slots: list[_Slot], number: int, so_far: _Melody, choices: list[_Melody]) -> Iterator[_Choice]:
+def _allowed(slots: list[Slot], number: int, so_far: _Melody, choices: list[_Melody]) -> Iterator[_Choice]:
     """What the form and the turns permit here, and from which the next turn can be made."""
     slot = slots[number]
     for choice in choices[number] if slot.copies is None else (so_far[slot.copies],):
@@ -237,7 +131,7 @@ def _arrives(before: _Choice, choice: _Choice, turn: Turn) -> bool:
     return before.string == choice.string and before.finger == choice.finger and choice.finger in _LEADING[turn]
 
 
-def _departs(slots: list[_Slot], number: int, so_far: _Melody, choice: _Choice, choices: list[_Melody]) -> bool:
+def _departs(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice, choices: list[_Melody]) -> bool:
     """Whether the turn to the next note can begin here; that note may be known already."""
     turn, known = slots[number].leads_to, slots[number + 1].copies
     if turn is None or choice.finger not in _LEADING[turn]:
@@ -246,7 +140,7 @@ def _departs(slots: list[_Slot], number: int, so_far: _Melody, choice: _Choice, 
     return any(_arrives(choice, arrival, turn) for arrival in following)
 
 
-def _can_be_repeated(slots: list[_Slot], choice: _Choice, choices: list[_Melody]) -> bool:
+def _can_be_repeated(slots: list[Slot], choice: _Choice, choices: list[_Melody]) -> bool:
     """Whether the hand can come back to the first note by the turn that leads to the answer."""
     again = next(index for index, slot in enumerate(slots) if slot.copies == 0)
     turn = slots[again].turn
@@ -257,7 +151,7 @@ _STEPS = {0: 2.0, 1: 0.0, 2: 1.3, 3: 2.4, 4: 2.8, 5: 4.5, 7: 4.0}
 _TOO_FAR = 12.0
 
 
-def _standing(key: Key, slot: _Slot, tone: Tone, base: int) -> float:
+def _standing(key: Key, slot: Slot, tone: Tone, base: int) -> float:
     """What a tone costs in its place, whatever went before: less is more singable."""
     degree = key.degree(tone.pitch.letter)
     # A tune ends where it feels at home, not an octave above.
@@ -272,7 +166,7 @@ def _standing(key: Key, slot: _Slot, tone: Tone, base: int) -> float:
     return cost
 
 
-def _moving(slots: list[_Slot], number: int, so_far: _Melody, choice: _Choice) -> float:
+def _moving(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice) -> float:
     """What the way to a tone costs."""
     if not so_far:
         return 0.0
@@ -290,7 +184,7 @@ def _moving(slots: list[_Slot], number: int, so_far: _Melody, choice: _Choice) -
     return cost
 
 
-def _ending(slot: _Slot, degree: int) -> float:
+def _ending(slot: Slot, degree: int) -> float:
     """A tune opens on the tonic's chord and rests on the dominant; it ends by the second degree or leading note."""
     if slot.opening:
         return 0.0 if degree in (1, 3, 5) else 4.0
@@ -339,7 +233,7 @@ def _tonic(key: Key, centre: int) -> int:
     return min((tonic + 7 * octave for octave in range(3, 7)), key=lambda letter: (abs(letter + 2 - centre), letter))
 
 
-def _bars(slots: list[_Slot], melody: _Melody, key: Key, form: Form) -> tuple[Bar, ...]:
+def _bars(slots: list[Slot], melody: _Melody, key: Key, form: Form) -> tuple[Bar, ...]:
     notes = [
         SheetNote((choice.tone,), slot.beats, slot.position, bowed_on=slot.bowed_on)
         for slot, choice in zip(slots, melody, strict=True)
@@ -347,4 +241,4 @@ def _bars(slots: list[_Slot], melody: _Melody, key: Key, form: Form) -> tuple[Ba
     return bars_of(notes, form.meter, key.fifths)
 
 
-__all__ = ["Hand", "Turn", "compose_tune"]
+__all__ = ["compose_tune"]

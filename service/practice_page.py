@@ -133,7 +133,9 @@ class _Page:
         positions = [note.position for note in exercise.notes if not note.is_rest and not note.is_open]
         changes = sum(before != after for before, after in pairwise(positions))
         layout = replace(layout, stretched=0.0) if changes > 1 else layout
-        tempo = f'<span class="tempo">\N{QUARTER NOTE}\N{NO-BREAK SPACE}={exercise.tempo:g}</span>'
+        beat = "\N{QUARTER NOTE}." if exercise.is_counted_dotted else "\N{QUARTER NOTE}"
+        equals = "\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}"
+        tempo = f'<span class="tempo">{beat}{equals}{exercise.beats_per_minute}</span>'
         pictures = "".join(engrave(self._score(exercise), layout, seed=self._count))
         return (
             f'<div class="exercise"><h3>{escape(exercise.title)}</h3><p class="listen">{escape(exercise.text)}</p>'

@@ -107,7 +107,7 @@ class _Writer:
             self._attributes(measure, bar)
             if index == 0:
                 if exercise.show_tempo:
-                    _metronome(measure, exercise.tempo)
+                    _metronome(measure, exercise)
                 _words(measure, lines, exercise.tempo)
             writer.write(measure, bar)
             if index == len(exercise.bars) - 1:
@@ -143,12 +143,14 @@ _STYLES = {
 }
 
 
-def _metronome(measure: _Element, tempo: float) -> None:
+def _metronome(measure: _Element, exercise: Exercise) -> None:
     direction = SubElement(measure, "direction", placement="above")
     metronome = SubElement(SubElement(direction, "direction-type"), "metronome")
     SubElement(metronome, "beat-unit").text = "quarter"
-    SubElement(metronome, "per-minute").text = quantity(tempo)
-    SubElement(direction, "sound", tempo=quantity(tempo))
+    if exercise.is_counted_dotted:
+        SubElement(metronome, "beat-unit-dot")
+    SubElement(metronome, "per-minute").text = str(exercise.beats_per_minute)
+    SubElement(direction, "sound", tempo=quantity(exercise.tempo))
 
 
 def _words(measure: _Element, lines: list[tuple[str, str]], tempo: float) -> None:
