@@ -1,0 +1,128 @@
+"""Measure, plan, fit, or fit with pieces left out; see the README in this folder."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from rules import cheapest_route
+from rules.effort import STANDARD, Kind
+from rules.level import ALL
+from tests.benchmarks.fitting.agreement import Agreement, printed
+from tests.benchmarks.fitting.lattice import Lattice, Numbers
+from tests.benchmarks.fitting.likelihood import Bounds, fitted
+from tests.benchmarks.fitting.pieces import Piece, load_pieces, read_score
+from tests.benchmarks.fitting.search import Decoder, improved
+
+TERMS = STANDARD.terms
+NOW = np.array([term.weight for term in TERMS])
+BOUNDS: Bounds = [(0.0, None) if weight > 0 else (None, 0.0) for weight in NOW]
+
+
+def guess() -> Numbers:
+    """Return where a fit starts that is to know nothing of its pieces: a few round numbers, all else 0."""
+    round_numbers = {
+        "shift (bound)": 2.5,
+        "shift over an open string (bound)": 1.5,
+        "distance (bound)": 0.5,
+        "half step (bound)": -0.75,
+        "landing on the fourth (bound)": 0.5,
+        "crossing": 1.0,
+        "crossing (slurred)": 0.5,
+        "skip": 1.5,
+        "same finger hops (bound)": 2.0,
+        "fifth taken over (bound)": 0.5,
+        "first finger slides (bound)": 1.0,
+        "other finger slides (bound)": 2.0,
+        "stretch (bound)": 0.75,
+        "squeeze (bound)": 1.0,
+        "fourth finger": 0.5,
+        "fourth finger (long)": 0.75,
+        "fourth finger (trilled)": 3.0,
+        "open (long)": 2.0,
+        "respelled": 1.0,
+        "out of the frame": 0.5,
+        "crossed grip": 0.5,
+        "wide grip": 0.5,
+        "half position": 0.25,
+    }
+    return np.array([round_numbers.get(term.name, 0.0) for term in TERMS])
+
+
+def measured(lattice: Lattice, chosen: Sequence[int], weights: Numbers) -> dict[str, Agreement]:
+    """Return the agreement of some pieces."""
+    decoder = Decoder(lattice, chosen)
+    decoder.set(weights)
+    return decoder.rows(decoder.met())
+
+
+def refit(lattice: Lattice, chosen: Sequence[int], start: Numbers) -> Numbers:
+    """Fit by likelihood, then by agreement."""
+    return improved(lattice, chosen, fitted(lattice, chosen, start, BOUNDS), BOUNDS)
+
+
+def folds(pieces: Sequence[Piece], together: Sequence[str]) -> list[list[int]]:
+    """Return the pieces to leave out at a time."""
+    found: dict[str, list[int]] = {}
+    for index, piece in enumerate(pieces):
+        key = next((prefix for prefix in together if piece.name.startswith(prefix)), piece.name)
+        found.setdefault(key, []).append(index)
+    return list(found.values())
+
+
+def leave_out(lattice: Lattice, together: Sequence[str]) -> dict[str, Agreement]:
+    """Return the agreement of each piece under weights fitted without it."""
+    rows: dict[str, Agreement] = {}
+    for left_out in folds(lattice.pieces, together):
+        chosen = [i for i in range(len(lattice.pieces)) if i not in left_out]
+        rows |= measured(lattice, left_out, refit(lattice, chosen, guess()))
+    return dict(sorted(rows.items()))
+
+
+def write_plans(scores: Path, out: Path) -> None:
+    """Plan every score at level `all` and write NAME.plan.json."""
+    out.mkdir(parents=True, exist_ok=True)
+    for path in sorted(scores.glob("*.musicxml")):
+        passage = read_score(path)
+        route = cheapest_route(passage, ALL)
+        rows = []
+        for number, (event, option) in enumerate(zip(passage.events, route.options, strict=True)):
+            grip = route.grip(number)
+            for note in event.notes:
+                if grip is not None and note.row is not None and note.id in option.slots:
+                    stop = grip.stops[option.slots.index(note.id)]
+                    row = {"index": note.row, "finger": stop.finger, "string": stop.string}
+                    rows.append(row if stop.is_open else row | {"position": grip.position})
+        (out / f"{path.stem}.plan.json").write_text(json.dumps(rows, indent=1), encoding="utf-8")
+
+
+def main() -> None:
+    """Read the command line and do it."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.fitting", description=__doc__)
+    parser.add_argument("command", choices=("measure", "plan", "fit", "leave-out"))
+    parser.add_argument("scores", type=Path, help="folder of NAME.musicxml")
+    parser.add_argument("other", type=Path, help="folder of NAME.json with the labels; for `plan`: where to write")
+    parser.add_argument("--together", nargs="*", default=(), help="beginnings of names that make one fold")
+    given = parser.parse_args()
+    if given.command == "plan":
+        write_plans(given.scores, given.other)
+        return
+    lattice = Lattice(load_pieces(given.scores, given.other), TERMS)
+    every = range(len(lattice.pieces))
+    if given.command == "leave-out":
+        print("\n".join(printed(leave_out(lattice, given.together))))
+        return
+    weights = NOW if given.command == "measure" else refit(lattice, every, NOW)
+    print("\n".join(printed(measured(lattice, every, weights))))
+    if given.command == "fit":
+        for term, weight in zip(TERMS, weights, strict=True):
+            kind = "hold" if term.kind is Kind.HOLDING else "move"
+            print(f"{kind}  {term.weight:8.4f} -> {weight:8.4f}  {term.name}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,103 @@
+"""A search on the agreement itself, one weight at a time, in sixteenths."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from rules.effort import Kind
+from tests.benchmarks.fitting.agreement import Agreement, credits_of, label_counts
+from tests.benchmarks.fitting.lattice import Floats, Lattice, Numbers, Whole
+from tests.benchmarks.fitting.likelihood import Bounds
+
+STEPS = (0.6, 0.25, 0.1)
+GAIN, DISTANCE = 0.02, 0.05
+"""Percent that a step has to gain, and percent more for each unit away from zero."""
+PLAYERS = 0.25
+
+
+class Decoder:
+    """The cheapest routes of the chosen pieces side by side, and the labels they meet."""
+
+    def __init__(self, lattice: Lattice, chosen: Sequence[int], players: float = 0.0) -> None:
+        self._lattice = lattice
+        by_length = sorted(chosen, key=lambda i: lattice.spans[i][0] - lattice.spans[i][1])
+        self._order = by_length
+        first = np.array([lattice.spans[i][0] for i in by_length])
+        length = np.array([lattice.spans[i][1] - lattice.spans[i][0] for i in by_length])
+        self._steps: list[Whole] = [first[length > k] + k for k in range(int(length.max()))]
+        self._credit = credits_of(lattice, players)
+        self._given = np.array([label_counts(lattice)[i] for i in by_length], dtype=float)
+
+    def set(self, weights: Numbers) -> None:
+        """Take these weights."""
+        self._hold, self._move = self._lattice.efforts(weights)
+
+    def met(self, term: int = -1, by: float = 0.0) -> Floats:
+        """Return the labels met in each piece, with the weight of one term changed by so much."""
+        hold, steps, extra = self._hold, self._steps, None
+        if term >= 0:
+            changed = self._lattice.terms[term]
+            measure, circumstance = self._lattice.place(changed)
+            when = (self._lattice.when[:, circumstance] * by).astype(np.float32)
+            if changed.kind is Kind.HOLDING:
+                hold = hold + self._lattice.held[:, measure][self._lattice.of_set] * when[:, None]
+            else:
+                extra = self._lattice.moved[:, measure].reshape(-1, self._lattice.size, self._lattice.size)
+        best, back = hold[steps[0]].copy(), []
+        for at in steps[1:]:
+            total = best[: len(at), :, None] + self._move[at]
+            if extra is not None:
+                total += extra[self._lattice.of_pair[at]] * when[at][:, None, None]
+            came = total.argmin(1)
+            best[: len(at)] = np.take_along_axis(total, came[:, None, :], 1)[:, 0] + hold[at]
+            back.append(came)
+        state, met = best.argmin(1), np.zeros(len(best), dtype=np.float32)
+        for k in range(len(steps) - 1, -1, -1):
+            on = len(steps[k])
+            met[:on] += self._credit[steps[k], state[:on]]
+            if k:
+                state[:on] = back[k - 1][np.arange(on), state[:on]]
+        return met
+
+    def value(self, met: Floats) -> float:
+        """Return half the percent of all labels and half the mean percent of the pieces."""
+        return float(50 * met.sum() / self._given.sum() + 50 * (met / self._given).mean())
+
+    def rows(self, met: Floats) -> dict[str, Agreement]:
+        """Return the agreement by piece, by name."""
+        names = [self._lattice.pieces[i].name for i in self._order]
+        rows = {n: Agreement(round(float(m)), int(g)) for n, m, g in zip(names, met, self._given, strict=True)}
+        return dict(sorted(rows.items()))
+
+
+def improved(lattice: Lattice, chosen: Sequence[int], start: Numbers, bounds: Bounds, rounds: int = 3) -> Numbers:
+    """Return weights that agree better, moved one at a time from the start in a fixed order drawn once."""
+    decoder, weights = Decoder(lattice, chosen, PLAYERS), np.round(start * 16) / 16
+    decoder.set(weights)
+    value = decoder.value(decoder.met())
+    order = np.random.default_rng(0)
+    for _ in range(rounds):
+        moved = False
+        for term in order.permutation(len(weights)):
+            best, step = value + GAIN, 0.0
+            for by in _steps(float(weights[term]), bounds[term]):
+                further = abs(weights[term] + by) > abs(weights[term])
+                found = decoder.value(decoder.met(term, by)) - DISTANCE * abs(by) * further
+                if found > best:
+                    best, step = found, by
+            if step:
+                weights[term] += step
+                decoder.set(weights)
+                value, moved = decoder.value(decoder.met()), True
+        if not moved:
+            break
+    return weights
+
+
+def _steps(weight: float, bounds: tuple[float | None, float | None]) -> list[float]:
+    scale = min(max(abs(weight), 0.3), 1.5)
+    low, high = -np.inf if bounds[0] is None else bounds[0], np.inf if bounds[1] is None else bounds[1]
+    wished = [sign * max(round(step * scale * 16), 1) / 16 for step in STEPS for sign in (1, -1)] + [-weight]
+    return sorted({float(np.clip(weight + by, low, high)) - weight for by in wished} - {0.0})
