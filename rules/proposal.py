@@ -38,12 +38,12 @@ class Reason(StrEnum):
 GAINS = {Reason.REACH: 4.0, Reason.CROSSINGS: 1.0, Reason.TONE: 3.0, Reason.HAND: 2.0}
 """What a figure that falls by one is worth, in string crossings saved (common practice: tone before ease)."""
 PRICES = {
-    ShiftKind.REST: 0.5,
-    ShiftKind.OPEN_STRING: 1.0,
-    ShiftKind.SAME_FINGER: 2.0,
-    ShiftKind.GUIDE_FINGER: 2.0,
-    ShiftKind.BOW_CHANGE: 2.5,
-    ShiftKind.SLUR: 3.0,
+    ShiftKind.REST: 1.5,
+    ShiftKind.OPEN_STRING: 2.0,
+    ShiftKind.SAME_FINGER: 2.5,
+    ShiftKind.GUIDE_FINGER: 2.5,
+    ShiftKind.BOW_CHANGE: 3.0,
+    ShiftKind.SLUR: 3.5,
 }
 """What a move of the hand has to save, in string crossings: fewer moves are an aim in themselves."""
 
