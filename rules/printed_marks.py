@@ -85,13 +85,13 @@ def marked_events(passage: Passage, rest: float) -> Iterator[Marked]:
     for index, event in enumerate(passage.events):
         if event.rest >= rest:
             seconds = inf
-        here = marked_positions(event, passage.instrument)
-        if here:
-            yield Marked(index, here, seconds)
-            seconds = 0.0
-        if may_be_open(event, passage.instrument):
-            seconds = inf
-        seconds += event.seconds
+        if has_mark(event):
+            here = marked_positions(event, passage.instrument)
+            if here:
+                yield Marked(index, here, seconds)
+                seconds = 0.0
+        if seconds < inf:
+            seconds = inf if may_be_open(event, passage.instrument) else seconds + event.seconds
 
 
 def may_be_open(event: Event, instrument: Instrument) -> bool:

@@ -29,7 +29,7 @@ SCORES = (".musicxml", ".mxl", ".xml", *ENDINGS)
 _UNDER_WAY = 4
 _DETAIL = {
     "json": Detail.ALL,
-    "sarif": Detail.LINES,
+    "sarif": Detail.LINES | Detail.FINGERPRINTS,
     "markdown": Detail.HARDEST,
     "summary": Detail.HARDEST,
 }
@@ -45,6 +45,7 @@ class Job:
         format: of the report, for what only the whole review can say (see `reports.shown`).
         known: fingerprints that are accepted, by file name.
         fail_on: a threshold that wins over the policy's, or None.
+        with_baseline: findings are compared with a baseline, or written to one.
     """
 
     policy: PolicyFile
@@ -54,6 +55,7 @@ class Job:
     format: str = "text"
     known: Mapping[str, frozenset[str]] = field(default_factory=dict)
     fail_on: str | None = None
+    with_baseline: bool = False
 
 
 def find_files(names: Iterable[str]) -> list[str]:
@@ -90,7 +92,7 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
         policy, fail_on = house.policy.name, job.fail_on or house.policy.fail_on.word
         score = to_musicxml(Path(name).read_bytes() if data is None else data, name)
         options = options_under(house, job.options, job.given)
-        detail = _DETAIL.get(job.format, Detail.NONE)
+        detail = _DETAIL.get(job.format, Detail.NONE) | (Detail.FINGERPRINTS if job.with_baseline else Detail.NONE)
         reviews, parts = check_score(score, house, options, job.known.get(name, frozenset()), detail)
         shown = shown_for(job.format, name, reviews, parts)
         return CheckedFile(name, policy, fail_on, parts, None, shown)

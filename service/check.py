@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import IntFlag
 from hashlib import sha256
+from itertools import repeat
 
 from rules import Flag, Plan, Severity, Ways, difficulty, hardest
 
@@ -29,12 +30,13 @@ _NAMED = 8
 
 
 class Detail(IntFlag):
-    """What costs time and only some reports show: lines in the text, hardest bars."""
+    """What costs time and only some reports show: lines in the text, hardest bars, fingerprints."""
 
     NONE = 0
     LINES = 1
     HARDEST = 2
-    ALL = 3
+    FINGERPRINTS = 4
+    ALL = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +172,7 @@ def _checked(
         tuple(forced),
         len(passage.measures),
         sum(len(event.notes) for event in passage.events),
-        tuple(_found(part, house, known, lines)),
+        tuple(_found(part, house, known, lines, Detail.FINGERPRINTS in detail)),
         tuple(_hardest(part)) if Detail.HARDEST in detail and passage.events else (),
         part.remarks,
     )
@@ -183,9 +185,11 @@ def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
         yield plan.passage.measures[bar.measure].label, round(bar.per_second, 1)
 
 
-def _found(part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines | None) -> Iterator[Found]:
+def _found(
+    part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines | None, prints: bool
+) -> Iterator[Found]:
     plan, passage, flags = part.review.plan, part.passage, part.review.flags
-    for flag, fingerprint in zip(flags, fingerprints(plan, flags), strict=True):
+    for flag, fingerprint in zip(flags, fingerprints(plan, flags) if prints else repeat(""), strict=False):
         first, last = plan.event(flag.finding.first), plan.event(flag.finding.last)
         exemption = house.policy.exempted(passage, flag)
         line, column = lines.of(part.reading.places[flag.finding.notes[0]].note) if lines else (None, None)

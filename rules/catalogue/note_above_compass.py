@@ -26,12 +26,15 @@ class Options:
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
     """Report runs of notes above the usual compass, each by its highest note; harmonics are left alone."""
     top = plan.passage.instrument.open_pitch(1)
+    limit = top.midi + options.usual
     run: list[int] = []
     highest = top
     for index, event in enumerate(plan.passage.events):
-        pitches = [n.pitch for n in event.notes if Technique.NATURAL_HARMONIC not in n.techniques]
-        peak = max(pitches, key=lambda pitch: pitch.midi, default=top)
-        if peak.midi - top.midi > options.usual:
+        peak = top
+        for note in event.notes:
+            if note.pitch.midi > max(limit, peak.midi) and Technique.NATURAL_HARMONIC not in note.techniques:
+                peak = note.pitch
+        if peak is not top:
             highest = peak if not run or peak.midi > highest.midi else highest
             run.append(index)
         elif run:

@@ -64,7 +64,8 @@ def _review(given: argparse.Namespace, options_of: Callable[[Any], Options]) -> 
     policy, folder = _policy(given.policy)
     known = read_baseline(_text_of(given.baseline), given.baseline) if given.baseline else {}
     named = frozenset(name for name in ("level", "positions", "instrument", "part") if getattr(given, name, None))
-    job = Job(policy, folder, options_of(given), named, format, known, given.fail_on)
+    with_baseline = bool(given.baseline or given.write_baseline)
+    job = Job(policy, folder, options_of(given), named, format, known, given.fail_on, with_baseline)
     totals = Totals()
     accepted: list[str] = []
     with _writer(given.output) as out:
