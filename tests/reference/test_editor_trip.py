@@ -188,8 +188,9 @@ def test_words_before_a_grace_note_are_seen() -> None:
     bars = [note.format("", "A", 6, "<duration>1</duration>"), note.format("<grace/>", "C", 5, "")]
     bars += [note.format("", step, 5, "<duration>1</duration>") for step in "BAG"]
     score = (
-        "<score-partwise><part-list><score-part id='P1'><part-name>Violin</part-name></score-part></part-list><part "
-        "id='P1'><measure number='1'><attributes><divisions>1</divisions></attributes>{}</measure></part></score-partwise>"
+        "<score-partwise><part-list><score-part id='P1'><part-name>Violin</part-name></score-part></part-list>"
+        "<part id='P1'><measure number='1'><attributes><divisions>1</divisions></attributes>{}</measure></part>"
+        "</score-partwise>"
     ).format("".join(bars))
     theirs = without_instructions(annotate(score.encode(), ALL).data)
     assert b"pos." in theirs
