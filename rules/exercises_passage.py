@@ -27,10 +27,10 @@ PACES = (0.6, 0.8, 1.0)
 SLOW_READING = 60.0
 
 
-def passage_bars(plan: Plan, arrival: int) -> tuple[int, int]:
-    """Return the first and last measure of the passage that begins with the arrival, in the position reached."""
+def passage_bars(plan: Plan, departure: int, arrival: int) -> tuple[int, int]:
+    """Return the first and last measure of the passage in the position reached, with the bar that leads to it."""
     span = next(span for span in plan.spans if span.first <= arrival <= span.last)
-    first = plan.event(arrival).measure
+    first = max(plan.event(departure).measure, plan.event(arrival).measure - 1)
     return first, min(plan.event(span.last).measure, first + LONGEST_PASSAGE - 1)
 
 
@@ -54,7 +54,7 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
 
 def in_new_position(plan: Plan, measures: tuple[int, int]) -> Exercise:
     """The passage as planned, every finger printed."""
-    text = "The same notes, as you heard them; between shifts the hand is quiet."
+    text = "The same notes; between shifts the hand is quiet."
     bars = bars_of_plan(plan, measures)
     return Exercise("The passage in the new position", text, bars, SLOW_READING)
 
@@ -69,8 +69,7 @@ def in_context(plan: Plan, measures: tuple[int, int]) -> Exercise:
     beat = "Dotted quarter notes" if dotted else "Quarter notes"
     labels = [plan.passage.measures[index].label for index in around]
     text = (
-        f"Bars {labels[0]} to {labels[1]}. {beat} at {slow}, {middle}, then {whole} a minute; "
-        "go on when it is in tune three times."
+        f"Bars {labels[0]} to {labels[1]}. {beat} at {slow}, {middle}, {whole}; go on when it is in tune three times."
     )
     bars = bars_of_plan(plan, around, essential=True)
     return Exercise("In context", text, bars, float(round(paces[0])), show_tempo=True, is_essential=True)

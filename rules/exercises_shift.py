@@ -131,17 +131,17 @@ def in_one_bow(move: Move) -> Exercise | None:
 
 
 def in_rhythms(move: Move) -> Exercise | None:
-    """The two notes in turn, long-short and short-long."""
+    """The two notes in turn, each long-short, then each short-long."""
     if not move.is_sounding:
         return None
-    long, short = _rhythm_cells(move.meter)
     turns = cycle(((move.departure, move.start), (move.arrival, move.goal)))
-    lengths = [*long, *short]
-    if len(lengths) % 2 == 0:
-        lengths.append(bar_length(move.meter))
-    notes = [SheetNote((tone,), beats, position) for beats, (tone, position) in zip(lengths, turns, strict=False)]
-    if notes[-1].tones == (move.departure,):
-        notes.append(SheetNote((move.arrival,), bar_length(move.meter), move.goal))
+    notes: list[SheetNote] = []
+    for cell, (tone, position) in zip(_rhythm_cells(move.meter), turns, strict=False):
+        notes += [SheetNote((tone,), beats, position) for beats in cell]
+    whole = bar_length(move.meter)
+    if notes[-1].tones == (move.arrival,):
+        notes.append(SheetNote((move.departure,), whole, move.start))
+    notes.append(SheetNote((move.arrival,), whole, move.goal))
     text = "Keep the rhythm exact; the hand starts early enough to arrive in time."
     return _exercise("In other rhythms", text, notes, move)
 
@@ -252,16 +252,16 @@ def _halves(meter: Meter) -> tuple[Fraction, Fraction]:
     return whole - second, second
 
 
-def _rhythm_cells(meter: Meter) -> tuple[list[Fraction], list[Fraction]]:
-    """One bar long-short and one short-long."""
+def _rhythm_cells(meter: Meter) -> list[list[Fraction]]:
+    """One bar of cells long-short and one short-long; what is left of a bar is a cell of its own."""
     whole, beat = bar_length(meter), beat_length(meter)
     if beat > 1 or whole < 2:
         cell, short = (beat, beat / 3) if beat > 1 else (whole, whole / 3)
     else:
         cell, short = Fraction(2), Fraction(1, 2)
     count = int(whole // cell)
-    rest = [whole - count * cell] if whole > count * cell else []
-    return [cell - short, short] * count + rest, [short, cell - short] * count + rest
+    rest = [[whole - count * cell]] if whole > count * cell else []
+    return [*[[cell - short, short]] * count, *rest, *[[short, cell - short]] * count, *rest]
 
 
 def _in_units(tones: Sequence[Tone], unit: Fraction, position: int) -> list[SheetNote]:

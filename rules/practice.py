@@ -212,7 +212,7 @@ def _position_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]
 
 def _section(plan: Plan, task: Task, number: int, seen: set[tuple[int, int]]) -> Section:
     move, shift = task.move, task.shifts[0]
-    measures = passage_bars(plan, shift.arrival)
+    measures = passage_bars(plan, shift.departure, shift.arrival)
     away = shift.goal != HOME_POSITION
     steps: list[Exercise] = []
     if away and measures not in seen:
