@@ -133,10 +133,18 @@ def _entries(data: bytes, limits: Limits) -> tuple[list[zipfile.ZipInfo], int, i
     if (
         directory + size != end
         or directory < offset
+        or _end_of_rows(data, directory) != end
         or any(not 0 <= entry.header_offset < directory for entry in entries)
     ):
         raise errors.bad_archive("its directory is damaged")
     return entries, directory, directory - offset
+
+
+def _end_of_rows(data: bytes, here: int) -> int:
+    """Where the rows of the directory end, walked by their own lengths."""
+    while data.startswith(b"PK\1\2", here) and here + _ROW.size <= len(data):
+        here += _ROW.size + sum(_ROW.unpack_from(data, here)[10:13])
+    return here
 
 
 def _unpacked(data: bytes, entry: zipfile.ZipInfo, limit: int, limits: Limits, what: str) -> bytes:
