@@ -5,11 +5,12 @@ What does not belong here: choosing between them (see `planner`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations, count
 from typing import NamedTuple, Self
+from weakref import WeakKeyDictionary
 
 from .hand import HIGHEST_POSITION, Grip, grips_for
 from .instrument import Instrument, Pitch
@@ -82,23 +83,45 @@ class Candidates(NamedTuple):
     stays: bool = False
 
 
+_UNDECIDED: WeakKeyDictionary[Passage, dict[frozenset[int], tuple[Candidates, ...]]] = WeakKeyDictionary()
+
+
 def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Candidates, ...]:
     """Return the grips for every event of the passage."""
-    by_id = {note.id: note for event in passage.events for note in event.notes}
+    known = _UNDECIDED.setdefault(passage, {})
+    if level.positions not in known:
+        known[level.positions] = tuple(_undecided(passage, level))
+    free = known[level.positions]
+    if not decisions:
+        return free
+    by_id = _by_id(passage)
+    found = list(free)
+    for index, event in enumerate(passage.events):
+        if any(note.id in decisions for note in event.notes) or any(id in decisions for id in event.held):
+            found[index] = _for_event(event, by_id, passage.instrument, level, decisions)
+    return tuple(found)
+
+
+def _undecided(passage: Passage, level: Level) -> Iterator[Candidates]:
+    """The grips for every event while nothing is decided; a part is planned more than once, so they are kept."""
+    by_id: dict[str, Note] | None = None
     single: dict[Pitch, tuple[GripSet, bool]] = {}
-    found = []
     for event in passage.events:
-        # Most events are one free note, and most pitches have come before.
-        if len(event.notes) == 1 and not event.held and event.notes[0].id not in decisions:
+        # Most events are one note, and most pitches have come before.
+        if len(event.notes) == 1 and not event.held:
             note = event.notes[0]
             known = single.get(note.pitch)
             if known is None:
                 known = single[note.pitch] = _reach((note.pitch,), passage.instrument, level.positions)
             if known[0]:
-                found.append(Candidates((note.id,), known[0], (), known[1]))
+                yield Candidates((note.id,), known[0], (), known[1])
                 continue
-        found.append(_for_event(event, by_id, passage.instrument, level, decisions))
-    return tuple(found)
+        by_id = by_id or _by_id(passage)
+        yield _for_event(event, by_id, passage.instrument, level, {})
+
+
+def _by_id(passage: Passage) -> dict[str, Note]:
+    return {note.id: note for event in passage.events for note in event.notes}
 
 
 def _for_event(
@@ -146,6 +169,27 @@ def _reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozen
     return _waiting(tuple(g for g in every if g.position == lowest)), True
 
 
+@lru_cache(maxsize=4096)
+def _everywhere(pitches: tuple[Pitch, ...], instrument: Instrument) -> GripSet:
+    return _waiting(grips_for(pitches, instrument, _EVERYWHERE, True))
+
+
+def _widened(grips: GripSet, pitches: tuple[Pitch, ...], instrument: Instrument, more: tuple[int, ...]) -> GripSet:
+    """The set with some of the grips that there are anywhere; the same question gets the same set."""
+    key = (grips.serial, more)
+    found = _WIDENED.get(key)
+    if found is None:
+        every = _everywhere(pitches, instrument)
+        if len(_WIDENED) >= MOST_WIDENED:
+            _WIDENED.clear()
+        found = _WIDENED[key] = GripSet((*grips, *(every[i] for i in more)))
+    return found
+
+
+MOST_WIDENED = 4096
+_WIDENED: dict[tuple[int, tuple[int, ...]], GripSet] = {}
+
+
 def _waiting(grips: tuple[Grip, ...]) -> GripSet:
     return GripSet(g for g in grips if not g.is_open or g.position <= OPEN_KEEPS)
 
@@ -165,11 +209,12 @@ def _bound(
     broken = _broken(grips, fixed)
     if min(broken) > 0:
         # A decision may leave the level: then every grip that honours it comes into question as well.
-        every = _waiting(grips_for(tuple(n.pitch for n in notes), instrument, _EVERYWHERE, True))
-        fewest = min(_broken(every, fixed))
+        pitches = tuple(n.pitch for n in notes)
+        every = _everywhere(pitches, instrument)
+        elsewhere = _broken(every, fixed)
+        fewest = min(elsewhere)
         if fewest < min(broken):
-            more = tuple(g for g, b in zip(every, _broken(every, fixed), strict=True) if b == fewest)
-            grips = GripSet(grips + more)
+            grips = _widened(grips, pitches, instrument, tuple(i for i, b in enumerate(elsewhere) if b == fewest))
             broken = _broken(grips, fixed)
     return Candidates(slots, grips, dropped, beyond, tuple(broken), any(decision.stay for _, decision in fixed))
 

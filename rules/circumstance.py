@@ -11,13 +11,15 @@ asked for overrides what is read: `SINGING` makes every place sing and slow, `BR
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from collections.abc import Sequence
 from enum import StrEnum
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from .passage import Passage, Technique
+from .passage import Note, Passage, Technique
 
 Array = NDArray[np.float64]
 
@@ -77,12 +79,11 @@ def singing(passage: Passage, character: Character) -> Array:
     length = _smoothed(np.log2(np.maximum(seconds, 0.05)), 8)
     value = _ramp(length, np.log2(0.25), np.log2(0.9)) * 0.8 + _smoothed(slurred, 8) * 0.2
     lean = np.zeros(len(events))
-    onsets = [event.onset for event in events]
     for words in passage.words:
         text = words.text.lower()
         push = 0.25 * any(w in text for w in SINGING_WORDS) - 0.25 * any(w in text for w in BRILLIANT_WORDS)
         if push:
-            lean[np.searchsorted(np.array(onsets, dtype=float), float(words.onset)) :] = push
+            lean[bisect_left(events, words.onset, key=lambda event: event.onset) :] = push
     return _sixteenths(value + lean)
 
 
@@ -98,13 +99,19 @@ def circumstances(passage: Passage, character: Character = Character.FROM_THE_PA
     rest = np.array([event.rest for event in events], dtype=np.float64)
     slurred = np.array([event.slurred for event in events], dtype=np.float64)
     strength = np.array([event.strength for event in events], dtype=np.float64)
-    trilled = np.array([any(n.techniques & TRILLED for n in event.notes) for event in events], dtype=np.float64)
-    highest = np.array([max((n.pitch.midi for n in event.notes), default=0.0) for event in events], dtype=np.float64)
+    trilled = np.array([_is_trilled(event.notes) for event in events], dtype=np.float64)
+    highest = np.array([event.notes[-1].pitch.midi if event.notes else 0.0 for event in events], dtype=np.float64)
     found = _of_time(seconds, rest, slurred, strength, character)
     found |= _of_the_line(highest, seconds, slurred)
     found |= _of_the_part(passage, highest)
     found |= {"singing": singing(passage, character), "trilled": trilled, "slurred": slurred}
     return {name: _sixteenths(found[name]) for name in NAMES}
+
+
+def _is_trilled(notes: Sequence[Note]) -> bool:
+    if len(notes) == 1 and not notes[0].techniques:
+        return False
+    return any(note.techniques & TRILLED for note in notes)
 
 
 def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, character: Character) -> dict[str, Array]:
@@ -167,7 +174,8 @@ def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
     """How high the part and the passage go, and the key."""
     top = passage.instrument.open_strings[0].midi + STRING_REACH
     demanding = _ramp(np.array([float((highest > top).mean())]), 0.0, 0.04)[0]
-    flats = np.array([passage.measures[e.measure].fifths < 0 if passage.measures else False for e in passage.events])
+    flat = [measure.fifths < 0 for measure in passage.measures]
+    flats = np.array([flat[event.measure] for event in passage.events]) if flat else np.zeros(len(highest))
     return {
         "modest part": np.full(len(highest), 1.0 - demanding),
         "demanding part": np.full(len(highest), demanding),
