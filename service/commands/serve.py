@@ -35,5 +35,10 @@ def _serve(given: argparse.Namespace) -> int:
         return _FAILED
     from ..http.server import serve
 
-    serve(settings)
+    try:
+        serve(settings)
+    except OSError as error:
+        where = f"{settings.host}, port {settings.port}"
+        print(f"handframe: {where}: {error.strerror}. Give another with --host and --port.", file=sys.stderr)
+        return _FAILED
     return 0

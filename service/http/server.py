@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import socket
 import sys
 
 import uvicorn
@@ -45,19 +46,24 @@ def configuration(settings: Settings) -> ServiceConfig:
 
 
 def serve(settings: Settings) -> None:
-    """Answer until told to stop (Ctrl-C, TERM); requests being worked on are finished first."""
-    os.environ.update(settings.environment())
+    """Answer until told to stop (Ctrl-C, TERM); requests being worked on are finished first.
+
+    Raises:
+        OSError: the address cannot be listened on.
+    """
     config = configuration(settings)
-    socket = config.bind_socket()
-    socket.listen(config.backlog)  # who comes before the planners are warm waits and is answered
-    host, port = socket.getsockname()[:2]
+    # Who comes before the planners are warm waits here and is answered.
+    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    listening = socket.create_server((settings.host, settings.port), family=family, backlog=config.backlog)
+    os.environ.update(settings.environment())  # for the application, which is made in each server process
+    host, port = listening.getsockname()[:2]
     shown = f"[{host}]" if ":" in host else host
     sys.stdout.write(f"handframe answers at http://{shown}:{port} (reference: /docs; stop with Ctrl-C)\n")
     sys.stdout.flush()
     if settings.workers > 1:
-        Multiprocess(config, sockets=[socket]).run()
+        Multiprocess(config, sockets=[listening]).run()
     else:
         # The server raises the signal that ended it once more when all is done; then it has been heeded already.
         for name in ("SIGINT", "SIGTERM"):
             signal.signal(getattr(signal, name), lambda *_: None)
-        uvicorn.Server(config).run(sockets=[socket])
+        uvicorn.Server(config).run(sockets=[listening])
