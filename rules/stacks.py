@@ -58,23 +58,22 @@ class Stacks:
             found = self._holds[grips.serial] = folded[0]
         return found
 
-    def moves(self, pairs: Iterable[Pair]) -> dict[tuple[int, int], Stack]:
-        """Return the stacks of pairs of sets by their serial numbers, each of shape (layers, before, now)."""
+    def moves(self, pairs: Sequence[Pair]) -> list[Stack]:
+        """Return the stacks of pairs of sets, each of shape (layers, before, now)."""
         if self._kept > MOST_KEPT:
             self._blocks, self._holds, self._moves, self._kept = {}, {}, {}, 0
-        wanted = {(a.serial, b.serial): (a, b) for a, b in pairs}
-        # The store may be emptied by another thread; what this caller needs is held here.
-        found = {key: stack for key in wanted if (stack := self._moves.get(key)) is not None}
+        # Another thread may empty the store at any time; what this caller needs is held here.
+        store = self._moves
         grouped: dict[tuple[int, int, int, int], list[Pair]] = defaultdict(list)
-        for key, (a, b) in wanted.items():
-            if key not in found:
+        for a, b in pairs:
+            if (a.serial, b.serial) not in store:
                 grouped[len(a[0].stops), len(b[0].stops), padded(a), padded(b)].append((a, b))
         for group in grouped.values():
             for first in range(0, len(group), MEASURED_TOGETHER):
-                self._measure(group[first : first + MEASURED_TOGETHER], found)
-        return found
+                self._measure(group[first : first + MEASURED_TOGETHER], store)
+        return [store[a.serial, b.serial] for a, b in pairs]
 
-    def _measure(self, pairs: list[Pair], found: dict[tuple[int, int], Stack]) -> None:
+    def _measure(self, pairs: list[Pair], store: dict[tuple[int, int], Stack]) -> None:
         before = Block.joined([self._block(a) for a, _ in pairs])
         now = Block.joined([self._block(b) for _, b in pairs])
         shape = (len(pairs), before.valid.shape[1], now.valid.shape[1])
@@ -82,7 +81,7 @@ class Stacks:
         folded[:, 0][forbidden(before, now)] = np.inf
         for index, (a, b) in enumerate(pairs):
             # A copy, so that one pair does not keep its whole block alive.
-            found[a.serial, b.serial] = self._moves[a.serial, b.serial] = folded[index].copy()
+            store[a.serial, b.serial] = folded[index].copy()
         self._kept += folded.size
 
     def _block(self, grips: GripSet) -> Block:

@@ -5,13 +5,13 @@ What depends on the grips alone comes from `stacks`; here it is combined with th
 
 from __future__ import annotations
 
-import itertools
+from bisect import bisect_left
 from collections.abc import Sequence
 from weakref import WeakKeyDictionary
 
 import numpy as np
 
-from .candidates import Candidates, GripSet
+from .candidates import Candidates
 from .circumstance import Character, circumstances
 from .effort import Kind, Term, Weights
 from .geometry import Array, Block, holding, moving
@@ -65,9 +65,16 @@ class Tables:
         self._hold_values = self._values(self._stacks.hold_layers)
         self._move_values = self._values(self._stacks.move_layers)
         self._held = {step for step, t in enumerate(playable) if step and (passage.events[t].held or options[t].stays)}
-        sets = [option.grips for option in self._options]
-        self._moves = self._stacks.moves(itertools.pairwise(sets))
-        self.states = max(map(padded, sets))
+        self._broken = [step for step, option in enumerate(self._options) if option.broken]
+        by_serial = {option.grips.serial: option.grips for option in self._options}
+        serials, self._set_of = np.unique([option.grips.serial for option in self._options], return_inverse=True)
+        self._sets = [by_serial[int(serial)] for serial in serials]
+        codes = self._set_of[:-1] * len(self._sets) + self._set_of[1:]
+        pairs, self._pair_of = np.unique(codes, return_inverse=True)
+        self._moves = self._stacks.moves(
+            [(self._sets[c // len(self._sets)], self._sets[c % len(self._sets)]) for c in pairs]
+        )
+        self.states = max(map(padded, self._sets))
 
     def hold(self, step: int) -> Array:
         """Return what each grip of the event costs by itself (and for going against decisions)."""
@@ -79,7 +86,7 @@ class Tables:
 
     def move(self, step: int) -> Array:
         """Return what the way costs from each grip of the event before (rows) to each of this one (columns)."""
-        stack = self._stack(step)
+        stack = self._moves[int(self._pair_of[step - 1])]
         layers = stack[1:].reshape(len(stack) - 1, -1)
         effort = (self._move_values[step, 1:] @ layers).reshape(stack.shape[1:]).astype(np.float64)
         effort += stack[0]
@@ -89,15 +96,13 @@ class Tables:
 
     def ways(self, first: int, end: int) -> Array:
         """Return `move` plus `hold` for the steps `first` to `end`, all padded to `states`: shape (steps, k, k)."""
-        steps = range(first, end)
-        index: dict[tuple[int, int], int] = {}
-        which = np.array([index.setdefault(self._pair(step), len(index)) for step in steps], dtype=np.intp)
-        stacks = np.zeros((len(index), len(self._stacks.move_layers), self.states, self.states), dtype=np.float32)
+        pairs, which = np.unique(self._pair_of[first - 1 : end - 1], return_inverse=True)
+        stacks = np.zeros((len(pairs), len(self._stacks.move_layers), self.states, self.states), dtype=np.float32)
         stacks[:, 0] = np.inf
-        for pair, row in index.items():
+        for row, pair in enumerate(pairs):
             stack = self._moves[pair]
             stacks[row, :, : stack.shape[1], : stack.shape[2]] = stack
-        layers = stacks[:, 1:].reshape(len(index), -1, self.states**2)
+        layers = stacks[:, 1:].reshape(len(pairs), -1, self.states**2)
         weighed = np.matmul(self._move_values[first:end, None, 1:], layers[which])
         effort: Array = weighed.reshape(-1, self.states, self.states).astype(np.float64)
         effort += stacks[which, 0]
@@ -141,33 +146,20 @@ class Tables:
         columns = [self._circumstances[name][self._rows] for name in layers]
         return np.ascontiguousarray(np.stack(columns, axis=1), dtype=np.float32)
 
-    def _pair(self, step: int) -> tuple[int, int]:
-        return (self._options[step - 1].grips.serial, self._options[step].grips.serial)
-
-    def _stack(self, step: int) -> Stack:
-        return self._moves[self._pair(step)]
-
     def _holds(self, first: int, end: int) -> Array:
         """`hold` for a range of steps, padded to `states`."""
-        index: dict[int, int] = {}
-        sets: list[GripSet] = []
-        which = []
-        for step in range(first, end):
-            grips = self._options[step].grips
-            if grips.serial not in index:
-                index[grips.serial] = len(sets)
-                sets.append(grips)
-            which.append(index[grips.serial])
+        sets, which = np.unique(self._set_of[first:end], return_inverse=True)
         stacks = np.zeros((len(sets), len(self._stacks.hold_layers), self.states), dtype=np.float32)
         stacks[:, 0] = np.inf
-        for row, grips in enumerate(sets):
-            stack = self._stacks.hold(grips)
+        for row, index in enumerate(sets):
+            stack = self._stacks.hold(self._sets[index])
             stacks[row, :, : stack.shape[1]] = stack
-        rows = np.array(which, dtype=np.intp)
-        weighed = np.matmul(self._hold_values[first:end, None, 1:], stacks[:, 1:][rows])
+        weighed = np.matmul(self._hold_values[first:end, None, 1:], stacks[:, 1:][which])
         effort: Array = weighed[:, 0].astype(np.float64)
-        effort += stacks[rows, 0]
-        for step in range(first, end):
+        effort += stacks[which, 0]
+        for step in self._broken[bisect_left(self._broken, first) :]:
+            if step >= end:
+                break
             self._add_broken(step, effort[step - first])
         return effort
 
