@@ -5,18 +5,17 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import AsyncIterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Request, Response
-from fastapi.concurrency import iterate_in_threadpool, run_in_threadpool
 from fastapi.responses import FileResponse, StreamingResponse
 from starlette.datastructures import UploadFile
 
 from .. import errors, tasks
 from ..chart import chart_of
-from ..engraving import Layout, engrave, music_font
+from ..engraving import Layout, music_font
 from ..form import json_object, option_texts
 from ..http.given import plan
 from ..options import Options, read_options
@@ -29,6 +28,7 @@ _SAMPLES = (Path(__file__).parent / "sample_scores", Path(__file__).parents[2] /
 _KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 _MUSIC = {".musicxml": "application/vnd.recordare.musicxml+xml", ".mxl": "application/vnd.recordare.musicxml"}
 _FRESH = {"Cache-Control": "no-cache"}
+_WORTH_STRETCHING = 0.4  # how full a line has to be to be stretched to the width
 _LINES = "application/x-ndjson"
 
 router = APIRouter()
@@ -101,26 +101,64 @@ async def open_score(request: Request) -> dict[str, Any]:
 async def planned(request: Request) -> StreamingResponse:
     """Return JSON lines: the plan of one part, its pages one by one in reading order, then the review of the part."""
     given = await _given(request)
-    titled = given.layout.height > 0
-    limits = given.settings.limits
-    plan_json, copy = await plan(request, view.planned_view, given.data, given.options, limits, titled)
-    return StreamingResponse(_lines(request, given, plan_json, copy), media_type=_LINES)
+    limits, paged = given.settings.limits, given.layout.height > 0
+    plan_json, scores = await plan(request, view.planned_view, given.data, given.options, limits, paged)
+    return StreamingResponse(_lines(request, given, plan_json, scores), media_type=_LINES)
 
 
-async def _lines(request: Request, given: _Given, plan_json: str, copy: str) -> AsyncIterator[str]:
-    # The review takes longer than the first page; it is worked out while the pages are drawn.
-    review = asyncio.ensure_future(plan(request, tasks.reviewed, given.data, given.options, given.settings.limits))
+async def _lines(request: Request, given: _Given, plan_json: str, scores: list[str]) -> AsyncIterator[str]:
+    work = _Work(request, given, scores)
     try:
+        drawing = work.draw(0)
         yield f'{{"type":"plan","plan":{plan_json}}}\n'
-        async for picture in iterate_in_threadpool(engrave(copy, given.layout)):
-            yield json.dumps({"type": "page", "picture": picture}, ensure_ascii=False) + "\n"
+        pictures = await drawing
+        for number in range(1, len(scores) + 1):
+            # What comes next is worked out while these pages are sent; the review only when the first are there.
+            following = work.draw(number) if number < len(scores) else None
+            review = work.review()
+            for picture in pictures:
+                yield json.dumps({"type": "page", "picture": picture}, ensure_ascii=False) + "\n"
+            pictures = [] if following is None else await following
         content, _ = await review
         yield f'{{"type":"review","review":{content.decode()}}}\n'
     except errors.ScoreError as error:  # the answer has begun: the fault has to come in it
         fault = {"detail": error.message, "where": error.where, "advice": error.advice, "code": error.code}
         yield json.dumps({"type": "fault", "fault": fault}, ensure_ascii=False) + "\n"
     finally:
-        review.cancel()
+        work.stop()
+
+
+class _Work:
+    """What is worked out for one view, in planner processes."""
+
+    def __init__(self, request: Request, given: _Given, scores: list[str]) -> None:
+        self._request, self._given, self._scores = request, given, scores
+        self._drawing: list[asyncio.Task[list[str]]] = []
+        self._review: asyncio.Task[tuple[bytes, tasks.Summary]] | None = None
+
+    def draw(self, number: int) -> asyncio.Task[list[str]]:
+        """Begin to draw a piece of the score."""
+        layout = self._given.layout
+        if number + 1 < len(self._scores):  # the music goes on: the last line of the piece is not the last of the part
+            layout = replace(layout, stretched=_WORTH_STRETCHING)
+        work = plan(self._request, view.drawn, self._scores[number], layout, number + 1)
+        self._drawing.append(asyncio.create_task(work))
+        return self._drawing[-1]
+
+    def review(self) -> asyncio.Task[tuple[bytes, tasks.Summary]]:
+        """Begin the review, or return the one that was begun."""
+        if self._review is None:
+            given = self._given
+            work = plan(self._request, tasks.reviewed, given.data, given.options, given.settings.limits)
+            self._review = asyncio.create_task(work)
+        return self._review
+
+    def stop(self) -> None:
+        """Let go of everything that is not done."""
+        for task in self._drawing:
+            task.cancel()
+        if self._review is not None:
+            self._review.cancel()
 
 
 @router.post("/page/compare", include_in_schema=False)
@@ -130,13 +168,8 @@ async def compare(request: Request) -> dict[str, list[str]]:
     measures = given.options.measures
     if measures is None:
         raise errors.bad_option("measures", "", "the bars to compare, for example 5-8")
-    copies, bars = await plan(request, view.compared, given.data, given.options, measures, given.settings.limits)
-
-    def pictures() -> dict[str, list[str]]:
-        forms = enumerate(copies.items(), start=2)
-        return {name: list(engrave(copy, given.layout, bars, seed)) for seed, (name, copy) in forms}
-
-    return await run_in_threadpool(pictures)
+    limits = given.settings.limits
+    return await plan(request, view.compared, given.data, given.options, measures, given.layout, limits)
 
 
 @router.post("/page/report", include_in_schema=False)

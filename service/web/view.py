@@ -17,7 +17,7 @@ from rules import Excursion, Fingers, Placed, Plan, Stop
 
 from .. import errors
 from ..annotate import PartReview, bar_range, review_document, review_score
-from ..engraving import engraving_copy
+from ..engraving import Layout, engrave, engraving_copy
 from ..musicxml.container import Document, open_document
 from ..musicxml.limits import Limits
 from ..musicxml.marks import Printing, marks_for
@@ -27,7 +27,10 @@ from ..musicxml.splice import insert
 from ..options import Options, PrintedMarks
 from ..reports.sentences import bars, beat_text, reason_sentence
 from ..reports.text import text_report
+from ..score_pieces import pieces
 
+_FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
+_COMPARED_SEED = 1_000_000
 _TEXT_FORMATS = {".abc", ".krn"}
 _TEXT_STARTS = (b"X:", b"%a", b"%%", b"T:", b"K:", b"**", b"!!")
 
@@ -84,23 +87,29 @@ def _is_other_format(data: bytes, name: str) -> bool:
     return Path(name).suffix.lower() in _TEXT_FORMATS or start.startswith(_TEXT_STARTS)
 
 
-def planned_view(data: bytes, options: Options, limits: Limits, titled: bool) -> tuple[str, str]:
-    """Return the plan of the one part that is shown as JSON, and the marked part to be drawn.
+def planned_view(data: bytes, options: Options, limits: Limits, paged: bool) -> tuple[str, list[str]]:
+    """Return the plan of the one part that is shown as JSON, and the marked part to be drawn, long ones in pieces.
 
-    `titled` keeps title and composer in what is drawn.
+    `paged` is for pages: title and composer are kept, and pieces are longer, since each begins a page.
 
     Raises:
         ScoreError: as for `annotate`.
     """
     view = _planned(data, options, limits)
     plan = json.dumps(_view_data(view), ensure_ascii=False, separators=(",", ":"))
-    return plan, _marked_copy(view, view.part.review.plan, _printing(options), "", titled)
+    copy = _marked_copy(view, view.part.review.plan, _printing(options), "", paged)
+    return plan, pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
+
+
+def drawn(score: str, layout: Layout, seed: int) -> list[str]:
+    """Return the pictures of a score."""
+    return list(engrave(score, layout, seed=seed))
 
 
 def compared(
-    data: bytes, options: Options, measures: tuple[str, str], limits: Limits
-) -> tuple[dict[str, str], tuple[int, int]]:
-    """Return the bars at hand twice, every finger printed, in first position and as planned; and which bars, from 1.
+    data: bytes, options: Options, measures: tuple[str, str], layout: Layout, limits: Limits
+) -> dict[str, list[str]]:
+    """Return pictures of the bars at hand, every finger printed: `home` in first position, and `plan` as planned.
 
     Raises:
         ScoreError: as for `annotate`; `unknown-bar`, if the part has no such bar.
@@ -108,12 +117,12 @@ def compared(
     view = _planned(data, options, limits)
     first, last = bar_range(view.part.passage, "measures", measures)
     printing = replace(_printing(options), fingers=Fingers.ALL, measures=(first, last), replace=True)
-    planned = view.part.review.planned
-    forms = {"home": planned.home, "plan": view.part.review.plan}
-    return {name: _marked_copy(view, plan, printing, f"{name}-", False) for name, plan in forms.items()}, (
-        first + 1,
-        last + 1,
-    )
+    forms = {"home": view.part.review.planned.home, "plan": view.part.review.plan}
+    found = {}
+    for seed, (name, plan) in enumerate(forms.items(), start=_COMPARED_SEED):
+        copy = _marked_copy(view, plan, printing, f"{name}-", False)
+        found[name] = list(engrave(copy, layout, (first + 1, last + 1), seed))
+    return found
 
 
 def reported(data: bytes, options: Options, name: str, limits: Limits) -> str:

@@ -13,6 +13,7 @@ from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, downloaded, dr
 
 pytestmark = pytest.mark.browser
 PIECE = "reed_crossing"
+HOW = "notes => notes.map((note) => note.getAttribute('aria-label'))"
 
 
 def test_drop_read_decline_pin_undo_chart_and_take_away(open_page: Opener, sample_scores: dict[str, Path]) -> None:
@@ -112,6 +113,19 @@ def test_keeping_a_stretch_holds_it_at_every_level(open_page: Opener) -> None:
     settled(page)
     assert bars_away(page) == [first], "at this level nothing else leaves first position"
     assert "string crossings become" in page.locator(".card .reasons").first.inner_text()
+
+
+def test_another_way_is_taken_and_taken_back(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Reed crossing")
+    before = bars_away(page), page.locator(".page g.note").evaluate_all(HOW)
+    page.locator(".others button").first.click()
+    expect(page.locator(".decisions li")).to_have_count(1)
+    settled(page)
+    assert (bars_away(page), page.locator(".page g.note").evaluate_all(HOW)) != before
+    page.get_by_role("button", name="Take back").click()
+    settled(page)
+    assert (bars_away(page), page.locator(".page g.note").evaluate_all(HOW)) == before
 
 
 def test_a_link_and_a_file_bring_the_same_plan_back(open_page: Opener, sample_scores: dict[str, Path]) -> None:

@@ -48,8 +48,8 @@ function stretch(system, notes, index, opening) {
     const text = String(index + 1);
     const flag = makeSvg("g", { class: "stretch-flag" });
     const edge = left - 1.7 * SPACE;
-    flag.append(makeSvg("rect", { x: edge, y: top - 1.7 * SPACE, width: 1.7 * SPACE, height: 1.7 * SPACE, rx: 30 }));
-    const label = makeSvg("text", { x: edge + 0.85 * SPACE, y: top - 0.4 * SPACE, "text-anchor": "middle", "font-size": "250px" });
+    flag.append(makeSvg("rect", { x: edge, y: bottom, width: 1.7 * SPACE, height: 1.7 * SPACE, rx: 30 }));
+    const label = makeSvg("text", { x: edge + 0.85 * SPACE, y: bottom + 1.3 * SPACE, "text-anchor": "middle", "font-size": "250px" });
     label.textContent = text;
     flag.append(label);
     group.append(flag);

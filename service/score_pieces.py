@@ -1,0 +1,102 @@
+"""A long part cut into pieces for the engraver, whose time grows faster than the music.
+
+A piece begins with the clef, key and divisions in force. It is cut where no tie, slur, hairpin or bracket is open if
+there is such a bar line near; else where the fewest are. What does not belong here: drawing.
+"""
+
+from __future__ import annotations
+
+from copy import deepcopy
+
+from lxml import etree
+
+_IN_FORCE = ("divisions", "key", "time", "staves", "clef", "staff-details", "transpose")
+"""Attributes that hold until they change, in the order of the schema (W3C MusicXML 4.0, attributes)."""
+_PAIRS = ("tie", "slur", "wedge", "bracket", "dashes")
+_WINDOW = 0.2
+"""How far from its full length, as a part of it, a piece may be cut."""
+
+
+def pieces(score: str, bars: int, first: int | None = None) -> list[str]:
+    """Return the score of one part as scores of about `bars` measures each; a short one comes back as it is.
+
+    The first piece has about `first` measures if that is given: it is there sooner.
+
+    Raises:
+        ValueError: if a piece were to have no measure.
+    """
+    if min(bars, first or bars) < 1:
+        raise ValueError(f"a piece has at least one measure, not {min(bars, first or bars)}")
+    root = etree.fromstring(score.encode("utf-8"))
+    part = root.find("part")
+    measures = [] if part is None else list(part.iterchildren("measure"))
+    if len(measures) <= (first or bars) * (1 + _WINDOW):
+        return [score]
+    open_after = _open_after(measures)
+    found = []
+    start = 0
+    state: dict[tuple[str, str | None], etree._Element] = {}
+    while start < len(measures):
+        end = _cut(open_after, start, bars if start else first or bars)
+        found.append(_piece(root, measures[start:end], state))
+        _take_up(state, measures[start:end])
+        start = end
+    return found
+
+
+def _cut(open_after: list[int], start: int, bars: int) -> int:
+    """Where a piece ends: the first measure after it."""
+    count = len(open_after)
+    if count - start <= bars * (1 + _WINDOW):
+        return count
+    earliest, latest = start + max(1, round(bars * (1 - _WINDOW))), start + max(1, round(bars * (1 + _WINDOW)))
+    wanted = start + bars
+    return min(range(earliest, latest + 1), key=lambda end: (open_after[end - 1], abs(end - wanted)))
+
+
+def _open_after(measures: list[etree._Element]) -> list[int]:
+    """How many ties, slurs and lines are open at the end of each measure."""
+    found, count = [], 0
+    for measure in measures:
+        for element in measure.iter(*_PAIRS):
+            kind = element.get("type")
+            if kind in {"start", "crescendo", "diminuendo"}:
+                count += 1
+            elif kind == "stop":
+                count -= 1
+        found.append(max(count, 0))
+    return found
+
+
+def _piece(
+    root: etree._Element, measures: list[etree._Element], state: dict[tuple[str, str | None], etree._Element]
+) -> str:
+    piece = _alike(root)
+    piece.extend(deepcopy(child) for child in root.iterchildren() if child.tag != "part")
+    part = _alike(next(root.iterchildren("part")))
+    piece.append(part)
+    part.extend(deepcopy(measure) for measure in measures)
+    if state:
+        attributes = etree.Element("attributes")
+        for tag in _IN_FORCE:
+            attributes.extend(deepcopy(element) for (name, _), element in state.items() if name == tag)
+        for time in attributes.iterchildren("time"):
+            time.set("print-object", "no")
+        part[0].insert(0, attributes)
+    return etree.tostring(piece, encoding="unicode")
+
+
+def _alike(element: etree._Element) -> etree._Element:
+    """An element of the same name with the same attributes, and nothing in it."""
+    made = etree.Element(element.tag)
+    for name, value in element.attrib.items():
+        made.set(name, value)
+    return made
+
+
+def _take_up(state: dict[tuple[str, str | None], etree._Element], measures: list[etree._Element]) -> None:
+    """Note what is in force after some measures."""
+    for measure in measures:
+        for attributes in measure.iterchildren("attributes"):
+            for element in attributes.iterchildren(*_IN_FORCE):
+                state[str(element.tag), element.get("number")] = element
