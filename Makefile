@@ -10,7 +10,7 @@ WORKERS ?= auto
 CHROMIUM := $(shell command -v chromium || command -v chromium-browser || command -v google-chrome)
 
 .DEFAULT_GOAL := help
-.PHONY: help venv run serve test check lint types contracts browser bench docs rule soak clean
+.PHONY: help venv run serve test check lint types contracts browser bench docs rule soak audit clean
 
 help: ## this list
 	@grep -E '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z]+):.*## /  make \1\t/' | expand -t 18
@@ -60,7 +60,12 @@ bench: $(STAMP) ## time and memory, as ratios to reference work in the same run
 	$(BIN)/python -m pytest -m benchmark -s tests/benchmarks
 
 soak: $(STAMP) ## the long tests: whole collections, and new random examples for every law
-	HYPOTHESIS_PROFILE=soak $(BIN)/python -m pytest -m "slow or not (slow or benchmark or browser)" -n $(WORKERS)
+	HYPOTHESIS_PROFILE=soak $(BIN)/python -m pytest -m "slow or not (slow or benchmark or browser)" -n $(WORKERS) --ignore tests/soak/test_load.py
+	$(BIN)/python -m pytest -m slow tests/soak/test_load.py
+	$(BIN)/python -m tests.soak.fuzz_bytes 1000000 7200
+
+audit: $(STAMP) ## known faults of the dependencies, as PyPI lists them (needs the network)
+	$(BIN)/pip-audit --skip-editable
 
 docs: $(STAMP) ## write the rule reference from the rules and their fixtures
 	$(BIN)/python -m tests.rule_reference

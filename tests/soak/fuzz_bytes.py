@@ -197,7 +197,13 @@ def main() -> None:
         "-max_len=8000",
         "-timeout=20",
     ]
-    arguments += ["-rss_limit_mb=2000", "-print_final_stats=1", f"-artifact_prefix={findings}", str(corpus)]
+    arguments += [
+        "-rss_limit_mb=2000",
+        "-print_final_stats=1",
+        "-verbosity=0",
+        f"-artifact_prefix={findings}",
+        str(corpus),
+    ]
     atheris.Setup(arguments, one_input, custom_mutator=mutated)
     atheris.Fuzz()
 
