@@ -36,32 +36,31 @@ class Counts:
 
 def count(events: Sequence[Event], grips: Sequence[Grip | None]) -> Counts:
     """Count a route, given as one grip (or None) for each event."""
-    crossings, weak, stretched, hops = [], [], [], []
+    if not events:
+        return Counts((), (), (), ())
     # Few grips follow each other again and again, and each is one object, so its identity is the quickest key.
-    ways: dict[tuple[int, int], tuple[int, bool]] = {}
-    strained: dict[int, bool] = {}
-    before: Grip | None = None
-    for event, grip in zip(events, grips, strict=True):
-        crossing, hop = 0, False
-        if grip is not None and before is not None and event.rest < UNBOUND_REST:
-            key = (id(before), id(grip))
-            found = ways.get(key)
-            if found is None:
-                found = ways[key] = (_crossing(before, grip), _hop(before, grip))
-            crossing, hop = found
-        crossings.append(crossing)
-        hops.append(hop)
-        weak.append(
-            event.seconds >= HELD_SECONDS
-            and grip is not None
-            and len(grip.stops) == 1
-            and grip.stops[0].finger in (0, 4)
-        )
-        if grip is not None and id(grip) not in strained:
-            strained[id(grip)] = grip.excess > 0
-        stretched.append(grip is not None and strained[id(grip)])
-        before = grip
-    return Counts(tuple(crossings), tuple(weak), tuple(stretched), tuple(hops))
+    known: dict[tuple[int, int], tuple[int, bool]] = {}
+
+    def way(before: Grip, now: Grip) -> tuple[int, bool]:
+        found = known[id(before), id(now)] = (_crossing(before, now), _hop(before, now))
+        return found
+
+    ways = [
+        known.get((id(before), id(now))) or way(before, now)
+        if before and now and event.rest < UNBOUND_REST
+        else _NO_WAY
+        for event, before, now in zip(events, (None, *grips), grips, strict=False)
+    ]
+    crossings, hops = zip(*ways, strict=True)
+    weak = tuple(
+        event.seconds >= HELD_SECONDS and grip is not None and len(grip.stops) == 1 and grip.stops[0].finger in (0, 4)
+        for event, grip in zip(events, grips, strict=True)
+    )
+    strained = {id(grip): grip.excess > 0 for grip in {id(grip): grip for grip in grips if grip}.values()}
+    return Counts(crossings, weak, tuple([id(grip) in strained and strained[id(grip)] for grip in grips]), hops)
+
+
+_NO_WAY = (0, False)
 
 
 def _crossing(before: Grip, now: Grip) -> int:
