@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from .hand import Grip, frame_excess, own_position
+from .hand import Grip, along, frame_excess, own_position
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -28,13 +28,9 @@ NATURAL_APART = np.array([0.0, 2.0, 3.0, 5.0, 0.0])
 
 
 def width(semitones: Array) -> Array:
-    """Return how far along the string a place lies, in steps as wide as those around the fourth semitone.
-
-    Places lie at 1 - 2 ** (-semitones / 12) of the string (acoustics): an octave up, a step is half as wide, and a hand
-    reaches a third further. Rounded to quarters.
-    """
-    along: Array = np.round((1 - 2 ** (-semitones / 12)) / (np.log(2) / 12 * 2 ** (-4 / 12)) * 4) / 4
-    return along
+    """Return how far along the string places lie (see `hand.along`), rounded to quarters."""
+    places: Array = np.round(np.asarray(along(semitones)) * 4) / 4  # type: ignore[arg-type]
+    return places
 
 
 def _any_stopped(finger: Array) -> Mask:
@@ -122,14 +118,16 @@ def _within_grip(finger: Array, string: Array, semitones: Array) -> dict[str, Ar
     """How the fingers of one grip lie to each other; all zero for single notes."""
     shape = finger.shape[:-1]
     crossed, wide, tight, barred = (np.zeros(shape) for _ in range(4))
-    along = width(semitones)
+    places = width(semitones)
     for i in range(finger.shape[-1]):
         for j in range(i + 1, finger.shape[-1]):
             both = (finger[..., i] > 0) & (finger[..., j] > 0)
             apart = np.abs(finger[..., i] - finger[..., j]).astype(int)
             sign = np.where(finger[..., i] < finger[..., j], 1, -1)
             two = both & (apart > 0)
-            wide = wide + np.where(two, np.maximum(sign * (along[..., j] - along[..., i]) - WIDEST_APART[apart], 0), 0)
+            wide = wide + np.where(
+                two, np.maximum(sign * (places[..., j] - places[..., i]) - WIDEST_APART[apart], 0), 0
+            )
             span = sign * (semitones[..., j] - semitones[..., i])
             tight = tight + np.where(two, np.maximum(NARROWEST_APART[apart] - span, 0), 0)
             barred = barred + (both & (apart == 0))
@@ -228,9 +226,9 @@ class _Pair:
         sliding: Mask = self.stopped & self.same_finger & self.same_string & (self.rise != 0)
         return sliding
 
-    def _span(self, along: Array) -> tuple[NDArray[np.intp], Array, Mask]:
+    def _span(self, rise: Array) -> tuple[NDArray[np.intp], Array, Mask]:
         apart = np.abs(self.finger_b - self.finger_a).astype(np.intp)
-        span = np.where(self.finger_b > self.finger_a, along, -along)
+        span = np.where(self.finger_b > self.finger_a, rise, -rise)
         return apart, span, self.stopped & (apart > 0)
 
     def stretch(self) -> Array:

@@ -1,10 +1,11 @@
 """What a hand can sound: stops, grips, and the frame they have to fit.
 
-Positions count letter names, the frame counts semitones: in position p the first finger's home lies about p letter names
-above the open string, and each next finger one letter further. A letter name is 12/7 of a semitone on average, so the home
-of finger f in position p is 12/7 * (p + f - 1) semitones above the nut. A finger that stands within the tolerances below of
-its home is simply low or high; further away it is an extension (or a contraction), counted in whole semitones.
-Source: LEFT-hand teaching, common practice (low and high fingers; the frame of a perfect fourth from finger 1 to 4).
+Positions count letter names, the frame counts semitones: in position p the first finger's home lies about p letter
+names above the open string, and each next finger one letter further. A letter name is 12/7 of a semitone on average, so
+the home of finger f in position p is 12/7 * (p + f - 1) semitones above the nut. A finger that stands within the
+tolerances below of its home is simply low or high; further away it is an extension (or a contraction), counted in whole
+semitones.
+Source: common practice (low and high fingers; the frame of a perfect fourth from finger 1 to 4).
 
 What does not belong here: what any of this costs (see `effort`).
 """
@@ -14,7 +15,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import product
-from math import ceil, floor
+from math import ceil, floor, log
 
 from .instrument import Instrument, Pitch
 
@@ -27,8 +28,9 @@ FINGERBOARD = 36
 """Semitones above the nut at which even a long fingerboard ends (three octaves)."""
 USUAL_HEIGHT = 19
 """Semitones above the nut beyond which a lower string is not used unless a mark asks for it."""
-WIDEST = {1: 3, 2: 5, 3: 7}
-"""Widest span, in semitones, between two stopped fingers that lie 1, 2 or 3 apart (extended; common practice)."""
+WIDEST = {1: 3.5, 2: 5.75, 3: 8.0}
+"""Widest reach between two stopped fingers that lie 1, 2 or 3 apart, in the steps of `along` (common practice: tenths
+are fingered 1-4, elevenths are not asked for)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,19 @@ def frame_excess(semitones: float, finger: int, position: int) -> int:
     return -ceil(lowest - semitones) if semitones < lowest else 0
 
 
+def along(semitones: float) -> float:
+    """Return how far along the string a place lies, in steps as wide as those around the fourth semitone.
+
+    Places lie at 1 - 2 ** (-semitones / 12) of the string (acoustics): an octave up, a step is half as wide, so that
+    the hand reaches further. Works on arrays as well.
+    """
+    steps: float = (1 - 2.0 ** (-semitones / 12)) * _STEPS
+    return steps
+
+
+_STEPS = 12 / log(2) * 2 ** (4 / 12)
+
+
 def own_position(letters: int, finger: int) -> int:
     """Return the position in which `finger` takes the letter that lies `letters` above the open string."""
     return letters - finger + 1
@@ -97,10 +112,11 @@ def _positions_for(semitones: float, letters: int, finger: int) -> list[int]:
 
 
 def _displaced(stop: Stop) -> set[int]:
-    """The positions from which a finger of a chord reaches its place if it may stand a semitone out of the frame."""
-    own = own_position(stop.letters, stop.finger)
-    near = range(max(own - 1, 0), min(own + 1, HIGHEST_POSITION) + 1)
-    return {position for position in near if abs(frame_excess(stop.semitones, stop.finger, position)) <= 1}
+    """The positions from which a finger of a chord reaches out of the frame: by a semitone, 1 and 4 by two."""
+    own, finger = own_position(stop.letters, stop.finger), stop.finger
+    near = range(max(own - 2, 0), min(own + 2, HIGHEST_POSITION) + 1)
+    excess = {position: frame_excess(stop.semitones, finger, position) for position in near}
+    return {p for p, e in excess.items() if abs(e) <= 1 or (finger == 4 and e == 2) or (finger == 1 and e == -2)}
 
 
 @lru_cache(maxsize=4096)
@@ -132,7 +148,7 @@ def fits_together(low: Stop, high: Stop) -> bool:
         return low.semitones == high.semitones and abs(low.string - high.string) == 1
     first, second = (low, high) if low.finger < high.finger else (high, low)
     apart, span = second.finger - first.finger, second.semitones - first.semitones
-    return apart - 1 <= span <= WIDEST[apart]
+    return span >= apart - 1 and along(second.semitones) - along(first.semitones) <= WIDEST[apart]
 
 
 def _neighbouring(strings: tuple[int, ...]) -> bool:
@@ -177,7 +193,7 @@ def grips_for(
 
 
 def _order(grip: Grip) -> tuple[object, ...]:
-    """Ties break towards the nut, then towards what leaves the frame least, then the upper strings, then low fingers."""
+    """Ties break towards the nut, then what leaves the frame least, then the upper strings, then low fingers."""
     return (
         grip.position,
         grip.excess,
