@@ -24,7 +24,6 @@ from .origins import Callers
 
 _FORM_FRAME = 100_000
 """Bytes that the frame of a form and its options may add to a file."""
-_SERVER_FAULT = 500
 CONTENT_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; "
     "connect-src 'self'; media-src 'self' blob:; worker-src 'self'; manifest-src 'self'; form-action 'self'; "
@@ -183,8 +182,7 @@ class _Visit:
         """Give an answer the headers that every answer carries."""
         headers["X-Request-Id"] = self._id
         _add(headers, SECURITY_HEADERS)
-        if self._method == "POST" or self._status >= _SERVER_FAULT:
-            headers.setdefault("Cache-Control", "no-store")
+        headers.setdefault("Cache-Control", "no-store")
         callers = self._gate.callers
         if callers.vary:
             headers.add_vary_header(callers.vary)
