@@ -42,8 +42,12 @@ def test_the_check_takes_every_part_of_some_documents(path: Path) -> None:
         assert (found.line is None) == (path.suffix == ".mxl")
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("policy", BUILT_IN)
-def test_the_check_takes_every_part_of_all_documents(policy: str) -> None:
-    findings = sum(len(checked(path, policy)) for path in documents())
+def test_every_built_in_policy_takes_them(policy: str) -> None:
+    assert sum(len(checked(path, policy)) for path in documents()[::200]) > 0
+
+
+@pytest.mark.slow
+def test_the_check_takes_every_part_of_all_documents() -> None:
+    findings = sum(len(checked(path, "first-and-third")) for path in documents())
     assert findings > 1000
