@@ -9,6 +9,7 @@ from .circumstance import Character
 from .decision import Miss, Pin, Unmet, Why, pinned, printed_decisions, unmet
 from .difficulty import BarDifficulty, difficulty, hardest
 from .effort import STANDARD, Kind, Term, Weights
+from .exercises_passage import bars_of_plan
 from .explanation import (
     Advised,
     AnchorHelp,
@@ -145,6 +146,7 @@ __all__ = [
     "anchor_help",
     "aspect_of",
     "bar_length",
+    "bars_of_plan",
     "beat_length",
     "by_aspect",
     "by_stages",

@@ -5,7 +5,7 @@ What belongs here: metre and written note values. What does not: what the notes 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -13,6 +13,8 @@ from .sheet import Bar, Meter, SheetNote
 
 SMALLEST = Fraction(1, 32)
 """A hundred-and-twenty-eighth note, in quarter notes."""
+GRID = Fraction(1, 48)
+"""In quarter notes; differences of places on it are 128th notes in triplets or longer."""
 _PLAIN = tuple(Fraction(8, 2**power) for power in range(9))
 WRITABLE = frozenset(_PLAIN) | frozenset(value * Fraction(3, 2) for value in _PLAIN[:-1])
 """Lengths, in quarter notes, of one note head with at most one dot."""
@@ -73,6 +75,32 @@ def pieces(beats: Fraction, start: Fraction, meter: Meter) -> tuple[Fraction, ..
     return (first, *pieces(beats - first, start + first, meter))
 
 
+def can_be_written(notes: Sequence[SheetNote], meter: Meter) -> bool:
+    """Return True if every one of the notes, one after the other from a bar line, has lengths that can be written."""
+    place = Fraction(0)
+    for note in notes:
+        if not all(is_writable(length) for length in pieces(note.beats, place % bar_length(meter), meter)):
+            return False
+        place += note.beats
+    return True
+
+
+def on_grid(notes: Sequence[SheetNote]) -> list[SheetNote]:
+    """Return the notes moved to the nearest place of a grid on which everything can be written; none gets lost in it.
+
+    For tuplets within tuplets, and for what a program has rounded: written exactly, nobody could read them.
+    """
+    found: list[SheetNote] = []
+    place = moved = Fraction(0)
+    for note in notes:
+        place += note.beats
+        target = round(place / GRID) * GRID
+        if note.is_small or target > moved:
+            found.append(replace(note, beats=target - moved if note.beats else note.beats))
+            moved = target if note.beats else moved
+    return found
+
+
 def bars_of(notes: Iterable[SheetNote], meter: Meter, fifths: int, fill: bool = False) -> tuple[Bar, ...]:
     """Return the notes in bars of one metre and key.
 
@@ -122,4 +150,4 @@ def _written(note: SheetNote, beats: Fraction, place: Fraction, meter: Meter, mo
     return found
 
 
-__all__ = ["bar_length", "bars_of", "beat_length", "is_writable", "pieces", "tuplet_of"]
+__all__ = ["bar_length", "bars_of", "beat_length", "can_be_written", "is_writable", "on_grid", "pieces", "tuplet_of"]

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from .barring import bar_length, bars_of, beat_length
+from .barring import bar_length, bars_of, beat_length, can_be_written, on_grid
 from .instrument import Pitch
 from .level import FIRST
 from .marking import Advice, advice
@@ -86,9 +86,13 @@ def bars_of_plan(plan: Plan, measures: tuple[int, int] | None = None, essential:
     for index in range(first, last + 1):
         measure = plan.passage.measures[index]
         here, notes = _cut(notes, measure.beats)
-        missing = bar_length(measure.time_signature) - measure.beats
-        if missing > 0 and index == first:
-            here = [SheetNote((), missing), *here]
+        missing = -measure.beats % bar_length(measure.time_signature)
+        if missing:
+            # A pick-up is led in by rests, any other short bar filled up.
+            silence = SheetNote((), missing)
+            here = [silence, *here] if index == first else [*here, silence]
+        if not can_be_written(here, measure.time_signature):
+            here = on_grid(here)
         found.extend(bars_of(here, measure.time_signature, measure.fifths))
     return tuple(found)
 
