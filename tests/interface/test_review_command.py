@@ -11,6 +11,7 @@ from service.batch import Job, check_files, find_files
 from service.cli import Exit, main
 from service.options import Options
 from service.policy_file import built_in, read_policy
+from tests.interface.deadly_policy import DeadlyPolicy
 
 NOTE = "<note><pitch><step>{0}</step><octave>{1}</octave></pitch><duration>{2}</duration><type>half</type></note>"
 HEAD = (
@@ -168,3 +169,23 @@ def test_results_of_a_run_do_not_pile_up(catalogue: Path) -> None:
     results = check_files(Job(read_policy("", "none"), ".", Options()), endless())  # type: ignore[arg-type]
     assert [next(results).fault for _ in range(3)] == [None] * 3
     assert taken == 3
+
+
+def test_a_process_that_dies_costs_its_file_only(catalogue: Path) -> None:
+    job = Job(DeadlyPolicy(), ".", Options(), format="lines")  # type: ignore[arg-type]
+    book = catalogue / "book_1"
+    files = [str(book / name) for name in ("high.musicxml", "easy.musicxml", "high.musicxml", "high.musicxml")]
+    results = list(check_files(job, files, 2))
+    assert [result.name for result in results] == files
+    assert [result.fault and result.fault[0] for result in results] == [None, "internal", None, None]
+
+
+def test_progress_is_shown_on_a_terminal_only(
+    catalogue: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    book = str(catalogue / "book_1")
+    main(["review", book, "--policy", "first"])
+    assert "of 2 files" not in capsys.readouterr().err
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    main(["review", book, "--policy", "first"])
+    assert "2 of 2 files" in capsys.readouterr().err
