@@ -54,8 +54,10 @@ _NUMBERED_STRING = re.compile(
     re.IGNORECASE,
 )
 _STRING = re.compile(
-    r"(?<!\w)(?:sul(?:la|l['’])?|auf der|on the|on|sur la|sur)\s*(?:"
-    rf"{_ROMAN_STRING.format('_sul')}|{_NAME.format('_sul')})"
+    r"(?<!\w)(?:sul(?:la(?!\s+(?:tast|touch|cord|spalla))|l['’])?|auf der|sur la|sur)\s*(?:"
+    rf"{_ROMAN_STRING.format('_sul')}|{_NAME.format('_sul')})(?!\s+(?:touche|tast|table|cord))"
+    # In English the letter has to be a capital and to end the phrase: "on a bright day" asks for no string.
+    r"|(?<!\w)on\s+(?:the\s+)?(?-i:(?P<name_on>[GDAEC])|(?P<roman_on>IV|III|II|I))(?=\s*(?:-?\s*string|str\.|$|[.,;)]))"
     r"|(?<!\w)(?P<name_before>[GDAEC])(?:\s*-\s*|\s+)(?:saite|string|str\.)"
     rf"|(?<!\w)(?:corde de|corda di)\s*{_NAME.format('_corde')}",
     re.IGNORECASE,

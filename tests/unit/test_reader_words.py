@@ -98,3 +98,10 @@ def test_words_are_kept_in_order() -> None:
 
 def test_divided_part_is_said() -> None:
     assert any("divided" in remark for remark in reading(attributes() + words("div.") + note("E5", 4)).passage.remarks)
+
+
+@pytest.mark.parametrize(
+    "text", ["sur la touche", "sulla tastiera", "sulla corda", "sul tasto", "on a bright day", "once more", "one more"]
+)
+def test_words_that_only_look_like_a_string_ask_for_none(text: str) -> None:
+    assert meaning_of(text, VIOLIN).string is None
