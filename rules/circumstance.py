@@ -134,7 +134,6 @@ def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, chara
         "bound, off the beat": bound * (strength == 0),
         "after a long note": bound * _ramp(before, 0.35, 1.2),
         "onto a longer note": seconds > before * 1.5,
-        "downbeat": strength >= 3,
         "slow passage": slow,
         "quick passage": quick,
     }
@@ -146,7 +145,6 @@ def _of_the_line(highest: Array, seconds: Array, slurred: Array) -> dict[str, Ar
     rise = highest - before
     size = np.abs(rise)
     leaping = _smoothed(np.minimum(size, 12.0), 5)
-    width = _highest_around(highest, 4, 3) + _highest_around(-highest, 4, 3)
     soon_lowest = np.minimum(np.minimum(after, _earlier(highest, -2)), _earlier(highest, -3))
     # A note that comes again and again while another line moves: it recurs two events away, its neighbour does not.
     back = (_earlier(highest, 2) == highest) & (before != highest)
@@ -157,30 +155,22 @@ def _of_the_line(highest: Array, seconds: Array, slurred: Array) -> dict[str, Ar
     alone = (back | again) & ~beside
     prints_slurs = float(slurred.mean() > 0.03)
     return {
-        "by step": (size > 0) & (size <= 2),
-        "by half step": size == 1,
         "over a leap": size >= 5,
         "over a wide leap": size >= 8,
-        "at a peak": (rise > 0) & (after < highest),
         "up and soon back": (rise > 0) & (soon_lowest <= before),
-        "before a repeat": (after == highest) & (index < len(highest) - 1),
         "leaping passage": _ramp(leaping, 2.5, 5.0),
-        "wide passage": _ramp(width, 9.0, 16.0),
         "recurring, detached": np.where(alone & (slurred == 0) & (seconds < 0.4), prints_slurs, 0.0),
     }
 
 
 def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
-    """How high the part and the passage go, and the key."""
+    """How high the part and the passage go."""
     top = passage.instrument.open_strings[0].midi + STRING_REACH
     demanding = _ramp(np.array([float((highest > top).mean())]), 0.0, 0.04)[0]
-    flat = [measure.fifths < 0 for measure in passage.measures]
-    flats = np.array([flat[event.measure] for event in passage.events]) if flat else np.zeros(len(highest))
     return {
         "modest part": np.full(len(highest), 1.0 - demanding),
         "demanding part": np.full(len(highest), demanding),
         "passage within first position": _highest_around(highest, 8, 8) <= top,
-        "flat key": flats,
     }
 
 
@@ -194,23 +184,16 @@ NAMES = (
     "bound, off the beat",
     "after a long note",
     "onto a longer note",
-    "downbeat",
     "slow passage",
     "quick passage",
-    "by step",
-    "by half step",
     "over a leap",
     "over a wide leap",
-    "at a peak",
     "up and soon back",
-    "before a repeat",
     "leaping passage",
-    "wide passage",
     "recurring, detached",
     "modest part",
     "demanding part",
     "passage within first position",
-    "flat key",
     "singing",
     "trilled",
     "slurred",

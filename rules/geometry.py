@@ -92,7 +92,6 @@ def holding(block: Block) -> dict[str, Array]:
     stopped = finger > 0
     position = np.where(stopped.any(-1), block.position, 1)
     own = block.letters - finger + 1
-    fourth = finger == 4
     measured = {
         "away from first": (position != 1) & (position > 0),
         "steps up the neck": np.maximum(position - 1, 0),
@@ -100,12 +99,9 @@ def holding(block: Block) -> dict[str, Array]:
         "beyond seventh": np.maximum(position - 7, 0),
         "second position": position == 2,
         "half position": position == 0,
-        "first finger": (finger == 1).sum(-1),
         "third finger": (finger == 3).sum(-1),
-        "fourth finger": fourth.sum(-1),
-        "fourth for an open string": (fourth & (string > 1) & (semitones == 7)).sum(-1),
+        "fourth finger": (finger == 4).sum(-1),
         "open": (~stopped).sum(-1),
-        "open top string": (~stopped & (string == 1)).sum(-1),
         "out of the frame": np.abs(block.excess).sum(-1),
         "respelled": (stopped & (own != block.position[..., None])).sum(-1),
         "high on a lower string": (np.maximum(semitones - 9, 0) * (string > 1)).sum(-1) / 2,
@@ -151,7 +147,6 @@ def moving(a: Block, b: Block) -> dict[str, Array]:
     # What leads and what lands is the upper stop: the lower one of a double stop follows.
     leaving, landing = a.finger[:, :, None, -1] * shift, b.finger[:, None, :, -1] * shift
     alike = pairs.any(lambda p: p.same_string & p.same_finger & (np.abs(p.rise) == 1))
-    first = pairs.any(lambda p: p.same_string & p.same_finger & (p.finger_a == 1) & (np.abs(p.rise) == 1))
     slides = pairs.any(lambda p: p.slides & (p.finger_a > 1))
     first_slides = pairs.any(lambda p: p.slides & (p.finger_a == 1))
     neighbours = pairs.any(lambda p: ~p.same_string & p.stopped & (np.abs(p.finger_a - p.finger_b) == 1))
@@ -160,20 +155,14 @@ def moving(a: Block, b: Block) -> dict[str, Array]:
         "shift": shift,
         "shift over an open string": moved & covered,
         "distance": np.where(shift, distance - 1, 0),
-        "far": np.where(moved, np.maximum(distance - 3, 0), 0),
         "distance over an open string": np.where(moved & covered, distance - 1, 0),
         "half step": shift & alike,
-        "first finger by half step": shift & first,
         "between odd positions": shift & (distance == 2) & (b.position[:, None, :] % 2 == 1),
-        "home to first": shift & (b.position[:, None, :] == 1),
         "shift across strings": shift & crosses,
-        "landing on the second": landing == 2,
         "landing on the third": landing == 3,
         "landing on the fourth": landing == 4,
         "leaving the first upwards": (leaving == 1) & (travel > 0),
-        "up to a higher finger": shift & (travel > 0) & (landing > leaving),
         "down to a lower finger": shift & (travel < 0) & (landing < leaving),
-        "downwards": shift & (travel < 0),
         "crossing": crosses,
         "skip": np.maximum(crossing - 1, 0),
         "crossing to open": crosses & open_b,
