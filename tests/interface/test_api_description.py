@@ -44,6 +44,7 @@ for score_kind in ("application/vnd.recordare.musicxml", "application/vnd.record
 phases = {"coverage": {"enabled": _SOAK}}
 configuration = schemathesis.Config.from_dict({"phases": phases})
 described = schemathesis.openapi.from_dict(create_app(Settings(planners=1)).openapi(), config=configuration)
+_PATIENCE = 60  # seconds to wait for an answer on a machine that has other things to do
 SAMPLES = [
     path.read_bytes()
     for path in sorted((Path(__file__).resolve().parents[2] / "sample_scores").iterdir())
@@ -61,7 +62,7 @@ def address() -> Iterator[str]:
 @described.parametrize()
 @settings(max_examples=_EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck))
 def test_what_is_described_is_what_is_done(case: schemathesis.Case, address: str) -> None:
-    case.call_and_validate(base_url=address, checks=list(CHECKS))
+    case.call_and_validate(base_url=address, timeout=_PATIENCE, checks=list(CHECKS))
 
 
 @described.include(method="POST").parametrize()
@@ -71,7 +72,7 @@ def test_so_it_is_with_real_scores(case: schemathesis.Case, address: str) -> Non
     if case.media_type == "multipart/form-data" or case.method != "POST":
         return
     case.body = SAMPLES[len(str(case.query)) % len(SAMPLES)]
-    answer = case.call_and_validate(base_url=address, checks=list(CHECKS))
+    answer = case.call_and_validate(base_url=address, timeout=_PATIENCE, checks=list(CHECKS))
     assert answer.status_code in (200, 204, 400, 422)
 
 
