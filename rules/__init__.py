@@ -7,7 +7,7 @@ from .candidates import FREE, Candidates, Decisions, Fixed
 from .catalogue import all_rules
 from .circumstance import Character
 from .decision import Miss, Pin, Unmet, Why, pinned, printed_decisions, unmet
-from .difficulty import BarDifficulty, difficulty, hardest
+from .difficulty import BarDifficulty, difficulty_by_bar, hardest
 from .effort import STANDARD, Kind, Term, Weights
 from .exercises_passage import bars_of_plan
 from .explanation import (
@@ -23,7 +23,7 @@ from .explanation import (
     undecided,
 )
 from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
-from .fingerboard import Fingerboard, Place, Placing, fingerboard, same_pitch
+from .fingerboard import Fingerboard, Place, Placing, fingerboard_in, same_pitch
 from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .harmonics import NODES, PARTIALS, node_strings
 from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
@@ -42,7 +42,7 @@ from .policy import Exemption, Policy, Setting
 from .practice import Task, practice_sheet, tasks
 from .progressive import ShiftStudy, progressive_set
 from .proposal import Planned, Proposal, Reason, propose
-from .review import Flag, Review, review
+from .review import Flag, Review, review_passage
 from .rule import Finding, Outcome, Rule, Scope, Severity
 from .sheet import Bar, Exercise, Section, Sheet, SheetNote, Tone
 from .words_in_force import positions_in_force, staying
@@ -153,12 +153,12 @@ __all__ = [
     "by_tree",
     "cheapest_route",
     "crossing_at",
-    "difficulty",
+    "difficulty_by_bar",
     "effort_of",
     "explain",
     "figures",
     "finger_patterns",
-    "fingerboard",
+    "fingerboard_in",
     "frame_excess",
     "grips_for",
     "hardest",
@@ -178,7 +178,7 @@ __all__ = [
     "progressive_set",
     "propose",
     "repeats",
-    "review",
+    "review_passage",
     "same_again",
     "same_pitch",
     "saving",

@@ -42,7 +42,7 @@ class BarDifficulty:
         return self.effort / max(self.seconds, SHORTEST)
 
 
-def difficulty(plan: Plan, ways: Ways) -> tuple[BarDifficulty, ...]:
+def difficulty_by_bar(plan: Plan, ways: Ways) -> tuple[BarDifficulty, ...]:
     """Return the curve of difficulty: one entry for every bar in which something is played, in order."""
     efforts = ways.each(plan.route.chosen)
     arrivals = {shift.arrival for shift in plan.shifts}
@@ -68,4 +68,4 @@ def hardest(curve: Sequence[BarDifficulty], most: int = 3) -> tuple[BarDifficult
     return tuple(ranked[:most])
 
 
-__all__ = ["BarDifficulty", "difficulty", "hardest"]
+__all__ = ["BarDifficulty", "difficulty_by_bar", "hardest"]

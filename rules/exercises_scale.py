@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from .barring import bar_length, bars_of, beat_length
-from .fingerboard import fingerboard
+from .fingerboard import fingerboard_in
 from .hand import FINGERS
 from .instrument import Instrument
 from .ladder import Key, is_half_step, is_in_frame, ladder, open_in_key, stop_in_key
@@ -27,7 +27,7 @@ def place_name(position: int) -> str:
 
 def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Iterable[int]) -> Exercise:
     """The key under four fingers, a bar a string, half steps bracketed, low and high fingers named."""
-    board = fingerboard(instrument, position, key)
+    board = fingerboard_in(instrument, position, key)
     notes: list[SheetNote] = []
     for string in sorted(strings, reverse=True):
         tones = ladder(instrument, key, position, (string,))

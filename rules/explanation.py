@@ -12,7 +12,7 @@ from enum import StrEnum
 from .alternatives import Alternative, alternatives
 from .best_routes import Ways
 from .candidates import candidates
-from .difficulty import BarDifficulty, difficulty
+from .difficulty import BarDifficulty, difficulty_by_bar
 from .hand import Stop, grips_for
 from .instrument import Instrument, Pitch
 from .pattern import FingerPattern, finger_patterns
@@ -158,7 +158,7 @@ def explain(planned: Planned) -> Explanation:
         )
         for proposal in planned.proposals
     )
-    return Explanation(plan, ways, advised, difficulty(plan, ways))
+    return Explanation(plan, ways, advised, difficulty_by_bar(plan, ways))
 
 
 def _ways(planned: Planned, plan: Plan) -> Ways:

@@ -55,7 +55,7 @@ class Fingerboard:
         return next((p for p in self.places if p.in_key and (p.string, p.finger) == (string, finger)), None)
 
 
-def fingerboard(instrument: Instrument, position: int, key: Key = C_MAJOR) -> Fingerboard:
+def fingerboard_in(instrument: Instrument, position: int, key: Key = C_MAJOR) -> Fingerboard:
     """Return where every finger falls in a position.
 
     Raises:
@@ -105,4 +105,4 @@ def same_pitch(board: Fingerboard, place: Place, highest: int) -> tuple[tuple[in
     return tuple(found)
 
 
-__all__ = ["Fingerboard", "Place", "Placing", "fingerboard", "same_pitch"]
+__all__ = ["Fingerboard", "Place", "Placing", "fingerboard_in", "same_pitch"]

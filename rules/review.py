@@ -77,7 +77,7 @@ class Review:
         return max((flag.severity for flag in self.flags if flag.answered_by is None), default=None)
 
 
-def review(
+def review_passage(
     passage: Passage,
     level: Level,
     decisions: Decisions = NO_DECISIONS,

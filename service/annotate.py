@@ -19,7 +19,7 @@ from rules import (
     Unmet,
     pinned,
     printed_decisions,
-    review,
+    review_passage,
     unmet,
 )
 
@@ -107,7 +107,7 @@ def review_document(
     for listing in choose_parts(document.root, options.instrument, options.part):
         reading = read_part(document.root, listing.id, INSTRUMENTS[options.instrument], tempo=options.tempo)
         decisions = decisions_for(reading.passage, options)
-        done = review(reading.passage, options.playing_level, decisions, options.character, rules)
+        done = review_passage(reading.passage, options.playing_level, decisions, options.character, rules)
         remarks = ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
         found.append(PartReview(reading, done, unmet(done.plan, decisions), remarks, options.explain))
     return tuple(found)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from xml.sax.saxutils import escape
 
-from rules import HIGHEST_POSITION, INSTRUMENTS, Fingerboard, Key, Pitch, Place, Placing, fingerboard, same_pitch
+from rules import HIGHEST_POSITION, INSTRUMENTS, Fingerboard, Key, Pitch, Place, Placing, fingerboard_in, same_pitch
 
 from . import errors
 from .reports.sentences import pitch_name, position_name
@@ -44,7 +44,7 @@ def chart_of(position: int, key: str, instrument: str, language: Language, notes
     except ValueError:
         raise errors.bad_option("key", key, "a key such as D, Bb, F#m or Am") from None
     ringed = [_ringed(piece.strip()) for piece in notes.split(",") if piece.strip()]
-    return chart_svg(fingerboard(INSTRUMENTS[instrument], position, signature), ringed, language)
+    return chart_svg(fingerboard_in(INSTRUMENTS[instrument], position, signature), ringed, language)
 
 
 def _ringed(text: str) -> tuple[int, Pitch]:

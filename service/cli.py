@@ -46,7 +46,8 @@ _OPTION_HELP = {
     "tempo": "quarter notes a minute where the part prints none",
 }
 _SWITCHES = {
-    "range_lines": "a dashed line as long as a position holds", "shift_lines": "a slanted line at each shift",
+    "range_lines": "a dashed line as long as a position holds",
+    "shift_lines": "a slanted line at each shift",
     "explain": "with every note of the plan, what it costs and why",
 }
 

@@ -14,7 +14,7 @@ from itertools import pairwise
 
 from lxml import etree
 
-from rules import Exercise, Key, Section, Sheet, fingerboard
+from rules import Exercise, Key, Section, Sheet, fingerboard_in
 
 from .chart import chart_svg
 from .engraving import STAFF_HEIGHT, Layout, engrave
@@ -157,7 +157,7 @@ class _Page:
             return ""
         drawings = []
         for position in section.charts[:_MOST_CHARTS]:
-            board = fingerboard(self._sheet.instrument, position, Key(section.fifths, section.minor))
+            board = fingerboard_in(self._sheet.instrument, position, Key(section.fifths, section.minor))
             drawing = chart_svg(board, (), self._language)
             # Every id once on the page.
             drawings.append(drawing.replace("chart-t", f"chart-{self._count}-{position}-t"))

@@ -14,7 +14,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 from lxml.etree import XPath, _Element
 
@@ -183,7 +183,8 @@ def _marks(root: _Element, own: _Element) -> list[_Mark]:
     parts = list(root.iterchildren("part"))
     found: list[_Mark] = []
     for part in parts:
-        elements = _NUMBERS_AND_WORDS(part) if part is own or part is parts[0] else _NUMBERS(part)
+        look = _NUMBERS_AND_WORDS if part is own or part is parts[0] else _NUMBERS
+        elements = cast("list[_Element]", look(part))
         wanted = {_measure_of(element) for element in elements if _fact(element)}
         if wanted:
             found.extend(_marks_of_part(part, wanted))

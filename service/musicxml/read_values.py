@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 from math import lcm
+from typing import cast
 
 from lxml.etree import XPath, _Element
 
@@ -59,7 +60,7 @@ def whole(text: str | None) -> int:
 def ticks_per_quarter(part: _Element) -> int:
     """Return the smallest number of ticks to a quarter that holds every `<divisions>` of the part."""
     numerators = [1]
-    for divisions in _DIVISIONS(part):
+    for divisions in cast("list[_Element]", _DIVISIONS(part)):
         try:
             value = quantity(divisions.text)
         except ValueError:

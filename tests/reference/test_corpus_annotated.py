@@ -1,8 +1,8 @@
 """The main job on every document that the music21 package brings along (its corpus and its lilypond suite).
 
 Every document is read or refused with a clear error. Every document with a violin or viola part is marked; cleaned it
-is the input, byte for byte; marked twice it is as marked once; the schema judges it as before (source of the schema: see
-`tests/schema.py`).
+is the input, byte for byte; marked twice it is as marked once; the schema judges it as before (source of the schema:
+see `tests/schema.py`).
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ from collections import defaultdict
 import pytest
 from lxml import etree
 
-from rules import INSTRUMENTS, VIOLIN, Fingerboard, Key, Pitch, fingerboard
+from rules import INSTRUMENTS, VIOLIN, Fingerboard, Key, Pitch, fingerboard_in
 from service.chart import _COLOURS, chart_of, chart_svg
 from service.errors import ScoreError
 from service.words import Language
@@ -40,7 +40,7 @@ def test_it_is_one_drawing_with_four_fingers_on_four_strings(position: int, key:
 
 
 def fingerboard_of(position: int, key: str, instrument: str) -> Fingerboard:
-    return fingerboard(INSTRUMENTS[instrument], position, Key.named(key))
+    return fingerboard_in(INSTRUMENTS[instrument], position, Key.named(key))
 
 
 def test_it_is_told_in_words() -> None:
@@ -58,7 +58,7 @@ def test_the_position_is_named_in_the_language_of_the_score() -> None:
 
 
 def test_the_same_pitch_has_the_same_colour_and_the_same_name() -> None:
-    chart = drawn(chart_svg(fingerboard(VIOLIN, 3, Key(2))))
+    chart = drawn(chart_svg(fingerboard_in(VIOLIN, 3, Key(2))))
     colours: dict[str, set[str]] = defaultdict(set)
     for text in chart.iter(f"{SVG}text"):
         if text.get("class") == "chart-colour":
@@ -69,7 +69,7 @@ def test_the_same_pitch_has_the_same_colour_and_the_same_name() -> None:
 
 
 def test_notes_of_the_bars_are_ringed() -> None:
-    board = fingerboard(VIOLIN, 3, Key(0))
+    board = fingerboard_in(VIOLIN, 3, Key(0))
     plain = drawn(chart_svg(board)).xpath("count(//*[@class='chart-ring'])")
     ringed = drawn(chart_svg(board, [(2, Pitch.named("D5")), (1, Pitch.named("A5"))]))
     assert plain == 0

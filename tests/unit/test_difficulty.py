@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rules import FIRST_AND_THIRD, Plan, Ways, cheapest_route, difficulty, effort_of, hardest
+from rules import FIRST_AND_THIRD, Plan, Ways, cheapest_route, difficulty_by_bar, effort_of, hardest
 from tests.notation import read_passage, with_tempo
 
 EASY_THEN_HARD = "D4:2 E4 | D4:1/4 D5 E4 E5 F4 F5 G4 G5 | R:4 | D4:4"
@@ -18,7 +18,7 @@ def curve_of(tempo: float = 96.0) -> tuple[Plan, Ways]:
 
 def test_bars_add_up_to_the_effort_of_the_plan() -> None:
     plan, ways = curve_of()
-    assert sum(bar.effort for bar in difficulty(plan, ways)) == pytest.approx(plan.route.effort)
+    assert sum(bar.effort for bar in difficulty_by_bar(plan, ways)) == pytest.approx(plan.route.effort)
 
 
 def test_efforts_by_event_agree_with_the_itemised_ones() -> None:
@@ -30,12 +30,12 @@ def test_efforts_by_event_agree_with_the_itemised_ones() -> None:
 
 def test_hardest_bar_is_the_one_that_leaps() -> None:
     plan, ways = curve_of()
-    curve = difficulty(plan, ways)
+    curve = difficulty_by_bar(plan, ways)
     assert [bar.measure for bar in curve] == [0, 1, 3]
     assert hardest(curve)[0].measure == 1
     assert all(bar.effort > 0 for bar in hardest(curve, 9))
 
 
 def test_faster_is_harder() -> None:
-    slow, fast = (difficulty(*curve_of(tempo))[1].per_second for tempo in (40.0, 120.0))
+    slow, fast = (difficulty_by_bar(*curve_of(tempo))[1].per_second for tempo in (40.0, 120.0))
     assert fast > slow

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from music21 import pitch as music21_pitch
 
-from rules import HIGHEST_POSITION, INSTRUMENTS, VIOLA, VIOLIN, Key, Pitch, Place, Placing, fingerboard, same_pitch
+from rules import HIGHEST_POSITION, INSTRUMENTS, VIOLA, VIOLIN, Key, Pitch, Place, Placing, fingerboard_in, same_pitch
 
 C = Key(0)
 # Anchors on G, D, A, E in C major, by position. Common practice.
@@ -25,7 +25,7 @@ TOP = {1: "B5", 2: "C6", 3: "D6", 4: "E6", 5: "F6", 7: "A6"}
 
 
 def place(position: int, string: int, finger: int, key: Key = C) -> Place:
-    found = fingerboard(VIOLIN, position, key).key_place(string, finger)
+    found = fingerboard_in(VIOLIN, position, key).key_place(string, finger)
     assert found is not None
     return found
 
@@ -60,14 +60,15 @@ def test_the_first_finger_in_third_position_stands_where_the_third_stands_in_fir
     ],
 )
 def test_low_and_high_fingers_in_first_position(pitch: str, finger: int, placing: Placing) -> None:
-    found = [p for p in fingerboard(VIOLIN, 1).places if p.string == 3 and p.pitch == Pitch.named(pitch) and p.finger]
+    on_d = [p for p in fingerboard_in(VIOLIN, 1).places if p.string == 3]
+    found = [p for p in on_d if p.pitch == Pitch.named(pitch) and p.finger]
     assert [(p.finger, p.placing) for p in found] == [(finger, placing)]
 
 
 def test_high_second_in_first_position_is_low_second_in_third_on_another_letter() -> None:
     # F sharp on D is high 2 in first position; in third the second finger has A, and A flat there is low.
     assert place(1, 3, 2, Key(1)).placing is Placing.HIGH
-    lowered = [p for p in fingerboard(VIOLIN, 3).places if (p.string, p.pitch.name) == (3, "Ab4")]
+    lowered = [p for p in fingerboard_in(VIOLIN, 3).places if (p.string, p.pitch.name) == (3, "Ab4")]
     assert [(p.finger, p.placing) for p in lowered] == [(2, Placing.LOW)]
 
 
@@ -77,7 +78,7 @@ def test_high_second_in_first_position_is_low_second_in_third_on_another_letter(
     fifths=st.integers(-7, 7),
 )
 def test_semitones_agree_with_music21(instrument: object, position: int, fifths: int) -> None:
-    board = fingerboard(instrument, position, Key(fifths))  # type: ignore[arg-type]
+    board = fingerboard_in(instrument, position, Key(fifths))  # type: ignore[arg-type]
     for found in board.places:
         other = music21_pitch.Pitch(found.pitch.name.replace("b", "-"))
         open_string = music21_pitch.Pitch(board.instrument.open_pitch(found.string).name.replace("b", "-"))
@@ -89,7 +90,7 @@ def test_semitones_agree_with_music21(instrument: object, position: int, fifths:
 
 @given(position=st.integers(1, 9), fifths=st.integers(-6, 7))  # with seven flats F flat is the open E string
 def test_every_finger_has_its_place_in_the_key_and_goes_up(position: int, fifths: int) -> None:
-    board = fingerboard(VIOLIN, position, Key(fifths))
+    board = fingerboard_in(VIOLIN, position, Key(fifths))
     for string in VIOLIN.string_numbers:
         places = [board.key_place(string, finger) for finger in (1, 2, 3, 4)]
         heights = [found.semitones for found in places if found is not None]
@@ -98,7 +99,7 @@ def test_every_finger_has_its_place_in_the_key_and_goes_up(position: int, fifths
 
 
 def test_the_same_pitch_on_other_strings() -> None:
-    board = fingerboard(VIOLIN, 3)
+    board = fingerboard_in(VIOLIN, 3)
     second_on_d = board.key_place(3, 2)
     assert second_on_d is not None
     assert second_on_d.pitch.name == "A4"
@@ -107,7 +108,7 @@ def test_the_same_pitch_on_other_strings() -> None:
 
 
 def test_the_viola_is_the_same_hand_a_fifth_lower() -> None:
-    violin, viola = fingerboard(VIOLIN, 3), fingerboard(VIOLA, 3)
+    violin, viola = fingerboard_in(VIOLIN, 3), fingerboard_in(VIOLA, 3)
     for string in (1, 2, 3):
         upper = violin.key_place(string + 1, 1)
         same = viola.key_place(string, 1)
@@ -118,4 +119,4 @@ def test_the_viola_is_the_same_hand_a_fifth_lower() -> None:
 
 def test_positions_that_do_not_exist() -> None:
     with pytest.raises(ValueError, match="position 19"):
-        fingerboard(VIOLIN, HIGHEST_POSITION + 1)
+        fingerboard_in(VIOLIN, HIGHEST_POSITION + 1)

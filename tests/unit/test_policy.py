@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rules import LEVELS, Exemption, Policy, Setting, Severity, all_rules, review
+from rules import LEVELS, Exemption, Policy, Setting, Severity, all_rules, review_passage
 from tests.notation import read_passage
 
 PART = "A4:1 B4:1 C5:1 D5:1 | E5:1 G6:1 A6:1 E5:1 | D5:1 C5:1 B4:1 G6:1"
@@ -52,6 +52,6 @@ def test_options_and_outcomes_that_do_not_exist_are_refused() -> None:
 def test_an_exemption_covers_rule_part_and_bars(exemption: Exemption, bars: list[str]) -> None:
     passage = read_passage(PART)
     policy = Policy("house", LEVELS["first"], exemptions=(exemption,))
-    outside = [f for f in review(passage, LEVELS["first"]).flags if f.finding.rule == "note-outside-level"]
+    outside = [f for f in review_passage(passage, LEVELS["first"]).flags if f.finding.rule == "note-outside-level"]
     left = [f for f in outside if policy.exempted(passage, f) is None]
     assert [passage.label(passage.events[f.finding.first]) for f in left] == bars
