@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 
 import numpy as np
 
@@ -15,6 +16,8 @@ STEPS = (0.6, 0.25, 0.1)
 GAIN, DISTANCE = 0.02, 0.05
 """Percent that a step has to gain, and percent more for each unit away from zero."""
 PLAYERS = 0.25
+PART_SHAKEN, MORE_SHAKEN = 0.12, 0.03
+"""How far weights are shaken: by a part of themselves and by a little more (standard deviations)."""
 
 
 class Decoder:
@@ -72,11 +75,33 @@ class Decoder:
         return dict(sorted(rows.items()))
 
 
-def improved(lattice: Lattice, chosen: Sequence[int], start: Numbers, bounds: Bounds, rounds: int = 3) -> Numbers:
+class Shaken:
+    """The mean agreement of some weights and of the same weights shaken, so that no gain hangs on a hair."""
+
+    def __init__(self, lattice: Lattice, chosen: Sequence[int], count: int) -> None:
+        first = Decoder(lattice, chosen, PLAYERS)
+        self._decoders = [first, *(copy(first) for _ in range(count))]
+        random = np.random.default_rng(0)
+        self._shakes = [np.zeros((2, len(lattice.terms)))]
+        self._shakes += [random.standard_normal((2, len(lattice.terms))) for _ in range(count)]
+
+    def set(self, weights: Numbers) -> None:
+        """Take these weights."""
+        for decoder, (part, more) in zip(self._decoders, self._shakes, strict=True):
+            decoder.set(weights * (1 + PART_SHAKEN * part) + MORE_SHAKEN * more * (weights != 0))
+
+    def value(self, term: int = -1, by: float = 0.0) -> float:
+        """Return the mean value, with the weight of one term changed by so much."""
+        return sum(decoder.value(decoder.met(term, by)) for decoder in self._decoders) / len(self._decoders)
+
+
+def improved(
+    lattice: Lattice, chosen: Sequence[int], start: Numbers, bounds: Bounds, rounds: int = 2, shaken: int = 2
+) -> Numbers:
     """Return weights that agree better, moved one at a time from the start in a fixed order drawn once."""
-    decoder, weights = Decoder(lattice, chosen, PLAYERS), np.round(start * 16) / 16
-    decoder.set(weights)
-    value = decoder.value(decoder.met())
+    agreement, weights = Shaken(lattice, chosen, shaken), np.round(start * 16) / 16
+    agreement.set(weights)
+    value = agreement.value()
     order = np.random.default_rng(0)
     for _ in range(rounds):
         moved = False
@@ -84,13 +109,13 @@ def improved(lattice: Lattice, chosen: Sequence[int], start: Numbers, bounds: Bo
             best, step = value + GAIN, 0.0
             for by in _steps(float(weights[term]), bounds[term]):
                 further = abs(weights[term] + by) > abs(weights[term])
-                found = decoder.value(decoder.met(term, by)) - DISTANCE * abs(by) * further
+                found = agreement.value(term, by) - DISTANCE * abs(by) * further
                 if found > best:
                     best, step = found, by
             if step:
                 weights[term] += step
-                decoder.set(weights)
-                value, moved = decoder.value(decoder.met()), True
+                agreement.set(weights)
+                value, moved = agreement.value(), True
         if not moved:
             break
     return weights
