@@ -94,12 +94,31 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
     free = known[level.positions]
     if not decisions:
         return free
-    by_id = _by_id(passage)
+    if passage not in _SOUNDING:
+        _SOUNDING[passage] = _sounding(passage)
+    sounding = _SOUNDING[passage]
+    by_id: dict[str, Note] | None = None
     found = list(free)
-    for index, event in enumerate(passage.events):
-        if any(note.id in decisions for note in event.notes) or any(id in decisions for id in event.held):
-            found[index] = _for_event(event, by_id, passage.instrument, level, decisions)
+    for index in sorted({index for id in decisions for index in sounding.get(id, ())}):
+        event = passage.events[index]
+        if by_id is None and (event.held or len(event.notes) > 1):
+            by_id = _by_id(passage)
+        found[index] = _for_event(event, by_id or {}, passage.instrument, level, decisions)
     return tuple(found)
+
+
+_SOUNDING: WeakKeyDictionary[Passage, dict[str, tuple[int, ...]]] = WeakKeyDictionary()
+
+
+def _sounding(passage: Passage) -> dict[str, tuple[int, ...]]:
+    """The events in which each note sounds: where it starts, and where it is still held."""
+    found: dict[str, tuple[int, ...]] = {}
+    for index, event in enumerate(passage.events):
+        for note in event.notes:
+            found[note.id] = (index,)
+        for id in event.held:
+            found[id] = (*found.get(id, ()), index)
+    return found
 
 
 def _undecided(passage: Passage, level: Level) -> Iterator[Candidates]:
