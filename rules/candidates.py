@@ -125,18 +125,28 @@ def _undecided(passage: Passage, level: Level) -> Iterator[Candidates]:
     """The grips for every event while nothing is decided; a part is planned more than once, so they are kept."""
     by_id: dict[str, Note] | None = None
     single: dict[Pitch, tuple[GripSet, bool]] = {}
+    chords: dict[tuple[Pitch, ...], tuple[tuple[int, ...], GripSet, bool]] = {}
     for event in passage.events:
-        # Most events are one note, and most pitches have come before.
-        if len(event.notes) == 1 and not event.held:
-            note = event.notes[0]
-            known = single.get(note.pitch)
+        # Most events are one note or a chord that have come before.
+        notes = event.notes
+        if not event.held and len(notes) == 1:
+            known = single.get(notes[0].pitch)
             if known is None:
-                known = single[note.pitch] = _reach((note.pitch,), passage.instrument, level.positions)
+                known = single[notes[0].pitch] = _reach((notes[0].pitch,), passage.instrument, level.positions)
             if known[0]:
-                yield Candidates((note.id,), known[0], (), known[1])
+                yield Candidates((notes[0].id,), known[0], (), known[1])
                 continue
+        pitches = tuple([note.pitch for note in notes])
+        same = None if event.held else chords.get(pitches)
+        if same:
+            yield Candidates(tuple([notes[i].id for i in same[0]]), same[1], (), same[2])
+            continue
         by_id = by_id or _by_id(passage)
-        yield _for_event(event, by_id, passage.instrument, level, {})
+        found = _for_event(event, by_id, passage.instrument, level, {})
+        if not event.held and found.grips and not found.dropped:
+            order = {note.id: index for index, note in enumerate(notes)}
+            chords[pitches] = (tuple(order[id] for id in found.slots), found.grips, found.beyond)
+        yield found
 
 
 def _by_id(passage: Passage) -> dict[str, Note]:

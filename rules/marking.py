@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
-from .hand import Grip, grips_for
+from .hand import Grip, Stop, grips_for
 from .instrument import Pitch
-from .passage import Event
 from .plan import HOME_POSITION, Placed, Plan
 
 REMEMBERED = 4
@@ -29,8 +29,7 @@ class Fingers(StrEnum):
     SHIFTS = "shifts"
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(NamedTuple):
     """What to print on one note; None prints nothing."""
 
     placed: Placed
@@ -66,25 +65,24 @@ def advice(plan: Plan, fingers: Fingers = Fingers.ESSENTIAL) -> tuple[Advice, ..
     """Return what to print on every note that has a stop, in playing order."""
     arrivals = {shift.arrival for shift in plan.shifts} | {word.event for word in position_words(plan)}
     reader = _Reader(plan)
+    every, shifts_only = fingers is Fingers.ALL, fingers is Fingers.SHIFTS
     found = []
-    for index, event in enumerate(plan.passage.events):
-        grip = plan.grip(index)
-        if grip is None:
+    read = -1
+    for placed in plan.placed:
+        stop, index = placed.stop, placed.event
+        grip = plan.grips[index]
+        if stop is None or grip is None:
             continue
+        if index != read:
+            reader.reach(grip)
+            read = index
+        needs_finger, needs_string = reader.needs(plan.passage.events[index].measure, placed.note.pitch, stop, grip)
+        if shifts_only:
+            needs_finger = needs_string = False
         arrived = index in arrivals
-        reader.reach(grip)
-        for note in event.notes:
-            placed = plan.by_note[note.id]
-            if placed.stop is None:
-                continue
-            needs_finger, needs_string = reader.needs(event, placed, grip)
-            if fingers is Fingers.ALL:
-                needs_finger = True
-            elif fingers is Fingers.SHIFTS:
-                needs_finger = needs_string = False
-            finger = placed.stop.finger if needs_finger or arrived else None
-            string = placed.stop.string if needs_string or (arrived and not placed.stop.is_open) else None
-            found.append(Advice(placed, finger, string))
+        finger = stop.finger if needs_finger or every or arrived else None
+        string = stop.string if needs_string or (arrived and stop.finger) else None
+        found.append(Advice(placed, finger, string))
     return tuple(found)
 
 
@@ -105,43 +103,40 @@ class _Reader:
         self._taken: dict[float, tuple[int, bool]] = {}
         self._before: Grip | None = None
         self._grip: Grip | None = None
-        self._ways: dict[tuple[Pitch, int], _Ways] = {}
+        self._ways: dict[tuple[int, int], _Ways] = {}
 
     def reach(self, grip: Grip) -> None:
         """Read on to the next grip."""
         self._before, self._grip = self._grip, grip
 
-    def needs(self, event: Event, placed: Placed, grip: Grip) -> tuple[bool, bool]:
+    def needs(self, measure: int, pitch: Pitch, stop: Stop, grip: Grip) -> tuple[bool, bool]:
         """Whether the finger, and whether the string, has to be printed on this note."""
-        stop = placed.stop
-        if stop is None:
-            return False, False
-        ways = self._ways_of(placed.note.pitch, grip.position)
-        doubtful = self._doubtful(event, placed.note.pitch.midi, stop.is_open, grip, ways)
-        if stop.is_open:
+        # The passage keeps its pitches alive, so that their identity is a safe and quick key.
+        ways = self._ways.get((id(pitch), grip.position)) or self._ways_of(pitch, grip.position)
+        doubtful = self._doubtful(measure, pitch.midi, stop.finger == 0, grip, ways)
+        if stop.finger == 0:
             return doubtful, False
-        new_string = self._before is not None and all(s.string != stop.string for s in self._before.stops)
-        away = grip.position != HOME_POSITION and new_string
+        away = False
+        if grip.position != HOME_POSITION and self._before is not None:
+            away = all(s.string != stop.string for s in self._before.stops)
         out_of_frame = (stop.string, stop.finger) not in ways.stops
         return out_of_frame or doubtful or away, ways.several_strings or away
 
     def _ways_of(self, pitch: Pitch, position: int) -> _Ways:
-        found = self._ways.get((pitch, position))
-        if found is None:
-            grips = grips_for((pitch,), self._instrument, frozenset({position}))
-            stops = frozenset((g.stops[0].string, g.stops[0].finger) for g in grips if not g.excess)
-            stopped = {string for string, finger in stops if finger}
-            found = _Ways(stops, len(stops) > len([f for _, f in stops if f]) > 0, len(stopped) > 1)
-            self._ways[pitch, position] = found
+        grips = grips_for((pitch,), self._instrument, frozenset({position}))
+        stops = frozenset((g.stops[0].string, g.stops[0].finger) for g in grips if not g.excess)
+        stopped = {string for string, finger in stops if finger}
+        found = _Ways(stops, len(stops) > len([f for _, f in stops if f]) > 0, len(stopped) > 1)
+        self._ways[id(pitch), position] = found
         return found
 
-    def _doubtful(self, event: Event, midi: float, is_open: bool, grip: Grip, ways: _Ways) -> bool:
+    def _doubtful(self, measure: int, midi: float, is_open: bool, grip: Grip, ways: _Ways) -> bool:
         """Open string or fourth finger: print what is not the habit, and again when the habit changes."""
         if not ways.open_or_stopped:
             return is_open and grip.position > HOME_POSITION
-        measure, was_open = self._taken.get(midi, (-REMEMBERED, True))
-        self._taken[midi] = (event.measure, is_open)
-        if event.measure - measure >= REMEMBERED:
+        then, was_open = self._taken.get(midi, (-REMEMBERED, True))
+        self._taken[midi] = (measure, is_open)
+        if measure - then >= REMEMBERED:
             return not is_open
         return was_open != is_open
 

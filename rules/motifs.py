@@ -58,17 +58,24 @@ def repeats(passage: Passage) -> tuple[Repeat, ...]:
 
 
 def _notes(event: Event) -> Hashable:
+    beats = event.beats
+    if len(event.notes) == 1:
+        pitch = event.notes[0].pitch
+        return (pitch.letter, pitch.alter, beats.numerator, beats.denominator, event.grace)
     pitches = [(note.pitch.letter, note.pitch.alter) for note in event.notes]
-    return (*sorted(pitches), event.beats.as_integer_ratio(), event.grace)
+    return (*sorted(pitches), beats.numerator, beats.denominator, event.grace)
 
 
 def _step(before: Event, event: Event) -> Hashable:
     """What leads to an event: letter names up or down, and the rhythm. A sequence begins one event earlier."""
     if not before.notes or not event.notes or before.grace or event.grace:
-        return (event.measure, *event.onset.as_integer_ratio())
+        return (event.measure, event.onset.numerator, event.onset.denominator)
+    start, beats = before.beats, event.beats
+    rhythm = (start.numerator, start.denominator, beats.numerator, beats.denominator)
+    if len(before.notes) == len(event.notes) == 1:
+        return (event.notes[0].pitch.letter - before.notes[0].pitch.letter, *rhythm)
     lowest = min(note.pitch.letter for note in before.notes)
-    letters = sorted(note.pitch.letter - lowest for note in event.notes)
-    return (*letters, before.beats.as_integer_ratio(), event.beats.as_integer_ratio())
+    return (*sorted(note.pitch.letter - lowest for note in event.notes), *rhythm)
 
 
 def _found(tokens: Sequence[Hashable], exact: bool) -> Iterator[Repeat]:

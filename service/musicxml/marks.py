@@ -35,6 +35,8 @@ def marks_for(plan: Plan, places: Mapping[str, Place], printing: Printing) -> tu
     found: list[Mark] = []
     slides = _slides(plan) if printing.shift_lines else {}
     for item in advice(plan, printing.fingers):
+        if item.finger is None and item.string is None and not slides and not printing.replace:
+            continue
         if _in_range(plan, item.placed.event, printing):
             found.extend(_note_marks(item, places[item.placed.note.id], printing, slides))
     found.extend(_words(plan, places, printing))

@@ -270,6 +270,7 @@ class WrittenPart:
         self._grace_before = self._head_before = None
 
     def _attributes(self, element: _Element) -> None:
+        before = self.attributes
         try:
             self.attributes = read_attributes(element, self.attributes)
         except ValueError as error:
@@ -277,8 +278,10 @@ class WrittenPart:
                 "bad-attributes", f"The attributes cannot be read: {error}.", "Correct them.", element
             ) from None
         scale = self.per_quarter / self.attributes.divisions
-        self._scale = scale.numerator if scale.denominator == 1 else scale
-        self._ticks, self._pitches = {}, {}
+        if scale != self._scale:
+            self._scale, self._ticks = scale.numerator if scale.denominator == 1 else scale, {}
+        if self.attributes.transpose != before.transpose:
+            self._pitches = {}
         self._nominal = self.attributes.measure_ticks(self.per_quarter)
         self.staves = max(self.staves, self.attributes.staves)
         for what in self.attributes.remarks:
