@@ -98,9 +98,18 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
         _SOUNDING[passage] = _sounding(passage)
     sounding = _SOUNDING[passage]
     by_id: dict[str, Note] | None = None
+    known_bound: dict[tuple[int, Fixed], Candidates] = {}
     found = list(free)
     for index in sorted({index for id in decisions for index in sounding.get(id, ())}):
-        event = passage.events[index]
+        event, option = passage.events[index], free[index]
+        if len(event.notes) == 1 and not event.held and option.grips:
+            # One note: what a decision makes of its grips has often been seen before.
+            key = (option.grips.serial, decisions[event.notes[0].id])
+            bound = known_bound.get(key)
+            if bound is None:
+                bound = known_bound[key] = _for_event(event, {}, passage.instrument, level, decisions)
+            found[index] = bound._replace(slots=option.slots)
+            continue
         if by_id is None and (event.held or len(event.notes) > 1):
             by_id = _by_id(passage)
         found[index] = _for_event(event, by_id or {}, passage.instrument, level, decisions)
