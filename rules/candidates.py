@@ -116,17 +116,15 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
     return tuple(found)
 
 
-_SOUNDING: WeakKeyDictionary[Passage, dict[str, tuple[int, ...]]] = WeakKeyDictionary()
+_SOUNDING: WeakKeyDictionary[Passage, dict[str, list[int]]] = WeakKeyDictionary()
 
 
-def _sounding(passage: Passage) -> dict[str, tuple[int, ...]]:
+def _sounding(passage: Passage) -> dict[str, list[int]]:
     """The events in which each note sounds: where it starts, and where it is still held."""
-    found: dict[str, tuple[int, ...]] = {}
+    found = {note.id: [index] for index, event in enumerate(passage.events) for note in event.notes}
     for index, event in enumerate(passage.events):
-        for note in event.notes:
-            found[note.id] = (index,)
         for id in event.held:
-            found[id] = (*found.get(id, ()), index)
+            found.setdefault(id, []).append(index)
     return found
 
 

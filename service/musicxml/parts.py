@@ -173,5 +173,5 @@ def choose_parts(root: _Element, instrument: str, wanted: Sequence[str] = ()) ->
         only = unknown[0]
         remark = f"part {only} is not marked as a {instrument} part; it was taken for one because of its range"
         return (PartListing(only.id, only.name, only.abbreviation, instrument, "range", only.notes, remark),)
-    possible = [listing for listing in unknown if _is_treble(root, listing.id)]
+    possible = list(islice((listing for listing in unknown if _is_treble(root, listing.id)), 2))
     raise errors.unsure_part(instrument, shown) if len(possible) > 1 else errors.no_part(instrument, shown)
