@@ -73,7 +73,8 @@ def annotate(
     parts = review_document(document, options, rules)
     marks: list[Mark] = []
     for part in parts:
-        marks.extend(marks_for(part.review.plan, part.reading.places, _printing(part.passage, options)))
+        reading = part.reading
+        marks.extend(marks_for(part.review.plan, reading.places, _printing(part.passage, options), reading.outdated))
     marked = _marked(document, marks)
     guard(document.working, marked)
     return Answer(document.rebuild(marked), document, parts)
@@ -105,7 +106,13 @@ def review_document(
     """Return the review of every chosen part of an opened score."""
     found = []
     for listing in choose_parts(document.root, options.instrument, options.part):
-        reading = read_part(document.root, listing.id, INSTRUMENTS[options.instrument], tempo=options.tempo)
+        reading = read_part(
+            document.root,
+            listing.id,
+            INSTRUMENTS[options.instrument],
+            tempo=options.tempo,
+            replace=options.printed is PrintedMarks.REPLACE,
+        )
         decisions = decisions_for(reading.passage, options)
         done = review_passage(reading.passage, options.playing_level, decisions, options.character, rules)
         remarks = ((listing.remark,) if listing.remark else ()) + reading.passage.remarks

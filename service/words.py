@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from functools import cache
 
-from rules import Instrument
+from rules import HIGHEST_POSITION, INSTRUMENTS, Instrument
 
 
 class Language(StrEnum):
@@ -38,3 +39,17 @@ def ordinal(number: int) -> str:
 def string_word(string: int, instrument: Instrument) -> str:
     """Return the words that ask for a string, "sul D"; Italian in every language."""
     return f"sul {instrument.string_name(string)}"
+
+
+def is_own_word(text: str | None) -> bool:
+    """Whether a text is one of those that name a position or a string, in any of the languages, and nothing else."""
+    return " ".join((text or "").split()).casefold() in _own_words()
+
+
+@cache
+def _own_words() -> frozenset[str]:
+    positions = {position_word(number, language) for number in range(HIGHEST_POSITION + 1) for language in Language}
+    strings = {
+        string_word(number, instrument) for instrument in INSTRUMENTS.values() for number in instrument.string_numbers
+    }
+    return frozenset(word.casefold() for word in positions | strings)

@@ -13,6 +13,7 @@ from typing import Literal
 Placement = Literal["above", "below"]
 Edge = Literal["start", "stop"]
 Kind = Literal["fingering", "string", "open-string"]
+Removable = Literal["direction", "slide"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,15 @@ class Removal:
     kinds: frozenset[Kind]
 
 
-Mark = NoteMark | WordsMark | Removal
+@dataclass(frozen=True, slots=True)
+class ElementRemoval:
+    """Takes one element out; `ordinal` counts every element of this name in the document from 0."""
+
+    name: Removable
+    ordinal: int
+
+
+Mark = NoteMark | WordsMark | Removal | ElementRemoval
 
 # WRITTEN matches exactly what the functions below can make, alone or put together by `insert`.
 _PLACED = rb"(?: placement=\"(?:above|below)\")?+"

@@ -12,6 +12,7 @@ from rules import Advice, Fingers, Note, Plan, Technique, advice, position_words
 
 from ..words import Language, position_word
 from .elements import Kind, Mark, NoteMark, Removal, WordsMark
+from .outdated import Outdated
 from .reader import Place
 
 _SLIDE_NUMBERS = 6
@@ -30,9 +31,11 @@ class Printing:
     """Indices of the first and last measure to mark, both included; None marks the whole part."""
 
 
-def marks_for(plan: Plan, places: Mapping[str, Place], printing: Printing) -> tuple[Mark, ...]:
-    """Return every mark for one part."""
-    found: list[Mark] = []
+def marks_for(
+    plan: Plan, places: Mapping[str, Place], printing: Printing, outdated: Iterable[Outdated] = ()
+) -> tuple[Mark, ...]:
+    """Return every mark for one part; `outdated` is what it prints and the plan was made without."""
+    found: list[Mark] = [removal for each in outdated if _whole_in_range(each, printing) for removal in each.removals]
     slides = _slides(plan) if printing.shift_lines else {}
     for item in advice(plan, printing.fingers):
         if item.finger is None and item.string is None and not slides and not printing.replace:
@@ -48,6 +51,14 @@ def _in_range(plan: Plan, event: int, printing: Printing) -> bool:
         return True
     first, last = printing.measures
     return first <= plan.event(event).measure <= last
+
+
+def _whole_in_range(outdated: Outdated, printing: Printing) -> bool:
+    """A line that only begins or ends in the range stays: half of it would be neither old nor new."""
+    if printing.measures is None:
+        return True
+    first, last = printing.measures
+    return first <= outdated.first and outdated.last <= last
 
 
 def _note_marks(

@@ -14,6 +14,7 @@ from lxml.etree import _Element
 from rules import INSTRUMENTS, VIOLIN, Instrument, Passage
 
 from .. import errors
+from .outdated import Outdated, find_outdated, without
 from .parts import PartListing, count_notes, list_parts
 from .read_context import read_context
 from .read_events import EventMaker, make_measures, make_notes, make_words, quarters_of
@@ -60,10 +61,14 @@ class Places(Mapping[str, Place]):
 
 @dataclass(frozen=True)
 class Reading:
-    """A passage, and the place of each of its notes in the document, by note id."""
+    """A passage, and the place of each of its notes in the document, by note id.
+
+    `outdated` is what the part prints but the passage was read without, since it is to be written anew.
+    """
 
     passage: Passage
     places: Mapping[str, Place]
+    outdated: tuple[Outdated, ...] = ()
 
 
 def _find_part(root: _Element, part_id: str) -> tuple[PartListing, _Element, int]:
@@ -78,16 +83,26 @@ def _find_part(root: _Element, part_id: str) -> tuple[PartListing, _Element, int
 
 
 def read_part(
-    root: _Element, part_id: str, instrument: Instrument | None = None, *, tempo: float | None = None
+    root: _Element,
+    part_id: str,
+    instrument: Instrument | None = None,
+    *,
+    tempo: float | None = None,
+    replace: bool = False,
 ) -> Reading:
     """Read one part of the document `root` for `instrument`; None means the one it is marked for, or the violin.
 
-    `tempo` is used, in quarter notes a minute, where the part prints no number.
+    `tempo` is used, in quarter notes a minute, where the part prints no number. With `replace` the part is read as if
+    it printed none of the words and lines that are to be written anew.
 
     Raises:
         ScoreError: if there is no such part, or something in it cannot be read; part, bar and line are named.
     """
     listing, part, first_ordinal = _find_part(root, part_id)
+    outdated = find_outdated(root, part) if replace else ()
+    if outdated:
+        root = without(root, outdated)
+        listing, part, first_ordinal = _find_part(root, part_id)
     written = WrittenPart(part, str(listing), first_ordinal)
     instrument = instrument or INSTRUMENTS.get(listing.instrument or "", VIOLIN)
     instrument, remarks = tuned_instrument(part, written, instrument)
@@ -115,7 +130,7 @@ def read_part(
         abbreviation=listing.abbreviation,
         quarter_tempo=tempo_map.first_tempo,
     )
-    return Reading(passage, Places(notes))
+    return Reading(passage, Places(notes), outdated)
 
 
 def _bars(labels: Iterable[str]) -> str:

@@ -1,4 +1,4 @@
-"""Where the notes stand in the text: offsets found by one linear pass over the bytes.
+"""Where notes and other elements stand in the text: offsets found by one linear pass over the bytes.
 
 The bytes are a well-formed document in an encoding that extends ASCII (`Document.working`). In such a text a `<` is
 markup wherever it stands outside comments, CDATA sections, processing instructions and the document type: attribute
@@ -14,7 +14,6 @@ from collections.abc import Iterator, Sequence
 
 BLANKS = b" \t\r\n"
 
-_OPENING = re.compile(rb"<note(?=[ \t\r\n/>])")
 _CLOSING = re.compile(rb"</note(?=[ \t\r\n>])")
 # A tag runs to the first > outside quotes; possessive, so a text that never closes costs one pass and no more.
 _REST_OF_TAG = re.compile(rb"(?:[^>\"']++|\"[^\"]*+\"|'[^']*+')*+>")
@@ -90,12 +89,18 @@ def _end_of_doctype(text: bytes, offset: int) -> int:
 
 def find_notes(text: bytes) -> list[int]:
     """The offset of every `<note`, in document order, all parts together."""
+    return find_elements(text, "note")
+
+
+def find_elements(text: bytes, name: str) -> list[int]:
+    """The offset of every start tag or empty tag of this name, in document order."""
+    opening = re.compile(rb"<%b(?=[ \t\r\n/>])" % name.encode("ascii"))
     offsets: list[int] = []
     here = 0
     for begin, end in opaque_stretches(text):
-        offsets += [found.start() for found in _OPENING.finditer(text, here, begin)]
+        offsets += [found.start() for found in opening.finditer(text, here, begin)]
         here = end
-    offsets += [found.start() for found in _OPENING.finditer(text, here)]
+    offsets += [found.start() for found in opening.finditer(text, here)]
     return offsets
 
 
@@ -115,6 +120,22 @@ def inside_of_note(text: bytes, notes: Sequence[int], index: int) -> bytes:
             raise ValueError(f"note {index} of the document, at byte {start}, has no content of its own")
         closing = odd.start()
     return span[:closing]
+
+
+def end_of_element(text: bytes, starts: Sequence[int], index: int, name: str) -> int:
+    """The offset just behind one of the elements found by `find_elements`, its end tag included.
+
+    Raises:
+        ValueError: another element of this name stands inside it.
+    """
+    inside = end_of_tag(text, starts[index])
+    if text.startswith(b"/", inside - 2):
+        return inside
+    stop = starts[index + 1] if index + 1 < len(starts) else len(text)
+    closing = re.search(rb"</%b[ \t\r\n]*+>" % name.encode("ascii"), veiled(text, inside, stop))
+    if closing is None:
+        raise ValueError(f"{name} {index} of the document, at byte {starts[index]}, holds another of its kind")
+    return inside + closing.end()
 
 
 def end_of_tag(text: bytes, offset: int) -> int:

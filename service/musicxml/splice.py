@@ -23,8 +23,18 @@ from collections.abc import Iterable, Sequence
 from operator import itemgetter
 
 from .. import errors
-from .elements import WRITTEN, Mark, NoteMark, Removal, WordsMark, direction, slides, technical_children
-from .scan import BLANKS, end_of_opaque, end_of_tag, find_notes, inside_of_note, next_of
+from .elements import (
+    WRITTEN,
+    ElementRemoval,
+    Mark,
+    NoteMark,
+    Removal,
+    WordsMark,
+    direction,
+    slides,
+    technical_children,
+)
+from .scan import BLANKS, end_of_element, end_of_opaque, end_of_tag, find_elements, find_notes, inside_of_note, next_of
 
 BEGIN = b"<?handframe begin?>"
 END = b"<?handframe end?>"
@@ -134,7 +144,9 @@ _ATTRIBUTES = rb"(?:[ \t\r\n](?:[^>\"'/]|\"[^\"]*+\"|'[^']*+'|/(?!>))*+)?+"
 _PRINTED = re.compile(
     rb"<(?P<tag>fingering|string|open-string)" + _ATTRIBUTES + rb"(?:/>|>[^<]*+</(?P=tag)[ \t\r\n]*+>)"
 )
-_REMOVABLE = re.compile(rb"<(?:fingering|string|open-string|technical|notations)" + _TAG_END + rb".*>", re.DOTALL)
+_REMOVABLE = re.compile(
+    rb"<(?:fingering|string|open-string|technical|notations|direction|slide)" + _TAG_END + rb".*>", re.DOTALL
+)
 _NOTATIONS = b"<notations>%b</notations>"
 _TECHNICAL = b"<technical>%b</technical>"
 _BLANK = re.compile(rb"[ \t\r\n]++")
@@ -153,10 +165,28 @@ def insert(text: bytes, marks: Iterable[Mark]) -> bytes:
     Raises:
         ValueError: a mark that cannot be written: no such note, two marks on one note, text with other signs.
     """
+    edits = sorted(_edits(text, marks), key=itemgetter(0))  # stable: the order given holds within one place
+    pieces: list[bytes] = []
+    here = 0
+    for start, stop, written in edits:
+        if start < here:
+            raise ValueError(f"two changes overlap at byte {start}")
+        pieces.append(text[here:start])
+        pieces.append(written)
+        here = stop
+    pieces.append(text[here:])
+    return b"".join(pieces)
+
+
+def _edits(text: bytes, marks: Iterable[Mark]) -> list[_Edit]:
     notes = find_notes(text)
     edits: list[_Edit] = []
     marked: set[int] = set()
+    outdated: list[ElementRemoval] = []
     for mark in marks:
+        if isinstance(mark, ElementRemoval):
+            outdated.append(mark)
+            continue
         if not 0 <= mark.note < len(notes):
             raise ValueError(f"there is no note {mark.note}; the document has {len(notes)}")
         if isinstance(mark, WordsMark):
@@ -168,17 +198,7 @@ def insert(text: bytes, marks: Iterable[Mark]) -> bytes:
                 raise ValueError(f"two marks on note {mark.note}")
             marked.add(mark.note)
             edits += _note_edits(text, notes, mark)
-    edits.sort(key=itemgetter(0))  # stable: the order given holds within one place
-    pieces: list[bytes] = []
-    here = 0
-    for start, stop, written in edits:
-        if start < here:
-            raise ValueError(f"two changes overlap at byte {start}")
-        pieces.append(text[here:start])
-        pieces.append(written)
-        here = stop
-    pieces.append(text[here:])
-    return b"".join(pieces)
+    return edits + _element_removals(text, outdated)
 
 
 def _insertion(text: bytes, before: int, content: bytes, like: bytes = b"") -> _Edit:
@@ -259,4 +279,18 @@ def _removals(text: bytes, notes: Sequence[int], mark: Removal) -> list[_Edit]:
         if found["tag"].decode() in mark.kinds:
             where = start + found.start(), start + found.end()
             edits.append((*where, _was(text[where[0] : where[1]])))
+    return edits
+
+
+def _element_removals(text: bytes, marks: Sequence[ElementRemoval]) -> list[_Edit]:
+    edits: list[_Edit] = []
+    for name in {mark.name for mark in marks}:
+        offsets = find_elements(text, name)
+        for mark in marks:
+            if mark.name != name:
+                continue
+            if not 0 <= mark.ordinal < len(offsets):
+                raise ValueError(f"there is no {name} {mark.ordinal}; the document has {len(offsets)}")
+            start, stop = offsets[mark.ordinal], end_of_element(text, offsets, mark.ordinal, name)
+            edits.append((start, stop, _was(text[start:stop])))
     return edits

@@ -222,7 +222,7 @@ def _sound(plan: Plan, index: int) -> dict[str, Any]:
 
 def _marked_copy(view: _View, plan: Plan, printing: Printing, prefix: str, title: bool) -> str:
     places = view.part.reading.places
-    marked = insert(view.document.working, list(marks_for(plan, places, printing)))
+    marked = insert(view.document.working, list(marks_for(plan, places, printing, view.part.reading.outdated)))
     rows = {places[placed.note.id].note: placed.note.row for placed in plan.rows if placed.note.row is not None}
     root = open_document(marked, view.limits).root
     return engraving_copy(root, view.part.passage.part, rows, prefix, title)
