@@ -25,7 +25,7 @@ from .explanation import (
 from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
 from .fingerboard import Fingerboard, Place, Placing, fingerboard_in, same_pitch
 from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
-from .harmonics import NODES, PARTIALS, node_strings
+from .harmonics import NODES, PARTIALS, Touch, node_strings, touches
 from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .jumps import Jump, joined, jump_effort, jumps
 from .ladder import Key
@@ -134,6 +134,7 @@ __all__ = [
     "Technique",
     "Term",
     "Tone",
+    "Touch",
     "Unmet",
     "Way",
     "Ways",
@@ -187,6 +188,7 @@ __all__ = [
     "stops_for",
     "stretched",
     "tasks",
+    "touches",
     "tuplet_of",
     "undecided",
     "unmet",

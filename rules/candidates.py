@@ -16,6 +16,7 @@ from .hand import HIGHEST_POSITION, Grip, grips_for
 from .instrument import Instrument, Pitch
 from .level import Level
 from .passage import Event, Note, Passage
+from .technique import Asked, asked_of, bonds, every_grip_as_played, grips_as_played
 
 OPEN_KEEPS = 7
 """Highest position in which the hand waits while only open strings sound."""
@@ -70,7 +71,7 @@ class Candidates(NamedTuple):
         slots: ids of the notes held by each grip, in the order of its stops (struck now or still sounding).
         grips: the grips, in tie order; empty only if nothing of the event can be sounded.
         dropped: ids of notes that no grip can hold together with the rest, or that lie outside the instrument.
-        beyond: the level's positions do not reach the event; others were used.
+        beyond: the level's positions do not reach the event (or not as its technique asks); others were used.
         broken: how many decisions each grip violates; empty if there are none.
         stays: a decision asks the hand to stay on the way to the event.
     """
@@ -88,10 +89,7 @@ _UNDECIDED: WeakKeyDictionary[Passage, dict[frozenset[int], tuple[Candidates, ..
 
 def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Candidates, ...]:
     """Return the grips for every event of the passage."""
-    known = _UNDECIDED.setdefault(passage, {})
-    if level.positions not in known:
-        known[level.positions] = tuple(_undecided(passage, level))
-    free = known[level.positions]
+    free = _free(passage, level)
     if not decisions:
         return free
     if passage not in _SOUNDING:
@@ -107,13 +105,25 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
             key = (option.grips.serial, decisions[event.notes[0].id])
             bound = known_bound.get(key)
             if bound is None:
-                bound = known_bound[key] = _for_event(event, {}, passage.instrument, level, decisions)
+                bound = known_bound[key] = _for_event(event, {}, passage, level, decisions)
             found[index] = bound._replace(slots=option.slots)
             continue
         if by_id is None and (event.held or len(event.notes) > 1):
             by_id = _by_id(passage)
-        found[index] = _for_event(event, by_id or {}, passage.instrument, level, decisions)
+        found[index] = _for_event(event, by_id or {}, passage, level, decisions)
     return tuple(found)
+
+
+def _free(passage: Passage, level: Level) -> tuple[Candidates, ...]:
+    """The grips for every event before anything is decided, as techniques ask; a part is planned more than once."""
+    known = _UNDECIDED.setdefault(passage, {})
+    if level.positions not in known:
+        found = list(_undecided(passage, level))
+        by_id = _by_id(passage) if bonds(passage).events else {}
+        for index in bonds(passage).events:
+            found[index] = _for_event(passage.events[index], by_id, passage, level, {})
+        known[level.positions] = tuple(found)
+    return known[level.positions]
 
 
 _SOUNDING: WeakKeyDictionary[Passage, dict[str, list[int]]] = WeakKeyDictionary()
@@ -129,7 +139,7 @@ def _sounding(passage: Passage) -> dict[str, list[int]]:
 
 
 def _undecided(passage: Passage, level: Level) -> Iterator[Candidates]:
-    """The grips for every event while nothing is decided; a part is planned more than once, so they are kept."""
+    """The grips for every event while nothing is decided and no technique asked after."""
     by_id: dict[str, Note] | None = None
     single: dict[Pitch, tuple[GripSet, bool]] = {}
     chords: dict[tuple[Pitch, ...], tuple[tuple[int, ...], GripSet, bool]] = {}
@@ -149,7 +159,7 @@ def _undecided(passage: Passage, level: Level) -> Iterator[Candidates]:
             yield Candidates(tuple([notes[i].id for i in same[0]]), same[1], (), same[2])
             continue
         by_id = by_id or _by_id(passage)
-        found = _for_event(event, by_id, passage.instrument, level, {})
+        found = _for_event(event, by_id, passage, level, {})
         if not event.held and found.grips and not found.dropped:
             order = {note.id: index for index, note in enumerate(notes)}
             chords[pitches] = (tuple(order[id] for id in found.slots), found.grips, found.beyond)
@@ -161,8 +171,9 @@ def _by_id(passage: Passage) -> dict[str, Note]:
 
 
 def _for_event(
-    event: Event, by_id: Mapping[str, Note], instrument: Instrument, level: Level, decisions: Decisions
+    event: Event, by_id: Mapping[str, Note], passage: Passage, level: Level, decisions: Decisions
 ) -> Candidates:
+    instrument = passage.instrument
     struck = sorted(event.notes, key=lambda note: note.pitch.midi)
     held = [by_id[i] for i in event.held if i in by_id]
     dropped: list[str] = []
@@ -170,10 +181,15 @@ def _for_event(
     dropped += [n.id for n in struck if n.pitch.midi < instrument.lowest.midi]
     for notes in _choices(sounding, held):
         grips, beyond = _reach(tuple(n.pitch for n in notes), instrument, level.positions)
+        every = None
+        if any(n.techniques for n in notes):
+            asked = tuple(asked_of(n, passage, decisions.get(n.id, FREE).strings) for n in notes)
+            grips, beyond = _as_played(asked, instrument, level.positions) or (grips, beyond)
+            every = _asked_everywhere(asked, instrument) if any(one.touched for one in asked) else None
         if grips:
             kept = {n.id for n in notes}
             dropped += [n.id for n in struck if n.id not in kept and n.id not in dropped]
-            return _bound(tuple(notes), grips, tuple(dropped), beyond, instrument, decisions)
+            return _bound(tuple(notes), grips, tuple(dropped), beyond, instrument, decisions, every)
     return Candidates((), GripSet(), tuple(n.id for n in struck), beyond=True)
 
 
@@ -205,17 +221,31 @@ def _reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozen
     return _waiting(tuple(g for g in every if g.position == lowest)), True
 
 
+@lru_cache(maxsize=1024)
+def _as_played(
+    asked: tuple[Asked, ...], instrument: Instrument, positions: frozenset[int]
+) -> tuple[GripSet, bool] | None:
+    """The grips that do what techniques ask, and whether they leave the positions; None if nothing changes."""
+    grips, beyond = grips_as_played(asked, instrument, positions)
+    found = _waiting(grips)
+    return (found, beyond) if found else None
+
+
+@lru_cache(maxsize=1024)
+def _asked_everywhere(asked: tuple[Asked, ...], instrument: Instrument) -> GripSet:
+    return GripSet(every_grip_as_played(asked, instrument))
+
+
 @lru_cache(maxsize=4096)
 def _everywhere(pitches: tuple[Pitch, ...], instrument: Instrument) -> GripSet:
     return _waiting(grips_for(pitches, instrument, _EVERYWHERE, True))
 
 
-def _widened(grips: GripSet, pitches: tuple[Pitch, ...], instrument: Instrument, more: tuple[int, ...]) -> GripSet:
+def _widened(grips: GripSet, every: GripSet, more: tuple[int, ...]) -> GripSet:
     """The set with some of the grips that there are anywhere; the same question gets the same set."""
-    key = (grips.serial, more)
+    key = (grips.serial, every.serial, more)
     found = _WIDENED.get(key)
     if found is None:
-        every = _everywhere(pitches, instrument)
         if len(_WIDENED) >= MOST_WIDENED:
             _WIDENED.clear()
         found = _WIDENED[key] = GripSet((*grips, *(every[i] for i in more)))
@@ -223,7 +253,7 @@ def _widened(grips: GripSet, pitches: tuple[Pitch, ...], instrument: Instrument,
 
 
 MOST_WIDENED = 4096
-_WIDENED: dict[tuple[int, tuple[int, ...]], GripSet] = {}
+_WIDENED: dict[tuple[int, int, tuple[int, ...]], GripSet] = {}
 
 
 def _waiting(grips: tuple[Grip, ...]) -> GripSet:
@@ -237,6 +267,7 @@ def _bound(
     beyond: bool,
     instrument: Instrument,
     decisions: Decisions,
+    every: GripSet | None,
 ) -> Candidates:
     slots = tuple(n.id for n in notes)
     fixed = [(slot, decisions[i]) for slot, i in enumerate(slots) if i in decisions]
@@ -245,12 +276,11 @@ def _bound(
     broken = _broken(grips, fixed)
     if min(broken) > 0:
         # A decision may leave the level: then every grip that honours it comes into question as well.
-        pitches = tuple(n.pitch for n in notes)
-        every = _everywhere(pitches, instrument)
+        every = every or _everywhere(tuple(n.pitch for n in notes), instrument)
         elsewhere = _broken(every, fixed)
         fewest = min(elsewhere)
         if fewest < min(broken):
-            grips = _widened(grips, pitches, instrument, tuple(i for i, b in enumerate(elsewhere) if b == fewest))
+            grips = _widened(grips, every, tuple(i for i, b in enumerate(elsewhere) if b == fewest))
             broken = _broken(grips, fixed)
     return Candidates(slots, grips, dropped, beyond, tuple(broken), any(decision.stay for _, decision in fixed))
 

@@ -9,6 +9,7 @@ from .hand import grips_for
 from .instrument import Pitch
 from .level import ALL, LEVELS, Level
 from .passage import Event, Passage
+from .technique import asked_of, bonds, grips_as_played
 
 LADDER: Sequence[Level] = tuple(LEVELS.values())
 
@@ -29,7 +30,11 @@ def level_needed(passage: Passage) -> Need:
     """Return the smallest of the preset levels in which every event can be held."""
     reached: dict[tuple[Pitch, ...], int] = {}
     steps = []
-    for event in passage.events:
+    techniques = frozenset(bonds(passage).events)
+    for index, event in enumerate(passage.events):
+        if index in techniques and (rung := _rung_as_played(event, passage)) is not None:
+            steps.append(rung)
+            continue
         pitches = tuple(sorted((n.pitch for n in event.notes), key=lambda pitch: pitch.midi))
         if pitches not in reached:
             reached[pitches] = _first_rung(pitches, event, passage)
@@ -38,6 +43,17 @@ def level_needed(passage: Passage) -> Need:
     top = max(playable, default=0)
     forced = tuple(i for i, step in enumerate(steps) if step == top) if top else ()
     return Need(LADDER[top], forced, tuple(i for i, step in enumerate(steps) if step == len(LADDER)))
+
+
+def _rung_as_played(event: Event, passage: Passage) -> int | None:
+    """The first level that plays the event as its techniques ask; None if no hand does."""
+    notes = sorted(event.notes, key=lambda note: note.pitch.midi)
+    asked = tuple(asked_of(note, passage) for note in notes)
+    for rung, level in enumerate(LADDER):
+        grips, beyond = grips_as_played(asked, passage.instrument, level.positions)
+        if grips and (not beyond or level is ALL):
+            return rung
+    return None
 
 
 def _first_rung(pitches: tuple[Pitch, ...], event: Event, passage: Passage) -> int:

@@ -22,6 +22,7 @@ from .motifs import same_again
 from .passage import Passage
 from .plan import HOME_POSITION, Excursion, Plan, in_key
 from .planner import NO_DECISIONS, cheapest_route
+from .technique import placed_by_technique
 
 MOST_ROUNDS = 6
 
@@ -180,9 +181,10 @@ def _reasons(home: Plan, plan: Plan, excursion: Excursion) -> tuple[Reason, ...]
 
 
 def _decided(plan: Plan, excursion: Excursion, decisions: Decisions) -> bool:
-    """True if a mark or the player has asked for something within the excursion."""
+    """True if a mark, a technique or the player has asked for something within the excursion."""
     return any(
-        note.id in decisions for index in range(excursion.first, excursion.last + 1) for note in plan.event(index).notes
+        note.id in decisions or placed_by_technique(note)
+        for index in range(excursion.first, excursion.last + 1) for note in plan.event(index).notes
     )
 
 

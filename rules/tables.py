@@ -18,6 +18,7 @@ from .geometry import Array, Block, holding, moving
 from .level import Level, ShiftKind
 from .passage import Passage
 from .stacks import Stack, padded, stacks_for
+from .technique import bonds, keeps
 
 BROKEN_DECISION = float(2**20)
 """Effort of going against one decision: more than any route can save, so the fewest are broken."""
@@ -65,6 +66,9 @@ class Tables:
         self._hold_values = self._values(self._stacks.hold_layers)
         self._move_values = self._values(self._stacks.move_layers)
         self._held = {step for step, t in enumerate(playable) if step and (passage.events[t].held or options[t].stays)}
+        links = bonds(passage).links
+        self._links = {s: links[t] for s, t in enumerate(playable) if t in links and s and playable[s - 1] == t - 1}
+        self._held |= self._links.keys()
         self._broken = [step for step, option in enumerate(self._options) if option.broken]
         by_serial = {option.grips.serial: option.grips for option in self._options}
         serials, self._set_of = np.unique([option.grips.serial for option in self._options], return_inverse=True)
@@ -127,6 +131,9 @@ class Tables:
             earlier = Block.of([[self._options[step - 1].grips[before]]])
             measured = {n: float(v[0, 0, 0]) for n, v in moving(earlier, block).items()}
             self._add(items, self._stacks.move_terms, measured, step)
+            link = self._links.get(step)
+            if link and not keeps(link, self._options[step - 1].grips[before], option.grips[chosen]):
+                items[link.value] = BEYOND_LEVEL
         broken = option.broken[chosen] if option.broken else 0
         if before is not None and option.stays:
             broken += self._options[step - 1].grips[before].position != option.grips[chosen].position
@@ -169,11 +176,14 @@ class Tables:
             effort[: len(broken)] += np.array(broken) * BROKEN_DECISION
 
     def _keep_held(self, step: int, effort: Array) -> None:
-        """Notes that go on sounding keep their finger and string; a hand that is asked to stay keeps its position."""
+        """Notes that go on sounding keep their stop; a hand asked to stay does; slides and tremolos lie as they can."""
         before, now = self._options[step - 1], self._options[step]
         if now.stays:
             moved = np.array([[a.position != b.position for b in now.grips] for a in before.grips])
             effort[: len(before.grips), : len(now.grips)][moved] += BROKEN_DECISION
+        if step in self._links:
+            lost = np.array([[not keeps(self._links[step], a, b) for b in now.grips] for a in before.grips])
+            effort[: len(before.grips), : len(now.grips)][lost] += BEYOND_LEVEL
         for note in now.slots:
             if note not in before.slots:
                 continue

@@ -81,7 +81,7 @@ def _articulations(element: _Element, marks: Marks) -> None:
 def _ornaments(element: _Element, marks: Marks) -> None:
     for child in element:
         technique = _ORNAMENTS.get(child.tag)
-        if technique and not (child.tag == "wavy-line" and child.get("type") == "stop"):
+        if technique and child.get("type") not in _NOT_BINDING.get(child.tag, ()):
             marks.add(technique)
 
 
@@ -145,6 +145,11 @@ _ORNAMENTS: dict[object, Technique] = {
     "inverted-vertical-turn": Technique.TURN,
     "haydn": Technique.TURN,
     "tremolo": Technique.TREMOLO,
+}
+_NOT_BINDING: dict[object, tuple[str | None, ...]] = {
+    "wavy-line": ("stop",),
+    # On one note the tremolo is the bow's; only between two notes ("start", "stop") it concerns the left hand.
+    "tremolo": (None, "single", "unmeasured"),
 }
 _TECHNICAL: dict[object, _Reader] = {
     "fingering": _fingering,
