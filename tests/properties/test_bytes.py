@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from service.musicxml.container import open_document
-from service.musicxml.elements import Mark, NoteMark, Removal, WordsMark
-from service.musicxml.scan import find_notes
+from service.musicxml.elements import ElementRemoval, Mark, NoteMark, Removable, Removal, WordsMark
+from service.musicxml.scan import end_of_element, find_elements, find_notes
 from service.musicxml.splice import BEGIN, END, clean, guard, insert
 
 OURS = [
@@ -57,14 +57,17 @@ TECHNICAL = element(
         st.just("<fingering><!-- x -->1</fingering>"),
     ),
 )
-NOTATIONS = element("notations", several(st.just("<slur/>"), TECHNICAL))
+SLIDE = st.sampled_from(["<slide/>", "<slide a='>'></slide >", "<slide ><!-- </slide> --></slide>"])
+NOTATIONS = element("notations", several(st.just("<slur/>"), SLIDE, TECHNICAL))
 NOTE = st.tuples(
     st.sampled_from(["<note>", "<note c='>'>", "<note\n>"]),
     sequence(st.just("<pitch/>"), several(NOTATIONS), several(st.sampled_from(["<lyric/>", "<play></play>"]))),
     st.sampled_from(["</note>", "</note >"]),
 ).map("".join)
+DIRECTION = element("direction", several(st.sampled_from(["<rehearsal>III</rehearsal>", "<![CDATA[</direction>]]>"])))
+REMOVABLE: tuple[Removable, ...] = ("direction", "slide")
 SCORE = several(
-    NOTE, NOTE, st.sampled_from(["<notehead/>", "<x><![CDATA[<note>]]></x>", "<direction/>", "a &amp; b"])
+    NOTE, NOTE, DIRECTION, st.sampled_from(["<notehead/>", "<x><![CDATA[<note>]]></x>", "<directions/>", "a &amp; b"])
 ).map(lambda inner: f"<score-partwise>{inner}</score-partwise>")
 KINDS = st.frozensets(st.sampled_from(["fingering", "string", "open-string"]))
 
@@ -98,11 +101,26 @@ def test_notes_stand_where_the_parser_finds_them(score: str) -> None:
     assert all(text.startswith(b"<note", offset) for offset in found)
 
 
+@given(SCORE, st.sampled_from(REMOVABLE))
+def test_other_elements_begin_and_end_where_the_parser_finds_them(score: str, name: str) -> None:
+    text = score.encode()
+    starts = find_elements(text, name)
+    elements = list(etree.fromstring(text).iter(name))
+    assert len(starts) == len(elements)
+    for index, parsed in enumerate(elements):
+        alone = etree.fromstring(text[starts[index] : end_of_element(text, starts, index, name)])
+        parsed.tail = None
+        assert etree.tostring(alone) == etree.tostring(parsed)
+
+
 @given(SCORE, st.data())
 def test_marks_come_out_without_a_trace(score: str, data: st.DataObject) -> None:
     text = clean(score.encode())
     assert clean(text) == text
     marks = data.draw(marks_for(len(find_notes(text))))
+    for name in REMOVABLE:
+        ordinals = range(len(find_elements(text, name)))
+        marks += [ElementRemoval(name, ordinal) for ordinal in ordinals if data.draw(st.booleans())]
     marked = insert(text, marks)
     guard(text, marked)
     assert clean(marked) == text

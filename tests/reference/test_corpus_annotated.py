@@ -59,6 +59,29 @@ def test_a_sample_of_the_collection(instrument: str) -> None:
     assert sum(marked(path, instrument, "first-and-third") for path in documents()[::_EVERY]) > 0
 
 
+def replaced(path: Path, instrument: str) -> int:
+    """Check one document whose marks are replaced; returns how many words and lines were taken out."""
+    data = path.read_bytes()
+    options = read_options({"instrument": [instrument], "level": ["to-fifth"], "printed": ["replace"]})
+    answer = answered(data, options)
+    if isinstance(answer, ScoreError):
+        assert answer.status < 500, f"{path.name}: {answer}"
+        return 0
+    assert clean(answer.data) == data
+    assert annotate(answer.data, options).data == answer.data
+    return sum(len(part.reading.outdated) for part in answer.parts)
+
+
+def test_what_a_sample_of_the_collection_prints_is_replaced() -> None:
+    for path in documents()[::_EVERY]:
+        replaced(path, "violin")
+
+
+@pytest.mark.slow
+def test_what_the_whole_collection_prints_is_replaced() -> None:
+    assert sum(replaced(path, "violin") for path in documents()) > 0, "some parts name the string they are for"
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("level", ["first-and-third", "all"])
 @pytest.mark.parametrize("instrument", ["violin", "viola"])

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Callable
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -140,6 +141,25 @@ def test_through_music21(path: Path, printed: str) -> None:
     if printed == "keep":
         total = theirs.count(b"<fingering")
         assert added(theirs, again, "fingering") <= 0.05 * total, "at most what moved within its chord"
+
+
+@SCORES
+@pytest.mark.parametrize("program", [without_instructions, through_music21])
+def test_marks_for_one_level_are_replaced_by_those_for_another(path: Path, program: Callable[[bytes], bytes]) -> None:
+    """Nothing stale stays: the words, lines and fingers are those that the score alone would get."""
+    data = path.read_bytes()
+    lined = read_options({"range_lines": ["true"], "shift_lines": ["true"]}, ESSENTIAL)
+    simple = read_options({"level": ["first"]})
+    try:
+        untouched, theirs = (program(each) for each in (data, annotate(data, lined).data))
+    except Exception as error:
+        pytest.xfail(f"music21 cannot write this score: {type(error).__name__}")
+    again = annotate(theirs, read_options({"printed": ["replace"]}, simple)).data
+    assert clean(again) == theirs
+    expected, found = (plain(each) for each in (annotate(untouched, simple).data, again))
+    for tag in (b"bracket", b"slide", b"fingering"):
+        assert found.count(b"<" + tag) == expected.count(b"<" + tag), tag
+    assert words_by_onset(etree.fromstring(found)) == words_by_onset(etree.fromstring(expected))
 
 
 @pytest.mark.parametrize("path", samples(), ids=lambda path: path.stem)
