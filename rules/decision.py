@@ -50,6 +50,8 @@ def printed_decisions(passage: Passage) -> dict[str, Fixed]:
 
 def _printed(event: Event, note: Note, instrument: Instrument, position: int | None, stay: bool) -> Fixed | None:
     fingers = frozenset(f for f in note.printed.fingers if 0 <= f <= 4)
+    if Technique.NATURAL_HARMONIC in note.techniques:
+        fingers -= {0}  # the nought over a harmonic is its sign, no open string
     strings = frozenset(note.printed.strings)
     if not strings and event.string is not None and 0 not in fingers:
         strings = frozenset({event.string})

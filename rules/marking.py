@@ -14,7 +14,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from .hand import Grip, Stop, grips_for
-from .instrument import Pitch
+from .instrument import Instrument, Pitch
 from .plan import HOME_POSITION, Placed, Plan
 
 REMEMBERED = 4
@@ -79,6 +79,8 @@ def advice(plan: Plan, fingers: Fingers = Fingers.ESSENTIAL) -> tuple[Advice, ..
         needs_finger, needs_string = reader.needs(plan.passage.events[index].measure, placed.note.pitch, stop, grip)
         if shifts_only:
             needs_finger = needs_string = False
+        if placed.note.techniques and _touched_elsewhere(placed.note.pitch, stop, plan.passage.instrument):
+            needs_finger = needs_string = True
         arrived = index in arrivals
         finger = stop.finger if needs_finger or every or arrived else None
         string = stop.string if needs_string or (arrived and stop.finger) else None
@@ -139,6 +141,11 @@ class _Reader:
         if measure - then >= REMEMBERED:
             return not is_open
         return was_open != is_open
+
+
+def _touched_elsewhere(pitch: Pitch, stop: Stop, instrument: Instrument) -> bool:
+    """True for a harmonic that is touched in another place than where it is written: nobody would look there."""
+    return instrument.open_pitch(stop.string).midi + stop.semitones != pitch.midi
 
 
 def _first_stopped(plan: Plan, first: int, last: int) -> int | None:

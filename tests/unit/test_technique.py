@@ -23,14 +23,18 @@ from rules import (
     Pin,
     Pitch,
     Plan,
+    Printed,
     Stop,
     Technique,
+    advice,
     cheapest_route,
     effort_of,
     level_needed,
     pinned,
+    printed_decisions,
     propose,
     touches,
+    unmet,
 )
 from tests.notation import read_passage
 
@@ -105,6 +109,19 @@ def test_twelfth_is_touched_at_the_fifth_in_first_position() -> None:
     assert stop_at(plan, 1) == Stop(2, 4, 7, 4)
     assert plan.rows[1].position == 1
     assert not plan.route.options[1].beyond
+    (told,) = [advised for advised in advice(plan) if advised.placed.note.row == 1]
+    assert (told.finger, told.string) == (4, 2), "the reader has to be told where a note is that is written elsewhere"
+
+
+def test_a_nought_over_a_harmonic_is_no_open_string() -> None:
+    passage = marked("B4:1 A5:2 B4:1", {1: NATURAL})
+    event = passage.events[1]
+    notes = (replace(event.notes[0], printed=Printed(fingers=(0,))),)
+    passage = replace(passage, events=(passage.events[0], replace(event, notes=notes), passage.events[2]))
+    decisions = printed_decisions(passage)
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=decisions))
+    assert unmet(plan, decisions) == ()
+    assert stop_at(plan, 1).finger == 4
 
 
 def test_harmonic_excursion_is_not_taken_back() -> None:
