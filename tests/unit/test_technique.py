@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from itertools import product
 from math import log2
 
 import pytest
@@ -24,6 +25,7 @@ from rules import (
     Pitch,
     Plan,
     Printed,
+    Route,
     Stop,
     Technique,
     advice,
@@ -238,6 +240,18 @@ def test_the_plan_never_fails_and_adds_up(technique: Technique, level: Level) ->
     assert not plan.unheld
     items = effort_of(passage, plan.route, level)
     assert sum(map(sum, (item.values() for item in items))) == plan.route.effort
+
+
+@pytest.mark.parametrize("technique", [GLISSANDO, TREMOLO])
+def test_bound_way_is_the_cheapest_of_all(technique: Technique) -> None:
+    """Against enumeration of every route."""
+    passage = marked("A5:1 B4:1/2 E5:1/2 D5:1", {0: NATURAL, 1: technique, 2: technique})
+    found = cheapest_route(passage, FIRST_AND_THIRD)
+    choices = [range(len(option.grips)) for option in found.options]
+    every = [Route(found.options, chosen, 0.0) for chosen in product(*choices)]
+    efforts = [sum(sum(i.values()) for i in effort_of(passage, route, FIRST_AND_THIRD)) for route in every]
+    assert len(efforts) > 50
+    assert found.effort == min(efforts)
 
 
 def test_without_techniques_nothing_changes() -> None:
