@@ -6,6 +6,7 @@ holds in the proposed plan is left for the player.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
@@ -93,13 +94,14 @@ def review_passage(
 def flag(planned: Planned, rules: Iterable[Rule]) -> tuple[Flag, ...]:
     """Run rules over both plans; order: by place, then by rule id."""
     flags: dict[tuple[str, str, int, int], Flag] = {}
+    answers = _Answers(planned)
     for rule in rules:
         if rule.scope is not Scope.HOME:
             for finding in rule.check(planned.plan, rule.options):
                 flags[finding.key] = _flag(rule, finding, None)
         if rule.scope.reads_home:
             for finding in rule.check(planned.home, rule.options):
-                answer = _answer(planned, finding)
+                answer = answers.covering(finding)
                 if finding.key not in flags and (answer is not None or rule.scope is Scope.HOME):
                     flags[finding.key] = _flag(rule, finding, answer)
     return tuple(sorted(flags.values(), key=lambda f: (f.finding.first, f.finding.last, f.finding.rule)))
@@ -110,12 +112,26 @@ def _flag(rule: Rule, finding: Finding, answer: int | None) -> Flag:
     return Flag(finding, severity, rule.sentence(finding), answer)
 
 
-def _answer(planned: Planned, finding: Finding) -> int | None:
-    """The proposal that covers most of the finding, if any."""
-    overlaps = []
-    for number, proposal in enumerate(planned.proposals):
-        first, last = proposal.excursion.first, proposal.excursion.last
-        shared = min(last, finding.last) - max(first, finding.first) + 1
-        if shared > 0:
-            overlaps.append((shared, -number))
-    return -max(overlaps)[1] if overlaps else None
+class _Answers:
+    """The proposals by place. Excursions come in playing order and never overlap, so both their ends are in order."""
+
+    def __init__(self, planned: Planned) -> None:
+        self._planned = planned
+
+    @cached_property
+    def _firsts(self) -> list[int]:
+        return [proposal.excursion.first for proposal in self._planned.proposals]
+
+    @cached_property
+    def _lasts(self) -> list[int]:
+        return [proposal.excursion.last for proposal in self._planned.proposals]
+
+    def covering(self, finding: Finding) -> int | None:
+        """The number of the proposal that covers most of the finding, the earliest of several; None if none does."""
+        answer, most = None, 0
+        first_near = bisect_left(self._lasts, finding.first)
+        for number in range(first_near, bisect_right(self._firsts, finding.last)):
+            shared = min(self._lasts[number], finding.last) - max(self._firsts[number], finding.first) + 1
+            if shared > most:
+                answer, most = number, shared
+        return answer
