@@ -9,7 +9,7 @@ What belongs here: finding them in the tree. What does not: taking them out of t
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
@@ -189,7 +189,7 @@ def _shift_lines(slides: Iterable[tuple[str, _End]]) -> Iterator[list[_End]]:
 
 def _lines(ends: Iterable[tuple[str, str, T]]) -> list[list[T]]:
     """Put together, by key and type, what begins, continues and stops one line."""
-    running: defaultdict[str, list[list[T]]] = defaultdict(list)
+    running: defaultdict[str, deque[list[T]]] = defaultdict(deque)
     lines: list[list[T]] = []
     for key, edge, end in ends:
         if edge == "start" or not running[key]:
@@ -200,7 +200,7 @@ def _lines(ends: Iterable[tuple[str, str, T]]) -> list[list[T]]:
         # Where one line stops and the next starts, an editor may write the start first: the oldest goes on.
         running[key][0].append(end)
         if edge == "stop":
-            del running[key][0]
+            running[key].popleft()
     return lines
 
 
