@@ -24,7 +24,7 @@ from functools import lru_cache
 from itertools import product
 from weakref import WeakKeyDictionary
 
-from .hand import FINGERBOARD, HIGHEST_POSITION, Grip, fits_together, grips_for
+from .hand import HIGHEST_POSITION, Grip, Stop, fits_together, grips_for
 from .harmonics import Touch, touches
 from .instrument import Instrument, Pitch
 from .passage import Event, Note, Passage, Technique
@@ -40,11 +40,15 @@ _EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A note as far as its technique is concerned; `strings` are the only ones that will do, None for any."""
+    """A note as far as its technique is concerned.
+
+    `strings` are those decided for a harmonic, None for any; `others` the far ends of its slides.
+    """
 
     pitch: Pitch
     techniques: frozenset[Technique]
     strings: frozenset[int] | None = None
+    others: tuple[Pitch, ...] = ()
 
     @property
     def touched(self) -> bool:
@@ -66,12 +70,12 @@ class Bonds:
     Attributes:
         events: indices of the events whose grips they choose.
         links: how the way into an event is bound, by its index.
-        strings: the only strings on which a note can be played, by note id.
+        others: where the slides from and to a note lead, by note id; single notes only.
     """
 
     events: tuple[int, ...]
     links: Mapping[int, Link]
-    strings: Mapping[str, frozenset[int]]
+    others: Mapping[str, tuple[Pitch, ...]]
 
 
 _NO_BONDS = Bonds((), {}, {})
@@ -88,16 +92,15 @@ def bonds(passage: Passage) -> Bonds:
 
 def _bonds(passage: Passage) -> Bonds:
     links: dict[int, Link] = {}
-    strings: dict[str, frozenset[int]] = {}
+    others: dict[str, tuple[Pitch, ...]] = {}
     for index in _second_of_pairs(passage.events, Technique.TREMOLO):
         links[index] = Link.ALTERNATE
     for index in _second_of_pairs(passage.events, Technique.GLISSANDO):
         links[index] = Link.GLIDE
-        ends = passage.events[index - 1].notes + passage.events[index].notes
-        if len(ends) == 2:
-            shared = _shared_strings(ends, passage.instrument)
-            for note in ends:
-                strings[note.id] = strings.get(note.id, shared) & shared
+        start, goal = passage.events[index - 1].notes, passage.events[index].notes
+        if len(start) == len(goal) == 1:
+            for note, other in ((start[0], goal[0]), (goal[0], start[0])):
+                others[note.id] = (*others.get(note.id, ()), other.pitch)
     bound = {note.id for note in passage.notes if note.techniques & (BINDING - ORNAMENTS)}
     ornamented = {note.id for note in passage.notes if note.techniques & ORNAMENTS}
     events = [
@@ -106,7 +109,7 @@ def _bonds(passage: Passage) -> Bonds:
         for sounding in ({*event.held, *(note.id for note in event.notes)},)
         if sounding & bound or (len(sounding) > 1 and sounding & ornamented)
     ]
-    return Bonds(tuple(events), links, strings)
+    return Bonds(tuple(events), links, others)
 
 
 def _second_of_pairs(events: Sequence[Event], technique: Technique) -> Iterable[int]:
@@ -118,16 +121,6 @@ def _second_of_pairs(events: Sequence[Event], technique: Technique) -> Iterable[
             continue
         yield from range(index - run + 1, index, 1 if run % 2 else 2)
         run = 0
-
-
-def _shared_strings(notes: Iterable[Note], instrument: Instrument) -> frozenset[int]:
-    """The strings on which every one of the notes can be stopped."""
-    pitches = [note.pitch.midi for note in notes]
-    return frozenset(
-        string
-        for string in instrument.string_numbers
-        if all(0 < midi - instrument.open_pitch(string).midi <= FINGERBOARD for midi in pitches)
-    )
 
 
 def keeps(link: Link, before: Grip, after: Grip) -> bool:
@@ -147,11 +140,8 @@ def placed_by_technique(note: Note) -> bool:
 def asked_of(note: Note, passage: Passage, strings: frozenset[int] | None = None) -> Asked:
     """Return what the technique of a note asks; `strings` are those already decided for it, if any."""
     bound = note.techniques & BINDING
-    if Technique.GLISSANDO in bound:
-        strings = bonds(passage).strings.get(note.id)
-    elif Technique.NATURAL_HARMONIC not in bound:
-        strings = None
-    return Asked(note.pitch, bound, strings)
+    others = bonds(passage).others.get(note.id, ()) if Technique.GLISSANDO in bound else ()
+    return Asked(note.pitch, bound, strings if Technique.NATURAL_HARMONIC in bound else None, others)
 
 
 @lru_cache(maxsize=1024)
@@ -192,11 +182,16 @@ def _as_asked(
     asked: tuple[Asked, ...], instrument: Instrument, positions: frozenset[int], any_height: bool
 ) -> tuple[Grip, ...]:
     ranked: dict[Grip, int] = {}
+    reached = [[_stopping(other, instrument, positions, any_height) for other in one.others] for one in asked]
     for touched in _touched(asked, instrument):
         pitches, places = [pitch for pitch, _ in touched], [touch for _, touch in touched]
         partial = max((touch.partial for touch in places if touch), default=0)
         for grip in grips_for(tuple(pitches), instrument, positions, any_height):
-            if _touches_there(grip, places) and all(_plays(grip, slot, one) for slot, one in enumerate(asked)):
+            if (
+                _touches_there(grip, places)
+                and all(_plays(grip, slot, one) for slot, one in enumerate(asked))
+                and all(_slides(stop, reached[slot]) for slot, stop in enumerate(grip.stops))
+            ):
                 ranked[grip] = min(partial, ranked.get(grip, partial))
     # The lower the partial, the more surely it speaks (acoustics).
     best = min(ranked.values(), default=0)
@@ -231,9 +226,20 @@ def _plays(grip: Grip, slot: int, asked: Asked) -> bool:
         return False
     if Technique.LEFT_PIZZICATO in asked.techniques and not set(range(stop.finger + 1, 5)) - others:
         return False
-    if Technique.GLISSANDO in asked.techniques:
-        return not stop.is_open and (asked.strings is None or stop.string in asked.strings)
-    return True
+    return Technique.GLISSANDO not in asked.techniques or not stop.is_open
+
+
+def _stopping(
+    pitch: Pitch, instrument: Instrument, positions: frozenset[int], any_height: bool
+) -> frozenset[tuple[int, int]]:
+    """String and finger of every way to stop a pitch."""
+    stops = (grip.stops[0] for grip in grips_for((pitch,), instrument, positions, any_height))
+    return frozenset((stop.string, stop.finger) for stop in stops if stop.finger)
+
+
+def _slides(stop: Stop, ends: Sequence[frozenset[tuple[int, int]]]) -> bool:
+    """True if the finger can slide to every one of the ends."""
+    return all((stop.string, stop.finger) in end for end in ends)
 
 
 def _with_free_finger(grips: tuple[Grip, ...], asked: tuple[Asked, ...]) -> tuple[Grip, ...]:

@@ -194,6 +194,14 @@ def test_glissando_is_one_finger_on_one_string(names: tuple[str, str]) -> None:
     assert start.string == goal.string
 
 
+def test_glissando_that_the_level_does_not_have_leaves_it() -> None:
+    """In first and third position no finger reaches both notes on one string."""
+    plan = plan_of(marked("B4:1 E5:1", {0: GLISSANDO, 1: GLISSANDO}), FIRST_AND_THIRD)
+    start, goal = stop_at(plan, 0), stop_at(plan, 1)
+    assert (start.string, start.finger) == (goal.string, goal.finger)
+    assert any(option.beyond for option in plan.route.options)
+
+
 def test_glissando_of_three_notes_is_a_chain_and_two_pairs_are_apart() -> None:
     text = "C5:1 F5:1 B4:1 E5:1"
     chain = plan_of(marked(text, {0: GLISSANDO, 1: GLISSANDO, 2: GLISSANDO}))
