@@ -5,6 +5,7 @@ What does not belong here: why the route is as it is (`effort`, `proposal`), and
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -170,7 +171,8 @@ class Plan:
 
     def excursion_at(self, event: int) -> int | None:
         """Return the number (from 0) of the excursion in which an event lies, or None."""
-        return next((i for i, excursion in enumerate(self.excursions) if event in excursion), None)
+        number = bisect_right(self.excursions, event, key=lambda excursion: excursion.first) - 1
+        return number if number >= 0 and event in self.excursions[number] else None
 
     def _place(self) -> Iterator[Placed]:
         for index, (event, grip) in enumerate(zip(self.passage.events, self.grips, strict=True)):
@@ -184,10 +186,10 @@ class Plan:
 
     def _excursion(self, spans: tuple[Span, ...]) -> Excursion:
         first, last = spans[0].first, self._last_stopped(spans[-1])
-        touching = tuple(
-            s for s in self.shifts if first <= s.arrival <= spans[-1].last + 1 or first <= s.departure <= last
-        )
-        return Excursion(first, last, spans, touching)
+        # Shifts come in order of arrival as well as of departure: the first and the last that touch enclose the others.
+        start = bisect_left(self.shifts, first, key=lambda shift: shift.arrival)
+        end = bisect_right(self.shifts, last, key=lambda shift: shift.departure)
+        return Excursion(first, last, spans, self.shifts[start:end])
 
     def _last_stopped(self, span: Span) -> int:
         for index in range(span.last, span.first - 1, -1):

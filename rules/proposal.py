@@ -36,17 +36,19 @@ class Reason(StrEnum):
     HAND = "hand"
 
 
-GAINS = {Reason.REACH: 4.0, Reason.CROSSINGS: 1.0, Reason.TONE: 3.0, Reason.HAND: 2.0}
-"""What a figure that falls by one is worth, in string crossings saved (common practice: tone before ease)."""
+GAINS = {Reason.REACH: 4.0, Reason.CROSSINGS: 0.5, Reason.TONE: 3.0, Reason.HAND: 2.0}
+"""What a figure that falls by one is worth; a shift and its way back have to save more than half a dozen crossings."""
 PRICES = {
-    ShiftKind.REST: 1.5,
-    ShiftKind.OPEN_STRING: 2.0,
-    ShiftKind.SAME_FINGER: 2.5,
-    ShiftKind.GUIDE_FINGER: 2.5,
-    ShiftKind.BOW_CHANGE: 3.0,
-    ShiftKind.SLUR: 3.5,
+    ShiftKind.REST: 2.0,
+    ShiftKind.OPEN_STRING: 2.5,
+    ShiftKind.SAME_FINGER: 3.25,
+    ShiftKind.GUIDE_FINGER: 3.25,
+    ShiftKind.BOW_CHANGE: 4.0,
+    ShiftKind.SLUR: 4.5,
 }
-"""What a move of the hand has to save, in string crossings: fewer moves are an aim in themselves."""
+"""What a move of the hand has to save: fewer moves are an aim in themselves (common practice)."""
+PRICE_OF_STARTING_AWAY = 2.0
+"""The same for a first note that has to be found without coming from first position."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,16 +177,23 @@ def _reasons(home: Plan, plan: Plan, excursion: Excursion) -> tuple[Reason, ...]
     if plan.level is ALL:
         # Who knows the whole fingerboard moves for less than figures show; the effort has been weighed by the planner.
         worth = worth or [Reason.HAND]
-    elif gains[Reason.REACH] <= 0 and sum(gains.values()) < sum(PRICES[shift.kind] for shift in excursion.shifts):
+    elif gains[Reason.REACH] <= 0 and sum(gains.values()) < _price(excursion):
         return ()
     return tuple(sorted(worth, key=lambda reason: -gains[reason]))
+
+
+def _price(excursion: Excursion) -> float:
+    """What the shifts of an excursion have to save; a start away from first position has its price as well."""
+    led_to = any(shift.arrival == excursion.first for shift in excursion.shifts)
+    return sum(PRICES[shift.kind] for shift in excursion.shifts) + (0.0 if led_to else PRICE_OF_STARTING_AWAY)
 
 
 def _decided(plan: Plan, excursion: Excursion, decisions: Decisions) -> bool:
     """True if a mark, a technique or the player has asked for something within the excursion."""
     return any(
         note.id in decisions or placed_by_technique(note)
-        for index in range(excursion.first, excursion.last + 1) for note in plan.event(index).notes
+        for index in range(excursion.first, excursion.last + 1)
+        for note in plan.event(index).notes
     )
 
 

@@ -15,7 +15,7 @@ from .candidates import Candidates
 from .circumstance import Character, circumstances
 from .effort import Kind, Term, Weights
 from .geometry import Array, Block, holding, moving
-from .level import Level, ShiftKind
+from .level import ALL, Level, ShiftKind
 from .passage import Passage
 from .stacks import Stack, padded, stacks_for
 from .technique import bonds, keeps
@@ -26,9 +26,16 @@ BEYOND_LEVEL = 1024.0
 """Effort of what the level does not allow: never chosen where there is another way."""
 
 
+LEARNER_SHIFT = 0.75
+"""More for every shift below level `all`: who is learning to shift moves less often than who has learned it."""
+
+
 def level_terms(level: Level) -> tuple[Term, ...]:
-    """What a level forbids, as terms."""
+    """What a level forbids, or makes harder, as terms."""
     found = []
+    if level.name != ALL.name:
+        reason = "Who is learning to shift moves less often."
+        found.append(Term(Kind.MOVING, "shift", "bound", LEARNER_SHIFT, reason))
     if ShiftKind.SLUR not in level.shifts and level.shifts:
         found.append(Term(Kind.MOVING, "shift", "bound, slurred", BEYOND_LEVEL, "The level does not shift in a slur."))
     if not level.extensions:

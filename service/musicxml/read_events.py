@@ -58,7 +58,8 @@ def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fr
     for each in written.notes:
         head = each.head
         if head is not None:
-            row += head.onset == each.onset  # folded into another stop, yet a row of its own; a tie is none
+            # Folded into another stop, or left to a program's playback, yet a row of its own; a tie is none.
+            row += head.onset == each.onset and not each.grace and not (head is each and each.tie_stop)
             continue
         marks = each.marks
         note = _OpenNote()

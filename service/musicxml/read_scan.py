@@ -17,7 +17,7 @@ from .printed import NO_MARKS, read_marks
 from .read_attributes import Attributes, read_attributes
 from .read_directions import Direction, jumps_of_sound, read_barline, read_direction
 from .read_values import fault, note_value, quantity, ticks_per_quarter, whole
-from .read_written import Tick, Written, WrittenMeasure
+from .read_written import Tick, Written, WrittenMeasure, leave_to_the_player, whole_ticks
 
 _ROUNDING = Fraction(1, 2)
 """Surplus in quarters up to which a measure that is too long by no note value is taken for a rounding error."""
@@ -79,16 +79,18 @@ class WrittenPart:
         self._grace_before: int | None = None
         self._grace_voice = ""
         self._mixed = False
+        self._hidden: list[Written] = []
         first_note = len(self.notes)
         handlers = self._handlers
         for child in measure:
             handler = handlers.get(child.tag)
             if handler:
                 handler(child)
-        written.attributes = self.attributes
-        written.nominal = self._nominal
+        written.attributes, written.nominal = self.attributes, self._nominal
         written.length = self._length(self._furthest - self._start, written.nominal, first_note)
         self._end = self._start + written.length
+        if self._hidden and leave_to_the_player(self._hidden, self.notes[first_note:]):
+            self.repair("notes that are written for playback and not printed were left out")
         self._mark_lower_voices(first_note)
 
     def _length(self, length: Tick, nominal: Tick, first_note: int) -> Tick:
@@ -126,9 +128,7 @@ class WrittenPart:
             ) from None
         if ticks < 0:
             raise self._fault("bad-duration", "The duration is negative.", "Use <backup> to go back.", element)
-        if ticks.denominator == 1:
-            ticks = ticks.numerator
-        self._ticks[text] = ticks
+        ticks = self._ticks[text] = whole_ticks(ticks)
         return ticks
 
     def _fault(self, code: str, message: str, advice: str, element: _Element) -> ScoreError:
@@ -143,7 +143,8 @@ class WrittenPart:
         if not grace:
             duration = children.get("duration")
             if duration is None:
-                length = self._typed_length(children)
+                self.repair("a note without duration was read by its note value")
+                length = whole_ticks(note_value(children) * self.per_quarter)
             else:
                 text = duration.text
                 length = self._ticks.get(text) or self._duration(duration, text)
@@ -196,6 +197,8 @@ class WrittenPart:
             written.tie_start = written.tie_stop = False
         if voice_text != self._voice:
             self._change_of_voice(voice_text)
+        if note.get("print-object") == "no":
+            self._hidden.append(written)
         self.notes.append(written)
 
     def _change_of_voice(self, voice: str) -> None:
@@ -232,12 +235,6 @@ class WrittenPart:
         before = self._grace_before if leading and self._grace_before is not None else ordinal
         self._grace_before, self._grace_voice = (before, voice) if grace else (None, "")
         return before
-
-    def _typed_length(self, children: dict[str, _Element]) -> Tick:
-        """Return the length that type and dots give a note without the duration it should have."""
-        self.repair("a note without duration was read by its note value")
-        ticks = note_value(children) * self.per_quarter
-        return ticks.numerator if ticks.denominator == 1 else ticks
 
     def _new_pitch(self, element: _Element) -> Pitch:
         step = (element.findtext("step") or "").strip().upper()

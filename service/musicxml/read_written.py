@@ -66,3 +66,23 @@ class WrittenMeasure:
         self.length: Tick = 0
         self.nominal: Tick = 0
         self.attributes = Attributes()
+
+
+def whole_ticks(ticks: Tick) -> Tick:
+    """Return ticks as a plain integer where they are whole."""
+    return ticks.numerator if ticks.denominator == 1 else ticks
+
+
+def leave_to_the_player(hidden: list[Written], measure: list[Written]) -> bool:
+    """Leave out of the plan what is written for a program's playback; returns True if there was such a thing.
+
+    Some exporters write a trill or tremolo out in a second voice that is not printed. A hidden note beside a printed
+    one that sounds at the same time is such a copy: it becomes its own `head`, so it keeps its row and has no stop.
+    """
+    printed = [note for note in measure if not any(note is other for other in hidden)]
+    found = False
+    for note in hidden:
+        if any(other.onset < note.end and other.end > note.onset for other in printed):
+            note.head = note
+            found = True
+    return found

@@ -233,3 +233,18 @@ def test_fermata_lengthens_and_breath_separates() -> None:
     ).passage
     assert passage.events[0].seconds == pytest.approx(4)
     assert [event.rest > 0 for event in passage.events] == [False, False, True]
+
+
+def test_hidden_notes_for_playback_keep_their_rows_and_have_no_stop() -> None:
+    written_out = "".join(
+        note(pitch, 1, voice="2").replace("<note>", '<note print-object="no">') for pitch in ("A4", "B4", "A4", "B4")
+    )
+    passage = reading(attributes() + note("A4", 4) + back(4) + written_out, note("D4", 4)).passage
+    assert [[n.pitch.name for n in event.notes] for event in passage.events] == [["A4"], ["D4"]]
+    assert [n.row for n in passage.notes] == [0, 5]
+    assert any("playback" in remark for remark in passage.remarks)
+
+
+def test_a_hidden_note_with_nothing_printed_beside_it_is_played() -> None:
+    hidden = note("A4", 4).replace("<note>", '<note print-object="no">')
+    assert [n.pitch.name for n in reading(attributes() + hidden).passage.notes] == ["A4"]
