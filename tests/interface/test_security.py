@@ -16,9 +16,10 @@ from starlette.testclient import TestClient
 
 from service.api import create_app
 from service.http import routes_scores
-from service.http.journal import LOG, JsonLines
+from service.http.journal import LOG
 from service.settings import Settings
 from tests.interface.conftest import ADDRESS
+from tests.interface.kept_lines import Kept
 
 EDITOR = "https://editor.example"
 
@@ -258,17 +259,6 @@ def test_no_path_of_a_request_is_opened(client: TestClient, tmp_path: Path) -> N
         assert answer.status_code == 404
         assert b"secret" not in answer.content.replace(str(secret).encode(), b"")
     assert client.post(f"/annotate?policy={secret}", content=b"<score-partwise/>").status_code == 400
-
-
-class Kept(logging.Handler):
-    """Keeps what is logged, whatever else listens to the same logger."""
-
-    def __init__(self) -> None:
-        super().__init__(logging.INFO)
-        self.lines: list[str] = []
-
-    def emit(self, record: logging.LogRecord) -> None:
-        self.lines.append(JsonLines().format(record))
 
 
 def test_a_fault_of_ours_tells_nothing(
