@@ -107,7 +107,7 @@ STANDARD = Weights(
         _hold("crossed grip", "always", 1.625, "Fingers in the opposite order to the strings cramp."),
         _hold("wide grip", "always", 0.25, "Fingers wider apart than relaxed are hard to hold."),
         _hold("tight grip", "always", 0.25, "Fingers closer than they naturally stand are hard to hold."),
-        _hold("fifth laid across", "always", 0.25, "One finger across two strings is hard in tune."),
+        _hold("fifth laid across", "always", 1.25, "One finger across two strings is hard in tune."),
         _move("shift", "bound", 2.875, "Every shift can miss."),
         _move("shift", "bound, fast", 0.625, "At speed there is no time to travel."),
         _move("shift", "bound, slurred", 0.25, "Under a slur the slide is heard."),

@@ -101,7 +101,8 @@ def holding(block: Block) -> dict[str, Array]:
         "half position": position == 0,
         "third finger": (finger == 3).sum(-1),
         "fourth finger": (finger == 4).sum(-1),
-        "open": (~stopped).sum(-1),
+        # Beside a stopped note, or as a pair, an open string sticks out less than alone.
+        "open": (~stopped).any(-1) * (1.0 if stopped.shape[-1] == 1 else 0.5),
         "out of the frame": np.abs(block.excess).sum(-1),
         "respelled": (stopped & (own != block.position[..., None])).sum(-1),
         "high on a lower string": (np.maximum(semitones - 9, 0) * (string > 1)).sum(-1) / 2,

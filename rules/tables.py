@@ -28,14 +28,19 @@ BEYOND_LEVEL = 1024.0
 
 LEARNER_SHIFT = 0.75
 """More for every shift below level `all`: who is learning to shift moves less often than who has learned it."""
+LEARNER_FOURTH = 1.0
+"""More for a held note under the fourth finger below level `all`: a young player's little finger is weak."""
+LEARNER_OPEN = -1.5
+"""Less for a held open string below level `all`: it is no worse than that, and better in tune."""
 
 
 def level_terms(level: Level) -> tuple[Term, ...]:
     """What a level forbids, or makes harder, as terms."""
     found = []
     if level.name != ALL.name:
-        reason = "Who is learning to shift moves less often."
-        found.append(Term(Kind.MOVING, "shift", "bound", LEARNER_SHIFT, reason))
+        found.append(Term(Kind.MOVING, "shift", "bound", LEARNER_SHIFT, "Who learns to shift moves less often."))
+        found.append(Term(Kind.HOLDING, "fourth finger", "long", LEARNER_FOURTH, "A young little finger is weak."))
+        found.append(Term(Kind.HOLDING, "open", "long", LEARNER_OPEN, "A young player's open string is in tune."))
     if ShiftKind.SLUR not in level.shifts and level.shifts:
         found.append(Term(Kind.MOVING, "shift", "bound, slurred", BEYOND_LEVEL, "The level does not shift in a slur."))
     if not level.extensions:

@@ -137,6 +137,7 @@ def joined(part: music21.stream.Part, written: WrittenPart) -> dict[tuple[int, F
     Where bars begin is taken from our reading; their lengths are compared apart (`misplaced_bars`).
     """
     notes = []
+    left_out = for_playback(written)
     for index, measure in enumerate(part.getElementsByClass(music21.stream.Measure)):
         onset = Fraction(written.measures[index].onset, written.per_quarter)
         for element in measure.recurse().notes:
@@ -144,8 +145,21 @@ def joined(part: music21.stream.Part, written: WrittenPart) -> dict[tuple[int, F
                 continue
             place, length = exactly(element.getOffsetInHierarchy(measure)), exactly(element.duration.quarterLength)
             for each in element.notes if element.isChord else (element,):
-                notes.append((onset + place, (index, place), each.pitch, length, each.tie and each.tie.type))
+                if (index, onset + place, float(each.pitch.ps)) not in left_out:
+                    notes.append((onset + place, (index, place), each.pitch, length, each.tie and each.tie.type))
     return _join(notes)
+
+
+def for_playback(written: WrittenPart) -> set[tuple[int, Fraction, float]]:
+    """Bar, onset and key of notes that are not printed and stand beside printed ones: they are left to a program.
+
+    music21 reads them as notes; on paper and under a hand they are the printed note, so we are right there.
+    """
+    keys: dict[bool, set[tuple[int, Fraction, float]]] = {True: set(), False: set()}
+    for note in written.notes:
+        onset = Fraction(note.onset, written.per_quarter)
+        keys[note.head is note].add((note.measure, onset, float(note.pitch.midi)))
+    return keys[True] - keys[False]
 
 
 def _join(notes: list) -> dict[tuple[int, Fraction, float], Fraction]:  # type: ignore[type-arg]
