@@ -21,6 +21,8 @@ from .technique import Asked, asked_of, bonds, every_grip_as_played, grips_as_pl
 OPEN_KEEPS = 7
 """Highest position in which the hand waits while only open strings sound."""
 MOST_STOPS = 4
+MOST_WIDENED = 4096
+_WIDENED: dict[tuple[int, int, tuple[int, ...]], GripSet] = {}
 _EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
 
 
@@ -227,8 +229,7 @@ def _as_played(
 ) -> tuple[GripSet, bool] | None:
     """The grips that do what techniques ask, and whether they leave the positions; None if nothing changes."""
     grips, beyond = grips_as_played(asked, instrument, positions)
-    found = _waiting(grips)
-    return (found, beyond) if found else None
+    return (found, beyond) if (found := _waiting(grips)) else None
 
 
 @lru_cache(maxsize=1024)
@@ -252,10 +253,6 @@ def _widened(grips: GripSet, every: GripSet, more: tuple[int, ...]) -> GripSet:
     return found
 
 
-MOST_WIDENED = 4096
-_WIDENED: dict[tuple[int, int, tuple[int, ...]], GripSet] = {}
-
-
 def _waiting(grips: tuple[Grip, ...]) -> GripSet:
     return GripSet(g for g in grips if not g.is_open or g.position <= OPEN_KEEPS)
 
@@ -273,6 +270,7 @@ def _bound(
     fixed = [(slot, decisions[i]) for slot, i in enumerate(slots) if i in decisions]
     if not fixed:
         return Candidates(slots, grips, dropped, beyond)
+    grips = _where_decided(grips, tuple(n.pitch for n in notes), instrument, fixed)
     broken = _broken(grips, fixed)
     if min(broken) > 0:
         # A decision may leave the level: then every grip that honours it comes into question as well.
@@ -283,6 +281,17 @@ def _bound(
             grips = _widened(grips, every, tuple(i for i, b in enumerate(elsewhere) if b == fewest))
             broken = _broken(grips, fixed)
     return Candidates(slots, grips, dropped, beyond, tuple(broken), any(decision.stay for _, decision in fixed))
+
+
+def _where_decided(
+    grips: GripSet, pitches: tuple[Pitch, ...], instrument: Instrument, fixed: list[tuple[int, Fixed]]
+) -> GripSet:
+    """The set with all grips in decided positions that the level lacks; over an open string too the hand waits there."""
+    missing = frozenset().union(*(decision.positions or () for _, decision in fixed)) - {g.position for g in grips}
+    if not missing:
+        return grips
+    every = _everywhere(pitches, instrument)
+    return _widened(grips, every, tuple(i for i, grip in enumerate(every) if grip.position in missing))
 
 
 def _broken(grips: tuple[Grip, ...], fixed: list[tuple[int, Fixed]]) -> list[int]:

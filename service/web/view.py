@@ -192,10 +192,10 @@ def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
         "positions": list(excursion.positions),
         "rows": _rows(plan, events),
         "pins": [
-            f"n{p.note.row}:finger={p.stop.finger},string={p.stop.string}"
-            + ("" if p.position is None else f",position={p.position}")
+            # Over an open string too the hand stays where it is.
+            f"n{p.note.row}:finger={p.stop.finger},string={p.stop.string},position={grip.position}"
             for p in placed
-            if p.stop is not None and p.note.row is not None
+            if p.stop is not None and p.note.row is not None and (grip := plan.grip(p.event)) is not None
         ],
         "arrivals": [
             {"rows": _rows(plan, [shift.arrival]), "from": shift.start, "to": shift.goal} for shift in excursion.shifts

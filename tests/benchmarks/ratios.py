@@ -14,6 +14,7 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from pathlib import Path
 
 from lxml import etree
@@ -105,6 +106,75 @@ def peak_memory(data: bytes, tmp: Path) -> int:
     return int(run.stdout) * (1 if sys.platform == "darwin" else 1024)
 
 
+def page_row(data: bytes) -> Row:
+    """Measure the page's first picture, as it comes through the service, against annotate of the same score."""
+    from fastapi.testclient import TestClient
+
+    from service.api import create_app
+    from service.settings import Settings
+
+    with TestClient(create_app(Settings(planners=1)), base_url="http://127.0.0.1:8765") as client:
+
+        def first_picture() -> None:
+            form = {"score": ("part.musicxml", data), "options": (None, "{}"), "layout": (None, "{}")}
+            with client.stream("POST", "/page/view", files=form) as answer:
+                for line in answer.iter_lines():
+                    if '"page"' in line[:40]:
+                        return
+                raise AssertionError(f"no picture in the answer ({answer.status_code})")
+
+        options = read_options({})
+        ours, reference = fastest([first_picture, lambda: annotate(data, options)], 3)
+    return Row("the page's first picture against annotate", data.count(b"<note"), ours, reference)
+
+
+def folder_rows(tmp: Path) -> list[Row]:
+    """Measure a check of 200 files with one process and with two, against lxml's parse of the same files."""
+    folder = tmp / "catalogue"
+    folder.mkdir()
+    pieces = [repeated(name, 300) for name in SOLO]
+    for index in range(200):
+        (folder / f"{index:03}.musicxml").write_bytes(pieces[index % len(pieces)])
+
+    def parsed() -> None:
+        for path in sorted(folder.iterdir()):
+            etree.fromstring(path.read_bytes())
+
+    def checked(jobs: int) -> Callable[[], object]:
+        command = [
+            sys.executable,
+            "-m",
+            "service.cli",
+            "review",
+            str(folder),
+            "--format",
+            "summary",
+            "--jobs",
+            str(jobs),
+        ]
+        return lambda: subprocess.run(command, check=False, capture_output=True)
+
+    one, two, reference = fastest([checked(1), checked(2), parsed], 2)
+    notes = sum(pieces[index % len(pieces)].count(b"<note") for index in range(200))
+    return [
+        Row("review of 200 files, one process, against lxml's parse", notes, one, reference),
+        Row("review of 200 files, two processes, against lxml's parse", notes, two, reference),
+    ]
+
+
+def transitions(level: str) -> str:
+    """Return what the search alone takes for one way from a grip to the next, in nanoseconds."""
+    from rules import LEVELS, VIOLIN, cheapest_route
+    from service.musicxml.container import open_document
+    from service.musicxml.reader import read_part
+
+    passage = read_part(open_document(joined(SOLO, 2000)).root, "P1", VIOLIN).passage
+    options = cheapest_route(passage, LEVELS[level]).options
+    ways = sum(len(a.grips) * len(b.grips) for a, b in pairwise(options))
+    (seconds,) = fastest([lambda: cheapest_route(passage, LEVELS[level])], 7)
+    return f"{seconds / ways * 1e9:.0f} ns a way ({ways:,} ways of {len(options):,} events) at level {level}"
+
+
 def measure(tmp: Path) -> str:
     """Return the whole table as Markdown."""
     solo = joined(SOLO, 2000)
@@ -118,6 +188,8 @@ def measure(tmp: Path) -> str:
         against_lxml("a quartet, both violins planned", quartet(), "first-and-third"),
         against_lxml("a quartet, both violins planned", quartet(), "all"),
         against_music21(joined(SOLO, 1000), tmp),
+        page_row(joined(SOLO, 2000)),
+        *folder_rows(tmp),
     ]
     short, long = joined(SOLO, 1000), joined(SOLO, 100000)
     options = read_options({})
@@ -137,6 +209,7 @@ def measure(tmp: Path) -> str:
         f"Time a note, {long.count(b'<note'):,} notes against {short.count(b'<note'):,}: {growth:.3f}.",
         f"Peak memory of the largest part accepted ({largest.count(b'<note'):,} notes, {len(largest) / 1e6:.1f} MB): "
         f"{peak_memory(largest, tmp) / 2**20:.0f} MiB.",
+        f"The search alone, tables warm: {transitions('first-and-third')}; {transitions('all')}.",
         "",
         f"Machine: {os.cpu_count()} cores, {platform.machine()}, Python {platform.python_version()}, "
         f"{resource.getpagesize()}-byte pages.",

@@ -64,3 +64,13 @@ def test_two_pins_on_one_note_add_up() -> None:
     pins = [Pin(Fixed(fingers=frozenset({4})), row=0), Pin(Fixed(strings=frozenset({3})), row=0)]
     decisions = pinned(passage, pins, {})
     assert decisions[passage.events[0].notes[0].id] == Fixed(frozenset({4}), frozenset({3}), None)
+
+
+def test_hand_waits_over_an_open_string_where_it_was_decided_to_be() -> None:
+    passage = read_passage("D5:1 A4:1 E5:1")
+    decisions = pinned(passage, [Pin(Fixed(positions=frozenset({3})), measures=(0, 0))], {})
+    first = next(note for note in passage.notes if note.pitch.name == "A4")
+    decisions = {**decisions, first.id: Fixed(frozenset({0}), None, frozenset({3}))}
+    plan = Plan(passage, FIRST, cheapest_route(passage, FIRST, decisions=decisions))
+    assert [grip.position for grip in plan.grips if grip] == [3, 3, 3]
+    assert plan.shifts == ()
