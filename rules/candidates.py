@@ -286,7 +286,7 @@ def _bound(
 def _where_decided(
     grips: GripSet, pitches: tuple[Pitch, ...], instrument: Instrument, fixed: list[tuple[int, Fixed]]
 ) -> GripSet:
-    """The set with all grips in decided positions that the level lacks; over an open string too the hand waits there."""
+    """The set with all grips in decided positions that the level lacks: the hand can wait over an open string too."""
     missing = frozenset().union(*(decision.positions or () for _, decision in fixed)) - {g.position for g in grips}
     if not missing:
         return grips

@@ -5,7 +5,9 @@ Every answer is guarded: cleaned again it must be the input, or nothing is retur
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import gc
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from rules import (
@@ -61,6 +63,22 @@ class Answer:
     parts: tuple[PartReview, ...]
 
 
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Keep the interpreter from looking for rubbish meanwhile: what a score is made of lives until the answer is there.
+
+    Looking through it again and again made long parts a third slower a note than short ones.
+    """
+    watching = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if watching:
+            gc.enable()
+
+
+@undisturbed()
 def annotate(
     data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None
 ) -> Answer:
@@ -89,6 +107,7 @@ def _marked(document: Document, marks: Sequence[Mark]) -> bytes:
         raise
 
 
+@undisturbed()
 def review_score(
     data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None
 ) -> tuple[PartReview, ...]:
