@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 from .hand import Grip
-from .passage import Event
+from .passage import Passage
 
 HELD_SECONDS = 0.9
 """A note this long is held: its tone is heard for itself. Common practice: about a half note at a walking pace."""
@@ -34,19 +35,25 @@ class Counts:
     hops: tuple[bool, ...]
 
 
-def count(events: Sequence[Event], grips: Sequence[Grip | None]) -> Counts:
+# Few grips follow each other again and again, in every plan of a part; each is one object, so its identity is the
+# quickest key. The grips are kept with the value: while they are, nothing else can have their identity.
+_Way = tuple[tuple[int, bool], Grip, Grip]
+_WAYS: WeakKeyDictionary[Passage, dict[tuple[int, int], _Way]] = WeakKeyDictionary()
+
+
+def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
     """Count a route, given as one grip (or None) for each event."""
+    events = passage.events
     if not events:
         return Counts((), (), (), ())
-    # Few grips follow each other again and again, and each is one object, so its identity is the quickest key.
-    known: dict[tuple[int, int], tuple[int, bool]] = {}
+    known = _WAYS.setdefault(passage, {})
 
-    def way(before: Grip, now: Grip) -> tuple[int, bool]:
-        found = known[id(before), id(now)] = (_crossing(before, now), _hop(before, now))
+    def way(before: Grip, now: Grip) -> _Way:
+        found = known[id(before), id(now)] = ((_crossing(before, now), _hop(before, now)), before, now)
         return found
 
     ways = [
-        known.get((id(before), id(now))) or way(before, now)
+        (known.get((id(before), id(now))) or way(before, now))[0]
         if before and now and event.rest < UNBOUND_REST
         else _NO_WAY
         for event, before, now in zip(events, (None, *grips), grips, strict=False)

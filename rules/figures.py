@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, fields
 
 from .counting import HELD_SECONDS, UNBOUND_REST
@@ -50,15 +49,9 @@ def figures(plan: Plan, first: int = 0, last: int | None = None) -> Figures:
         held_weak=sum(counts.held_weak[inside]),
         stretches=sum(counts.stretched[inside]),
         hops=sum(counts.hops[ways]),
-        shifts=_shifts(plan, first, end),
+        shifts=len(plan.shifts_between(first, end)),
         unreachable=sum(1 for option in plan.route.options[inside] if option.beyond or option.dropped),
     )
-
-
-def _shifts(plan: Plan, first: int, last: int) -> int:
-    """Count the shifts that arrive in the stretch or leave it; they come in order of arrival and of departure."""
-    start = bisect_left(plan.shifts, first, key=lambda shift: shift.arrival)
-    return max(bisect_right(plan.shifts, last, key=lambda shift: shift.departure) - start, 0)
 
 
 def way(plan: Plan, index: int) -> tuple[Grip, Grip] | None:

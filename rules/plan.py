@@ -106,7 +106,7 @@ class Plan:
     @cached_property
     def counts(self) -> Counts:
         """What can be counted at every event."""
-        return count(self.passage.events, self.grips)
+        return count(self.passage, self.grips)
 
     def event(self, index: int) -> Event:
         """Return an event of the passage."""
@@ -157,6 +157,18 @@ class Plan:
         return tuple(s for before, after in pairs if (s := self._shift(before, after)) is not None)
 
     @cached_property
+    def _arrivals(self) -> list[int]:
+        return [shift.arrival for shift in self.shifts]
+
+    @cached_property
+    def _departures(self) -> list[int]:
+        return [shift.departure for shift in self.shifts]
+
+    def shifts_between(self, first: int, last: int) -> tuple[Shift, ...]:
+        """Return the shifts that arrive in a stretch of events or leave it; they come in order of both."""
+        return self.shifts[bisect_left(self._arrivals, first) : bisect_right(self._departures, last)]
+
+    @cached_property
     def excursions(self) -> tuple[Excursion, ...]:
         """Every stretch away from first position."""
         found = []
@@ -186,10 +198,7 @@ class Plan:
 
     def _excursion(self, spans: tuple[Span, ...]) -> Excursion:
         first, last = spans[0].first, self._last_stopped(spans[-1])
-        # Shifts come in order of arrival as well as of departure: the first and the last that touch enclose the others.
-        start = bisect_left(self.shifts, first, key=lambda shift: shift.arrival)
-        end = bisect_right(self.shifts, last, key=lambda shift: shift.departure)
-        return Excursion(first, last, spans, self.shifts[start:end])
+        return Excursion(first, last, spans, self.shifts_between(first, last))
 
     def _last_stopped(self, span: Span) -> int:
         for index in range(span.last, span.first - 1, -1):

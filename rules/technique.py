@@ -85,31 +85,37 @@ _BONDS: WeakKeyDictionary[Passage, Bonds] = WeakKeyDictionary()
 def bonds(passage: Passage) -> Bonds:
     """Return what techniques bind in a passage; worked out once."""
     if passage not in _BONDS:
-        marked = any(note.techniques for event in passage.events for note in event.notes)
-        _BONDS[passage] = _bonds(passage) if marked else _NO_BONDS
+        used = frozenset[Technique]().union(*{note.techniques for note in passage.notes})
+        _BONDS[passage] = _bonds(passage, used) if used else _NO_BONDS
     return _BONDS[passage]
 
 
-def _bonds(passage: Passage) -> Bonds:
+def _bonds(passage: Passage, used: frozenset[Technique]) -> Bonds:
     links: dict[int, Link] = {}
     others: dict[str, tuple[Pitch, ...]] = {}
-    for index in _second_of_pairs(passage.events, Technique.TREMOLO):
-        links[index] = Link.ALTERNATE
-    for index in _second_of_pairs(passage.events, Technique.GLISSANDO):
-        links[index] = Link.GLIDE
+    if Technique.TREMOLO in used:
+        links |= dict.fromkeys(_second_of_pairs(passage.events, Technique.TREMOLO), Link.ALTERNATE)
+    if Technique.GLISSANDO in used:
+        links |= dict.fromkeys(_second_of_pairs(passage.events, Technique.GLISSANDO), Link.GLIDE)
+    for index in (index for index, link in links.items() if link is Link.GLIDE):
         start, goal = passage.events[index - 1].notes, passage.events[index].notes
         if len(start) == len(goal) == 1:
             for note, other in ((start[0], goal[0]), (goal[0], start[0])):
                 others[note.id] = (*others.get(note.id, ()), other.pitch)
-    bound = {note.id for note in passage.notes if note.techniques & (BINDING - ORNAMENTS)}
-    ornamented = {note.id for note in passage.notes if note.techniques & ORNAMENTS}
-    events = [
-        index
-        for index, event in enumerate(passage.events)
-        for sounding in ({*event.held, *(note.id for note in event.notes)},)
-        if sounding & bound or (len(sounding) > 1 and sounding & ornamented)
-    ]
-    return Bonds(tuple(events), links, others)
+    return Bonds(tuple(_bound_events(passage)), links, others)
+
+
+def _bound_events(passage: Passage) -> Iterable[int]:
+    """Events in which a note sounds whose technique chooses the grip; an ornament does so only beside other notes."""
+    bound = {note.id for note in passage.notes if not note.techniques.isdisjoint(BINDING - ORNAMENTS)}
+    ornamented = {note.id for note in passage.notes if not note.techniques.isdisjoint(ORNAMENTS)}
+    for index, event in enumerate(passage.events):
+        if event.held or len(event.notes) > 1:
+            sounding = {*event.held, *(note.id for note in event.notes)}
+            if sounding & bound or sounding & ornamented:
+                yield index
+        elif bound and event.notes and event.notes[0].id in bound:
+            yield index
 
 
 def _second_of_pairs(events: Sequence[Event], technique: Technique) -> Iterable[int]:
