@@ -102,8 +102,8 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
     found = list(free)
     for index in sorted({index for id in decisions for index in sounding.get(id, ())}):
         event, option = passage.events[index], free[index]
-        if len(event.notes) == 1 and not event.held and option.grips:
-            # One note: what a decision makes of its grips has often been seen before.
+        if len(event.notes) == 1 and not event.held and option.grips and not event.notes[0].techniques:
+            # One plain note: what a decision makes of its grips has often been seen before.
             key = (option.grips.serial, decisions[event.notes[0].id])
             bound = known_bound.get(key)
             if bound is None:

@@ -181,11 +181,6 @@ class Plan:
                 run = []
         return tuple(found)
 
-    def excursion_at(self, event: int) -> int | None:
-        """Return the number (from 0) of the excursion in which an event lies, or None."""
-        number = bisect_right(self.excursions, event, key=lambda excursion: excursion.first) - 1
-        return number if number >= 0 and event in self.excursions[number] else None
-
     def _place(self) -> Iterator[Placed]:
         for index, (event, grip) in enumerate(zip(self.passage.events, self.grips, strict=True)):
             slots = self.route.options[index].slots

@@ -145,15 +145,16 @@ def propose(
         if more:
             bound = {**bound, **more, **decisions}
             plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
+    planned = Planned(plan, first_position)
     for _ in range(MOST_ROUNDS):
-        planned = Planned(plan, first_position)
         idle = [e for e, reasons in planned.weighed if not reasons and not _decided(plan, e, decisions)]
         if not idle or HOME_POSITION not in level.positions:
             break
         for excursion in idle:
             bound |= _stay_home(plan, excursion, decisions)
         plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
-    return Planned(plan, first_position)
+        planned = Planned(plan, first_position)
+    return planned
 
 
 def _proposal(home: Plan, plan: Plan, excursion: Excursion, reasons: tuple[Reason, ...]) -> Proposal:

@@ -92,7 +92,9 @@ def annotate(
     marks: list[Mark] = []
     for part in parts:
         reading = part.reading
-        marks.extend(marks_for(part.review.plan, reading.places, _printing(part.passage, options), reading.outdated))
+        bars = options.measures
+        measures = None if bars is None else bar_range(part.passage, "measures", bars)
+        marks.extend(marks_for(part.review.plan, reading.places, printing_of(options, measures), reading.outdated))
     marked = _marked(document, marks)
     guard(document.working, marked)
     return Answer(document.rebuild(marked), document, parts)
@@ -173,15 +175,16 @@ def bar_range(passage: Passage, option: str, bars: tuple[str, str]) -> tuple[int
     return first, last
 
 
-def _printing(passage: Passage, options: Options) -> Printing:
+def printing_of(options: Options, measures: tuple[int, int] | None = None) -> Printing:
+    """Return how marks are printed under these options, in a range of measures (indices, both included) or all."""
     return Printing(
         fingers=options.fingers,
         language=options.language,
         range_lines=options.range_lines,
         shift_lines=options.shift_lines,
         replace=options.printed is PrintedMarks.REPLACE,
-        measures=None if options.measures is None else bar_range(passage, "measures", options.measures),
+        measures=measures,
     )
 
 
-__all__ = ["Answer", "PartReview", "annotate", "bar_range", "clean", "review_document", "review_score"]
+__all__ = ["Answer", "PartReview", "annotate", "bar_range", "clean", "printing_of", "review_document", "review_score"]

@@ -19,6 +19,7 @@ from .commands.review import add_review
 from .commands.serve import add_serve
 from .commands.watch import add_watch
 from .errors import ScoreError
+from .files import read_file, write_file
 
 if TYPE_CHECKING:
     from .options import Options
@@ -106,35 +107,19 @@ def _options(given: argparse.Namespace) -> Options:
     return read_options({name: getattr(given, name) for name in names if getattr(given, name) is not None})
 
 
-def _read(name: str) -> bytes:
-    return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
-
-
-def _write(name: str, data: bytes) -> None:
-    """Write whole or not at all: a reader never sees half a score."""
-    if name == "-":
-        sys.stdout.buffer.write(data)
-        sys.stdout.buffer.flush()
-        return
-    target = Path(name)
-    partial = target.with_name(f".{target.name}.part")
-    partial.write_bytes(data)
-    partial.replace(target)
-
-
 def _annotate(given: argparse.Namespace) -> Exit:
     from .annotate import annotate
     from .other_formats import to_musicxml
 
-    answer = annotate(to_musicxml(_read(given.score), given.score), _options(given))
+    answer = annotate(to_musicxml(read_file(given.score), given.score), _options(given))
     output = given.output or ("-" if given.score == "-" else marked_name(given.score))
-    _write(output, answer.data)
+    write_file(output, answer.data)
     if given.plan:
         import json
 
         from .reports.review_json import review_data
 
-        _write(given.plan, json.dumps(review_data(answer.parts), ensure_ascii=False, indent=1).encode())
+        write_file(given.plan, json.dumps(review_data(answer.parts), ensure_ascii=False, indent=1).encode())
     if output != "-":
         proposals = sum(len(part.review.planned.proposals) for part in answer.parts)
         names = ", ".join(part.passage.name or part.passage.part for part in answer.parts)
@@ -154,7 +139,7 @@ def marked_name(name: str) -> str:
 def _clean(given: argparse.Namespace) -> Exit:
     from .unmark import clean
 
-    _write(given.output, clean(_read(given.score)))
+    write_file(given.output, clean(read_file(given.score)))
     return Exit.CLEAN
 
 

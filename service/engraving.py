@@ -31,7 +31,6 @@ _CONTINUOUS_HEIGHT = 1100
 _BETWEEN_PICTURES = 25
 _BESIDE = 40
 _LARGEST = 100_000
-_IDENTITY = re.compile(r"[^A-Za-z0-9_-]")
 _STYLE = re.compile(r"<style.*?</style>", re.DOTALL)
 _BETWEEN_TAGS = re.compile(r">\s+<")
 # verovio keeps its fonts for each thread apart, so one thread does all drawing, a page at a time.
@@ -167,8 +166,3 @@ def music_font() -> bytes:
     if found is None:
         raise RuntimeError(f"verovio carries no {MUSIC_FONT} font as data")
     return base64.b64decode(found[1])
-
-
-def safe_prefix(text: str) -> str:
-    """Return a text as it may stand at the beginning of an id."""
-    return _IDENTITY.sub("", text)[:16]

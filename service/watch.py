@@ -9,7 +9,6 @@ What does not belong here: how a score is marked (see `annotate`), the command l
 from __future__ import annotations
 
 import hashlib
-import os
 import time
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
@@ -20,6 +19,7 @@ from watchfiles import Change, watch
 
 from .annotate import annotate, clean
 from .errors import ScoreError
+from .files import write_file
 from .musicxml.limits import DEFAULT_LIMITS, Limits
 from .options import Options
 
@@ -90,7 +90,7 @@ class Watcher:
             copy = self._free_copy(score, answer)
             if copy is None:
                 return Seen(score, None, "the copy is up to date")
-            write_whole(copy, answer)
+            write_file(str(copy), answer)
         except ScoreError as error:
             return Seen(score, None, str(error))
         except OSError as error:
@@ -149,16 +149,3 @@ def _settled(path: Path) -> bytes:
 
 def _digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
-
-
-def write_whole(target: Path, data: bytes) -> None:
-    """Write a file so that nobody ever sees a part of it, not even after a crash."""
-    partial = target.with_name(f".{target.name}.part")
-    try:
-        with partial.open("wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        partial.replace(target)
-    finally:
-        partial.unlink(missing_ok=True)

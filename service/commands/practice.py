@@ -11,6 +11,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ..files import read_file, write_file
+
 if TYPE_CHECKING:
     from ..options import Options
     from ..practice import SheetFormat
@@ -61,11 +63,11 @@ def _practice(given: argparse.Namespace, options: Options) -> int:
         said = f"{len(sheet.exercises)} exercises in {given.key}"
     else:
         most = MOST_KINDS if given.most is None else max(given.most, 0)
-        found = practice(to_musicxml(_read(given.score), given.score), options, given.proposal or (), most)
+        found = practice(to_musicxml(read_file(given.score), given.score), options, given.proposal or (), most)
         sheet = found.sheet
         others = f"; other parts: {', '.join(found.others)} (choose with --part)" if found.others else ""
         said = f"{found.part}, {len(sheet.exercises)} exercises{others}"
-    _write(output, written(sheet, form, options.language, Paper(given.paper)))
+    write_file(output, written(sheet, form, options.language, Paper(given.paper)))
     if output != "-":
         sys.stdout.write(f"{output}: {said}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks))
     return 0
@@ -84,18 +86,3 @@ def _beside(given: argparse.Namespace) -> str:
         return f"first-shifts-{given.key}.{ending}"
     path = Path(given.score)
     return "-" if given.score == "-" else str(path.with_name(f"{path.stem}.practice.{ending}"))
-
-
-def _read(name: str) -> bytes:
-    return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
-
-
-def _write(name: str, data: bytes) -> None:
-    """Write whole or not at all."""
-    if name == "-":
-        sys.stdout.buffer.write(data)
-        sys.stdout.buffer.flush()
-        return
-    partial = Path(name).with_name(f".{Path(name).name}.part")
-    partial.write_bytes(data)
-    partial.replace(name)

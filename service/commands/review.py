@@ -6,12 +6,15 @@ What belongs here: arguments, files, progress, the exit code. What does not: che
 from __future__ import annotations
 
 import argparse
+import io
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TextIO
+
+from ..files import whole_file, write_file
 
 if TYPE_CHECKING:
     from ..batch import Job
@@ -75,7 +78,7 @@ def _review(given: argparse.Namespace, options_of: Callable[[Any], Options]) -> 
         for piece in _report(job, results, totals, colour=given.output == "-" and out.isatty()):
             out.write(piece)
     if given.write_baseline:
-        Path(given.write_baseline).write_text(baseline_text(accepted), encoding="utf-8")
+        write_file(given.write_baseline, baseline_text(accepted).encode())
     if format not in ("text", "lines") and len(names) > 1:
         sys.stderr.write(f"{one_line(totals)}\n")
     return 2 if totals.faults else int(totals.failing > 0 and not given.write_baseline)
@@ -184,14 +187,11 @@ def _writer(name: str) -> Iterator[TextIO]:
     if name == "-":
         yield sys.stdout
         return
-    target = Path(name)
-    partial = target.with_name(f".{target.name}.part")
-    try:
-        with partial.open("w", encoding="utf-8") as out:
-            yield out
-        partial.replace(target)
-    finally:
-        partial.unlink(missing_ok=True)
+    with whole_file(Path(name)) as file:
+        out = io.TextIOWrapper(file, encoding="utf-8")
+        yield out
+        out.flush()
+        out.detach()
 
 
 def _progress(results: Iterable[CheckedFile], files: int) -> Iterator[CheckedFile]:

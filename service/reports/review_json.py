@@ -121,17 +121,22 @@ def _unmet(plan: Plan, unmet: Unmet) -> dict[str, Any]:
 
 
 def _row(part: PartReview, placed: Placed) -> dict[str, Any]:
-    plan = part.review.plan
-    event = plan.event(placed.event)
-    stop = placed.stop
     return {
         "index": placed.note.row,
         "id": placed.note.id,
+        **stop_data(part.review.plan, placed),
+        **({"effort": effort_data(part.review.explanation, placed)} if part.explain else {}),
+    }
+
+
+def stop_data(plan: Plan, placed: Placed) -> dict[str, Any]:
+    """Return where a note stands and how it is stopped."""
+    event, stop = plan.event(placed.event), placed.stop
+    return {
         "measure": plan.passage.label(event),
         "beat": beat_text(event.beat),
         "pitch": placed.note.pitch.name,
         "string": None if stop is None else stop.string,
         "finger": None if stop is None else stop.finger,
         "position": placed.position,
-        **({"effort": effort_data(part.review.explanation, placed)} if part.explain else {}),
     }

@@ -16,7 +16,7 @@ from typing import Any
 from rules import Excursion, Fingers, Placed, Plan, Stop
 
 from .. import errors
-from ..annotate import PartReview, bar_range, review_document, review_score
+from ..annotate import PartReview, bar_range, printing_of, review_document, review_score
 from ..engraving import Layout, engrave, engraving_copy
 from ..musicxml.container import Document, open_document
 from ..musicxml.limits import Limits
@@ -24,8 +24,9 @@ from ..musicxml.marks import Printing, marks_for
 from ..musicxml.parts import choose_parts, list_parts
 from ..musicxml.splice import clean as cleaned
 from ..musicxml.splice import insert
-from ..options import Options, PrintedMarks
-from ..reports.sentences import bars, beat_text, reason_sentence
+from ..options import Options
+from ..reports.review_json import stop_data
+from ..reports.sentences import bars, reason_sentence
 from ..reports.text import text_report
 from ..score_pieces import pieces
 
@@ -97,7 +98,7 @@ def planned_view(data: bytes, options: Options, limits: Limits, paged: bool) -> 
     """
     view = _planned(data, options, limits)
     plan = json.dumps(_view_data(view), ensure_ascii=False, separators=(",", ":"))
-    copy = _marked_copy(view, view.part.review.plan, _printing(options), "", paged)
+    copy = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged)
     return plan, pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
 
 
@@ -116,7 +117,7 @@ def compared(
     """
     view = _planned(data, options, limits)
     first, last = bar_range(view.part.passage, "measures", measures)
-    printing = replace(_printing(options), fingers=Fingers.ALL, measures=(first, last), replace=True)
+    printing = replace(printing_of(options), fingers=Fingers.ALL, measures=(first, last), replace=True)
     forms = {"home": view.part.review.planned.home, "plan": view.part.review.plan}
     found = {}
     for seed, (name, plan) in enumerate(forms.items(), start=_COMPARED_SEED):
@@ -162,16 +163,7 @@ def _view_data(view: _View) -> dict[str, Any]:
 
 
 def _row(plan: Plan, placed: Placed, home: Stop | None) -> dict[str, Any]:
-    event, stop = plan.event(placed.event), placed.stop
-    return {
-        "measure": plan.passage.label(event),
-        "beat": beat_text(event.beat),
-        "pitch": placed.note.pitch.name,
-        "string": None if stop is None else stop.string,
-        "finger": None if stop is None else stop.finger,
-        "position": placed.position,
-        "home_string": None if home is None else home.string,
-    }
+    return {**stop_data(plan, placed), "home_string": None if home is None else home.string}
 
 
 def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
@@ -226,13 +218,3 @@ def _marked_copy(view: _View, plan: Plan, printing: Printing, prefix: str, title
     rows = {places[placed.note.id].note: placed.note.row for placed in plan.rows if placed.note.row is not None}
     root = open_document(marked, view.limits).root
     return engraving_copy(root, view.part.passage.part, rows, prefix, title)
-
-
-def _printing(options: Options) -> Printing:
-    return Printing(
-        fingers=options.fingers,
-        language=options.language,
-        range_lines=options.range_lines,
-        shift_lines=options.shift_lines,
-        replace=options.printed is PrintedMarks.REPLACE,
-    )

@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 
 from service.annotate import annotate
+from service.files import write_file
 from service.options import Options
-from service.watch import Seen, Watcher, write_whole
+from service.watch import Seen, Watcher
 from tests.interface.running import ROOT
 
 Watched = tuple[Path, list[Seen]]
@@ -79,7 +80,7 @@ def test_each_save_counts_and_other_files_do_not(watched: Watched, waltz: bytes)
 
 def test_a_save_by_renaming_counts(watched: Watched, waltz: bytes) -> None:
     folder, seen = watched
-    write_whole(folder / "air.xml", waltz)
+    write_file(str(folder / "air.xml"), waltz)
     until(lambda: len(seen) == 1)
     assert seen[0].copy == folder / "air.marked.xml"
 
@@ -136,7 +137,7 @@ def test_copies_of_an_earlier_watch_are_replaced(tmp_path: Path, waltz: bytes) -
 
 def test_a_copy_is_whole_or_not_there(tmp_path: Path, waltz: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
     target = tmp_path / "air.marked.xml"
-    write_whole(target, b"before")
+    write_file(str(target), b"before")
 
     def fails(*_: object) -> None:
         raise OSError(28, "No space left on device")

@@ -9,19 +9,9 @@ from service.annotate import review_score
 from service.options import Options
 from tests.conftest import ROOT
 from tests.notation import read_passage
+from tests.trade import ANCHORS
 
 EVERYWHERE = ALL.positions
-
-# Common practice: anchors (first finger) by position on the strings G, D, A, E; natural letters.
-ANCHORS = {
-    1: "A3 E4 B4 F5",
-    2: "B3 F4 C5 G5",
-    3: "C4 G4 D5 A5",
-    4: "D4 A4 E5 B5",
-    5: "E4 B4 F5 C6",
-    6: "F4 C5 G5 D6",
-    7: "G4 D5 A5 E6",
-}
 
 
 @pytest.mark.parametrize(("position", "notes"), ANCHORS.items())

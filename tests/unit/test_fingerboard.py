@@ -8,18 +8,9 @@ from hypothesis import strategies as st
 from music21 import pitch as music21_pitch
 
 from rules import HIGHEST_POSITION, INSTRUMENTS, VIOLA, VIOLIN, Key, Pitch, Place, Placing, fingerboard_in, same_pitch
+from tests.trade import ANCHORS
 
 C = Key(0)
-# Anchors on G, D, A, E in C major, by position. Common practice.
-ANCHORS = {
-    1: "A3 E4 B4 F5",
-    2: "B3 F4 C5 G5",
-    3: "C4 G4 D5 A5",
-    4: "D4 A4 E5 B5",
-    5: "E4 B4 F5 C6",
-    6: "F4 C5 G5 D6",
-    7: "G4 D5 A5 E6",
-}
 # Highest note under the fourth finger on the E string. Common practice.
 TOP = {1: "B5", 2: "C6", 3: "D6", 4: "E6", 5: "F6", 7: "A6"}
 
