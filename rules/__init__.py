@@ -36,16 +36,17 @@ from .motifs import Repeat, repeats, same_again
 from .need import Need, level_needed
 from .passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
 from .pattern import FingerPattern, finger_patterns
-from .plan import Excursion, Placed, Plan, Shift, Span, in_key
+from .plan import HOME_POSITION, Excursion, Placed, Plan, Shift, Span, in_key
 from .planner import NO_DECISIONS, Route, cheapest_route, effort_of
 from .policy import Exemption, Policy, Setting
 from .practice import Task, practice_sheet, tasks
 from .progressive import ShiftStudy, progressive_set
-from .proposal import Planned, Proposal, Reason, propose
+from .proposal import Planned, Proposal, propose
 from .review import Flag, Review, review_passage
 from .rule import Finding, Outcome, Rule, Scope, Severity
 from .sheet import Bar, Exercise, Section, Sheet, SheetNote, Tone
 from .words_in_force import positions_in_force, staying
+from .worth import Reason
 
 __all__ = [
     "ALL",
@@ -55,6 +56,7 @@ __all__ = [
     "FIRST_AND_THIRD",
     "FREE",
     "HIGHEST_POSITION",
+    "HOME_POSITION",
     "INSTRUMENTS",
     "LETTERS",
     "LEVELS",

@@ -28,7 +28,11 @@ SHORTEST = 6
 LONGEST = 16
 """Events after which a long repeat is cut: each piece is decided by itself."""
 AMOUNT = 0.5
-"""Effort that the same fingering may cost at one place: about one crossing."""
+"""Effort that the same fingering may cost at one place of a sequence: half a crossing."""
+AMOUNT_ON_THE_SAME_NOTES = 1.5
+"""The same where the very same notes return: about a crossing."""
+EDGE = 1
+"""Events at either end of a repeat on the same notes that may differ: they belong to what leads in and out."""
 MARGIN = 4
 """Events on either side of a motif that may change with it."""
 OTHER_STRINGS = (0, 1, -1, 2, -2)
@@ -109,16 +113,30 @@ def _pieces(earlier: int, later: int, length: int, exact: bool) -> Iterator[Repe
         yield Repeat(earlier + start, later + start, end - start, exact)
 
 
-def same_again(plan: Plan, ways: Callable[[], Ways], amount: float = AMOUNT) -> dict[str, Fixed]:
-    """Return decisions that finger alike what is alike, each place at no more than `amount` of effort.
+def same_again(
+    plan: Plan,
+    ways: Callable[[], Ways],
+    found: Sequence[Repeat] | None = None,
+    amount: float = AMOUNT,
+    on_the_same_notes: float = AMOUNT_ON_THE_SAME_NOTES,
+) -> dict[str, Fixed]:
+    """Return decisions that finger alike what is alike, each place at no more than a stated amount of effort.
 
     Empty if everything that repeats is fingered alike already, or cannot be for that amount. `ways` looks up those of
-    the plan; it is called only if something that repeats is fingered differently.
+    the plan; it is called only if something that repeats is fingered differently. `found` is what repeats in the
+    passage, if it is known.
     """
     unison = _Unison(plan, ways)
-    for repeat in repeats(plan.passage):
-        unison.bring_together(repeat, amount)
+    for repeat in repeats(plan.passage) if found is None else found:
+        unison.bring_together(_inner(repeat), on_the_same_notes if repeat.exact else amount)
     return unison.decisions()
+
+
+def _inner(repeat: Repeat) -> Repeat:
+    """The repeat without its edges, if it is long enough to have an inside."""
+    if not repeat.exact or repeat.length <= SHORTEST:
+        return repeat
+    return Repeat(repeat.earlier + EDGE, repeat.later + EDGE, repeat.length - 2 * EDGE, True)
 
 
 class _Unison:

@@ -1,54 +1,30 @@
-"""Each excursion weighed against first position: the reasons, with figures before and after.
+"""A part planned as proposed: what repeats alike, jumps joined, excursions that do not pay taken back.
 
-What does not belong here: finding the route (`planner`), wording and printing.
+What does not belong here: finding the route (`planner`), what an excursion is worth (`worth`), wording and printing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from enum import StrEnum
 from functools import cached_property, partial
 
 from .best_routes import Ways
 from .candidates import Decisions, Fixed
 from .circumstance import Character
 from .effort import STANDARD, Weights
-from .figures import Figures, figures
+from .figures import Figures
 from .instrument import Pitch
 from .jumps import joined
-from .level import ALL, FIRST, Level, ShiftKind
-from .motifs import same_again
+from .level import FIRST, Level
+from .motifs import Repeat, repeats, same_again
 from .passage import Passage
 from .plan import HOME_POSITION, Excursion, Plan, in_key
 from .planner import NO_DECISIONS, cheapest_route
 from .technique import placed_by_technique
+from .worth import Reason, Worth, weigh
 
 MOST_ROUNDS = 6
-
-
-class Reason(StrEnum):
-    """Why to leave first position (S. George, "Teach Shifting to Young Violinists", 2012, names the first three)."""
-
-    REACH = "reach"
-    CROSSINGS = "crossings"
-    TONE = "tone"
-    HAND = "hand"
-
-
-GAINS = {Reason.REACH: 4.0, Reason.CROSSINGS: 0.5, Reason.TONE: 3.0, Reason.HAND: 2.0}
-"""What a figure that falls by one is worth; a shift and its way back have to save more than half a dozen crossings."""
-PRICES = {
-    ShiftKind.REST: 2.0,
-    ShiftKind.OPEN_STRING: 2.5,
-    ShiftKind.SAME_FINGER: 3.25,
-    ShiftKind.GUIDE_FINGER: 3.25,
-    ShiftKind.BOW_CHANGE: 4.0,
-    ShiftKind.SLUR: 4.5,
-}
-"""What a move of the hand has to save: fewer moves are an aim in themselves (common practice)."""
-PRICE_OF_STARTING_AWAY = 2.0
-"""The same for a first note that has to be found without coming from first position."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +62,11 @@ class FirstPosition:
         away = self.decisions.keys() & set(_away_from_home(plan))
         return self._planned({id: fixed for id, fixed in self.decisions.items() if id not in away}) if away else plan
 
+    @cached_property
+    def repeats(self) -> tuple[Repeat, ...]:
+        """What repeats in the part."""
+        return repeats(self.passage)
+
     def _planned(self, decisions: Decisions) -> Plan:
         return Plan(self.passage, FIRST, cheapest_route(self.passage, FIRST, self.weights, decisions, self.character))
 
@@ -113,14 +94,18 @@ class Planned:
         return self.first_position.character
 
     @cached_property
-    def weighed(self) -> tuple[tuple[Excursion, tuple[Reason, ...]], ...]:
+    def weighed(self) -> tuple[Worth, ...]:
         """Every excursion of the plan with its reasons, none for one that does not pay."""
-        return tuple((excursion, _reasons(self.home, self.plan, excursion)) for excursion in self.plan.excursions)
+        return weigh(self.home, self.plan, lambda: self.first_position.repeats)
 
     @cached_property
     def proposals(self) -> tuple[Proposal, ...]:
         """The excursions that pay."""
-        return tuple(_proposal(self.home, self.plan, e, reasons) for e, reasons in self.weighed if reasons)
+        return tuple(
+            Proposal(w.excursion, w.reasons, w.before, w.after, anchors(self.plan, w.excursion))
+            for w in self.weighed
+            if w.reasons
+        )
 
 
 def propose(
@@ -138,55 +123,53 @@ def propose(
     has a reason (or was decided by a printed mark or the player).
     """
     first_position = FirstPosition(passage, weights, decisions, character)
-    bound = dict(decisions)
-    plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
-    for decide in (same_again, partial(joined, weights=weights, character=character)):
-        more = decide(plan, partial(Ways, passage, plan.route.options, level, weights, character))
-        if more:
-            bound = {**bound, **more, **decisions}
-            plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
-    planned = Planned(plan, first_position)
+    planning = _Planning(first_position, level)
+    planned = Planned(planning.joined(planning.alike(planning.plan())), first_position)
     for _ in range(MOST_ROUNDS):
-        idle = [e for e, reasons in planned.weighed if not reasons and not _decided(plan, e, decisions)]
+        idle = [
+            w.excursion for w in planned.weighed if not w.reasons and not _decided(planned.plan, w.excursion, decisions)
+        ]
         if not idle or HOME_POSITION not in level.positions:
             break
         for excursion in idle:
-            bound |= _stay_home(plan, excursion, decisions)
-        plan = Plan(passage, level, cheapest_route(passage, level, weights, bound, character))
-        planned = Planned(plan, first_position)
+            planning.bound |= _stay_home(planned.plan, excursion, decisions)
+        planned = Planned(planning.alike(planning.plan()), first_position)
     return planned
 
 
-def _proposal(home: Plan, plan: Plan, excursion: Excursion, reasons: tuple[Reason, ...]) -> Proposal:
-    first, last = excursion.first, excursion.last
-    return Proposal(
-        excursion, reasons, figures(home, first, last), figures(plan, first, last), anchors(plan, excursion)
-    )
+class _Planning:
+    """A part that is planned again and again, each time under more decisions."""
 
+    def __init__(self, first_position: FirstPosition, level: Level) -> None:
+        self._of = first_position
+        self._level = level
+        self.bound = dict(first_position.decisions)
 
-def _reasons(home: Plan, plan: Plan, excursion: Excursion) -> tuple[Reason, ...]:
-    """The reasons, weightiest first; none if what is gained does not pay for the shifts."""
-    before = figures(home, excursion.first, excursion.last)
-    after = figures(plan, excursion.first, excursion.last)
-    gains = {
-        Reason.REACH: GAINS[Reason.REACH] * (before.unreachable - after.unreachable),
-        Reason.CROSSINGS: GAINS[Reason.CROSSINGS] * (before.crossings - after.crossings + before.skips - after.skips),
-        Reason.TONE: GAINS[Reason.TONE] * (before.held_weak - after.held_weak),
-        Reason.HAND: GAINS[Reason.HAND] * (before.stretches - after.stretches + before.hops - after.hops),
-    }
-    worth = [reason for reason in Reason if gains[reason] > 0]
-    if plan.level is ALL:
-        # Who knows the whole fingerboard moves for less than figures show; the effort has been weighed by the planner.
-        worth = worth or [Reason.HAND]
-    elif gains[Reason.REACH] <= 0 and sum(gains.values()) < _price(excursion):
-        return ()
-    return tuple(sorted(worth, key=lambda reason: -gains[reason]))
+    def plan(self) -> Plan:
+        """Plan under what is decided so far."""
+        of = self._of
+        return Plan(
+            of.passage, self._level, cheapest_route(of.passage, self._level, of.weights, self.bound, of.character)
+        )
 
+    def alike(self, plan: Plan) -> Plan:
+        """Finger alike what repeats."""
+        return self._under(same_again(plan, self._ways(plan), self._of.repeats), plan)
 
-def _price(excursion: Excursion) -> float:
-    """What the shifts of an excursion have to save; a start away from first position has its price as well."""
-    led_to = any(shift.arrival == excursion.first for shift in excursion.shifts)
-    return sum(PRICES[shift.kind] for shift in excursion.shifts) + (0.0 if led_to else PRICE_OF_STARTING_AWAY)
+    def joined(self, plan: Plan) -> Plan:
+        """Bring the ends of repeats together."""
+        return self._under(joined(plan, self._ways(plan), self._of.weights, self._of.character), plan)
+
+    def _ways(self, plan: Plan) -> Callable[[], Ways]:
+        of = self._of
+        return partial(Ways, of.passage, plan.route.options, self._level, of.weights, of.character)
+
+    def _under(self, more: Decisions, plan: Plan) -> Plan:
+        """The plan under more decisions, which give way to those that there are."""
+        if not more:
+            return plan
+        self.bound = {**more, **self.bound}
+        return self.plan()
 
 
 def _decided(plan: Plan, excursion: Excursion, decisions: Decisions) -> bool:

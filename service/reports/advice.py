@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from rules import (
+    HOME_POSITION,
     Alternative,
     AnchorHelp,
     Aspect,
@@ -76,12 +77,19 @@ def pattern_text(instrument: Instrument, pattern: FingerPattern) -> str:
     return text
 
 
-def alternative_label(other: Alternative) -> str:
-    """Return in what another way differs: "stay in first position", "2nd position", "shift at another place"."""
+def alternative_label(excursion: Excursion, other: Alternative) -> str:
+    """Return in what another way differs: "stay in first position", "2nd position", "start in 3rd position"."""
     if other.kind is OtherWay.STAY:
         return "stay in first position"
     names = ", ".join(dict.fromkeys(position_name(position) for position in other.positions))
-    return names if other.kind is OtherWay.POSITION else f"{names}, but shift elsewhere"
+    if other.kind is OtherWay.POSITION:
+        return names
+    new, gone = _moved(excursion, other)
+    if gone and not new and all(shift in (excursion.shifts[0], excursion.shifts[-1]) for shift in gone):
+        told = [f"start in {position_name(shift.goal)}" for shift in gone if shift.goal != HOME_POSITION]
+        told += [f"stay in {position_name(shift.start)} afterwards" for shift in gone if shift.goal == HOME_POSITION]
+        return " and ".join(told)
+    return f"{names}, but shift elsewhere"
 
 
 def alternative_text(plan: Plan, excursion: Excursion, other: Alternative) -> str:
@@ -92,7 +100,7 @@ def alternative_text(plan: Plan, excursion: Excursion, other: Alternative) -> st
         if (theirs := getattr(other.figures, name)) != (ours := getattr(other.proposed, name))
     ]
     told = "; ".join([*_where(plan, excursion, other), ", ".join(changes) or "the same figures"])
-    label = alternative_label(other)
+    label = alternative_label(excursion, other)
     return f"{label[0].upper()}{label[1:]}: {told}; {_effort(other.rise)}."
 
 
@@ -104,13 +112,18 @@ def _where(plan: Plan, excursion: Excursion, other: Alternative) -> list[str]:
     """The shifts that the proposal does not have, and those that are left out."""
     if other.kind is not OtherWay.PLACE:
         return []
-    own = {(shift.arrival, shift.goal): shift for shift in excursion.shifts}
-    theirs = {(shift.arrival, shift.goal): shift for shift in other.shifts}
-    new = [_shift_place(plan, shift) for key, shift in theirs.items() if key not in own]
-    gone = [_shift_place(plan, shift) for key, shift in own.items() if key not in theirs]
+    new, gone = ([_shift_place(plan, shift) for shift in shifts] for shifts in _moved(excursion, other))
     if new:
         return ["shift at " + " and at ".join(new)]
     return ["no shift at " + " or at ".join(gone)] if gone else []
+
+
+def _moved(excursion: Excursion, other: Alternative) -> tuple[list[Shift], list[Shift]]:
+    """Shifts that only the other way has, and shifts that only the proposal has."""
+    own = {(shift.arrival, shift.goal): shift for shift in excursion.shifts}
+    theirs = {(shift.arrival, shift.goal): shift for shift in other.shifts}
+    new = [shift for key, shift in theirs.items() if key not in own]
+    return new, [shift for key, shift in own.items() if key not in theirs]
 
 
 def _shift_place(plan: Plan, shift: Shift) -> str:

@@ -51,7 +51,7 @@ def _alternative(explanation: Explanation, advised: Advised, other: Alternative)
     plan = explanation.plan
     return {
         "kind": other.kind.value,
-        "label": alternative_label(other),
+        "label": alternative_label(advised.proposal.excursion, other),
         "text": alternative_text(plan, advised.proposal.excursion, other),
         "positions": list(other.positions),
         "figures": other.figures.as_mapping(),

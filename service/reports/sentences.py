@@ -60,6 +60,10 @@ def reason_sentence(reason: Reason, before: Figures, after: Figures) -> str:
     """Return one reason with its figures: "six string crossings become none"."""
     if reason is Reason.REACH:
         return f"{count(before.unreachable - after.unreachable, 'note')} cannot be reached in first position"
+    if reason is Reason.AGAIN:
+        return "the same music is played so elsewhere in the part"
+    if reason is Reason.EASE:
+        return "the way as a whole costs the hand less effort"
     if reason is Reason.CROSSINGS:
         changes = [
             _change(before.crossings, after.crossings, "string crossing"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rules import ALL, FIRST_AND_THIRD, Fixed, Passage, Plan, Ways, cheapest_route, propose, repeats, same_again
+from rules.motifs import EDGE
 from tests.notation import read_passage
 
 MOTIF = "A4:1/4 C#5 E5 D5 C#5 B4"
@@ -57,7 +58,7 @@ def planned_alike(passage: Passage, amount: float) -> tuple[Plan, Plan]:
     """The cheapest plan by itself, and with what repeats fingered alike."""
     alone = Plan(passage, ALL, cheapest_route(passage, ALL))
     ways = Ways(passage, alone.route.options, ALL)
-    alike = same_again(alone, lambda: ways, amount)
+    alike = same_again(alone, lambda: ways, amount=amount, on_the_same_notes=amount)
     return alone, Plan(passage, ALL, cheapest_route(passage, ALL, decisions=alike))
 
 
@@ -69,7 +70,8 @@ def test_same_figure_gets_the_same_fingering_if_enough_may_be_spent() -> None:
     passage = two_contexts()
     (repeat,) = [r for r in repeats(passage) if r.exact]
     _, alike = planned_alike(passage, 100.0)
-    assert fingering(alike, repeat.earlier, repeat.length) == fingering(alike, repeat.later, repeat.length)
+    inner = repeat.length - 2 * EDGE
+    assert fingering(alike, repeat.earlier + EDGE, inner) == fingering(alike, repeat.later + EDGE, inner)
 
 
 @pytest.mark.parametrize("amount", [0.0, 0.5, 2.0, 100.0])

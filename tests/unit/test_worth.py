@@ -1,0 +1,74 @@
+"""Excursions weighed: alone, and together where the same music returns."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+
+from rules import ALL, FIRST, FIRST_AND_THIRD, Excursion, Passage, Plan, Reason, cheapest_route, repeats
+from rules.worth import Worth, weigh
+from tests.notation import read_passage
+
+SCALE = ("D4", "E4", "F#4", "G4", "A4", "B4", "C#5", "D5", "E5", "F#5", "G5", "A5", "B5")
+
+
+def passage_with_a_returning_theme(seed: int) -> Passage:
+    """A theme in quarters and eighths that comes twice, after different music each time."""
+    dice = random.Random(seed)
+
+    def line(count: int, low: int) -> str:
+        notes = []
+        at = dice.randrange(low, len(SCALE))
+        for _ in range(count):
+            at = min(max(at + dice.choice((-3, -2, -1, 1, 2, 3)), low), len(SCALE) - 1)
+            notes.append(f"{SCALE[at]}:{dice.choice(('1/2', '1/2', '1', '2'))}")
+        return " ".join(notes)
+
+    theme = line(12, 5)
+    return read_passage(f"{line(5, 0)} {theme} {line(5, 0)} {theme} {line(3, 0)}", fifths=2)
+
+
+def weighed(passage: Passage, pooled: bool = True) -> tuple[Worth, ...]:
+    """The excursions of the cheapest plan, nothing taken back."""
+    home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, FIRST_AND_THIRD))
+    return weigh(home, plan, (lambda: repeats(passage)) if pooled else tuple)
+
+
+def the_same(one: Excursion, other: Excursion, passage: Passage) -> bool:
+    """True if both begin, or both end, at the same place of music that returns."""
+    return any(
+        r.exact and r.earlier <= a < r.earlier + r.length and b - a == r.later - r.earlier
+        for r in repeats(passage)
+        for a, b in ((one.first, other.first), (one.last, other.last))
+    )
+
+
+def test_the_same_excursion_pays_wherever_its_music_returns_or_nowhere() -> None:
+    seen: Counter[str] = Counter()
+    for seed in range(150):
+        passage = passage_with_a_returning_theme(seed)
+        together, alone = weighed(passage), weighed(passage, pooled=False)
+        for i, one in enumerate(together):
+            for j, other in enumerate(together):
+                if i != j and the_same(one.excursion, other.excursion, passage):
+                    assert bool(one.reasons) == bool(other.reasons), seed
+                    seen["changed" if bool(alone[i].reasons) != bool(alone[j].reasons) else "as it was"] += 1
+    assert seen["changed"] >= 3
+    assert seen["as it was"] >= 3
+
+
+def test_an_excursion_is_weighed_by_itself_where_nothing_returns() -> None:
+    passage = read_passage("G5:1 A5:1 B5:1 C6:1 | D6:2 C6:1 B5:1 | C6:1 D6:1 B5:1 A5:1 | G5:4")
+    (found,) = weighed(passage)
+    assert found.reasons[0] is Reason.REACH
+    assert weighed(passage, pooled=False) == (found,)
+
+
+def test_who_knows_the_whole_fingerboard_needs_no_figure_that_falls() -> None:
+    for seed in range(20):
+        passage = passage_with_a_returning_theme(seed)
+        home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, ALL))
+        for found in weigh(home, plan, tuple):
+            before, after = found.before.as_mapping(), found.after.as_mapping()
+            falls = any(before[name] > after[name] for name in before if name != "shifts")
+            assert (found.reasons == (Reason.EASE,)) is not falls
