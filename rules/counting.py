@@ -25,7 +25,7 @@ class Counts:
     Attributes:
         crossings: by how many strings the bow moves on the way to the event; 0 if a string stays in play.
         held_weak: a held single note on an open string or under the fourth finger.
-        stretched: a finger of the grip leaves the frame of its position.
+        stretched: a finger of the grip leaves the frame of its position, or an outer one its own letter.
         hops: the same finger jumps to another string while the hand stays, other than to the fifth.
     """
 
@@ -63,7 +63,7 @@ def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
         event.seconds >= HELD_SECONDS and grip is not None and len(grip.stops) == 1 and grip.stops[0].finger in (0, 4)
         for event, grip in zip(events, grips, strict=True)
     )
-    strained = {id(grip): grip.excess > 0 for grip in {id(grip): grip for grip in grips if grip}.values()}
+    strained = {id(grip): grip.reaches for grip in {id(grip): grip for grip in grips if grip}.values()}
     return Counts(crossings, weak, tuple([id(grip) in strained and strained[id(grip)] for grip in grips]), hops)
 
 

@@ -64,6 +64,15 @@ class Grip:
         return all(stop.is_open for stop in self.stops)
 
     @property
+    def reaches(self) -> bool:
+        """True if a finger leaves the frame, or an outer finger reaches for the letter beyond its own.
+
+        The first finger a letter back or the fourth a letter up is a reach in the eyes of the player even where it is
+        small: the other fingers keep to theirs (common practice).
+        """
+        return self.excess > 0 or any(outward(stop, self.position) for stop in self.stops)
+
+    @property
     def excess(self) -> int:
         """Semitones outside the frame, all fingers together."""
         return sum(abs(frame_excess(stop.semitones, stop.finger, self.position)) for stop in self.stops if stop.finger)
@@ -95,6 +104,12 @@ _STEPS = 12 / log(2) * 2 ** (4 / 12)
 def own_position(letters: int, finger: int) -> int:
     """Return the position in which `finger` takes the letter that lies `letters` above the open string."""
     return letters - finger + 1
+
+
+def outward(stop: Stop, position: int) -> bool:
+    """Return True if the first finger takes the letter below its own in a position, or the fourth that above."""
+    own = own_position(stop.letters, stop.finger)
+    return (stop.finger == 1 and own < position) or (stop.finger == FINGERS[-1] and own > position)
 
 
 def _positions_for(semitones: float, letters: int, finger: int) -> list[int]:

@@ -126,7 +126,7 @@ class _Reader:
 
     def _ways_of(self, pitch: Pitch, position: int) -> _Ways:
         grips = grips_for((pitch,), self._instrument, frozenset({position}))
-        stops = frozenset((g.stops[0].string, g.stops[0].finger) for g in grips if not g.excess)
+        stops = frozenset((g.stops[0].string, g.stops[0].finger) for g in grips if not g.reaches)
         stopped = {string for string, finger in stops if finger}
         found = _Ways(stops, len(stops) > len([f for _, f in stops if f]) > 0, len(stopped) > 1)
         self._ways[id(pitch), position] = found

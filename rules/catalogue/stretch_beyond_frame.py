@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.figures import way
-from rules.hand import frame_excess
+from rules.hand import FINGERS, Grip, frame_excess, outward
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
@@ -15,6 +15,7 @@ WHY = """From the first to the fourth finger the relaxed hand spans a perfect fo
 pulls the others out of tune, and in a small hand it hurts; often another position or string removes the stretch
 (common practice)."""
 
+FOURTH = FINGERS[-1]
 RELAXED = {1: 2, 2: 4, 3: 5}
 """Widest span in semitones between two fingers that lie 1, 2 or 3 apart in a relaxed hand (common practice)."""
 
@@ -39,12 +40,20 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
                 yield RULE.found("wide", plan, index - 1, index, semitones=spread)
         if index and plan.grip(index - 1) == grip:
             continue  # the hand is stretched already
-        for stop in grip.stops:
-            excess = frame_excess(stop.semitones, stop.finger, grip.position) if stop.finger else 0
-            if excess:
-                way_out = "up" if excess > 0 else "back"
-                yield RULE.found("extension", plan, index, finger=stop.finger, semitones=abs(excess), way=way_out)
-                break
+        yield from _reaching(plan, index, grip)
+
+
+def _reaching(plan: Plan, index: int, grip: Grip) -> Iterator[Finding]:
+    """The first finger of a grip that reaches out."""
+    for stop in grip.stops:
+        excess = frame_excess(stop.semitones, stop.finger, grip.position) if stop.finger else 0
+        if excess:
+            way_out = "up" if excess > 0 else "back"
+            yield RULE.found("extension", plan, index, finger=stop.finger, semitones=abs(excess), way=way_out)
+            return
+        if stop.finger and outward(stop, grip.position):
+            yield RULE.found("letter", plan, index, finger=stop.finger, way="up" if stop.finger == FOURTH else "back")
+            return
 
 
 def _spread(plan: Plan, index: int) -> int:
@@ -69,6 +78,7 @@ RULE = Rule(
     check=check,
     outcomes={
         "extension": Outcome("finger $finger reaches $way by $semitones semitone(s)", Severity.NOTE),
+        "letter": Outcome("finger $finger reaches $way, to the letter beyond its own", Severity.NOTE),
         "wide": Outcome(
             "two notes in a row lie $semitones semitones too far apart for their fingers", Severity.WARNING
         ),
