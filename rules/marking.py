@@ -8,9 +8,10 @@ format.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 from typing import NamedTuple
 
 from .hand import Grip, Stop, grips_for
@@ -85,7 +86,19 @@ def advice(plan: Plan, fingers: Fingers = Fingers.ESSENTIAL) -> tuple[Advice, ..
         finger = stop.finger if needs_finger or every or arrived else None
         string = stop.string if needs_string or (arrived and stop.finger) else None
         found.append(Advice(placed, finger, string))
-    return tuple(found)
+    return tuple(found) if shifts_only else _whole_chords(found)
+
+
+def _whole_chords(found: Sequence[Advice]) -> tuple[Advice, ...]:
+    """A finger on one note of a chord alone is read as that of its neighbour: where one is printed, all are."""
+    numbered = {advice.placed.event for advice in found if advice.finger is not None}
+    several = {a.placed.event for a, b in pairwise(found) if a.placed.event == b.placed.event} & numbered
+    return tuple(
+        advice._replace(finger=advice.placed.stop.finger)
+        if advice.placed.event in several and advice.placed.stop is not None
+        else advice
+        for advice in found
+    )
 
 
 @dataclass(frozen=True, slots=True)

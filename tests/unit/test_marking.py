@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from rules import FIRST, FIRST_AND_THIRD, Fingers, Plan, advice, cheapest_route, position_words
+from rules import ALL, FIRST, FIRST_AND_THIRD, Fingers, Plan, advice, cheapest_route, position_words
+from tests.marked_notation import read_stops
 from tests.notation import plan_with_stops, read_passage
 
 
@@ -25,6 +26,24 @@ def test_arrival_prints_finger_string_and_position_and_the_return_is_named() -> 
     assert told[1] == (1, 2)
     assert told[4] == (1, 2)
     assert [(w.event, w.position) for w in position_words(plan)] == [(1, 3), (4, 1)]
+
+
+def test_a_chord_gets_all_its_fingers_or_none() -> None:
+    passage = read_passage("D5:1 [G4 E5]:1 [G4 E5]:1 B4:1 D5:1 [G4 E5]:1")
+    plan = plan_with_stops(passage, "A1 D1+A2 D1+A2 D3 A1 D1+A2")
+    told: dict[int, list[int | None]] = {}
+    for found in advice(plan):
+        told.setdefault(found.placed.event, []).append(found.finger)
+    assert told[1] == [1, 2], "the hand has come to another string"
+    assert told[2] == [None, None]
+    assert told[5] == [1, 2]
+
+
+def test_the_first_finger_is_printed_where_it_reaches_back() -> None:
+    passage = read_passage("D5:1 C#5:1 D5:1 E5:1")
+    stops = read_stops("A1@3 A1@3 A1@3 A2@3", passage)
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=stops))
+    assert [found.finger for found in advice(plan)] == [1, 1, None, None]
 
 
 def test_only_shifts_prints_arrivals() -> None:
