@@ -40,8 +40,8 @@ def test_a_chord_gets_all_its_fingers_or_none() -> None:
 
 
 def test_the_first_finger_is_printed_where_it_reaches_back() -> None:
-    passage = read_passage("D5:1 C#5:1 D5:1 E5:1")
-    stops = read_stops("A1@3 A1@3 A1@3 A2@3", passage)
+    passage = read_passage("D5:1 C#5:1 D5:1 F#5:1")
+    stops = read_stops("A1@3 A1@3 A1@3 A3@3", passage)
     plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=stops))
     assert [found.finger for found in advice(plan)] == [1, 1, None, None]
 
