@@ -72,7 +72,7 @@ def test_slope_is_that_of_the_likelihood(lattice: Lattice) -> None:
 
 def test_search_finds_its_way_to_other_labels() -> None:
     # Labels of a player who would do anything rather than cross: the weight of a crossing has to go up.
-    crossing = next(i for i, term in enumerate(TERMS) if term.name == "crossing")
+    crossing = next(i for i, term in enumerate(TERMS) if term.name == "crossing (bound)")
     firm = Weights(tuple(replace(t, weight=12.0) if i == crossing else t for i, t in enumerate(TERMS)))
     lattice = Lattice([piece("scale", firm), piece("song", firm)], TERMS)
     bounds = [(weight, weight) for weight in NOW]
