@@ -57,9 +57,11 @@ def _overview(part: PartReview) -> str:
     review = part.review
     counts = review.counts
     answered = sum(1 for flag in review.flags if flag.answered_by is not None)
+    proposed = count(len(review.planned.proposals), "proposal")
+    if review.planned.proposals:
+        proposed += f" answering {count(answered, 'finding')}"
     sentence = (
-        f"{count(len(part.passage.events), 'event')}; needs level {review.need.level.name}; "
-        f"{count(len(review.planned.proposals), 'proposal')} answering {count(answered, 'finding')}; as planned "
+        f"{count(len(part.passage.events), 'event')}; needs level {review.need.level.name}; {proposed}; as planned "
         f"{_figures(counts)}."
     )
     return sentence[0].upper() + sentence[1:]
