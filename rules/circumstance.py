@@ -90,7 +90,8 @@ def singing(passage: Passage, character: Character) -> Array:
 def circumstances(passage: Passage, character: Character = Character.FROM_THE_PART) -> dict[str, Array]:
     """Return every circumstance as an array over the events.
 
-    For moves, the entry at event t tells about the way from event t - 1 to t.
+    For moves, the entry at event t tells about the way from event t - 1 to t. What speaks for or against a move counts
+    as far as the music is bound: over a rest the hand and the bow are free.
     """
     events = passage.events
     if not events:
@@ -102,7 +103,7 @@ def circumstances(passage: Passage, character: Character = Character.FROM_THE_PA
     trilled = np.array([_is_trilled(event.notes) for event in events], dtype=np.float64)
     highest = np.array([event.notes[-1].pitch.midi if event.notes else 0.0 for event in events], dtype=np.float64)
     found = _of_time(seconds, rest, slurred, strength, character)
-    found |= _of_the_line(highest, seconds, slurred)
+    found |= {name: found["bound"] * value for name, value in _of_the_line(highest, seconds, slurred).items()}
     found |= _of_the_part(passage, highest)
     found |= {"singing": singing(passage, character), "trilled": trilled, "slurred": slurred}
     return {name: _sixteenths(found[name]) for name in NAMES}
@@ -133,8 +134,8 @@ def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, chara
         "bound, fast": bound * _ramp(-before, -0.25, -0.1),
         "bound, off the beat": bound * (strength == 0),
         "after a long note": bound * _ramp(before, 0.35, 1.2),
-        "onto a longer note": seconds > before * 1.5,
-        "slow passage": slow,
+        "onto a longer note": bound * (seconds > before * 1.5),
+        "slow passage": bound * slow,
         "quick passage": quick,
     }
 

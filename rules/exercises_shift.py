@@ -99,6 +99,8 @@ def shift_alone(move: Move) -> Exercise:
         text = "Separate bows. The hand moves while the open string rings."
     elif move.is_same_finger:
         text = "Separate bows. Lighten the finger, glide, and let it sink in again."
+    elif not out and not back:
+        text = f"Separate bows. Finger {move.arrival.finger} leads: it lies lightly on the string and travels."
     else:
         text = "Separate bows. The small note is the guide: hear it once, then only feel it."
     title = "The shift alone, there and back"

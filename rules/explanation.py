@@ -13,7 +13,7 @@ from .alternatives import Alternative, alternatives
 from .best_routes import Ways
 from .candidates import candidates
 from .difficulty import BarDifficulty, difficulty_by_bar
-from .hand import Stop, grips_for
+from .hand import Stop, grips_for, own_position
 from .instrument import Instrument, Pitch
 from .pattern import FingerPattern, finger_patterns
 from .plan import HOME_POSITION, Excursion, Plan, in_key
@@ -227,9 +227,14 @@ def anchor_help(instrument: Instrument, position: int, string: int, pitch: Pitch
 
 
 def _in_first(instrument: Instrument, pitch: Pitch, string: int) -> Stop | None:
-    """How first position sounds a pitch: on the string of the anchor if it can, else on the nearest."""
-    stops = [grip.stops[0] for grip in grips_for((pitch,), instrument, frozenset({HOME_POSITION})) if not grip.excess]
+    """How first position sounds a pitch under its own letter: on the string of the anchor if it can, else on the nearest."""
+    grips = grips_for((pitch,), instrument, frozenset({HOME_POSITION}))
+    stops = [grip.stops[0] for grip in grips if not grip.excess and _own_letter(grip.stops[0])]
     return min(stops, key=lambda stop: (abs(stop.string - string), stop.is_open), default=None)
+
+
+def _own_letter(stop: Stop) -> bool:
+    return stop.is_open or own_position(stop.letters, stop.finger) == HOME_POSITION
 
 
 def _ringing(instrument: Instrument, string: int, pitch: Pitch) -> tuple[int | None, int]:

@@ -12,7 +12,7 @@ from collections import Counter, defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from .hand import FINGERS, HOME
+from .hand import FINGERS, HOME, outward
 from .instrument import Pitch
 from .plan import Plan, Span, in_key
 
@@ -74,13 +74,16 @@ class FingerPattern:
 
 
 def finger_patterns(plan: Plan, span: Span) -> tuple[FingerPattern, ...]:
-    """Return the pattern of every string on which fingers fall within a span, from the highest string down."""
+    """Return the pattern of every string on which fingers fall within a span, from the highest string down.
+
+    A finger that reaches for the letter beyond its own leaves the pattern for a moment and is not part of it.
+    """
     placed: dict[int, dict[int, Counter[Pitch]]] = defaultdict(lambda: defaultdict(Counter))
     fifths = plan.passage.measures[plan.event(span.first).measure].fifths
     for index in range(span.first, span.last + 1):
         for note in plan.event(index).notes:
             stop = plan.by_note[note.id].stop
-            if stop is not None and not stop.is_open:
+            if stop is not None and not stop.is_open and not outward(stop, span.position):
                 placed[stop.string][stop.finger][note.pitch] += 1
     return tuple(_pattern(plan, span.position, string, placed[string], fifths) for string in sorted(placed))
 

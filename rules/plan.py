@@ -217,7 +217,7 @@ class Plan:
         if left is None or reached is None or left.is_open or reached.is_open:
             return None
         rest = max(self.event(i).rest for i in range(departure + 1, arrival + 1))
-        guide, same = _guide(left, reached)
+        guide, same = _guide(left, reached, after.position > before.position)
         slurred = self.event(arrival).slurred
         if rest >= REST_FOR_A_SHIFT:
             kind = ShiftKind.REST
@@ -237,10 +237,12 @@ class Plan:
         """Where the guide finger comes to stand: the arrival note itself, or its letter in the new position."""
         if guide is None:
             return None
-        from_stop = next(s for s in left.stops if s.finger == guide)
+        from_stop = next((s for s in left.stops if s.finger == guide), None)
         for stop in reached.stops:
-            if stop.finger == guide and stop.string == from_stop.string:
+            if stop.finger == guide and (from_stop is None or stop.string == from_stop.string):
                 return self._sounding(stop)
+        if from_stop is None:
+            return None
         open_pitch = self.passage.instrument.open_pitch(from_stop.string)
         letter = open_pitch.letter + reached.position - 1 + guide
         return in_key(letter, self.passage.measures[self.event(arrival).measure].fifths)
@@ -265,15 +267,21 @@ def _leading(grip: Grip) -> Stop:
     return next(stop for stop in reversed(grip.stops) if not stop.is_open)
 
 
-def _guide(left: Grip, reached: Grip) -> tuple[int | None, bool]:
-    """The finger that can stay on the string through the shift, and whether it also plays the arrival."""
+def _guide(left: Grip, reached: Grip, up: bool) -> tuple[int | None, bool]:
+    """The finger that can stay on the string through the shift, and whether it also plays the arrival.
+
+    It is the finger that was down; but on the way up to a lower finger that one would slide past the goal, so the lower
+    finger, which lies on the string behind it, leads (common practice).
+    """
     for before in left.stops:
         for after in reached.stops:
             if before.string == after.string and before.finger == after.finger > 0:
                 return before.finger, True
     for before in left.stops:
-        if before.finger and any(after.string == before.string and after.finger for after in reached.stops):
-            return before.finger, False
+        goals = [after for after in reached.stops if after.string == before.string and after.finger]
+        if before.finger and goals:
+            goal = goals[-1].finger
+            return (goal if up and goal < before.finger else before.finger), False
     return None, False
 
 

@@ -14,12 +14,13 @@ from .candidates import Decisions, Fixed
 from .circumstance import Character
 from .effort import STANDARD, Weights
 from .figures import Figures
+from .hand import Stop, own_position
 from .instrument import Pitch
 from .jumps import joined
 from .level import FIRST, Level
 from .motifs import Repeat, repeats, same_again
 from .passage import Passage
-from .plan import HOME_POSITION, Excursion, Plan, in_key
+from .plan import HOME_POSITION, Excursion, Plan, Span, in_key
 from .planner import NO_DECISIONS, cheapest_route
 from .technique import placed_by_technique
 from .worth import Reason, Worth, weigh
@@ -203,15 +204,22 @@ def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
     found: dict[int, dict[int, Pitch]] = {}
     for span in excursion.spans:
         strings = found.setdefault(span.position, {})
-        fifths = plan.passage.measures[plan.event(span.first).measure].fifths
-        for index in range(span.first, span.last + 1):
-            grip = plan.grip(index)
-            for stop in grip.stops if grip else ():
-                if not stop.is_open:
-                    strings[stop.string] = anchor(plan, stop.string, span.position, fifths)
+        for string in sorted({stop.string for stop in _stopped(plan, span)}):
+            strings[string] = anchor(plan, string, span)
     return {position: dict(sorted(strings.items())) for position, strings in found.items() if strings}
 
 
-def anchor(plan: Plan, string: int, position: int, fifths: int) -> Pitch:
-    """Return the note under the first finger in a position on a string, as the key has it."""
-    return in_key(plan.passage.instrument.open_pitch(string).letter + position, fifths)
+def _stopped(plan: Plan, span: Span) -> Iterator[Stop]:
+    for index in range(span.first, span.last + 1):
+        grip = plan.grip(index)
+        yield from (stop for stop in (grip.stops if grip else ()) if not stop.is_open)
+
+
+def anchor(plan: Plan, string: int, span: Span) -> Pitch:
+    """Return the note under the first finger on a string: as it is first played in the span, else as the key has it."""
+    instrument = plan.passage.instrument
+    for stop in _stopped(plan, span):
+        if stop.string == string and stop.finger == 1 and own_position(stop.letters, 1) == span.position:
+            return instrument.open_pitch(string).transposed(stop.letters, stop.semitones)
+    fifths = plan.passage.measures[plan.event(span.first).measure].fifths
+    return in_key(instrument.open_pitch(string).letter + span.position, fifths)

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from rules import (
     HOME_POSITION,
+    LETTERS,
     Alternative,
     AnchorHelp,
     Aspect,
@@ -47,7 +48,7 @@ def anchor_how(instrument: Instrument, found: AnchorHelp) -> str:
         start = f"In first position climb {climb} from the open string"
         start += f" and listen to {pitch_name(found.climb[-1])} ({finger_name(found.known.finger)})"
     if found.octave_below:
-        same = f"the first finger on {string} takes {name}, the same note higher"
+        same = f"the first finger on {string} takes {name}, {_higher(found)}"
     else:
         same = f"the first finger on {string} takes the same {name}"
     check = ""
@@ -55,6 +56,11 @@ def anchor_how(instrument: Instrument, found: AnchorHelp) -> str:
         other = f"open {instrument.string_name(found.rings_with)}"
         check = f"; it rings with the {other}, {_octaves(found.octaves)}"
     return f"{start}; {same} in {position_name(found.position)}{check}."
+
+
+def _higher(found: AnchorHelp) -> str:
+    octaves = (found.pitch.letter - found.climb[-1].letter) // len(LETTERS)
+    return "an octave higher" if octaves == 1 else f"{count(octaves, 'octave')} higher"
 
 
 def _octaves(octaves: int) -> str:

@@ -51,11 +51,6 @@ def bars(plan: Plan, first: int, last: int) -> str:
     return f"bar {start}" if start == end else f"bars {start}-{end}"
 
 
-def notes_at(plan: Plan, event: int) -> str:
-    """Return the pitches that start at an event."""
-    return " and ".join(pitch_name(note.pitch) for note in plan.event(event).notes)
-
-
 def reason_sentence(reason: Reason, before: Figures, after: Figures) -> str:
     """Return one reason with its figures: "six string crossings become none"."""
     if reason is Reason.REACH:
@@ -110,13 +105,27 @@ _KINDS = {
 def shift_sentence(plan: Plan, shift: Shift) -> str:
     """Return how one shift is made: where, on which note and finger, how the hand travels."""
     start, goal = position_name(shift.start), position_name(shift.goal)
-    arrival = f"{notes_at(plan, shift.arrival)} with the {finger_name(shift.finger)}"
+    arrival = _arrival(plan, shift.arrival)
     text = f"{place(plan, shift.arrival)}: from {start} to {goal}, arriving on {arrival}, {_KINDS[shift.kind]}"
     if shift.guide and shift.guide_pitch and shift.kind is ShiftKind.GUIDE_FINGER:
-        text += f" (the {finger_name(shift.guide)} glides to {pitch_name(shift.guide_pitch)})"
+        if shift.guide == shift.finger:
+            text += f" (the {finger_name(shift.guide)} leads)"
+        else:
+            text += f" (the {finger_name(shift.guide)} glides to {pitch_name(shift.guide_pitch)})"
     if shift.slurred and shift.kind is not ShiftKind.SLUR:
         text += ", within a slur"
     return text
+
+
+def _arrival(plan: Plan, event: int) -> str:
+    """Every note of the arrival with its finger: "G4 with the first finger and E5 with the second finger"."""
+    told = []
+    for note in plan.event(event).notes:
+        stop = plan.by_note[note.id].stop
+        if stop is not None:
+            how = "on the open string" if stop.is_open else f"with the {finger_name(stop.finger)}"
+            told.append(f"{pitch_name(note.pitch)} {how}")
+    return " and ".join(told)
 
 
 def flag_line(plan: Plan, flag: Flag) -> str:
