@@ -227,7 +227,7 @@ def anchor_help(instrument: Instrument, position: int, string: int, pitch: Pitch
 
 
 def _in_first(instrument: Instrument, pitch: Pitch, string: int) -> Stop | None:
-    """How first position sounds a pitch under its own letter: on the string of the anchor if it can, else on the nearest."""
+    """How first position takes a pitch under its own letter: on the string of the anchor if it can, else nearby."""
     grips = grips_for((pitch,), instrument, frozenset({HOME_POSITION}))
     stops = [grip.stops[0] for grip in grips if not grip.excess and _own_letter(grip.stops[0])]
     return min(stops, key=lambda stop: (abs(stop.string - string), stop.is_open), default=None)

@@ -19,7 +19,7 @@ from .instrument import Instrument, Pitch
 from .plan import HOME_POSITION, Placed, Plan
 
 REMEMBERED = 4
-"""Measures for which a player remembers whether a note was taken open or with the fourth finger."""
+"""Measures for which a player remembers what was printed: whether a note is taken open or with the fourth finger."""
 
 
 class Fingers(StrEnum):
@@ -135,7 +135,14 @@ class _Reader:
         if grip.position != HOME_POSITION and self._before is not None:
             away = all(s.string != stop.string for s in self._before.stops)
         out_of_frame = (stop.string, stop.finger) not in ways.stops
-        return out_of_frame or doubtful or away, ways.several_strings or away
+        elsewhere = out_of_frame and any(string != stop.string for string, _ in ways.stops)
+        laid = self._laid_across(grip)
+        return out_of_frame or doubtful or away or laid, ways.several_strings or away or elsewhere
+
+    def _laid_across(self, grip: Grip) -> bool:
+        """One finger on two strings, as the hand did not hold it before: nobody expects it."""
+        fingers = [stop.finger for stop in grip.stops if stop.finger]
+        return len(set(fingers)) < len(fingers) and (self._before is None or self._before.stops != grip.stops)
 
     def _ways_of(self, pitch: Pitch, position: int) -> _Ways:
         grips = grips_for((pitch,), self._instrument, frozenset({position}))
@@ -149,11 +156,11 @@ class _Reader:
         """Open string or fourth finger: print what is not the habit, and again when the habit changes."""
         if not ways.open_or_stopped:
             return is_open and grip.position > HOME_POSITION
-        then, was_open = self._taken.get(midi, (-REMEMBERED, True))
-        self._taken[midi] = (measure, is_open)
-        if measure - then >= REMEMBERED:
-            return not is_open
-        return was_open != is_open
+        told, was_open = self._taken.get(midi, (-REMEMBERED, True))
+        tell = (not is_open) if measure - told >= REMEMBERED else was_open != is_open
+        if tell or measure - told >= REMEMBERED:
+            self._taken[midi] = (measure, is_open)
+        return tell
 
 
 def _touched_elsewhere(pitch: Pitch, stop: Stop, instrument: Instrument) -> bool:

@@ -18,8 +18,8 @@ from .passage import Event, Note, Passage
 from .planner import Route
 
 HOME_POSITION = 1
-REST_FOR_A_SHIFT = 0.2
-"""Seconds of silence in which the hand moves unheard."""
+REST_FOR_A_SHIFT = 0.1
+"""Seconds of silence in which the hand moves unheard: a sixteenth rest at a walking pace."""
 
 
 @dataclass(frozen=True, slots=True)

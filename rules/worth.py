@@ -40,6 +40,9 @@ PRICES = {
 PRICE_OF_STARTING_AWAY = 2.0
 """The same for a first note that has to be found without coming from first position."""
 
+LEAST_REASON = 1.5
+"""Gain below which a figure is no reason besides another one: one or two crossings."""
+
 
 @dataclass(frozen=True, slots=True)
 class Worth:
@@ -70,8 +73,9 @@ class _Balance:
 
     @property
     def best(self) -> tuple[Reason, ...]:
-        """What is gained, most first."""
-        return tuple(sorted((r for r in Reason if self.gains.get(r, 0) > 0), key=lambda r: -self.gains[r]))
+        """What is gained, most first; besides the weightiest reason only those that would count by themselves."""
+        gained = sorted((r for r in Reason if self.gains.get(r, 0) > 0), key=lambda r: -self.gains[r])
+        return tuple(r for r in gained if r is gained[0] or self.gains[r] >= LEAST_REASON)
 
     def because(self, otherwise: Reason) -> Worth:
         return Worth(self.excursion, self.before, self.after, self.best or (otherwise,))

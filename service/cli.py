@@ -22,6 +22,7 @@ from .errors import ScoreError
 from .files import read_file, write_file
 
 if TYPE_CHECKING:
+    from .annotate import Answer
     from .options import Options
 
 
@@ -113,18 +114,33 @@ def _annotate(given: argparse.Namespace) -> Exit:
 
     answer = annotate(to_musicxml(read_file(given.score), given.score), _options(given))
     output = given.output or ("-" if given.score == "-" else marked_name(given.score))
+    _check_ending(output, answer.data)
     write_file(output, answer.data)
+    if output != "-":
+        _told(output, answer)
     if given.plan:
         import json
 
         from .reports.review_json import review_data
 
         write_file(given.plan, json.dumps(review_data(answer.parts), ensure_ascii=False, indent=1).encode())
-    if output != "-":
-        proposals = sum(len(part.review.planned.proposals) for part in answer.parts)
-        names = ", ".join(part.passage.name or part.passage.part for part in answer.parts)
-        print(f"{output}: {names}; proposals: {proposals}")
     return Exit.CLEAN
+
+
+def _told(output: str, answer: Answer) -> None:
+    """Say what was written, and how to read the reasons."""
+    proposals = sum(len(part.review.planned.proposals) for part in answer.parts)
+    names = ", ".join(part.passage.name or part.passage.part for part in answer.parts)
+    print(f"{output}: {names}; proposals: {proposals}" + ("; `handframe review` tells why" if proposals else ""))
+
+
+def _check_ending(output: str, data: bytes) -> None:
+    """A compressed score stays compressed: refuse a name that says otherwise."""
+    from .errors import ending_does_not_fit
+
+    compressed, ending = data[:2] == b"PK", Path(output).suffix.lower()
+    if ending in ((".musicxml", ".xml") if compressed else (".mxl",)):
+        raise ending_does_not_fit(output, compressed)
 
 
 def marked_name(name: str) -> str:
@@ -139,7 +155,9 @@ def marked_name(name: str) -> str:
 def _clean(given: argparse.Namespace) -> Exit:
     from .unmark import clean
 
-    write_file(given.output, clean(read_file(given.score)))
+    cleaned = clean(read_file(given.score))
+    _check_ending(given.output, cleaned)
+    write_file(given.output, cleaned)
     return Exit.CLEAN
 
 

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import re
 
+from lxml import etree
+
 from .errors import ScoreError
 
 ENDINGS = (".abc", ".krn")
@@ -48,11 +50,23 @@ def to_musicxml(data: bytes, name: str) -> bytes:
             score = score.scores[0]
         if not score.recurse().notes:
             raise _not_converted(kind, "there are no notes in it")
-        return _settled(bytes(GeneralObjectExporter(score).parse()))
+        return _settled(_without_fillers(bytes(GeneralObjectExporter(score).parse())))
     except ScoreError:
         raise
     except Exception as fault:  # music21 raises whatever its parsers come across
         raise _not_converted(kind, f"{type(fault).__name__}") from None
+
+
+def _without_fillers(score: bytes) -> bytes:
+    """Take out the hidden rests with which short bars were filled up: nobody sees them, so nobody rests there."""
+    root = etree.fromstring(score)
+    for measure in root.iter("measure"):
+        hidden = [n for n in measure.findall("note") if n.get("print-object") == "no" and n.find("rest") is not None]
+        if hidden and measure.find("backup") is None:
+            measure.set("implicit", "yes")
+            for note in hidden:
+                measure.remove(note)
+    return bytes(etree.tostring(root.getroottree(), encoding="UTF-8", xml_declaration=True))
 
 
 def _settled(score: bytes) -> bytes:

@@ -38,13 +38,13 @@ def _part(part: PartReview) -> Iterator[str]:
     explanation = part.review.explanation
     if explanation.advised:
         yield ""
-        yield "  Proposals"
+        yield "  Proposals (effort is counted in string crossings: an ordinary one is about 1)"
     for number, advised in enumerate(explanation.advised, start=1):
         yield from _proposal(plan, number, advised)
     left = [f for f in part.review.flags if f.answered_by is None]
     if left:
         yield ""
-        yield "  Findings"
+        yield "  Left to decide"
         yield from (f"    {f.severity.word:<8}{flag_line(plan, f)} [{f.finding.rule}]" for f in left)
     if part.unmet:
         yield ""
@@ -96,7 +96,7 @@ def _proposal(plan: Plan, number: int, advised: Advised) -> Iterator[str]:
         yield f"     By ear: {anchor_how(instrument, anchor)}"
     if advised.patterns:
         yield f"     Hand: {_patterns(plan, advised)}."
-    yield f"     Fingers: {_fingers(plan, proposal)}"
+    yield f"     Notes, with string and finger: {_fingers(plan, proposal)}"
     for other in advised.alternatives:
         yield f"     Or: {alternative_text(plan, excursion, other)}"
 
@@ -139,7 +139,7 @@ def _fingers(plan: Plan, proposal: Proposal) -> str:
         for note in event.notes:
             stop = plan.by_note[note.id].stop
             told = f"{instrument.string_name(stop.string)}{stop.finger}" if stop else "-"
-            stops.append(f"{pitch_name(note.pitch)} {told}")
+            stops.append(f"{pitch_name(note.pitch)} ({told})")
         words.append("+".join(stops))
     return ", ".join(words).replace(", |,", " |")
 

@@ -29,6 +29,16 @@ def test_annotate_writes_beside_the_score_and_clean_gives_the_input_back(
     assert (tmp_path / "back.musicxml").read_bytes() == score.read_bytes()
 
 
+@pytest.mark.parametrize(("sample", "name"), [("pier_march", "march.musicxml"), (WALTZ, "waltz.mxl")])
+def test_a_score_is_not_written_under_the_name_of_another_kind_of_file(
+    sample: str, name: str, sample_scores: dict[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for command in ("annotate", "clean"):
+        assert main([command, str(sample_scores[sample]), "-o", str(tmp_path / name)]) == Exit.FAILED
+        assert "Give the output a name that ends in" in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_annotating_the_marked_score_again_changes_nothing(sample_scores: dict[str, Path], tmp_path: Path) -> None:
     once, twice = tmp_path / "once.musicxml", tmp_path / "twice.musicxml"
     main(["annotate", str(sample_scores[WALTZ]), "-o", str(once)])

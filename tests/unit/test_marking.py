@@ -46,6 +46,30 @@ def test_the_first_finger_is_printed_where_it_reaches_back() -> None:
     assert [found.finger for found in advice(plan)] == [1, 1, None, None]
 
 
+def test_a_finger_laid_across_two_strings_is_printed() -> None:
+    passage = read_passage("[G4 E5]:1 [G4 D5]:1 [G4 D5]:1")
+    stops = read_stops("D1@3+A2@3 D1@3+A1@3 D1@3+A1@3", passage)
+    told: dict[int, list[int | None]] = {}
+    for found in advice(Plan(passage, ALL, cheapest_route(passage, ALL, decisions=stops))):
+        told.setdefault(found.placed.event, []).append(found.finger)
+    assert told[1] == [1, 1]
+    assert told[2] == [None, None]
+
+
+def test_a_reach_is_printed_with_its_string_where_the_hand_has_the_note_on_another() -> None:
+    passage = read_passage("F#5:1/4 A5:1/4 G5:1/4 F#5:1/4")
+    stops = read_stops("A3@3 A4@3 A4@3 A3@3", passage)
+    told = [(a.finger, a.string) for a in advice(Plan(passage, ALL, cheapest_route(passage, ALL, decisions=stops)))]
+    assert told[1] == (4, 2)
+
+
+def test_a_habit_is_told_again_after_some_bars_though_it_was_kept_up() -> None:
+    bars = " | ".join(["G4:1 A4:1 G4:1 F#4:1"] * 6)
+    plan = plan_with_stops(read_passage(bars), " ".join(["D3 D4 D3 D2"] * 6))
+    told = [a.placed.event // 4 for a in advice(plan) if a.finger == 4]
+    assert told == [0, 4]
+
+
 def test_only_shifts_prints_arrivals() -> None:
     plan = plan_with_stops(read_passage("B4:1 D5:1 A4:1 E4:1"), "A1 A1 D2 D1")
     told = [a.placed.event for a in advice(plan, Fingers.SHIFTS) if a.finger is not None]
