@@ -16,7 +16,7 @@ from .hand import HIGHEST_POSITION, Grip, grips_for
 from .instrument import Instrument, Pitch
 from .level import Level
 from .passage import Event, Note, Passage
-from .technique import Asked, asked_of, bonds, every_grip_as_played, grips_as_played
+from .technique import BEYOND_BY, Asked, asked_of, bonds, every_grip_as_played, grips_as_played
 
 OPEN_KEEPS = 7
 """Highest position in which the hand waits while only open strings sound."""
@@ -211,7 +211,10 @@ def _prefer_outer(notes: Sequence[Note]) -> tuple[float, float]:
 
 @lru_cache(maxsize=8192)
 def _reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozenset[int]) -> tuple[GripSet, bool]:
-    """The grips within the positions, or those in the lowest one that reaches, and whether that was needed."""
+    """The grips within the positions, or those in the lowest ones that reach, and whether that was needed.
+
+    In the lowest one alone a whole figure would hang on stretched fourth fingers.
+    """
     grips = grips_for(pitches, instrument, positions)
     if grips:
         return _waiting(grips), False
@@ -220,7 +223,7 @@ def _reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozen
         return GripSet(), True
     # Half position is below first: reaching for it is no way to play a note that lies too high.
     lowest = min((g.position for g in every if g.position > 0), default=0)
-    return _waiting(tuple(g for g in every if g.position == lowest)), True
+    return _waiting(tuple(g for g in every if lowest <= g.position <= lowest + BEYOND_BY)), True
 
 
 @lru_cache(maxsize=1024)

@@ -127,12 +127,14 @@ def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, chara
         quick = 1 - slow
     return {
         "always": np.ones(len(seconds)),
+        "opening": np.arange(len(seconds)) == 0,
         "long": _ramp(seconds, 0.35, 1.2),
         "brief": _ramp(-seconds, -0.3, -0.12),
         "bound": bound,
         "bound, slurred": bound * slurred,
         "bound, fast": bound * _ramp(-before, -0.25, -0.1),
         "bound, off the beat": bound * (strength == 0),
+        "bound, on the beat": bound * (strength >= 2),
         "after a long note": bound * _ramp(before, 0.35, 1.2),
         "onto a longer note": bound * (seconds > before * 1.5),
         "slow passage": bound * slow,
@@ -158,6 +160,7 @@ def _of_the_line(highest: Array, seconds: Array, slurred: Array) -> dict[str, Ar
     return {
         "over a leap": size >= 5,
         "over a wide leap": size >= 8,
+        "bound, before a leap": np.abs(after - highest) >= 5,
         "up and soon back": (rise > 0) & (soon_lowest <= before),
         "leaping passage": _ramp(leaping, 2.5, 5.0),
         "recurring, detached": np.where(alone & (slurred == 0) & (seconds < 0.4), prints_slurs, 0.0),
@@ -165,24 +168,30 @@ def _of_the_line(highest: Array, seconds: Array, slurred: Array) -> dict[str, Ar
 
 
 def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
-    """How high the part and the passage go."""
+    """How high the part and the passage go, and what kind of figure a note belongs to."""
+    to_here, onwards = highest - _earlier(highest, 1), _earlier(highest, -1) - highest
     top = passage.instrument.open_strings[0].midi + STRING_REACH
     demanding = _ramp(np.array([float((highest > top).mean())]), 0.0, 0.04)[0]
     return {
         "modest part": np.full(len(highest), 1.0 - demanding),
         "demanding part": np.full(len(highest), demanding),
         "passage within first position": _highest_around(highest, 8, 8) <= top,
+        "high notes ahead": _highest_around(highest, 0, 5) > top,
+        "within a broken chord": (np.minimum(np.abs(to_here), np.abs(onwards)) >= 3) & (to_here * onwards > 0),
     }
 
 
 NAMES = (
     "always",
+    "opening",
     "long",
     "brief",
     "bound",
     "bound, slurred",
     "bound, fast",
     "bound, off the beat",
+    "bound, on the beat",
+    "bound, before a leap",
     "after a long note",
     "onto a longer note",
     "slow passage",
@@ -195,6 +204,8 @@ NAMES = (
     "modest part",
     "demanding part",
     "passage within first position",
+    "high notes ahead",
+    "within a broken chord",
     "singing",
     "trilled",
     "slurred",

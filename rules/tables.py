@@ -26,21 +26,22 @@ BEYOND_LEVEL = 1024.0
 """Effort of what the level does not allow: never chosen where there is another way."""
 
 
-LEARNER_SHIFT = 0.75
-"""More for every shift below level `all`: who is learning to shift moves less often than who has learned it."""
-LEARNER_FOURTH = 1.0
-"""More for a held note under the fourth finger below level `all`: a young player's little finger is weak."""
-LEARNER_OPEN = -1.5
-"""Less for a held open string below level `all`: it is no worse than that, and better in tune."""
+LEARNER = (
+    Term(Kind.MOVING, "shift", "bound", 1.5, "Who learns to shift moves less often than who has learned it."),
+    Term(Kind.MOVING, "shift", "bound, fast", 1.5, "A learner's hand needs time to travel."),
+    Term(Kind.MOVING, "shift over an open string", "bound, fast", 2.0, "So it does while an open string sounds."),
+    Term(Kind.HOLDING, "away from first", "opening", 2.0, "A learner finds other positions from first."),
+    Term(Kind.HOLDING, "steps up the neck", "always", -0.0625, "A learner's hand that is up may as well stay there."),
+    Term(Kind.HOLDING, "fourth finger", "long", 1.75, "A young player's little finger is weak."),
+    Term(Kind.HOLDING, "open", "long", 1.25, "A learner goes up for the sake of tone."),
+    Term(Kind.HOLDING, "respelled", "always", 2.0, "A learner's finger stands under its own letter."),
+)
+"""What counts more or less below level `all` (common practice)."""
 
 
 def level_terms(level: Level) -> tuple[Term, ...]:
     """What a level forbids, or makes harder, as terms."""
-    found = []
-    if level.name != ALL.name:
-        found.append(Term(Kind.MOVING, "shift", "bound", LEARNER_SHIFT, "Who learns to shift moves less often."))
-        found.append(Term(Kind.HOLDING, "fourth finger", "long", LEARNER_FOURTH, "A young little finger is weak."))
-        found.append(Term(Kind.HOLDING, "open", "long", LEARNER_OPEN, "A young player's open string is in tune."))
+    found = [] if level.name == ALL.name else list(LEARNER)
     if ShiftKind.SLUR not in level.shifts and level.shifts:
         found.append(Term(Kind.MOVING, "shift", "bound, slurred", BEYOND_LEVEL, "The level does not shift in a slur."))
     if not level.extensions:

@@ -35,7 +35,7 @@ def test_anchor_is_told_as_a_climb_the_same_pitch_and_a_check() -> None:
 def test_anchor_beyond_first_position_is_told_by_its_octave() -> None:
     found = anchor_help(VIOLIN, 7, 1, Pitch.named("E6"), 1)
     assert found is not None
-    assert anchor_how(VIOLIN, found).startswith("Play the open E; the first finger on E takes E6, the same note higher")
+    assert anchor_how(VIOLIN, found).startswith("Play the open E; the first finger on E takes E6, an octave higher")
 
 
 def test_pattern_tells_where_the_half_steps_lie() -> None:

@@ -21,6 +21,7 @@ def edited(sample_scores: dict[str, Path], tmp_path: Path) -> Path:
     """The reel with marks up to fifth position and every kind of line, none of which can be told to be ours."""
     path = tmp_path / "edited.musicxml"
     lines = ["--level", "to-fifth", "--range-lines", "--shift-lines"]
+    lines += ["--pin", "b2-2:position=3", "--pin", "b6-6:position=4"]
     assert main(["annotate", str(sample_scores[REEL]), "-o", str(path), *lines]) == Exit.CLEAN
     path.write_bytes(_INSTRUCTION.sub(b"", path.read_bytes()))
     assert all(path.read_bytes().count(stale) >= 2 for stale in STALE)

@@ -6,14 +6,24 @@ from rules import ALL, Plan, ShiftKind, cheapest_route
 from tests.notation import plan_with_stops, read_passage
 
 
-def test_same_finger_shift_is_named_with_its_guide() -> None:
+def test_up_to_a_higher_finger_the_one_that_was_down_guides() -> None:
+    plan = plan_with_stops(read_passage("F#4:1 E4:1 A4:1 B4:1"), "D2 D1 D2 D3")
+    (shift,) = plan.shifts
+    assert (shift.start, shift.goal, shift.kind) == (1, 3, ShiftKind.GUIDE_FINGER)
+    assert (shift.guide, shift.finger) == (1, 2)
+    # The first finger slides from E4 (first position) to where it stands in third position on the D string: G4.
+    assert shift.guide_pitch is not None
+    assert shift.guide_pitch.name == "G4"
+
+
+def test_up_to_a_lower_finger_that_finger_guides_or_the_hand_would_slide_past_the_note() -> None:
+    # Common practice: on the way up from 3 to 2 the third finger would be carried beyond the goal.
     plan = plan_with_stops(read_passage("A4:1 G4:1 A4:1 G4:1"), "D4 D3 D2 D1")
     (shift,) = plan.shifts
     assert (shift.start, shift.goal, shift.kind) == (1, 3, ShiftKind.GUIDE_FINGER)
-    assert (shift.guide, shift.finger) == (3, 2)
-    # The third finger slides from G4 (first position) to where it stands in third position on the D string: B4.
+    assert (shift.guide, shift.finger) == (2, 2)
     assert shift.guide_pitch is not None
-    assert shift.guide_pitch.name == "B4"
+    assert shift.guide_pitch.name == "A4"
 
 
 def test_one_finger_from_first_to_third_position_is_a_same_finger_shift() -> None:
