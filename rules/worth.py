@@ -26,8 +26,8 @@ class Reason(StrEnum):
     EASE = "ease"
 
 
-GAINS = {Reason.REACH: 4.0, Reason.CROSSINGS: 0.5, Reason.TONE: 3.0, Reason.HAND: 2.0}
-"""What a figure that falls by one is worth; a shift and its way back have to save more than half a dozen crossings."""
+GAINS = {Reason.REACH: 4.0, Reason.CROSSINGS: 0.4, Reason.TONE: 3.0, Reason.HAND: 2.0}
+"""What a figure that falls by one is worth; a shift and its way back have to save about ten crossings."""
 PRICES = {
     ShiftKind.REST: 2.0,
     ShiftKind.OPEN_STRING: 2.5,
@@ -41,7 +41,7 @@ PRICE_OF_STARTING_AWAY = 2.0
 """The same for a first note that has to be found without coming from first position."""
 
 LEAST_REASON = 1.5
-"""Gain below which a figure is no reason besides another one: one or two crossings."""
+"""Gain below which a figure is no reason besides another one: up to three crossings."""
 
 
 @dataclass(frozen=True, slots=True)
