@@ -6,7 +6,7 @@ What does not belong here: finding the route (`planner`), taking excursions back
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from .figures import Figures, figures
@@ -42,6 +42,9 @@ PRICE_OF_STARTING_AWAY = 2.0
 
 LEAST_REASON = 1.5
 """Gain below which a figure is no reason besides another one: up to three crossings."""
+
+EFFORT_THAT_PAYS = 4.0
+"""Effort saved, shifts included, for which an excursion pays though no figure shows why: slides, reaches, colour."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +83,15 @@ class _Balance:
     def because(self, otherwise: Reason) -> Worth:
         return Worth(self.excursion, self.before, self.after, self.best or (otherwise,))
 
+    @property
+    def nearly(self) -> bool:
+        """It does not pay by its figures, and yet spares the hand something."""
+        return not self.pays and self.gains[Reason.HAND] > 0
+
+    def paid(self) -> _Balance:
+        """The same with its price met by the effort saved."""
+        return replace(self, gains=self.gains | {Reason.EASE: self.price - sum(self.gains.values())})
+
     def idle(self) -> Worth:
         return Worth(self.excursion, self.before, self.after, ())
 
@@ -91,16 +103,22 @@ def _pays(balances: Sequence[_Balance]) -> bool:
     return sum(sum(b.gains.values()) for b in balances) >= sum(b.price for b in balances)
 
 
-def weigh(home: Plan, plan: Plan, repeats: Callable[[], Sequence[Repeat]]) -> tuple[Worth, ...]:
+def weigh(
+    home: Plan, plan: Plan, repeats: Callable[[], Sequence[Repeat]], saved: Callable[[Excursion], float]
+) -> tuple[Worth, ...]:
     """Weigh every excursion of a plan against the part in first position.
+
+    An excursion pays by its figures, or else by the effort it saves where it spares the hand stretches or hops.
 
     The same excursion where the same music returns is weighed together: both pay or neither. At the level of the whole
     fingerboard every excursion stays: who knows it moves for less than figures show, and the planner has weighed the
-    effort. `repeats` looks up what repeats in the passage; it is called only if that can change anything.
+    effort. `repeats` looks up what repeats in the passage, `saved` the effort that an excursion saves; they are called
+    only if that can change anything.
     """
     balances = [_balance(home, plan, excursion) for excursion in plan.excursions]
     if plan.level is ALL:
         return tuple(balance.because(Reason.EASE) for balance in balances)
+    balances = [b.paid() if b.nearly and saved(b.excursion) >= EFFORT_THAT_PAYS else b for b in balances]
     groups: Sequence[Sequence[int]] = [(i,) for i in range(len(balances))]
     if len({balance.pays for balance in balances}) == 2:
         groups = _returning([balance.excursion for balance in balances], repeats())

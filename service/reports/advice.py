@@ -105,7 +105,7 @@ def alternative_text(plan: Plan, excursion: Excursion, other: Alternative) -> st
         for name, one, many in _FIGURES
         if (theirs := getattr(other.figures, name)) != (ours := getattr(other.proposed, name))
     ]
-    told = "; ".join([*_where(plan, excursion, other), ", ".join(changes) or "the same figures"])
+    told = "; ".join([*_where(plan, excursion, other), ", ".join(changes) or "otherwise alike"])
     label = alternative_label(excursion, other)
     return f"{label[0].upper()}{label[1:]}: {told}; {_effort(other.rise)}."
 

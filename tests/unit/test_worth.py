@@ -4,34 +4,39 @@ from __future__ import annotations
 
 import random
 from collections import Counter
+from collections.abc import Sequence
 
 from rules import ALL, FIRST, FIRST_AND_THIRD, Excursion, Passage, Plan, Reason, cheapest_route, repeats
-from rules.worth import Worth, weigh
+from rules.worth import EFFORT_THAT_PAYS, Worth, weigh
 from tests.notation import read_passage
 
 SCALE = ("D4", "E4", "F#4", "G4", "A4", "B4", "C#5", "D5", "E5", "F#5", "G5", "A5", "B5")
 
 
-def passage_with_a_returning_theme(seed: int) -> Passage:
+def passage_with_a_returning_theme(seed: int, scale: Sequence[str] = SCALE) -> Passage:
     """A theme in quarters and eighths that comes twice, after different music each time."""
     dice = random.Random(seed)
 
     def line(count: int, low: int) -> str:
         notes = []
-        at = dice.randrange(low, len(SCALE))
+        at = dice.randrange(low, len(scale))
         for _ in range(count):
-            at = min(max(at + dice.choice((-3, -2, -1, 1, 2, 3)), low), len(SCALE) - 1)
-            notes.append(f"{SCALE[at]}:{dice.choice(('1/2', '1/2', '1', '2'))}")
+            at = min(max(at + dice.choice((-3, -2, -1, 1, 2, 3)), low), len(scale) - 1)
+            notes.append(f"{scale[at]}:{dice.choice(('1/2', '1/2', '1', '2'))}")
         return " ".join(notes)
 
     theme = line(12, 5)
     return read_passage(f"{line(5, 0)} {theme} {line(5, 0)} {theme} {line(3, 0)}", fifths=2)
 
 
+def saving_nothing(_excursion: Excursion) -> float:
+    return 0.0
+
+
 def weighed(passage: Passage, pooled: bool = True) -> tuple[Worth, ...]:
     """The excursions of the cheapest plan, nothing taken back."""
     home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, FIRST_AND_THIRD))
-    return weigh(home, plan, (lambda: repeats(passage)) if pooled else tuple)
+    return weigh(home, plan, (lambda: repeats(passage)) if pooled else tuple, saving_nothing)
 
 
 def the_same(one: Excursion, other: Excursion, passage: Passage) -> bool:
@@ -68,7 +73,23 @@ def test_who_knows_the_whole_fingerboard_needs_no_figure_that_falls() -> None:
     for seed in range(20):
         passage = passage_with_a_returning_theme(seed)
         home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, ALL))
-        for found in weigh(home, plan, tuple):
+        for found in weigh(home, plan, tuple, saving_nothing):
             before, after = found.before.as_mapping(), found.after.as_mapping()
             falls = any(before[name] > after[name] for name in before if name != "shifts")
             assert (found.reasons == (Reason.EASE,)) is not falls
+
+
+def test_an_excursion_that_spares_the_hand_too_little_to_show_pays_by_the_effort_it_saves() -> None:
+    seen: Counter[bool] = Counter()
+    for seed in range(200):
+        passage = passage_with_a_returning_theme(seed, (*SCALE[4:], "C6"))
+        home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, FIRST_AND_THIRD))
+        without = weigh(home, plan, tuple, saving_nothing)
+        with_effort = weigh(home, plan, tuple, lambda _excursion: EFFORT_THAT_PAYS)
+        for one, other in zip(without, with_effort, strict=True):
+            before, after = one.before, one.after
+            gain = 2 * (before.stretches - after.stretches + before.hops - after.hops)
+            assert bool(other.reasons) == (bool(one.reasons) or gain > 0)
+            seen[bool(other.reasons) and not one.reasons] += 1
+    assert seen[True] >= 3
+    assert seen[False] >= 3
