@@ -27,13 +27,14 @@ BEYOND_LEVEL = 1024.0
 
 
 LEARNER = (
-    Term(Kind.MOVING, "shift", "bound", 1.5, "Who learns to shift moves less often than who has learned it."),
+    Term(Kind.MOVING, "shift", "bound", 1.75, "Who learns to shift moves less often than who has learned it."),
     Term(Kind.MOVING, "shift", "bound, fast", 1.5, "A learner's hand needs time to travel."),
     Term(Kind.MOVING, "shift over an open string", "bound", 0.75, "A rest leaves more time than an open string."),
+    Term(Kind.MOVING, "shift over an open string", "bound, slurred", 2.0, "Under a slur even that is for later."),
     Term(Kind.MOVING, "shift over an open string", "bound, fast", 2.0, "So it does while an open string sounds."),
     Term(Kind.HOLDING, "away from first", "opening", 2.0, "A learner finds other positions from first."),
     Term(Kind.HOLDING, "steps up the neck", "always", -0.0625, "A learner's hand that is up may as well stay there."),
-    Term(Kind.HOLDING, "fourth finger", "long", 1.75, "A young player's little finger is weak."),
+    Term(Kind.HOLDING, "fourth finger", "long", 2.5, "A young player's little finger is weak."),
     Term(Kind.HOLDING, "open", "long", 1.25, "A learner goes up for the sake of tone."),
     Term(Kind.HOLDING, "respelled", "always", 2.0, "A learner's finger stands under its own letter."),
 )
