@@ -35,7 +35,7 @@ LEARNER = (
     Term(Kind.HOLDING, "away from first", "opening", 2.0, "A learner finds other positions from first."),
     Term(Kind.HOLDING, "steps up the neck", "always", -0.0625, "A learner's hand that is up may as well stay there."),
     Term(Kind.HOLDING, "fourth finger", "long", 2.5, "A young player's little finger is weak."),
-    Term(Kind.HOLDING, "open", "long", 1.25, "A learner goes up for the sake of tone."),
+    Term(Kind.HOLDING, "open", "long", 2.25, "A learner goes up for the sake of tone."),
     Term(Kind.HOLDING, "respelled", "always", 2.0, "A learner's finger stands under its own letter."),
 )
 """What counts more or less below level `all` (common practice)."""
