@@ -5,22 +5,23 @@ What does not belong here: choosing between them (see `planner`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, count
+from itertools import count
 from typing import NamedTuple, Self
 from weakref import WeakKeyDictionary
 
+from .chords import sounding_in, what_to_hold
 from .hand import HIGHEST_POSITION, Grip, grips_for
 from .instrument import Instrument, Pitch
 from .level import Level
 from .passage import Event, Note, Passage
+from .slurs import slurred_with
 from .technique import BEYOND_BY, Asked, asked_of, bonds, every_grip_as_played, grips_as_played
 
 OPEN_KEEPS = 7
 """Highest position in which the hand waits while only open strings sound."""
-MOST_STOPS = 4
 MOST_WIDENED = 4096
 _WIDENED: dict[tuple[int, int, tuple[int, ...]], GripSet] = {}
 _EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
@@ -76,6 +77,7 @@ class Candidates(NamedTuple):
         beyond: the level's positions do not reach the event (or not as its technique asks); others were used.
         broken: how many decisions each grip violates; empty if there are none.
         stays: a decision asks the hand to stay on the way to the event.
+        follows: a note in the same slur lies beyond the level, and the hand may already be where that one is played.
     """
 
     slots: tuple[str, ...]
@@ -84,6 +86,7 @@ class Candidates(NamedTuple):
     beyond: bool = False
     broken: tuple[int, ...] = ()
     stays: bool = False
+    follows: bool = False
 
 
 _UNDECIDED: WeakKeyDictionary[Passage, dict[frozenset[int], tuple[Candidates, ...]]] = WeakKeyDictionary()
@@ -95,7 +98,7 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
     if not decisions:
         return free
     if passage not in _SOUNDING:
-        _SOUNDING[passage] = _sounding(passage)
+        _SOUNDING[passage] = sounding_in(passage)
     sounding = _SOUNDING[passage]
     by_id: dict[str, Note] | None = None
     known_bound: dict[tuple[int, Fixed], Candidates] = {}
@@ -124,20 +127,26 @@ def _free(passage: Passage, level: Level) -> tuple[Candidates, ...]:
         by_id = _by_id(passage) if bonds(passage).events else {}
         for index in bonds(passage).events:
             found[index] = _for_event(passage.events[index], by_id, passage, level, {})
+        if len(level.positions) > 1:
+            _follow(found, passage, level)
         known[level.positions] = tuple(found)
     return known[level.positions]
 
 
+def _follow(found: list[Candidates], passage: Passage, level: Level) -> None:
+    """Let the notes of a slur go where the hand has to be for those of its notes that lie beyond the level."""
+    beyond = [option.beyond and bool(option.grips) for option in found]
+    for index, others in slurred_with(passage.events, beyond):
+        event, option = passage.events[index], found[index]
+        if event.held or option.dropped or any(note.techniques for note in event.notes) or not option.grips:
+            continue
+        there = frozenset(grip.position for other in others for grip in found[other].grips)
+        pitches = tuple(sorted((note.pitch for note in event.notes), key=lambda pitch: pitch.midi))
+        grips, _ = _reach(pitches, passage.instrument, level.positions | there)
+        found[index] = option._replace(grips=grips, follows=True)
+
+
 _SOUNDING: WeakKeyDictionary[Passage, dict[str, list[int]]] = WeakKeyDictionary()
-
-
-def _sounding(passage: Passage) -> dict[str, list[int]]:
-    """The events in which each note sounds: where it starts, and where it is still held."""
-    found = {note.id: [index] for index, event in enumerate(passage.events) for note in event.notes}
-    for index, event in enumerate(passage.events):
-        for id in event.held:
-            found.setdefault(id, []).append(index)
-    return found
 
 
 def _undecided(passage: Passage, level: Level) -> Iterator[Candidates]:
@@ -181,7 +190,7 @@ def _for_event(
     dropped: list[str] = []
     sounding = [n for n in struck if n.pitch.midi >= instrument.lowest.midi]
     dropped += [n.id for n in struck if n.pitch.midi < instrument.lowest.midi]
-    for notes in _choices(sounding, held):
+    for notes in what_to_hold(sounding, held):
         grips, beyond = _reach(tuple(n.pitch for n in notes), instrument, level.positions)
         every = None
         if any(n.techniques for n in notes):
@@ -193,20 +202,6 @@ def _for_event(
             dropped += [n.id for n in struck if n.id not in kept and n.id not in dropped]
             return _bound(tuple(notes), grips, tuple(dropped), beyond, instrument, decisions, every)
     return Candidates((), GripSet(), tuple(n.id for n in struck), beyond=True)
-
-
-def _choices(struck: Sequence[Note], held: Sequence[Note]) -> list[list[Note]]:
-    """What to hold, best first: everything; without what is left from before; then fewer of the chord, top kept."""
-    ordered: list[list[Note]] = []
-    for kept in (list(held), []) if held else ([],):
-        ordered.append(sorted([*struck, *kept], key=lambda note: note.pitch.midi))
-    for size in range(min(len(struck) - 1, MOST_STOPS), 0, -1):
-        ordered.extend(list(c) for c in sorted(combinations(struck, size), key=_prefer_outer, reverse=True))
-    return [notes for notes in ordered if 0 < len(notes) <= MOST_STOPS]
-
-
-def _prefer_outer(notes: Sequence[Note]) -> tuple[float, float]:
-    return (notes[-1].pitch.midi, -notes[0].pitch.midi)
 
 
 @lru_cache(maxsize=8192)

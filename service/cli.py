@@ -19,7 +19,7 @@ from .commands.review import add_review
 from .commands.serve import add_serve
 from .commands.watch import add_watch
 from .errors import ScoreError
-from .files import read_file, write_file
+from .files import check_ending, read_file, write_file
 
 if TYPE_CHECKING:
     from .annotate import Answer
@@ -114,7 +114,7 @@ def _annotate(given: argparse.Namespace) -> Exit:
 
     answer = annotate(to_musicxml(read_file(given.score), given.score), _options(given))
     output = given.output or ("-" if given.score == "-" else marked_name(given.score))
-    _check_ending(output, answer.data)
+    check_ending(output, answer.data)
     write_file(output, answer.data)
     if output != "-":
         _told(output, answer)
@@ -134,15 +134,6 @@ def _told(output: str, answer: Answer) -> None:
     print(f"{output}: {names}; proposals: {proposals}" + ("; `handframe review` tells why" if proposals else ""))
 
 
-def _check_ending(output: str, data: bytes) -> None:
-    """A compressed score stays compressed: refuse a name that says otherwise."""
-    from .errors import ending_does_not_fit
-
-    compressed, ending = data[:2] == b"PK", Path(output).suffix.lower()
-    if ending in ((".musicxml", ".xml") if compressed else (".mxl",)):
-        raise ending_does_not_fit(output, compressed)
-
-
 def marked_name(name: str) -> str:
     """Return the name beside a score under which its marked copy is written; other formats come out as MusicXML."""
     from .other_formats import ENDINGS
@@ -156,7 +147,7 @@ def _clean(given: argparse.Namespace) -> Exit:
     from .unmark import clean
 
     cleaned = clean(read_file(given.score))
-    _check_ending(given.output, cleaned)
+    check_ending(given.output, cleaned)
     write_file(given.output, cleaned)
     return Exit.CLEAN
 

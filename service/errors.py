@@ -292,13 +292,3 @@ def unknown_bar(option: str, bar: str, part: str, first: str, last: str) -> Scor
         f"option {option}, part {part}",
         400,
     )
-
-
-def ending_does_not_fit(name: str, compressed: bool) -> ScoreError:
-    """A compressed score is to be written under the name of a plain one, or the other way round."""
-    kind, ending = ("compressed", ".mxl") if compressed else ("not compressed", ".musicxml")
-    return ScoreError(
-        "ending-does-not-fit",
-        f"The score is {kind} and stays so, but {name} is the name of another kind of file.",
-        f"Give the output a name that ends in {ending}.",
-    )

@@ -9,6 +9,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
+from .errors import ScoreError
+
 
 def read_file(name: str) -> bytes:
     """Return what is in a file, or on standard input."""
@@ -23,6 +25,23 @@ def write_file(name: str, data: bytes) -> None:
         return
     with whole_file(Path(name)) as file:
         file.write(data)
+
+
+def check_ending(name: str, data: bytes) -> None:
+    """Refuse to write a compressed score under the name of a plain one, or the other way round.
+
+    Raises:
+        ScoreError: `ending-does-not-fit`.
+    """
+    compressed, ending = data[:2] == b"PK", Path(name).suffix.lower()
+    if ending not in ((".musicxml", ".xml") if compressed else (".mxl",)):
+        return
+    kind, other = ("compressed", ".mxl") if compressed else ("not compressed", ".musicxml")
+    raise ScoreError(
+        "ending-does-not-fit",
+        f"The score is {kind} and stays so, but {name} is the name of another kind of file.",
+        f"Give the output a name that ends in {other}.",
+    )
 
 
 @contextmanager

@@ -24,8 +24,8 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
             continue
         asked = []
         for index in range(span.first, span.last + 1):
-            grip = plan.grip(index)
-            if grip is not None and not grip.is_open and not plan.route.options[index].beyond:
+            grip, option = plan.grip(index), plan.route.options[index]
+            if grip is not None and not grip.is_open and not (option.beyond or option.follows):
                 asked.append(index)
         if asked:
             yield RULE.found("asked", plan, asked[0], asked[-1], position=span.position, level=plan.level.name)
