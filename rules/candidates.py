@@ -111,11 +111,11 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
             bound = known_bound.get(key)
             if bound is None:
                 bound = known_bound[key] = _for_event(event, {}, passage, level, decisions)
-            found[index] = bound._replace(slots=option.slots)
+            found[index] = bound._replace(slots=option.slots, follows=option.follows)
             continue
         if by_id is None and (event.held or len(event.notes) > 1):
             by_id = _by_id(passage)
-        found[index] = _for_event(event, by_id or {}, passage, level, decisions)
+        found[index] = _for_event(event, by_id or {}, passage, level, decisions)._replace(follows=option.follows)
     return tuple(found)
 
 
