@@ -5,14 +5,14 @@ What does not belong here: choosing between them (see `planner`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import count
-from typing import NamedTuple, Self
+from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
 from .chords import sounding_in, what_to_hold
+from .grip_set import GripSet
 from .hand import HIGHEST_POSITION, Grip, grips_for
 from .instrument import Instrument, Pitch
 from .level import Level
@@ -50,21 +50,6 @@ class Fixed:
 
 FREE = Fixed()
 Decisions = Mapping[str, Fixed]
-
-
-class GripSet(tuple[Grip, ...]):
-    """Grips for the same pitches, in tie order; one object for the same question, known by its serial number."""
-
-    serial: int
-
-    def __new__(cls, grips: Iterable[Grip] = ()) -> Self:
-        """Number the set."""
-        made = super().__new__(cls, grips)
-        made.serial = next(_SERIALS)
-        return made
-
-
-_SERIALS = count()
 
 
 class Candidates(NamedTuple):
@@ -142,7 +127,7 @@ def _follow(found: list[Candidates], passage: Passage, level: Level) -> None:
             continue
         there = frozenset(grip.position for other in others for grip in found[other].grips)
         pitches = tuple(sorted((note.pitch for note in event.notes), key=lambda pitch: pitch.midi))
-        grips, _ = _reach(pitches, passage.instrument, level.positions | there)
+        grips = _reach_too(pitches, passage.instrument, level.positions, there)
         found[index] = option._replace(grips=grips, follows=True)
 
 
@@ -218,7 +203,20 @@ def _reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozen
         return GripSet(), True
     # Half position is below first: reaching for it is no way to play a note that lies too high.
     lowest = min((g.position for g in every if g.position > 0), default=0)
-    return _waiting(tuple(g for g in every if lowest <= g.position <= lowest + BEYOND_BY)), True
+    highest = lowest + BEYOND_BY
+    return _waiting(
+        tuple(g for g in every if g.position == lowest or (lowest < g.position <= highest and g.plain))
+    ), True
+
+
+@lru_cache(maxsize=1024)
+def _reach_too(
+    pitches: tuple[Pitch, ...], instrument: Instrument, level: frozenset[int], there: frozenset[int]
+) -> GripSet:
+    """The grips within the positions of a level, and the plain ones in some others."""
+    within, _ = _reach(pitches, instrument, level)
+    more = grips_for(pitches, instrument, there - level)
+    return GripSet((*within, *(grip for grip in more if grip.plain and not grip.is_open)))
 
 
 @lru_cache(maxsize=1024)

@@ -73,6 +73,12 @@ class Grip:
         return self.excess > 0 or any(outward(stop, self.position) for stop in self.stops)
 
     @property
+    def plain(self) -> bool:
+        """True if every finger stands in the frame, under its own letter."""
+        own = all(s.is_open or own_position(s.letters, s.finger) == self.position for s in self.stops)
+        return own and not self.excess
+
+    @property
     def excess(self) -> int:
         """Semitones outside the frame, all fingers together."""
         return sum(abs(frame_excess(stop.semitones, stop.finger, self.position)) for stop in self.stops if stop.finger)

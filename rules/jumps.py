@@ -16,10 +16,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from .best_routes import Ways
-from .candidates import Candidates, Fixed, GripSet
+from .candidates import Candidates, Fixed
 from .circumstance import Character
 from .effort import STANDARD, Weights
 from .figures import UNBOUND_REST
+from .grip_set import GripSet
 from .hand import Grip
 from .plan import Plan
 

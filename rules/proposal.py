@@ -5,7 +5,7 @@ What does not belong here: finding the route (`planner`), what an excursion is w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
 
@@ -100,19 +100,21 @@ class Planned:
         return weigh(self.home, self.plan, lambda: self.first_position.repeats, self._saved)
 
     def _saved(self, excursion: Excursion) -> float:
-        """Effort saved against first position, the way home included; what first position lacks is left out."""
-        before, after = self._efforts
-        options = self.home.route.options
-        end = min(excursion.last + 1, len(options) - 1)
-        known = [event for event in range(excursion.first, end + 1) if not options[event].beyond]
-        return sum(before[event] - after[event] for event in known)
+        """Effort saved against first position, the ways out and home included."""
+        first, last = max(excursion.first - 1, 0), min(excursion.last + 1, len(self.plan.grips) - 1)
+        before, after = (
+            ways.effort(first, last, plan.route.chosen)
+            for ways, plan in zip(self._ways, (self.home, self.plan), strict=True)
+        )
+        return before - after
 
     @cached_property
-    def _efforts(self) -> tuple[Sequence[float], Sequence[float]]:
-        """What every event and the way to it cost: in first position, and as planned."""
-        ways = (Ways(p.passage, p.route.options, p.level, self.weights, self.character) for p in (self.home, self.plan))
-        before, after = (way.each(p.route.chosen) for way, p in zip(ways, (self.home, self.plan), strict=True))
-        return before, after
+    def _ways(self) -> tuple[Ways, Ways]:
+        """The ways of the part in first position, and as planned."""
+        home, plan = (
+            Ways(p.passage, p.route.options, p.level, self.weights, self.character) for p in (self.home, self.plan)
+        )
+        return home, plan
 
     @cached_property
     def proposals(self) -> tuple[Proposal, ...]:

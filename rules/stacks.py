@@ -15,9 +15,9 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from .candidates import GripSet
 from .effort import Kind, Term
 from .geometry import Array, Block, forbidden, holding, moving
+from .grip_set import GripSet
 
 Stack = NDArray[np.float32]
 CELL = 4
