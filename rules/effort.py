@@ -1,8 +1,8 @@
 """What holding and moving cost: every term named, with its weight and the reason a teacher would give.
 
 The effort of a route is the sum, over its events, of weight * circumstance * measure for each term: the circumstance
-says when it counts (see `circumstance`), the measure what the hand has to do (see `geometry`). A unit is about the
-effort of one string crossing. Weights are multiples of 1/16, so that every sum is exact in floating point and ties are
+says when it counts (see `circumstance`), the measure what the hand has to do (see `geometry`). A string crossing
+costs about one and a half. Weights are multiples of 1/16, so that every sum is exact in floating point and ties are
 real ties.
 """
 

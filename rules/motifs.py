@@ -28,7 +28,7 @@ SHORTEST = 6
 LONGEST = 16
 """Events after which a long repeat is cut: each piece is decided by itself."""
 AMOUNT = 0.5
-"""Effort that the same fingering may cost at one place of a sequence: half a crossing."""
+"""Effort that the same fingering may cost at one place of a sequence: a third of a crossing."""
 AMOUNT_ON_THE_SAME_NOTES = 3.0
 """The same where the very same notes return: about two crossings, or a shift."""
 EDGE = 1

@@ -35,7 +35,7 @@ _FIGURES = (
     ("hops", "hop of a finger", "hops of a finger"),
 )
 LEAST_SAVING = 0.5
-"""Effort below which a saving is not worth a word: half a string crossing."""
+"""Effort below which a saving is not worth a word: a third of a string crossing."""
 
 
 def anchor_how(instrument: Instrument, found: AnchorHelp) -> str:

@@ -38,7 +38,7 @@ def _part(part: PartReview) -> Iterator[str]:
     explanation = part.review.explanation
     if explanation.advised:
         yield ""
-        yield "  Proposals (effort is counted in string crossings: an ordinary one is about 1)"
+        yield "  Proposals (effort: an ordinary string crossing costs about 1.5, a shift about 3)"
     for number, advised in enumerate(explanation.advised, start=1):
         yield from _proposal(plan, number, advised)
     left = [f for f in part.review.flags if f.answered_by is None]
