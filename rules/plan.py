@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import NamedTuple
 
 from .counting import Counts, count
 from .hand import Grip, Stop
@@ -44,6 +45,7 @@ class Shift:
         kind: how the hand travels.
         slurred: the arrival is in the same bow as what came before.
         guide: the finger that stays lightly on the string, or None (after a rest, across strings).
+        guide_string: the string that it stays on; None without a guide.
         guide_pitch: where the guide finger stands when the hand has arrived; the note to hear before playing on.
         finger: finger of the arrival stop.
     """
@@ -55,6 +57,7 @@ class Shift:
     kind: ShiftKind
     slurred: bool
     guide: int | None
+    guide_string: int | None
     guide_pitch: Pitch | None
     finger: int
 
@@ -217,34 +220,31 @@ class Plan:
         if left is None or reached is None or left.is_open or reached.is_open:
             return None
         rest = max(self.event(i).rest for i in range(departure + 1, arrival + 1))
-        guide, same = _guide(left, reached, after.position > before.position)
+        guide = _guide(left, reached, after.position > before.position)
         slurred = self.event(arrival).slurred
         if rest >= REST_FOR_A_SHIFT:
             kind = ShiftKind.REST
         elif arrival - departure > 1:
             kind = ShiftKind.OPEN_STRING
-        elif same:
+        elif guide is not None and guide.plays:
             kind = ShiftKind.SAME_FINGER
         elif guide is not None:
             kind = ShiftKind.GUIDE_FINGER
         else:
             kind = ShiftKind.SLUR if slurred else ShiftKind.BOW_CHANGE
-        pitch = self._guide_pitch(guide, left, reached, arrival)
         finger = _leading(reached).finger
-        return Shift(departure, arrival, before.position, after.position, kind, slurred, guide, pitch, finger)
-
-    def _guide_pitch(self, guide: int | None, left: Grip, reached: Grip, arrival: int) -> Pitch | None:
-        """Where the guide finger comes to stand: the arrival note itself, or its letter in the new position."""
+        shift = Shift(departure, arrival, before.position, after.position, kind, slurred, None, None, None, finger)
         if guide is None:
-            return None
-        from_stop = next((s for s in left.stops if s.finger == guide), None)
+            return shift
+        pitch = self._guide_pitch(guide, reached, arrival)
+        return replace(shift, guide=guide.finger, guide_string=guide.string, guide_pitch=pitch)
+
+    def _guide_pitch(self, guide: _Guide, reached: Grip, arrival: int) -> Pitch:
+        """Where the guide finger comes to stand: the arrival note itself, or its letter in the new position."""
         for stop in reached.stops:
-            if stop.finger == guide and (from_stop is None or stop.string == from_stop.string):
+            if (stop.finger, stop.string) == (guide.finger, guide.string):
                 return self._sounding(stop)
-        if from_stop is None:
-            return None
-        open_pitch = self.passage.instrument.open_pitch(from_stop.string)
-        letter = open_pitch.letter + reached.position - 1 + guide
+        letter = self.passage.instrument.open_pitch(guide.string).letter + reached.position - 1 + guide.finger
         return in_key(letter, self.passage.measures[self.event(arrival).measure].fifths)
 
     def _sounding(self, stop: Stop) -> Pitch:
@@ -267,22 +267,30 @@ def _leading(grip: Grip) -> Stop:
     return next(stop for stop in reversed(grip.stops) if not stop.is_open)
 
 
-def _guide(left: Grip, reached: Grip, up: bool) -> tuple[int | None, bool]:
-    """The finger that can stay on the string through the shift, and whether it also plays the arrival.
+class _Guide(NamedTuple):
+    """The finger that stays on a string through a shift; `plays`: it plays both before and after."""
 
-    It is the finger that was down; but on the way up to a lower finger that one would slide past the goal, so the lower
-    finger, which lies on the string behind it, leads (common practice).
+    finger: int
+    string: int
+    plays: bool
+
+
+def _guide(left: Grip, reached: Grip, up: bool) -> _Guide | None:
+    """The finger that was down and can stay on its string; None if the hand changes strings altogether.
+
+    On the way up to a lower finger it would slide past the goal: there the lower finger leads, which lies on the string
+    behind it (common practice).
     """
     for before in left.stops:
         for after in reached.stops:
             if before.string == after.string and before.finger == after.finger > 0:
-                return before.finger, True
+                return _Guide(before.finger, before.string, True)
     for before in left.stops:
-        goals = [after for after in reached.stops if after.string == before.string and after.finger]
-        if before.finger and goals:
-            goal = goals[-1].finger
-            return (goal if up and goal < before.finger else before.finger), False
-    return None, False
+        for after in reached.stops:
+            if before.finger and after.finger and before.string == after.string:
+                leads = after.finger if up and after.finger < before.finger else before.finger
+                return _Guide(leads, before.string, False)
+    return None
 
 
 __all__ = ["HOME_POSITION", "Excursion", "Placed", "Plan", "Shift", "Span", "in_key"]

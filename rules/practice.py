@@ -101,9 +101,8 @@ def move_of(plan: Plan, shift: Shift) -> Move:
     left = plan.grip(shift.departure)
     departure = _tone(plan, _leading(left))
     guide = None
-    if shift.guide and shift.guide_pitch is not None and left is not None:
-        string = next((stop.string for stop in left.stops if stop.finger == shift.guide), departure.string)
-        guide = Tone(shift.guide_pitch, shift.guide, string)
+    if shift.guide and shift.guide_pitch is not None:
+        guide = Tone(shift.guide_pitch, shift.guide, shift.guide_string)
     between = None
     for index in range(shift.departure + 1, shift.arrival):
         grip = plan.grip(index)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rules import ALL, Plan, ShiftKind, cheapest_route
+from tests.marked_notation import read_stops
 from tests.notation import plan_with_stops, read_passage
 
 
@@ -24,6 +25,16 @@ def test_up_to_a_lower_finger_that_finger_guides_or_the_hand_would_slide_past_th
     assert (shift.guide, shift.finger) == (2, 2)
     assert shift.guide_pitch is not None
     assert shift.guide_pitch.name == "A4"
+
+
+def test_the_guide_stays_on_its_own_string_though_the_same_finger_is_down_on_another() -> None:
+    # From E4 (D1) with D5 (A3) up to D5 (A1) in third position: the first finger leads on the A string, not on the D.
+    passage = read_passage("[E4 D5]:1 D5:1")
+    stops = read_stops("D1@1+A3@1 A1@3", passage)
+    (shift,) = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=stops)).shifts
+    assert (shift.guide, shift.guide_string, shift.finger) == (1, 2, 1)
+    assert shift.guide_pitch is not None
+    assert shift.guide_pitch.name == "D5"
 
 
 def test_one_finger_from_first_to_third_position_is_a_same_finger_shift() -> None:
