@@ -126,8 +126,7 @@ def _follow(found: list[Candidates], passage: Passage, level: Level) -> None:
         if event.held or option.dropped or any(note.techniques for note in event.notes) or not option.grips:
             continue
         there = frozenset(grip.position for other in others for grip in found[other].grips)
-        pitches = tuple(sorted((note.pitch for note in event.notes), key=lambda pitch: pitch.midi))
-        grips = _reach_too(pitches, passage.instrument, level.positions, there)
+        grips = _reach_too(event.pitches, passage.instrument, level.positions, there)
         found[index] = option._replace(grips=grips, follows=True)
 
 

@@ -103,7 +103,7 @@ def circumstances(passage: Passage, character: Character = Character.FROM_THE_PA
     trilled = np.array([_is_trilled(event.notes) for event in events], dtype=np.float64)
     highest = np.array([event.notes[-1].pitch.midi if event.notes else 0.0 for event in events], dtype=np.float64)
     found = _of_time(seconds, rest, slurred, strength, character)
-    found |= {name: found["bound"] * value for name, value in _of_the_line(highest, seconds, slurred).items()}
+    found |= _of_the_line(highest, seconds, slurred, found["bound"])
     found |= _of_the_part(passage, highest)
     found |= {"singing": singing(passage, character), "trilled": trilled, "slurred": slurred}
     return {name: _sixteenths(found[name]) for name in NAMES}
@@ -142,10 +142,10 @@ def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, chara
     }
 
 
-def _of_the_line(highest: Array, seconds: Array, slurred: Array) -> dict[str, Array]:
+def _of_the_line(highest: Array, seconds: Array, slurred: Array, bound: Array) -> dict[str, Array]:
     """Where the line comes from and where it goes."""
     before, after = _earlier(highest, 1), _earlier(highest, -1)
-    rise = highest - before
+    rise, onwards = highest - before, after - highest
     size = np.abs(rise)
     leaping = _smoothed(np.minimum(size, 12.0), 5)
     soon_lowest = np.minimum(np.minimum(after, _earlier(highest, -2)), _earlier(highest, -3))
@@ -157,19 +157,20 @@ def _of_the_line(highest: Array, seconds: Array, slurred: Array) -> dict[str, Ar
     beside = np.concatenate([[False], again[:-1]]) | np.concatenate([back[1:], [False]])
     alone = (back | again) & ~beside
     prints_slurs = float(slurred.mean() > 0.03)
-    return {
+    of_the_way = {
         "over a leap": size >= 5,
         "over a wide leap": size >= 8,
-        "bound, before a leap": np.abs(after - highest) >= 5,
+        "bound, before a leap": np.abs(onwards) >= 5,
         "up and soon back": (rise > 0) & (soon_lowest <= before),
         "leaping passage": _ramp(leaping, 2.5, 5.0),
         "recurring, detached": np.where(alone & (slurred == 0) & (seconds < 0.4), prints_slurs, 0.0),
     }
+    broken_chord = (np.minimum(size, np.abs(onwards)) >= 3) & (rise * onwards > 0)
+    return {name: bound * value for name, value in of_the_way.items()} | {"within a broken chord": broken_chord}
 
 
 def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
-    """How high the part and the passage go, and what kind of figure a note belongs to."""
-    to_here, onwards = highest - _earlier(highest, 1), _earlier(highest, -1) - highest
+    """How high the part and the passage go."""
     top = passage.instrument.open_strings[0].midi + STRING_REACH
     demanding = _ramp(np.array([float((highest > top).mean())]), 0.0, 0.04)[0]
     return {
@@ -177,7 +178,6 @@ def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
         "demanding part": np.full(len(highest), demanding),
         "passage within first position": _highest_around(highest, 8, 8) <= top,
         "high notes ahead": _highest_around(highest, 0, 5) > top,
-        "within a broken chord": (np.minimum(np.abs(to_here), np.abs(onwards)) >= 3) & (to_here * onwards > 0),
     }
 
 

@@ -13,7 +13,7 @@ from .alternatives import Alternative, alternatives
 from .best_routes import Ways
 from .candidates import candidates
 from .difficulty import BarDifficulty, difficulty_by_bar
-from .hand import Stop, grips_for, own_position
+from .hand import Stop, grips_for
 from .instrument import Instrument, Pitch
 from .pattern import FingerPattern, finger_patterns
 from .plan import HOME_POSITION, Excursion, Plan, in_key
@@ -146,8 +146,8 @@ class Explanation:
 def explain(planned: Planned) -> Explanation:
     """Return savings, alternatives, patterns and anchors of every proposal, and the curve of difficulty."""
     plan = undecided(planned)
-    ways = _ways(planned, plan)
-    home = _ways(planned, planned.home) if planned.proposals else ways
+    ways = planned.first_position.ways_of(plan)
+    home = planned.first_position.ways if planned.proposals else ways
     advised = tuple(
         Advised(
             proposal,
@@ -159,10 +159,6 @@ def explain(planned: Planned) -> Explanation:
         for proposal in planned.proposals
     )
     return Explanation(plan, ways, advised, difficulty_by_bar(plan, ways))
-
-
-def _ways(planned: Planned, plan: Plan) -> Ways:
-    return Ways(plan.passage, plan.route.options, plan.level, planned.weights, planned.character)
 
 
 def undecided(planned: Planned) -> Plan:
@@ -229,12 +225,8 @@ def anchor_help(instrument: Instrument, position: int, string: int, pitch: Pitch
 def _in_first(instrument: Instrument, pitch: Pitch, string: int) -> Stop | None:
     """How first position takes a pitch under its own letter: on the string of the anchor if it can, else nearby."""
     grips = grips_for((pitch,), instrument, frozenset({HOME_POSITION}))
-    stops = [grip.stops[0] for grip in grips if not grip.excess and _own_letter(grip.stops[0])]
+    stops = [grip.stops[0] for grip in grips if grip.plain]
     return min(stops, key=lambda stop: (abs(stop.string - string), stop.is_open), default=None)
-
-
-def _own_letter(stop: Stop) -> bool:
-    return stop.is_open or own_position(stop.letters, stop.finger) == HOME_POSITION
 
 
 def _ringing(instrument: Instrument, string: int, pitch: Pitch) -> tuple[int | None, int]:

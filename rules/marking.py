@@ -141,6 +141,8 @@ class _Reader:
 
     def _laid_across(self, grip: Grip) -> bool:
         """One finger on two strings, as the hand did not hold it before: nobody expects it."""
+        if len(grip.stops) == 1:
+            return False
         fingers = [stop.finger for stop in grip.stops if stop.finger]
         return len(set(fingers)) < len(fingers) and (self._before is None or self._before.stops != grip.stops)
 
@@ -157,8 +159,9 @@ class _Reader:
         if not ways.open_or_stopped:
             return is_open and grip.position > HOME_POSITION
         told, was_open = self._taken.get(midi, (-REMEMBERED, True))
-        tell = (not is_open) if measure - told >= REMEMBERED else was_open != is_open
-        if tell or measure - told >= REMEMBERED:
+        forgotten = measure - told >= REMEMBERED
+        tell = (not is_open) if forgotten else was_open != is_open
+        if tell or forgotten:
             self._taken[midi] = (measure, is_open)
         return tell
 

@@ -35,7 +35,7 @@ def level_needed(passage: Passage) -> Need:
         if index in techniques and (rung := _rung_as_played(event, passage)) is not None:
             steps.append(rung)
             continue
-        pitches = tuple(sorted((n.pitch for n in event.notes), key=lambda pitch: pitch.midi))
+        pitches = event.pitches
         if pitches not in reached:
             reached[pitches] = _first_rung(pitches, event, passage)
         steps.append(reached[pitches])

@@ -101,6 +101,11 @@ class Event:
     dynamic: int = 0
     jump: int | None = None
 
+    @property
+    def pitches(self) -> tuple[Pitch, ...]:
+        """What starts here, from the lowest."""
+        return tuple(sorted((note.pitch for note in self.notes), key=lambda pitch: pitch.midi))
+
 
 @dataclass(frozen=True, slots=True)
 class Measure:

@@ -105,5 +105,5 @@ def may_be_open(event: Event, instrument: Instrument) -> bool:
 
 def reachable(event: Event, instrument: Instrument, position: int) -> bool:
     """True if the hand sounds everything of the event in a position, extensions included."""
-    pitches = tuple(sorted((note.pitch for note in event.notes), key=lambda pitch: pitch.midi))
+    pitches = event.pitches
     return not pitches or bool(grips_for(pitches, instrument, frozenset({position})))

@@ -5,7 +5,7 @@ What does not belong here: finding the route (`planner`), what an excursion is w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
 
@@ -59,17 +59,29 @@ class FirstPosition:
     @cached_property
     def plan(self) -> Plan:
         """The plan; decisions that lead away from first position do not bind it, or it could not be compared with."""
-        plan = self._planned(self.decisions)
+        plan = self.planned(FIRST, self.decisions)
         away = self.decisions.keys() & set(_away_from_home(plan))
-        return self._planned({id: fixed for id, fixed in self.decisions.items() if id not in away}) if away else plan
+        if not away:
+            return plan
+        return self.planned(FIRST, {id: fixed for id, fixed in self.decisions.items() if id not in away})
 
     @cached_property
     def repeats(self) -> tuple[Repeat, ...]:
         """What repeats in the part."""
         return repeats(self.passage)
 
-    def _planned(self, decisions: Decisions) -> Plan:
-        return Plan(self.passage, FIRST, cheapest_route(self.passage, FIRST, self.weights, decisions, self.character))
+    @cached_property
+    def ways(self) -> Ways:
+        """The ways of the hand in first position."""
+        return self.ways_of(self.plan)
+
+    def ways_of(self, plan: Plan) -> Ways:
+        """Return the ways of a plan of the part, weighed as the part is."""
+        return Ways(self.passage, plan.route.options, plan.level, self.weights, self.character)
+
+    def planned(self, level: Level, decisions: Decisions) -> Plan:
+        """Return the cheapest plan of the part at a level, under some decisions."""
+        return Plan(self.passage, level, cheapest_route(self.passage, level, self.weights, decisions, self.character))
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,16 +96,6 @@ class Planned:
         """The part in first position."""
         return self.first_position.plan
 
-    @property
-    def weights(self) -> Weights:
-        """The weights by which it was planned."""
-        return self.first_position.weights
-
-    @property
-    def character(self) -> Character:
-        """The character for which it was planned."""
-        return self.first_position.character
-
     @cached_property
     def weighed(self) -> tuple[Worth, ...]:
         """Every excursion of the plan with its reasons, none for one that does not pay."""
@@ -102,19 +104,12 @@ class Planned:
     def _saved(self, excursion: Excursion) -> float:
         """Effort saved against first position, the ways out and home included."""
         first, last = max(excursion.first - 1, 0), min(excursion.last + 1, len(self.plan.grips) - 1)
-        before, after = (
-            ways.effort(first, last, plan.route.chosen)
-            for ways, plan in zip(self._ways, (self.home, self.plan), strict=True)
-        )
-        return before - after
+        before = self.first_position.ways.effort(first, last, self.home.route.chosen)
+        return before - self._ways.effort(first, last, self.plan.route.chosen)
 
     @cached_property
-    def _ways(self) -> tuple[Ways, Ways]:
-        """The ways of the part in first position, and as planned."""
-        home, plan = (
-            Ways(p.passage, p.route.options, p.level, self.weights, self.character) for p in (self.home, self.plan)
-        )
-        return home, plan
+    def _ways(self) -> Ways:
+        return self.first_position.ways_of(self.plan)
 
     @cached_property
     def proposals(self) -> tuple[Proposal, ...]:
@@ -165,22 +160,15 @@ class _Planning:
 
     def plan(self) -> Plan:
         """Plan under what is decided so far."""
-        of = self._of
-        return Plan(
-            of.passage, self._level, cheapest_route(of.passage, self._level, of.weights, self.bound, of.character)
-        )
+        return self._of.planned(self._level, self.bound)
 
     def alike(self, plan: Plan) -> Plan:
         """Finger alike what repeats."""
-        return self._under(same_again(plan, self._ways(plan), self._of.repeats), plan)
+        return self._under(same_again(plan, partial(self._of.ways_of, plan), self._of.repeats), plan)
 
     def joined(self, plan: Plan) -> Plan:
         """Bring the ends of repeats together."""
-        return self._under(joined(plan, self._ways(plan), self._of.weights, self._of.character), plan)
-
-    def _ways(self, plan: Plan) -> Callable[[], Ways]:
-        of = self._of
-        return partial(Ways, of.passage, plan.route.options, self._level, of.weights, of.character)
+        return self._under(joined(plan, partial(self._of.ways_of, plan), self._of.weights, self._of.character), plan)
 
     def _under(self, more: Decisions, plan: Plan) -> Plan:
         """The plan under more decisions, which give way to those that there are."""
@@ -221,7 +209,7 @@ def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
     found: dict[int, dict[int, Pitch]] = {}
     for span in excursion.spans:
         strings = found.setdefault(span.position, {})
-        for string in sorted({stop.string for stop in _stopped(plan, span)}):
+        for string in {stop.string for stop in _stopped(plan, span)}:
             strings[string] = anchor(plan, string, span)
     return {position: dict(sorted(strings.items())) for position, strings in found.items() if strings}
 

@@ -80,9 +80,6 @@ class _Balance:
         gained = sorted((r for r in Reason if self.gains.get(r, 0) > 0), key=lambda r: -self.gains[r])
         return tuple(r for r in gained if r is gained[0] or self.gains[r] >= LEAST_REASON)
 
-    def because(self, otherwise: Reason) -> Worth:
-        return Worth(self.excursion, self.before, self.after, self.best or (otherwise,))
-
     @property
     def nearly(self) -> bool:
         """It does not pay by its figures, and yet spares the hand something."""
@@ -92,8 +89,8 @@ class _Balance:
         """The same with its price met by the effort saved."""
         return replace(self, gains=self.gains | {Reason.EASE: self.price - sum(self.gains.values())})
 
-    def idle(self) -> Worth:
-        return Worth(self.excursion, self.before, self.after, ())
+    def worth(self, reasons: tuple[Reason, ...]) -> Worth:
+        return Worth(self.excursion, self.before, self.after, reasons)
 
 
 def _pays(balances: Sequence[_Balance]) -> bool:
@@ -117,16 +114,16 @@ def weigh(
     """
     balances = [_balance(home, plan, excursion) for excursion in plan.excursions]
     if plan.level is ALL:
-        return tuple(balance.because(Reason.EASE) for balance in balances)
+        return tuple(balance.worth(balance.best or (Reason.EASE,)) for balance in balances)
     balances = [b.paid() if b.nearly and saved(b.excursion) >= EFFORT_THAT_PAYS else b for b in balances]
     groups: Sequence[Sequence[int]] = [(i,) for i in range(len(balances))]
     if len({balance.pays for balance in balances}) == 2:
         groups = _returning([balance.excursion for balance in balances], repeats())
-    found = [balance.idle() for balance in balances]
+    found = [balance.worth(()) for balance in balances]
     for group in groups:
         if _pays([balances[i] for i in group]):
             for i in group:
-                found[i] = balances[i].because(Reason.AGAIN)
+                found[i] = balances[i].worth(balances[i].best or (Reason.AGAIN,))
     return tuple(found)
 
 

@@ -13,7 +13,7 @@ from enum import IntFlag
 from hashlib import sha256
 from itertools import repeat
 
-from rules import Flag, Plan, Severity, Ways, difficulty_by_bar, hardest
+from rules import Flag, Plan, Severity, difficulty_by_bar, hardest
 
 from .annotate import PartReview, review_document
 from .musicxml.container import Document, open_document
@@ -180,7 +180,7 @@ def _checked(
 
 def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
     plan, planned = part.review.plan, part.review.planned
-    ways = Ways(plan.passage, plan.route.options, plan.level, planned.weights, planned.character)
+    ways = planned.first_position.ways_of(plan)
     for bar in hardest(difficulty_by_bar(plan, ways)):
         yield plan.passage.measures[bar.measure].label, round(bar.per_second, 1)
 

@@ -44,7 +44,7 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
 
 
 def _reaching(plan: Plan, index: int, grip: Grip) -> Iterator[Finding]:
-    """The first finger of a grip that reaches out."""
+    """The lowest stop of a grip that reaches out."""
     for stop in grip.stops:
         excess = frame_excess(stop.semitones, stop.finger, grip.position) if stop.finger else 0
         if excess:

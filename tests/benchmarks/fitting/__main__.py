@@ -74,10 +74,10 @@ def measured(lattice: Lattice, chosen: Sequence[int], weights: Numbers) -> dict[
     return decoder.rows(decoder.met())
 
 
-def refit(lattice: Lattice, chosen: Sequence[int], start: Numbers) -> Numbers:
+def refit(lattice: Lattice, chosen: Sequence[int]) -> Numbers:
     """Fit by likelihood, then part of the way by agreement."""
     limits = bounds()
-    return part_of_the_way(lattice, chosen, fitted(lattice, chosen, start, limits, rounds=40), limits)
+    return part_of_the_way(lattice, chosen, fitted(lattice, chosen, guess(), limits, rounds=40), limits)
 
 
 def folds(pieces: Sequence[Piece], together: Sequence[str]) -> list[list[int]]:
@@ -94,7 +94,7 @@ def leave_out(lattice: Lattice, together: Sequence[str]) -> dict[str, Agreement]
     rows: dict[str, Agreement] = {}
     for left_out in folds(lattice.pieces, together):
         chosen = [i for i in range(len(lattice.pieces)) if i not in left_out]
-        rows |= measured(lattice, left_out, refit(lattice, chosen, guess()))
+        rows |= measured(lattice, left_out, refit(lattice, chosen))
     return dict(sorted(rows.items()))
 
 
@@ -131,7 +131,7 @@ def main() -> None:
     if given.command == "leave-out":
         print("\n".join(printed(leave_out(lattice, given.together))))
         return
-    weights = NOW if given.command == "measure" else refit(lattice, every, guess())
+    weights = NOW if given.command == "measure" else refit(lattice, every)
     print("\n".join(printed(measured(lattice, every, weights))))
     if given.command == "fit":
         for term, weight in zip(TERMS, weights, strict=True):
