@@ -20,10 +20,10 @@ from itertools import count
 import numpy as np
 from numpy.typing import NDArray
 
+from .block import Array
 from .candidates import Candidates
 from .circumstance import Character
 from .effort import STANDARD, Weights
-from .geometry import Array
 from .hand import Grip
 from .level import Level
 from .passage import Passage

@@ -13,18 +13,16 @@ from weakref import WeakKeyDictionary
 
 from .chords import sounding_in, what_to_hold
 from .grip_set import GripSet
-from .hand import HIGHEST_POSITION, Grip, grips_for
+from .hand import FINGERS, HIGHEST_POSITION, Grip, outward
 from .instrument import Instrument, Pitch
 from .level import Level
 from .passage import Event, Note, Passage
-from .slurs import slurred_with
+from .slurs import bound_to
 from .technique import BEYOND_BY, Asked, asked_of, bonds, every_grip_as_played, grips_as_played
+from .within_reach import everywhere, reach, reach_too, waiting
 
-OPEN_KEEPS = 7
-"""Highest position in which the hand waits while only open strings sound."""
 MOST_WIDENED = 4096
 _WIDENED: dict[tuple[int, int, tuple[int, ...]], GripSet] = {}
-_EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +60,8 @@ class Candidates(NamedTuple):
         beyond: the level's positions do not reach the event (or not as its technique asks); others were used.
         broken: how many decisions each grip violates; empty if there are none.
         stays: a decision asks the hand to stay on the way to the event.
-        follows: a note in the same slur lies beyond the level, and the hand may already be where that one is played.
+        follows: a note in the same slur or close by lies beyond the level, or this one is reached for, and the hand may
+            be where that one is played.
     """
 
     slots: tuple[str, ...]
@@ -95,12 +94,15 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
             key = (option.grips.serial, decisions[event.notes[0].id])
             bound = known_bound.get(key)
             if bound is None:
-                bound = known_bound[key] = _for_event(event, {}, passage, level, decisions)
-            found[index] = bound._replace(slots=option.slots, follows=option.follows)
+                bound = known_bound[key] = _bound(option, event.pitches, passage.instrument, decisions)
+            found[index] = bound._replace(slots=option.slots, beyond=option.beyond, follows=option.follows)
+            continue
+        if option.follows:
+            found[index] = _bound(option, event.pitches, passage.instrument, decisions)
             continue
         if by_id is None and (event.held or len(event.notes) > 1):
             by_id = _by_id(passage)
-        found[index] = _for_event(event, by_id or {}, passage, level, decisions)._replace(follows=option.follows)
+        found[index] = _for_event(event, by_id or {}, passage, level, decisions)
     return tuple(found)
 
 
@@ -112,22 +114,43 @@ def _free(passage: Passage, level: Level) -> tuple[Candidates, ...]:
         by_id = _by_id(passage) if bonds(passage).events else {}
         for index in bonds(passage).events:
             found[index] = _for_event(passage.events[index], by_id, passage, level, {})
-        if len(level.positions) > 1:
+        if 1 < len(level.positions) <= HIGHEST_POSITION:
             _follow(found, passage, level)
         known[level.positions] = tuple(found)
     return known[level.positions]
 
 
 def _follow(found: list[Candidates], passage: Passage, level: Level) -> None:
-    """Let the notes of a slur go where the hand has to be for those of its notes that lie beyond the level."""
-    beyond = [option.beyond and bool(option.grips) for option in found]
-    for index, others in slurred_with(passage.events, beyond):
+    """Let notes go where the hand has to be for those of their slur or close by that lie beyond the level.
+
+    A note that the level has only under a fourth finger that reaches may also be taken where a finger stands on it.
+    """
+    tied = set(bonds(passage).events)
+    above = frozenset(range(max(level.positions) + 1, max(level.positions) + 1 + BEYOND_BY))
+
+    def go_too(index: int, there: frozenset[int]) -> None:
         event, option = passage.events[index], found[index]
-        if event.held or option.dropped or any(note.techniques for note in event.notes) or not option.grips:
-            continue
-        there = frozenset(grip.position for other in others for grip in found[other].grips)
-        grips = _reach_too(event.pitches, passage.instrument, level.positions, there)
-        found[index] = option._replace(grips=grips, follows=True)
+        if index not in tied and option.grips and not event.held and not option.dropped:
+            grips = reach_too(event.pitches, passage.instrument, level.positions, there)
+            found[index] = option._replace(grips=grips, follows=True)
+
+    known = {option.grips.serial: option.grips for option in found if not option.beyond}
+    reached_for = {serial for serial, grips in known.items() if _by_a_reach(grips)}
+    there = {
+        index: frozenset(grip.position for grip in option.grips) if option.beyond else above
+        for index, option in enumerate(found)
+        if option.grips and (option.beyond or option.grips.serial in reached_for)
+    }
+    bound = dict(bound_to(passage.events, [index in there for index in range(len(found))]))
+    for index in sorted(there.keys() | bound.keys()):
+        if not found[index].beyond:
+            go_too(index, frozenset().union(there.get(index, ()), *(there[other] for other in bound.get(index, ()))))
+
+
+def _by_a_reach(grips: GripSet) -> bool:
+    """True if there is no grip but with the fourth finger on a letter above its own."""
+    reaching = [any(s.finger == FINGERS[-1] and outward(s, grip.position) for s in grip.stops) for grip in grips]
+    return bool(reaching) and all(reaching)
 
 
 _SOUNDING: WeakKeyDictionary[Passage, dict[str, list[int]]] = WeakKeyDictionary()
@@ -144,7 +167,7 @@ def _undecided(passage: Passage, level: Level) -> Iterator[Candidates]:
         if not event.held and len(notes) == 1:
             known = single.get(notes[0].pitch)
             if known is None:
-                known = single[notes[0].pitch] = _reach((notes[0].pitch,), passage.instrument, level.positions)
+                known = single[notes[0].pitch] = reach((notes[0].pitch,), passage.instrument, level.positions)
             if known[0]:
                 yield Candidates((notes[0].id,), known[0], (), known[1])
                 continue
@@ -170,12 +193,13 @@ def _for_event(
 ) -> Candidates:
     instrument = passage.instrument
     struck = sorted(event.notes, key=lambda note: note.pitch.midi)
-    held = [by_id[i] for i in event.held if i in by_id]
+    again = {note.pitch.midi for note in struck} - {pitch.midi for pitch in instrument.open_strings}
+    held = [by_id[i] for i in event.held if i in by_id and by_id[i].pitch.midi not in again]
     dropped: list[str] = []
     sounding = [n for n in struck if n.pitch.midi >= instrument.lowest.midi]
     dropped += [n.id for n in struck if n.pitch.midi < instrument.lowest.midi]
     for notes in what_to_hold(sounding, held):
-        grips, beyond = _reach(tuple(n.pitch for n in notes), instrument, level.positions)
+        grips, beyond = reach(tuple(n.pitch for n in notes), instrument, level.positions)
         every = None
         if any(n.techniques for n in notes):
             asked = tuple(asked_of(n, passage, decisions.get(n.id, FREE).strings) for n in notes)
@@ -184,38 +208,9 @@ def _for_event(
         if grips:
             kept = {n.id for n in notes}
             dropped += [n.id for n in struck if n.id not in kept and n.id not in dropped]
-            return _bound(tuple(notes), grips, tuple(dropped), beyond, instrument, decisions, every)
+            option = Candidates(tuple(n.id for n in notes), grips, tuple(dropped), beyond)
+            return _bound(option, tuple(n.pitch for n in notes), instrument, decisions, every)
     return Candidates((), GripSet(), tuple(n.id for n in struck), beyond=True)
-
-
-@lru_cache(maxsize=8192)
-def _reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozenset[int]) -> tuple[GripSet, bool]:
-    """The grips within the positions, or those in the lowest ones that reach, and whether that was needed.
-
-    In the lowest one alone a whole figure would hang on stretched fourth fingers.
-    """
-    grips = grips_for(pitches, instrument, positions)
-    if grips:
-        return _waiting(grips), False
-    every = grips_for(pitches, instrument, _EVERYWHERE, True)
-    if not every:
-        return GripSet(), True
-    # Half position is below first: reaching for it is no way to play a note that lies too high.
-    lowest = min((g.position for g in every if g.position > 0), default=0)
-    highest = lowest + BEYOND_BY
-    return _waiting(
-        tuple(g for g in every if g.position == lowest or (lowest < g.position <= highest and g.plain))
-    ), True
-
-
-@lru_cache(maxsize=1024)
-def _reach_too(
-    pitches: tuple[Pitch, ...], instrument: Instrument, level: frozenset[int], there: frozenset[int]
-) -> GripSet:
-    """The grips within the positions of a level, and the plain ones in some others."""
-    within, _ = _reach(pitches, instrument, level)
-    more = grips_for(pitches, instrument, there - level)
-    return GripSet((*within, *(grip for grip in more if grip.plain and not grip.is_open)))
 
 
 @lru_cache(maxsize=1024)
@@ -224,17 +219,12 @@ def _as_played(
 ) -> tuple[GripSet, bool] | None:
     """The grips that do what techniques ask, and whether they leave the positions; None if nothing changes."""
     grips, beyond = grips_as_played(asked, instrument, positions)
-    return (found, beyond) if (found := _waiting(grips)) else None
+    return (found, beyond) if (found := waiting(grips)) else None
 
 
 @lru_cache(maxsize=1024)
 def _asked_everywhere(asked: tuple[Asked, ...], instrument: Instrument) -> GripSet:
     return GripSet(every_grip_as_played(asked, instrument))
-
-
-@lru_cache(maxsize=4096)
-def _everywhere(pitches: tuple[Pitch, ...], instrument: Instrument) -> GripSet:
-    return _waiting(grips_for(pitches, instrument, _EVERYWHERE, True))
 
 
 def _widened(grips: GripSet, every: GripSet, more: tuple[int, ...]) -> GripSet:
@@ -248,34 +238,28 @@ def _widened(grips: GripSet, every: GripSet, more: tuple[int, ...]) -> GripSet:
     return found
 
 
-def _waiting(grips: tuple[Grip, ...]) -> GripSet:
-    return GripSet(g for g in grips if not g.is_open or g.position <= OPEN_KEEPS)
-
-
 def _bound(
-    notes: tuple[Note, ...],
-    grips: GripSet,
-    dropped: tuple[str, ...],
-    beyond: bool,
+    option: Candidates,
+    pitches: tuple[Pitch, ...],
     instrument: Instrument,
     decisions: Decisions,
-    every: GripSet | None,
+    every: GripSet | None = None,
 ) -> Candidates:
-    slots = tuple(n.id for n in notes)
-    fixed = [(slot, decisions[i]) for slot, i in enumerate(slots) if i in decisions]
+    """The candidates with what decisions make of them; `every` grip that plays as a technique asks, if it matters."""
+    fixed = [(slot, decisions[i]) for slot, i in enumerate(option.slots) if i in decisions]
     if not fixed:
-        return Candidates(slots, grips, dropped, beyond)
-    grips = _where_decided(grips, tuple(n.pitch for n in notes), instrument, fixed)
+        return option
+    grips = _where_decided(option.grips, pitches, instrument, fixed)
     broken = _broken(grips, fixed)
     if min(broken) > 0:
         # A decision may leave the level: then every grip that honours it comes into question as well.
-        every = every or _everywhere(tuple(n.pitch for n in notes), instrument)
+        every = every or everywhere(pitches, instrument)
         elsewhere = _broken(every, fixed)
         fewest = min(elsewhere)
         if fewest < min(broken):
             grips = _widened(grips, every, tuple(i for i, b in enumerate(elsewhere) if b == fewest))
             broken = _broken(grips, fixed)
-    return Candidates(slots, grips, dropped, beyond, tuple(broken), any(decision.stay for _, decision in fixed))
+    return option._replace(grips=grips, broken=tuple(broken), stays=any(decision.stay for _, decision in fixed))
 
 
 def _where_decided(
@@ -285,7 +269,7 @@ def _where_decided(
     missing = frozenset().union(*(decision.positions or () for _, decision in fixed)) - {g.position for g in grips}
     if not missing:
         return grips
-    every = _everywhere(pitches, instrument)
+    every = everywhere(pitches, instrument)
     return _widened(grips, every, tuple(i for i, grip in enumerate(every) if grip.position in missing))
 
 

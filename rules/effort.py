@@ -121,7 +121,7 @@ STANDARD = Weights(
         _hold("fifth laid across", "always", 1.25, "One finger across two strings is hard in tune."),
         _move("shift", "bound", 3.1875, "Every shift can miss."),
         _move("shift", "bound, fast", 0.1875, "At speed there is no time to travel."),
-        _move("shift", "bound, slurred", 0.375, "Under a slur the slide is heard."),
+        _move("shift", "bound, slurred", 0.875, "Under a slur the slide is heard."),
         _move("shift", "bound, off the beat", 0.125, "A shift on the beat is covered by the accent."),
         _move(
             "shift",
@@ -195,8 +195,14 @@ STANDARD = Weights(
         ),
         _move("same finger hops", "bound", 2.625, "The finger has to jump over while the line should go on."),
         _move("fifth taken over", "bound", 0.375, "A fifth can be taken by laying the finger across."),
-        _move("first finger slides", "bound", 2.25, "The first finger moving back and forth unsettles the hand."),
-        _move("other finger slides", "bound", 2.5625, "Two chromatic notes with one finger smear."),
+        _move("first finger slides", "bound", 3.0, "The first finger moving back and forth unsettles the hand."),
+        _move("other finger slides", "bound", 2.8125, "Two chromatic notes with one finger smear."),
+        _move(
+            "slide of a whole step or the fourth",
+            "bound",
+            1.0,
+            "A finger that slides a whole step takes the hand along, and the fourth slides badly.",
+        ),
         _move("stretch", "bound", 0.9375, "The hand opens beyond the frame."),
         _move("squeeze", "bound", 1.375, "The fingers stand in each other's way."),
         _move(

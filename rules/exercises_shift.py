@@ -13,11 +13,11 @@ from fractions import Fraction
 from itertools import cycle
 
 from .barring import bar_length, bars_of, beat_length
-from .candidates import OPEN_KEEPS
 from .instrument import Instrument, Pitch
 from .ladder import Key, first_position, is_in_frame, open_in_key, stop_in_key
 from .level import ShiftKind
 from .sheet import Exercise, Meter, SheetNote, Tone
+from .within_reach import OPEN_KEEPS
 
 OCTAVE = 7
 SLOW = 60.0

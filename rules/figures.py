@@ -20,6 +20,7 @@ class Figures:
         held_weak: held notes on an open string or under the fourth finger.
         stretches: notes for which a finger leaves the hand frame.
         hops: the same finger jumps to another string (not a fifth laid across).
+        slides: a finger slides on its string by more than a half step, or the fourth at all, while the hand stays.
         shifts: moves of the hand.
         unreachable: notes that the positions of the level do not reach, or that no hand holds.
     """
@@ -29,6 +30,7 @@ class Figures:
     held_weak: int = 0
     stretches: int = 0
     hops: int = 0
+    slides: int = 0
     shifts: int = 0
     unreachable: int = 0
 
@@ -49,6 +51,7 @@ def figures(plan: Plan, first: int = 0, last: int | None = None) -> Figures:
         held_weak=sum(counts.held_weak[inside]),
         stretches=sum(counts.stretched[inside]),
         hops=sum(counts.hops[ways]),
+        slides=sum(counts.slides[ways]),
         shifts=len(plan.shifts_between(first, end)),
         unreachable=sum(1 for option in plan.route.options[inside] if option.beyond or option.dropped),
     )

@@ -1,24 +1,21 @@
 """What a grip asks of the hand, and what leads from one grip to the next, measured; numbers only, no judgement.
 
-Everything here works on whole blocks of grips at once: a `Block` holds, for U sets of up to K grips of n stops each,
-the strings, fingers and places as arrays. `holding` measures single grips (shape U, K); `moving` measures every pair of
-a grip of one block and a grip of the next (shape U, Ka, Kb). All measures are whole numbers, halves or quarters, so
-that sums of costs stay exact. The names of the measures are used by the terms in `effort`.
+Everything here works on whole blocks of grips at once (see `block`). `holding` measures single grips (shape U, K);
+`moving` measures every pair of a grip of one block and a grip of the next (shape U, Ka, Kb). All measures are whole
+numbers, halves or quarters, so that sums of costs stay exact. The names of the measures are used by the terms in
+`effort`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .hand import Grip, along, frame_excess, own_position
-
-Array = NDArray[np.float64]
-Mask = NDArray[np.bool_]
+from .block import Array, Block, Mask
+from .hand import along
 
 NARROWEST_APART = np.array([0.0, 1.0, 2.0, 4.0, 0.0])
 WIDEST_APART = np.array([0.0, 2.0, 4.0, 5.0, 0.0])
@@ -36,54 +33,6 @@ def width(semitones: Array) -> Array:
 def _any_stopped(finger: Array) -> Mask:
     stopped: Mask = np.asarray((finger > 0).any(-1))
     return stopped
-
-
-@dataclass(frozen=True)
-class Block:
-    """U sets of grips as arrays; `valid` is False where a set has fewer than K grips."""
-
-    string: Array
-    finger: Array
-    semitones: Array
-    letters: Array
-    excess: Array
-    position: Array
-    valid: Mask
-
-    @classmethod
-    def of(cls, sets: Sequence[Sequence[Grip]]) -> Block:
-        """Build the block of several sets of grips; all grips have the same number of stops."""
-        most, stops = max(map(len, sets)), len(sets[0][0].stops)
-        string, finger, semitones, letters, excess = np.zeros((5, len(sets), most, stops))
-        position = np.zeros((len(sets), most))
-        valid = np.zeros((len(sets), most), dtype=bool)
-        for u, grips in enumerate(sets):
-            k = len(grips)
-            rows = [[(s.string, s.finger, s.semitones, s.letters) for s in grip.stops] for grip in grips]
-            string[u, :k], finger[u, :k], semitones[u, :k], letters[u, :k] = np.moveaxis(np.array(rows, float), 2, 0)
-            excess[u, :k] = [
-                [frame_excess(s.semitones, s.finger, g.position) if s.finger else 0 for s in g.stops] for g in grips
-            ]
-            position[u, :k] = [grip.position for grip in grips]
-            valid[u, :k] = True
-        return cls(string, finger, semitones, letters, excess, position, valid)
-
-    @classmethod
-    def joined(cls, blocks: Sequence[Block]) -> Block:
-        """Return the sets of several blocks of one shape as one block."""
-        arrays: list[Any] = [
-            np.concatenate([getattr(block, name) for block in blocks]) for name in cls.__dataclass_fields__
-        ]
-        return cls(*arrays)
-
-    def widened(self, most: int) -> Block:
-        """Return the block padded to `most` grips a set."""
-        short = most - self.valid.shape[1]
-        if short <= 0:
-            return self
-        arrays = (self.string, self.finger, self.semitones, self.letters, self.excess, self.position, self.valid)
-        padded: list[Any] = [np.pad(array, [(0, 0), (0, short)] + [(0, 0)] * (array.ndim - 2)) for array in arrays]
-        return Block(*padded)
 
 
 def holding(block: Block) -> dict[str, Array]:
@@ -106,10 +55,19 @@ def holding(block: Block) -> dict[str, Array]:
         "open": (~stopped).any(-1) * (1.0 if stopped.shape[-1] == 1 else 0.5),
         "out of the frame": np.abs(block.excess).sum(-1),
         "respelled": (stopped & (own != block.position[..., None])).sum(-1),
+        "octave under the fourth": ((finger == 4) & (semitones == 12)).sum(-1),
+        "first finger reaching back": _reaching_back(block, own),
         "high on a lower string": (np.maximum(semitones - 9, 0) * (string > 1)).sum(-1) / 2,
     }
     measured |= _within_grip(finger, string, semitones)
     return {name: np.asarray(value, dtype=np.float64) for name, value in measured.items()}
+
+
+def _reaching_back(block: Block, own: Array) -> Array:
+    """The first finger on a letter below its own, away from first position; more for every semitone off the frame."""
+    back = (block.finger == 1) & (own < block.position[..., None]) & (block.position[..., None] > 1)
+    reach: Array = (back * (1 + np.maximum(-block.excess, 0))).sum(-1)
+    return reach
 
 
 def _within_grip(finger: Array, string: Array, semitones: Array) -> dict[str, Array]:
@@ -176,10 +134,12 @@ def moving(a: Block, b: Block) -> dict[str, Array]:
         "fifth taken over": still & pairs.any(lambda p: p.stopped & p.same_finger & ~p.same_string & (p.apart == 0)),
         "first finger slides": still & first_slides,
         "other finger slides": still & slides,
+        "slide of a whole step or the fourth": still & pairs.any(lambda p: p.slides_far),
         "stretch": np.where(still, pairs.most(_Pair.stretch), 0),
         "squeeze": np.where(still, pairs.most(_Pair.squeeze), 0),
         "off the natural span": np.where(still, pairs.most(_Pair.off_natural), 0),
         "finger changed on a repeated note": repeat,
+        "shift on a repeated note": shift & repeat,
         "string changed on a repeated note": pairs.any(lambda p: p.same_pitch_elsewhere),
     }
     return {name: np.asarray(value, dtype=np.float64) for name, value in values.items()}
@@ -218,6 +178,12 @@ class _Pair:
         """One finger takes two places on one string."""
         sliding: Mask = self.stopped & self.same_finger & self.same_string & (self.rise != 0)
         return sliding
+
+    @property
+    def slides_far(self) -> Mask:
+        """It does so over more than a half step, or it is the fourth."""
+        far: Mask = self.slides & ((np.abs(self.rise) > 1) | (self.finger_a == 4))
+        return far
 
     def _span(self, rise: Array) -> tuple[NDArray[np.intp], Array, Mask]:
         apart = np.abs(self.finger_b - self.finger_a).astype(np.intp)
@@ -287,4 +253,4 @@ class _Pairs:
         return found
 
 
-__all__ = ["Block", "forbidden", "holding", "moving", "own_position"]
+__all__ = ["forbidden", "holding", "moving"]

@@ -68,9 +68,12 @@ class Grip:
         """True if a finger leaves the frame, or an outer finger reaches for the letter beyond its own.
 
         The first finger a letter back or the fourth a letter up is a reach in the eyes of the player even where it is
-        small: the other fingers keep to theirs (common practice).
+        small: the other fingers keep to theirs. In first position the low first finger is an everyday one, whatever
+        its letter (common practice).
         """
-        return self.excess > 0 or any(outward(stop, self.position) for stop in self.stops)
+        return self.excess > 0 or any(
+            outward(stop, self.position) and (stop.finger > 1 or self.position > 1) for stop in self.stops
+        )
 
     @property
     def plain(self) -> bool:

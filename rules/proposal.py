@@ -23,7 +23,7 @@ from .passage import Passage
 from .plan import HOME_POSITION, Excursion, Plan, Span, in_key
 from .planner import NO_DECISIONS, cheapest_route
 from .technique import placed_by_technique
-from .worth import Reason, Worth, weigh
+from .worth import Reason, Worth, idle_ends, weigh
 
 MOST_ROUNDS = 6
 
@@ -139,13 +139,11 @@ def propose(
     planning = _Planning(first_position, level)
     planned = Planned(planning.joined(planning.alike(planning.plan())), first_position)
     for _ in range(MOST_ROUNDS):
-        idle = [
-            w.excursion for w in planned.weighed if not w.reasons and not _decided(planned.plan, w.excursion, decisions)
-        ]
+        idle = list(_idle(planned, decisions))
         if not idle or HOME_POSITION not in level.positions:
             break
-        for excursion in idle:
-            planning.bound |= _stay_home(planned.plan, excursion, decisions)
+        for stretch in idle:
+            planning.bound |= _stay_home(planned.plan, stretch, decisions)
         planned = Planned(planning.alike(planning.plan()), first_position)
     return planned
 
@@ -178,13 +176,20 @@ class _Planning:
         return self.plan()
 
 
-def _decided(plan: Plan, excursion: Excursion, decisions: Decisions) -> bool:
-    """True if a mark, a technique or the player has asked for something within the excursion."""
-    return any(
-        note.id in decisions or placed_by_technique(note)
-        for index in range(excursion.first, excursion.last + 1)
-        for note in plan.event(index).notes
-    )
+def _idle(planned: Planned, decisions: Decisions) -> Iterator[range]:
+    """The stretches to be taken back: excursions without a reason, and ends of others that do not pay."""
+    for worth in planned.weighed:
+        excursion = worth.excursion
+        whole = range(excursion.first, excursion.last + 1)
+        for stretch in idle_ends(planned.home, planned.plan, excursion) if worth.reasons else (whole,):
+            if not _decided(planned.plan, stretch, decisions):
+                yield stretch
+
+
+def _decided(plan: Plan, stretch: range, decisions: Decisions) -> bool:
+    """True if a mark, a technique or the player has asked for something within the stretch."""
+    notes = (note for index in stretch for note in plan.event(index).notes)
+    return any(note.id in decisions or placed_by_technique(note) for note in notes)
 
 
 def _away_from_home(plan: Plan) -> Iterator[str]:
@@ -195,10 +200,10 @@ def _away_from_home(plan: Plan) -> Iterator[str]:
             yield from (note.id for note in event.notes)
 
 
-def _stay_home(plan: Plan, excursion: Excursion, decisions: Decisions) -> dict[str, Fixed]:
+def _stay_home(plan: Plan, stretch: range, decisions: Decisions) -> dict[str, Fixed]:
     return {
         note.id: Fixed(positions=frozenset({HOME_POSITION}))
-        for index in range(excursion.first, excursion.last + 1)
+        for index in stretch
         for note in plan.event(index).notes
         if note.id not in decisions
     }

@@ -15,8 +15,9 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from .block import Array, Block
 from .effort import Kind, Term
-from .geometry import Array, Block, forbidden, holding, moving
+from .geometry import forbidden, holding, moving
 from .grip_set import GripSet
 
 Stack = NDArray[np.float32]

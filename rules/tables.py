@@ -11,10 +11,11 @@ from weakref import WeakKeyDictionary
 
 import numpy as np
 
+from .block import Array, Block
 from .candidates import Candidates
 from .circumstance import Character, circumstances
 from .effort import Kind, Term, Weights
-from .geometry import Array, Block, holding, moving
+from .geometry import holding, moving
 from .level import ALL, Level, ShiftKind
 from .passage import Passage
 from .stacks import Stack, padded, stacks_for
@@ -24,6 +25,8 @@ BROKEN_DECISION = float(2**20)
 """Effort of going against one decision: more than any route can save, so the fewest are broken."""
 BEYOND_LEVEL = 1024.0
 """Effort of what the level does not allow: never chosen where there is another way."""
+WITHIN_LEVEL = "bound, slurred, within the level"
+"""Circumstance of a way under a slur between notes that do not lie beyond the level, nor go with such notes."""
 
 
 LEARNER = (
@@ -38,11 +41,31 @@ LEARNER = (
         2.0,
         "A quick open string leaves it no time either.",
     ),
-    Term(Kind.HOLDING, "away from first", "opening", 2.0, "A learner finds other positions from first."),
-    Term(Kind.HOLDING, "steps up the neck", "always", -0.0625, "A learner's hand that is up may as well stay there."),
+    Term(Kind.HOLDING, "away from first", "opening", 3.0, "A learner finds other positions from first."),
+    Term(Kind.HOLDING, "away from first", "always", -0.0625, "A learner's hand that is up may as well stay a while."),
     Term(Kind.HOLDING, "fourth finger", "long", 2.5, "A young player's little finger is weak."),
     Term(Kind.HOLDING, "open", "long", 2.25, "A learner goes up for the sake of tone."),
-    Term(Kind.HOLDING, "respelled", "always", 2.0, "A learner's finger stands under its own letter."),
+    Term(Kind.HOLDING, "respelled", "always", 1.0, "A learner's finger stands under its own letter."),
+    Term(
+        Kind.HOLDING,
+        "first finger reaching back",
+        "always",
+        3.0,
+        "The first finger is the anchor: reaching back with it is a shift in disguise.",
+    ),
+    Term(
+        Kind.MOVING,
+        "slide of a whole step or the fourth",
+        "bound, slurred",
+        3.0,
+        "A learner's hand is to stay where it is.",
+    ),
+    Term(Kind.HOLDING, "octave under the fourth", "always", -1.0, "Half the string is found without looking."),
+    Term(Kind.HOLDING, "octave under the fourth", "long", -3.0, "Touched lightly it rings without any strength."),
+    Term(Kind.MOVING, "shift", "bound, off the beat", 0.75, "A learner moves where the music breathes or on a beat."),
+    Term(Kind.MOVING, "shift", "bound, slurred", 3.0, "A learner does not shift in a slur where it can be avoided."),
+    Term(Kind.MOVING, "shift on a repeated note", "bound", -1.0, "The ear has the note already: a safe place."),
+    Term(Kind.MOVING, "shift", "always", 0.75, "Even where there is time every move has to be found."),
 )
 """What counts more or less below level `all` (common practice)."""
 
@@ -51,7 +74,7 @@ def level_terms(level: Level) -> tuple[Term, ...]:
     """What a level forbids, or makes harder, as terms."""
     found = [] if level.name == ALL.name else list(LEARNER)
     if ShiftKind.SLUR not in level.shifts and level.shifts:
-        found.append(Term(Kind.MOVING, "shift", "bound, slurred", BEYOND_LEVEL, "The level does not shift in a slur."))
+        found.append(Term(Kind.MOVING, "shift", WITHIN_LEVEL, BEYOND_LEVEL, "The level does not shift in a slur."))
     if not level.extensions:
         found.append(Term(Kind.HOLDING, "out of the frame", "always", BEYOND_LEVEL, "The level does not extend."))
     return tuple(found)
@@ -84,6 +107,10 @@ class Tables:
         self._options = [options[t] for t in playable]
         self._rows = np.array(playable, dtype=np.intp)
         self._circumstances = _circumstances_of(passage, character)
+        if any(term.circumstance == WITHIN_LEVEL for term in level_terms(level)):
+            within = [not (option.beyond or option.follows) for option in options]
+            slurred = self._circumstances["bound, slurred"] * (within & np.array([True, *within[:-1]]))
+            self._circumstances = self._circumstances | {WITHIN_LEVEL: slurred}
         self._hold_values = self._values(self._stacks.hold_layers)
         self._move_values = self._values(self._stacks.move_layers)
         self._held = {step for step, t in enumerate(playable) if step and (passage.events[t].held or options[t].stays)}

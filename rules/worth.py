@@ -5,11 +5,12 @@ What does not belong here: finding the route (`planner`), taking excursions back
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from .figures import Figures, figures
+from .figures import UNBOUND_REST, Figures, figures
 from .level import ALL, ShiftKind
 from .motifs import Repeat
 from .plan import Excursion, Plan
@@ -37,8 +38,14 @@ PRICES = {
     ShiftKind.SLUR: 4.5,
 }
 """What a move of the hand has to save: fewer moves are an aim in themselves (common practice)."""
-PRICE_OF_STARTING_AWAY = 2.0
+PRICE_OF_STARTING_AWAY = 3.5
 """The same for a first note that has to be found without coming from first position."""
+
+WITHIN_THE_PHRASE = 0.5
+"""What moving within a phrase has to save besides, where the hand could have moved before it."""
+
+TIME_TO_MOVE = 0.25
+"""Seconds that a rest or an open string has to last for the hand to move over it at ease."""
 
 LEAST_REASON = 1.5
 """Gain below which a figure is no reason besides another one: up to three crossings."""
@@ -72,18 +79,28 @@ class _Balance:
 
     @property
     def pays(self) -> bool:
-        return _pays((self,))
+        return self.lacking or _pays((self,))
+
+    @property
+    def lacking(self) -> bool:
+        """First position lacks notes of it: it pays whatever else it does."""
+        return self.gains[Reason.REACH] > 0
 
     @property
     def best(self) -> tuple[Reason, ...]:
-        """What is gained, most first; besides the weightiest reason only those that would count by themselves."""
-        gained = sorted((r for r in Reason if self.gains.get(r, 0) > 0), key=lambda r: -self.gains[r])
+        """What is gained, most first; besides the weightiest reason only those that would count by themselves.
+
+        What first position lacks comes before everything else. Effort saved is no reason to give where there is one
+        that can be counted.
+        """
+        counted = [r for r in Reason if self.gains.get(r, 0) > 0 and r is not Reason.EASE]
+        gained = sorted(counted, key=lambda r: (r is not Reason.REACH, -self.gains[r]))
         return tuple(r for r in gained if r is gained[0] or self.gains[r] >= LEAST_REASON)
 
     @property
     def nearly(self) -> bool:
         """It does not pay by its figures, and yet spares the hand something."""
-        return not self.pays and self.gains[Reason.HAND] > 0
+        return not self.pays and max(self.gains[Reason.HAND], self.gains[Reason.TONE]) > 0
 
     def paid(self) -> _Balance:
         """The same with its price met by the effort saved."""
@@ -94,9 +111,7 @@ class _Balance:
 
 
 def _pays(balances: Sequence[_Balance]) -> bool:
-    """Notes that first position lacks always pay; else the gains together have to come up to the prices together."""
-    if any(balance.gains[Reason.REACH] > 0 for balance in balances):
-        return True
+    """True if the gains together come up to the prices together."""
     return sum(sum(b.gains.values()) for b in balances) >= sum(b.price for b in balances)
 
 
@@ -121,22 +136,82 @@ def weigh(
         groups = _returning([balance.excursion for balance in balances], repeats())
     found = [balance.worth(()) for balance in balances]
     for group in groups:
-        if _pays([balances[i] for i in group]):
-            for i in group:
-                found[i] = balances[i].worth(balances[i].best or (Reason.AGAIN,))
+        lacking = [i for i in group if balances[i].lacking]
+        others = [i for i in group if i not in lacking]
+        for i in (*lacking, *(others if _pays([balances[i] for i in others]) else ())):
+            found[i] = balances[i].worth(balances[i].best or (Reason.AGAIN,))
     return tuple(found)
+
+
+def idle_ends(home: Plan, plan: Plan, excursion: Excursion) -> Iterator[range]:
+    """Yield the ends of an excursion that do not pay for themselves.
+
+    The hand could as well move later (or come home earlier): what the end gains is no more than what the other place
+    for the move spares, or the end loses as much as that place costs.
+    """
+    if plan.level is ALL:
+        return
+    first, last = excursion.first, excursion.last
+    way_in = next((PRICES[shift.kind] for shift in excursion.shifts if shift.arrival == first), PRICE_OF_STARTING_AWAY)
+    way_out = next((PRICES[shift.kind] for shift in excursion.shifts if shift.departure == last), 0.0)
+    prices = ((index, _price_of_moving(home, plan, index)) for index in range(first + 1, last + 1))
+    cuts = [(index, price) for index, price in prices if price]
+    for price, ends in (
+        (way_in, [(range(first, index), cost) for index, cost in cuts]),
+        (way_out, [(range(index, last + 1), cost) for index, cost in cuts]),
+    ):
+        losses = [(price - cost - _gain_of_end(home, plan, end), end) for end, cost in ends]
+        loss, end = max(losses, key=lambda found: found[0], default=(-1.0, range(0)))
+        if loss >= 0:
+            yield end
+
+
+def _price_of_moving(home: Plan, plan: Plan, index: int) -> float:
+    """What a move just before an event has to save; 0 where the hand may not move."""
+    event, waiting = plan.event(index), home.grip(index - 1)
+    if event.rest >= UNBOUND_REST:
+        return PRICES[ShiftKind.REST]
+    if event.slurred:
+        return 0.0
+    open_for = plan.event(index - 1).seconds if waiting is not None and waiting.is_open else 0.0
+    if event.rest >= TIME_TO_MOVE or open_for >= TIME_TO_MOVE:
+        return PRICES[ShiftKind.OPEN_STRING]
+    return PRICES[ShiftKind.BOW_CHANGE] + WITHIN_THE_PHRASE
+
+
+def _gain_of_end(home: Plan, plan: Plan, end: range) -> float:
+    """What an end of an excursion gains; without limit if it has notes that first position lacks."""
+    if _lacked(home, end):
+        return math.inf
+    return sum(_gains(figures(home, end[0], end[-1]), figures(plan, end[0], end[-1])).values())
+
+
+def _lacked(home: Plan, stretch: range) -> int:
+    """How many events of a stretch first position does not reach."""
+    options = home.route.options
+    return sum(options[index].beyond and bool(options[index].grips) for index in stretch)
 
 
 def _balance(home: Plan, plan: Plan, excursion: Excursion) -> _Balance:
     before = figures(home, excursion.first, excursion.last)
     after = figures(plan, excursion.first, excursion.last)
-    gains = {
-        Reason.REACH: GAINS[Reason.REACH] * (before.unreachable - after.unreachable),
+    reach = GAINS[Reason.REACH] * _lacked(home, range(excursion.first, excursion.last + 1))
+    spared = sum(PRICES[shift.kind] for shift in home.shifts_between(excursion.first, excursion.last))
+    gains = {Reason.REACH: reach} | _gains(before, after)
+    return _Balance(excursion, before, after, gains, _price(excursion) - spared)
+
+
+def _gains(before: Figures, after: Figures) -> dict[Reason, float]:
+    return {
         Reason.CROSSINGS: GAINS[Reason.CROSSINGS] * (before.crossings - after.crossings + before.skips - after.skips),
         Reason.TONE: GAINS[Reason.TONE] * (before.held_weak - after.held_weak),
-        Reason.HAND: GAINS[Reason.HAND] * (before.stretches - after.stretches + before.hops - after.hops),
+        Reason.HAND: GAINS[Reason.HAND] * (_uneasy(before) - _uneasy(after)),
     }
-    return _Balance(excursion, before, after, gains, _price(excursion))
+
+
+def _uneasy(figures: Figures) -> int:
+    """How often the hand stretches, hops or slides."""
+    return figures.stretches + figures.hops + figures.slides
 
 
 def _price(excursion: Excursion) -> float:

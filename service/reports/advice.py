@@ -33,6 +33,7 @@ _FIGURES = (
     ("held_weak", "weak held note", "weak held notes"),
     ("stretches", "stretched finger", "stretched fingers"),
     ("hops", "hop of a finger", "hops of a finger"),
+    ("slides", "slide of a finger", "slides of a finger"),
 )
 LEAST_SAVING = 0.5
 """Effort below which a saving is not worth a word: a third of a string crossing."""

@@ -54,11 +54,11 @@ def bars(plan: Plan, first: int, last: int) -> str:
 def reason_sentence(reason: Reason, before: Figures, after: Figures) -> str:
     """Return one reason with its figures: "six string crossings become none"."""
     if reason is Reason.REACH:
-        return f"{count(before.unreachable - after.unreachable, 'note')} cannot be reached in first position"
+        return _reach(before.unreachable, after.unreachable)
     if reason is Reason.AGAIN:
         return "the same music is played so elsewhere in the part"
     if reason is Reason.EASE:
-        return "the way as a whole costs the hand less effort"
+        return "no figure falls, but the way as a whole lies easier"
     if reason is Reason.CROSSINGS:
         changes = [
             _change(before.crossings, after.crossings, "string crossing"),
@@ -71,8 +71,16 @@ def reason_sentence(reason: Reason, before: Figures, after: Figures) -> str:
         changes = [
             _change(before.stretches, after.stretches, "stretched finger"),
             _change(before.hops, after.hops, "hop of a finger across strings", "hops of a finger across strings"),
+            _change(before.slides, after.slides, "slide of a finger", "slides of a finger"),
         ]
     return ", ".join(change for change in changes if change)
+
+
+def _reach(lacking: int, still: int) -> str:
+    text = f"{count(lacking, 'note')} cannot be reached in first position"
+    if not still:
+        return text
+    return f"{text}, {'nor' if still == lacking else f'{still} of them not'} in the other positions of the level"
 
 
 def _change(before: int, after: int, one: str, many: str | None = None) -> str:

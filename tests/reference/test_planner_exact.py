@@ -22,12 +22,13 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from rules import ALL, FIRST, FIRST_AND_THIRD, TO_THIRD, Fixed, Grip, Level, Passage, cheapest_route
+from rules.block import Block
 from rules.candidates import Decisions
 from rules.circumstance import Character, circumstances
 from rules.effort import STANDARD, Kind
-from rules.geometry import Block, holding, moving
+from rules.geometry import holding, moving
 from rules.planner import BROKEN_DECISION, Route, effort_of
-from rules.tables import BEYOND_LEVEL, level_terms
+from rules.tables import BEYOND_LEVEL, WITHIN_LEVEL, level_terms
 from service.musicxml.container import open_document
 from service.musicxml.reader import read_part
 from tests.notation import read_passage
@@ -57,7 +58,9 @@ class Sums:
         self.options = [option for option in route.options if option.grips]
         self.playable = [t for t, option in enumerate(route.options) if option.grips]
         self._terms = (*STANDARD.terms, *level_terms(level))
+        own = [not (option.beyond or option.follows) for option in route.options]
         self._when = circumstances(passage, character)
+        self._when[WITHIN_LEVEL] = self._when["bound, slurred"] * [a and b for a, b in pairwise([True, *own])]
         self._events = passage.events
         self._decisions = decisions
         self.grips = [tuple(option.grips) for option in self.options]

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from rules import ALL, FIRST_AND_THIRD, Level, Passage, cheapest_route
+from rules.block import Block
 from rules.circumstance import NAMES, Character, circumstances, singing
 from rules.effort import STANDARD, Kind
-from rules.geometry import Block, holding, moving, width
+from rules.geometry import holding, moving, width
 from rules.hand import Grip, Stop
 from rules.planner import effort_of
 from tests.notation import read_passage

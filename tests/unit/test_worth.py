@@ -6,8 +6,8 @@ import random
 from collections import Counter
 from collections.abc import Sequence
 
-from rules import ALL, FIRST, FIRST_AND_THIRD, Excursion, Passage, Plan, Reason, cheapest_route, repeats
-from rules.worth import EFFORT_THAT_PAYS, Worth, weigh
+from rules import ALL, FIRST, FIRST_AND_THIRD, Excursion, Passage, Plan, Reason, cheapest_route, propose, repeats
+from rules.worth import EFFORT_THAT_PAYS, Worth, idle_ends, weigh
 from tests.notation import read_passage
 
 SCALE = ("D4", "E4", "F#4", "G4", "A4", "B4", "C#5", "D5", "E5", "F#5", "G5", "A5", "B5")
@@ -79,7 +79,7 @@ def test_who_knows_the_whole_fingerboard_needs_no_figure_that_falls() -> None:
             assert (found.reasons == (Reason.EASE,)) is not falls
 
 
-def test_an_excursion_that_spares_the_hand_too_little_to_show_pays_by_the_effort_it_saves() -> None:
+def test_an_excursion_that_spares_hand_or_tone_too_little_to_show_pays_by_the_effort_it_saves() -> None:
     seen: Counter[bool] = Counter()
     for seed in range(200):
         passage = passage_with_a_returning_theme(seed, (*SCALE[4:], "C6"))
@@ -88,8 +88,50 @@ def test_an_excursion_that_spares_the_hand_too_little_to_show_pays_by_the_effort
         with_effort = weigh(home, plan, tuple, lambda _excursion: EFFORT_THAT_PAYS)
         for one, other in zip(without, with_effort, strict=True):
             before, after = one.before, one.after
-            gain = 2 * (before.stretches - after.stretches + before.hops - after.hops)
-            assert bool(other.reasons) == (bool(one.reasons) or gain > 0)
+            ease = [before.stretches - after.stretches, before.hops - after.hops, before.slides - after.slides]
+            gains = sum(ease) > 0 or before.held_weak > after.held_weak
+            assert bool(other.reasons) == (bool(one.reasons) or gains)
             seen[bool(other.reasons) and not one.reasons] += 1
     assert seen[True] >= 3
     assert seen[False] >= 3
+
+
+HIGH = "C6:1/2 D6 C6 D6 E6 D6 C6 D6"
+
+
+def ends(notes: str) -> list[range]:
+    """The ends that do not pay of the only excursion of a plan of which nothing has been taken back."""
+    passage = read_passage(notes, fifths=2)
+    home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, FIRST_AND_THIRD))
+    (excursion,) = plan.excursions
+    return list(idle_ends(home, plan, excursion))
+
+
+def test_an_end_that_gains_nothing_is_left_to_first_position_where_a_rest_lies_between() -> None:
+    """The hand can move over the rest as well (common practice)."""
+    for seed in range(60):
+        dice = random.Random(seed)
+        easy = " ".join(dice.choice(("B4", "C#5", "D5")) + ":1/2" for _ in range(6))
+        planned = propose(read_passage(f"{easy} R:2 {HIGH} R:2 {easy} B3:1 A3 G3", fifths=2), FIRST_AND_THIRD)
+        (found,) = planned.proposals
+        assert found.excursion.first == 6
+        assert found.excursion.last == 13
+
+
+def test_what_first_position_lacks_is_no_idle_end() -> None:
+    assert ends(f"{HIGH} R:2 {HIGH}") == []
+
+
+def test_a_part_played_anywhere_has_no_idle_ends() -> None:
+    passage = read_passage(f"D5:1 E5 R:2 {HIGH}", fifths=2)
+    home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, ALL))
+    assert [end for excursion in plan.excursions for end in idle_ends(home, plan, excursion)] == []
+
+
+def test_an_excursion_for_reach_does_not_pay_for_the_same_notes_where_nothing_is_lacking() -> None:
+    """The theme returns, once with notes above first position after it: only there the hand has to go up."""
+    theme = "G4:1 B4 D5 E5"
+    passage = read_passage(f"{theme} R:2 {theme} {HIGH}", fifths=2)
+    worths = {worth.excursion.first >= 4: bool(worth.reasons) for worth in weighed(passage)}
+    assert worths.get(True)
+    assert not worths.get(False, False)

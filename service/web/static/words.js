@@ -105,6 +105,7 @@ export const words = {
       held_weak: "held notes, open or 4th finger",
       stretches: "stretched fingers",
       hops: "finger hops across strings",
+      slides: "slides of one finger",
       shifts: "shifts",
       unreachable: "notes out of reach",
     },

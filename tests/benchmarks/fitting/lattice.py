@@ -8,10 +8,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from rules.block import Block
 from rules.candidates import Candidates
 from rules.circumstance import circumstances
 from rules.effort import Kind, Term
-from rules.geometry import Block, forbidden, holding, moving
+from rules.geometry import forbidden, holding, moving
 from rules.hand import Grip
 from tests.benchmarks.fitting.pieces import Hand, Piece
 

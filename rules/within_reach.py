@@ -1,0 +1,58 @@
+"""The grips for what sounds together: those of a level's positions, and those beyond where the level has none.
+
+What does not belong here: what decisions and techniques leave of them (see `candidates`).
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from .grip_set import GripSet
+from .hand import HIGHEST_POSITION, Grip, grips_for
+from .instrument import Instrument, Pitch
+from .technique import BEYOND_BY
+
+OPEN_KEEPS = 7
+"""Highest position in which the hand waits while only open strings sound."""
+_EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
+
+
+@lru_cache(maxsize=8192)
+def reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozenset[int]) -> tuple[GripSet, bool]:
+    """The grips within the positions, or those in the lowest ones that reach, and whether that was needed.
+
+    In the lowest one alone a whole figure would hang on stretched fourth fingers.
+    """
+    grips = grips_for(pitches, instrument, positions)
+    if grips:
+        return waiting(grips), False
+    every = grips_for(pitches, instrument, _EVERYWHERE, True)
+    if not every:
+        return GripSet(), True
+    # Half position is below first: reaching for it is no way to play a note that lies too high.
+    lowest = min((g.position for g in every if g.position > 0), default=0)
+    highest = lowest + BEYOND_BY
+    return waiting(
+        tuple(g for g in every if g.position == lowest or (lowest < g.position <= highest and g.plain))
+    ), True
+
+
+@lru_cache(maxsize=1024)
+def reach_too(
+    pitches: tuple[Pitch, ...], instrument: Instrument, level: frozenset[int], there: frozenset[int]
+) -> GripSet:
+    """The grips within the positions of a level, and the plain ones in some others."""
+    within, _ = reach(pitches, instrument, level)
+    more = grips_for(pitches, instrument, there - level)
+    return GripSet((*within, *(grip for grip in more if grip.plain and not grip.is_open)))
+
+
+@lru_cache(maxsize=4096)
+def everywhere(pitches: tuple[Pitch, ...], instrument: Instrument) -> GripSet:
+    """Return every grip there is."""
+    return waiting(grips_for(pitches, instrument, _EVERYWHERE, True))
+
+
+def waiting(grips: tuple[Grip, ...]) -> GripSet:
+    """Return the grips without those of a hand that waits higher up than a hand rests."""
+    return GripSet(g for g in grips if not g.is_open or g.position <= OPEN_KEEPS)
