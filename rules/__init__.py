@@ -31,7 +31,7 @@ from .jumps import Jump, joined, jump_effort, jumps
 from .ladder import Key
 from .level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
 from .marking import Advice, Fingers, PositionWord, advice, position_words, shift_lines
-from .minplus import STAGES_IN_A_TREE, by_stages, by_tree
+from .minplus import STAGES_IN_A_TREE, CheapestPath
 from .motifs import Repeat, repeats, same_again
 from .need import Need, level_needed
 from .passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
@@ -79,6 +79,7 @@ __all__ = [
     "BarDifficulty",
     "Candidates",
     "Character",
+    "CheapestPath",
     "Decisions",
     "Event",
     "Excursion",
@@ -152,8 +153,6 @@ __all__ = [
     "bars_of_plan",
     "beat_length",
     "by_aspect",
-    "by_stages",
-    "by_tree",
     "cheapest_route",
     "crossing_at",
     "difficulty_by_bar",

@@ -2,7 +2,8 @@
 
 Stage t has a cost for each of its states and, for each state of the stage before, a cost of the way. Two ways of
 computing the same minimum: stage by stage, which is right for many states; and in a tree, which is faster for few,
-since all pairs of neighbouring stages are joined at once, then all pairs of pairs, and so on. Costs are sums of
+since all pairs of neighbouring stages are joined at once, then all pairs of pairs, and so on. A chain that is narrow
+in most places and wide in some is gone through in pieces of both kinds. Costs are sums of
 numbers that floating point holds exactly, so both give the same cost. Among paths of the same cost, the tree prefers
 the lower state at the joint of the largest halves, stage by stage the lower state from the end backwards; each always
 breaks ties the same way.
@@ -10,73 +11,72 @@ breaks ties the same way.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.intp]
+Joints = list[NDArray[np.int8]]
 
 TREE_STATES = 8
 """Most states for which the tree is faster (its work grows with the cube, the other way's with the square)."""
+SHORTEST_TREE = 24
+"""Fewest stages for which planting a tree pays."""
 STAGES_IN_A_TREE = 2048
 """Stages joined in one tree; longer chains are cut into such pieces, so that memory stays flat."""
 
 
-def by_stages(stages: int, hold: Callable[[int], Array], move: Callable[[int], Array]) -> tuple[list[int], float]:
-    """Return the cheapest path and its cost, from functions that give each stage's costs and ways (before, now)."""
-    best = hold(0)
-    columns = np.arange(len(best))
-    back: list[Indices] = []
-    for stage in range(1, stages):
-        total = move(stage)
-        total += best[:, None]
-        came_from = total.argmin(axis=0)
-        if len(came_from) > len(columns):
-            columns = np.arange(len(came_from))
-        best = total[came_from, columns[: len(came_from)]]
-        best += hold(stage)
-        back.append(came_from)
-    state = int(best.argmin())
-    path = [state]
-    cost = float(best[state])
-    for came_from in reversed(back):
-        state = int(came_from[state])
-        path.append(state)
-    return path[::-1], cost
+class CheapestPath:
+    """The cheapest path through a chain, carried on piece by piece: a stage at a time, or many in a tree."""
+
+    def __init__(self, start: Array) -> None:
+        """Begin with what each state of the first stage costs."""
+        self._best = start
+        self._columns = np.arange(len(start))
+        self._back: list[tuple[Indices, Joints | None]] = []
+
+    def through_stage(self, move: Array, hold: Array) -> None:
+        """Go on to the next stage: costs of the ways, shape (before, now), and of its states; `move` is used up."""
+        rows, states = move.shape
+        move += self._best[:rows, None]
+        came_from = move.argmin(axis=0)
+        if states > len(self._columns):
+            self._columns = np.arange(states)
+        self._best = move[came_from, self._columns[:states]]
+        self._best += hold
+        self._back.append((came_from, None))
+
+    def through_tree(self, ways: Array) -> None:
+        """Go on through stages of few states.
+
+        Args:
+            ways: the cost of the way into each stage with its own cost added, shape (stages, before, now); where a
+                stage has fewer states, the ways to and from the others cost infinitely much.
+        """
+        whole, joints = _joined(ways)
+        states = len(whole)
+        best = np.full(states, np.inf)
+        best[: len(self._best)] = self._best[:states]
+        self._back.append(((best[:, None] + whole).argmin(axis=0), joints))
+        came_from = self._back[-1][0]
+        self._best = best[came_from] + whole[came_from, np.arange(states)]
+
+    def path(self) -> tuple[list[int], float]:
+        """Return the state at every stage, and what the path costs."""
+        state = int(self._best.argmin())
+        cost = float(self._best[state])
+        pieces: list[list[int]] = [[state]]
+        for came_from, joints in reversed(self._back):
+            before = int(came_from[state])
+            if joints is None:
+                pieces.append([before])
+            else:
+                pieces.append([before, *_walk(joints, before, state)[:-1]])
+            state = before
+        return [state for piece in reversed(pieces) for state in piece], cost
 
 
-def by_tree(start: Array, ways: Callable[[int, int], Array], stages: int) -> tuple[list[int], float]:
-    """Return the cheapest path and its cost.
-
-    Args:
-        start: cost of each state of the first stage, shape (states,).
-        ways: gives, for a range of stages (first, end), the cost of the way into each stage with its own cost added,
-            shape (end - first, states before, states now).
-        stages: how many stages there are.
-    """
-    pieces = []
-    best = start
-    entries: list[Indices] = []
-    for first in range(1, stages, STAGES_IN_A_TREE):
-        whole, joints = _joined(ways(first, min(first + STAGES_IN_A_TREE, stages)))
-        total = best[:, None] + whole
-        came_from = total.argmin(axis=0)
-        best = total[came_from, np.arange(len(came_from))]
-        entries.append(came_from)
-        pieces.append(joints)
-    state = int(best.argmin())
-    cost = float(best[state])
-    path: list[int] = []
-    for came_from, joints in zip(reversed(entries), reversed(pieces), strict=True):
-        before = int(came_from[state])
-        path[:0] = _walk(joints, before, state)
-        state = before
-    return [state, *path], cost
-
-
-def _joined(ways: Array) -> tuple[Array, list[NDArray[np.int8]]]:
+def _joined(ways: Array) -> tuple[Array, Joints]:
     """Join neighbours until one is left; keep, for every joint, the best state in the middle."""
     joints = []
     while len(ways) > 1:
@@ -94,7 +94,7 @@ def _joined(ways: Array) -> tuple[Array, list[NDArray[np.int8]]]:
     return ways[0], joints
 
 
-def _walk(joints: list[NDArray[np.int8]], first: int, last: int) -> list[int]:
+def _walk(joints: Joints, first: int, last: int) -> list[int]:
     """Read the path back: the states after the first one, up to the last."""
     ends = np.array([first, last])
     for middle in reversed(joints):

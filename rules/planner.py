@@ -23,7 +23,7 @@ from .circumstance import Character
 from .effort import STANDARD, Weights
 from .hand import Grip
 from .level import Level
-from .minplus import TREE_STATES, by_stages, by_tree
+from .minplus import CheapestPath
 from .passage import Passage
 from .tables import BROKEN_DECISION, Tables
 
@@ -72,10 +72,14 @@ def cheapest_route(
 
 
 def _search(tables: Tables, options: tuple[Candidates, ...], playable: list[int]) -> tuple[list[int], float]:
-    if tables.states <= TREE_STATES:
-        path, effort = by_tree(tables.start(), tables.ways, len(playable))
-    else:
-        path, effort = by_stages(len(playable), tables.hold, tables.move)
+    search = CheapestPath(tables.hold(0))
+    for piece, narrow in tables.pieces():
+        if narrow:
+            search.through_tree(tables.ways(piece.start, piece.stop))
+            continue
+        for step in piece:
+            search.through_stage(tables.move(step), tables.hold(step))
+    path, effort = search.path()
     chosen = [-1] * len(options)
     for event, state in zip(playable, path, strict=True):
         chosen[event] = state

@@ -16,20 +16,24 @@ CLOSE_BY = 3
 
 def bound_to(events: Sequence[Event], which: Sequence[bool]) -> Iterator[tuple[int, list[int]]]:
     """Yield every event that is bound to others of `which`, and the indices of those."""
-    if not any(which):
-        return
-    slurs = _runs([not event.slurred for event in events])
-    phrases = _runs([event.rest >= UNBOUND_REST for event in events])
-    for index in range(len(events)):
-        close = range(max(index - CLOSE_BY, 0), min(index + CLOSE_BY + 1, len(events)))
-        together = {*slurs[index], *(other for other in close if other in phrases[index])}
-        others = sorted(other for other in together if which[other] and other != index)
-        if others:
-            yield index, others
+    slurred = [event.slurred for event in events]
+    going_on = [event.rest < UNBOUND_REST for event in events]
+    found: dict[int, list[int]] = {}
+    for index, wanted in enumerate(which):
+        if wanted:
+            slur = _run(slurred, index, 0, len(events))
+            close = _run(going_on, index, max(index - CLOSE_BY, 0), min(index + CLOSE_BY + 1, len(events)))
+            for other in range(min(slur.start, close.start), max(slur.stop, close.stop)):
+                if other != index:
+                    found.setdefault(other, []).append(index)
+    yield from sorted(found.items())
 
 
-def _runs(begins: Sequence[bool]) -> list[range]:
-    """For every event the run it belongs to; a run lasts from one that begins it to the next."""
-    starts = [index for index, begin in enumerate(begins) if begin or not index]
-    ends = [*starts[1:], len(begins)]
-    return [range(start, end) for start, end in zip(starts, ends, strict=True) for _ in range(start, end)]
+def _run(joined: Sequence[bool], index: int, first: int, end: int) -> range:
+    """The events around one, from `first` to before `end` at most, each of which is joined to the one before."""
+    start, stop = index, index + 1
+    while start > first and joined[start]:
+        start -= 1
+    while stop < end and joined[stop]:
+        stop += 1
+    return range(start, stop)

@@ -6,7 +6,8 @@ What depends on the grips alone comes from `stacks`; here it is combined with th
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -17,6 +18,7 @@ from .circumstance import Character, circumstances
 from .effort import Kind, Term, Weights
 from .geometry import holding, moving
 from .level import ALL, Level, ShiftKind
+from .minplus import SHORTEST_TREE, STAGES_IN_A_TREE, TREE_STATES
 from .passage import Passage
 from .stacks import Stack, padded, stacks_for
 from .technique import bonds, keeps
@@ -126,7 +128,7 @@ class Tables:
         self._moves = self._stacks.moves(
             [(self._sets[c // len(self._sets)], self._sets[c % len(self._sets)]) for c in pairs]
         )
-        self.states = max(map(padded, self._sets))
+        self._widths = np.array([padded(found) for found in self._sets])[self._set_of]
 
     def hold(self, step: int) -> Array:
         """Return what each grip of the event costs by itself (and for going against decisions)."""
@@ -146,28 +148,36 @@ class Tables:
             self._keep_held(step, effort)
         return effort
 
+    def pieces(self) -> Iterator[tuple[range, bool]]:
+        """Yield the steps from the second on in runs, and whether a tree is the faster way through them."""
+        few = self._widths <= TREE_STATES
+        narrow = few[:-1] & few[1:]
+        turns = np.flatnonzero(np.diff(narrow)) + 2
+        for first, end in pairwise([1, *turns.tolist(), len(self._widths)]):
+            if not (first < end and narrow[first - 1]) or end - first < SHORTEST_TREE:
+                yield range(first, end), False
+                continue
+            for start in range(first, end, STAGES_IN_A_TREE):
+                yield range(start, min(start + STAGES_IN_A_TREE, end)), True
+
     def ways(self, first: int, end: int) -> Array:
-        """Return `move` plus `hold` for the steps `first` to `end`, all padded to `states`: shape (steps, k, k)."""
+        """Return `move` plus `hold` for the steps `first` to `end`, all padded to the widest: shape (steps, k, k)."""
         pairs, which = np.unique(self._pair_of[first - 1 : end - 1], return_inverse=True)
-        stacks = np.zeros((len(pairs), len(self._stacks.move_layers), self.states, self.states), dtype=np.float32)
+        states = int(self._widths[first - 1 : end].max())
+        stacks = np.zeros((len(pairs), len(self._stacks.move_layers), states, states), dtype=np.float32)
         stacks[:, 0] = np.inf
         for row, pair in enumerate(pairs):
             stack = self._moves[pair]
             stacks[row, :, : stack.shape[1], : stack.shape[2]] = stack
-        layers = stacks[:, 1:].reshape(len(pairs), -1, self.states**2)
+        layers = stacks[:, 1:].reshape(len(pairs), -1, states**2)
         weighed = np.matmul(self._move_values[first:end, None, 1:], layers[which])
-        effort: Array = weighed.reshape(-1, self.states, self.states).astype(np.float64)
+        effort: Array = weighed.reshape(-1, states, states).astype(np.float64)
         effort += stacks[which, 0]
-        effort += self._holds(first, end)[:, np.newaxis]
+        effort += self._holds(first, end, states)[:, np.newaxis]
         for step in sorted(self._held):
             if first <= step < end:
                 self._keep_held(step, effort[step - first])
         return effort
-
-    def start(self) -> Array:
-        """Return what each grip of the first event costs, padded to `states`."""
-        first: Array = self._holds(0, 1)[0]
-        return first
 
     def itemised(self, step: int, chosen: int, before: int | None) -> dict[str, float]:
         """Return the effort of one grip, and of the way to it, by term."""
@@ -201,10 +211,10 @@ class Tables:
         columns = [self._circumstances[name][self._rows] for name in layers]
         return np.ascontiguousarray(np.stack(columns, axis=1), dtype=np.float32)
 
-    def _holds(self, first: int, end: int) -> Array:
-        """`hold` for a range of steps, padded to `states`."""
+    def _holds(self, first: int, end: int, states: int) -> Array:
+        """`hold` for a range of steps, padded to so many states."""
         sets, which = np.unique(self._set_of[first:end], return_inverse=True)
-        stacks = np.zeros((len(sets), len(self._stacks.hold_layers), self.states), dtype=np.float32)
+        stacks = np.zeros((len(sets), len(self._stacks.hold_layers), states), dtype=np.float32)
         stacks[:, 0] = np.inf
         for row, index in enumerate(sets):
             stack = self._stacks.hold(self._sets[index])

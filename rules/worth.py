@@ -9,6 +9,8 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import accumulate
+from operator import add
 
 from .figures import UNBOUND_REST, Figures, figures
 from .level import ALL, ShiftKind
@@ -156,14 +158,52 @@ def idle_ends(home: Plan, plan: Plan, excursion: Excursion) -> Iterator[range]:
     way_out = next((PRICES[shift.kind] for shift in excursion.shifts if shift.departure == last), 0.0)
     prices = ((index, _price_of_moving(home, plan, index)) for index in range(first + 1, last + 1))
     cuts = [(index, price) for index, price in prices if price]
+    gained = _Gained.of(home, plan, excursion)
     for price, ends in (
         (way_in, [(range(first, index), cost) for index, cost in cuts]),
         (way_out, [(range(index, last + 1), cost) for index, cost in cuts]),
     ):
-        losses = [(price - cost - _gain_of_end(home, plan, end), end) for end, cost in ends]
+        losses = [(price - cost - gained.by(end), end) for end, cost in ends]
         loss, end = max(losses, key=lambda found: found[0], default=(-1.0, range(0)))
         if loss >= 0:
             yield end
+
+
+@dataclass(frozen=True, slots=True)
+class _Gained:
+    """What an excursion gains, summed from its first event on: by how each lies, by the way to each, and what lacks."""
+
+    first: int
+    held: list[float]
+    ways: list[float]
+    lacking: list[int]
+
+    @classmethod
+    def of(cls, home: Plan, plan: Plan, excursion: Excursion) -> _Gained:
+        inside = slice(excursion.first, excursion.last + 1)
+        ways = slice(excursion.first, excursion.last + 2)
+        one, other = home.counts, plan.counts
+        tone, hand, crossings = (GAINS[reason] for reason in (Reason.TONE, Reason.HAND, Reason.CROSSINGS))
+        weak = zip(one.held_weak[inside], other.held_weak[inside], strict=True)
+        stretched = zip(one.stretched[inside], other.stretched[inside], strict=True)
+        held = [tone * (a - b) + hand * (c - d) for (a, b), (c, d) in zip(weak, stretched, strict=True)]
+        crossed = zip(one.crossings[ways], other.crossings[ways], strict=True)
+        uneasy = zip(
+            map(add, one.hops[ways], one.slides[ways]), map(add, other.hops[ways], other.slides[ways]), strict=True
+        )
+        led = [
+            crossings * (min(a, 2) - min(b, 2)) + hand * (c - d) for (a, b), (c, d) in zip(crossed, uneasy, strict=True)
+        ]
+        lacking = [bool(option.beyond and option.grips) for option in home.route.options[inside]]
+        return cls(excursion.first, *([0, *accumulate(values)] for values in (held, led, lacking)))
+
+    def by(self, end: range) -> float:
+        """What an end gains, the ways to it and on from it included; without limit if first position lacks notes."""
+        start, stop = end.start - self.first, end.stop - self.first
+        if self.lacking[stop] > self.lacking[start]:
+            return math.inf
+        after = min(stop + 1, len(self.ways) - 1)
+        return self.held[stop] - self.held[start] + self.ways[after] - self.ways[start]
 
 
 def _price_of_moving(home: Plan, plan: Plan, index: int) -> float:
@@ -177,13 +217,6 @@ def _price_of_moving(home: Plan, plan: Plan, index: int) -> float:
     if event.rest >= TIME_TO_MOVE or open_for >= TIME_TO_MOVE:
         return PRICES[ShiftKind.OPEN_STRING]
     return PRICES[ShiftKind.BOW_CHANGE] + WITHIN_THE_PHRASE
-
-
-def _gain_of_end(home: Plan, plan: Plan, end: range) -> float:
-    """What an end of an excursion gains; without limit if it has notes that first position lacks."""
-    if _lacked(home, end):
-        return math.inf
-    return sum(_gains(figures(home, end[0], end[-1]), figures(plan, end[0], end[-1])).values())
 
 
 def _lacked(home: Plan, stretch: range) -> int:

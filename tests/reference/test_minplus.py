@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules import STAGES_IN_A_TREE, by_stages, by_tree
+from rules import STAGES_IN_A_TREE, CheapestPath
 
 Chain = tuple[np.ndarray, np.ndarray]
 
@@ -29,11 +29,46 @@ def cost(hold: np.ndarray, move: np.ndarray, path: list[int]) -> float:
 
 
 def staged(hold: np.ndarray, move: np.ndarray) -> tuple[list[int], float]:
-    return by_stages(len(hold), lambda t: hold[t].copy(), lambda t: move[t].copy())
+    search = CheapestPath(hold[0])
+    for t in range(1, len(hold)):
+        search.through_stage(move[t].copy(), hold[t])
+    return search.path()
 
 
 def tree(hold: np.ndarray, move: np.ndarray) -> tuple[list[int], float]:
-    return by_tree(hold[0], lambda first, end: move[first:end] + hold[first:end, None], len(hold))
+    search = CheapestPath(hold[0])
+    for first in range(1, len(hold), STAGES_IN_A_TREE):
+        end = first + STAGES_IN_A_TREE
+        search.through_tree(move[first:end] + hold[first:end, None])
+    return search.path()
+
+
+def both(hold: np.ndarray, move: np.ndarray, narrow: int, seed: int) -> tuple[list[int], float]:
+    """Some stages with few states gone through in trees of random length, the others one at a time."""
+    random = np.random.default_rng(seed)
+    search = CheapestPath(hold[0])
+    t = 1
+    while t < len(hold):
+        end = min(t + int(random.integers(1, 9)), len(hold))
+        if np.isinf(hold[t - 1 : end, narrow:]).all():
+            search.through_tree(move[t:end, :narrow, :narrow] + hold[t:end, None, :narrow])
+        else:
+            for stage in range(t, end):
+                rows = narrow if np.isinf(hold[stage - 1, narrow:]).all() else len(move[stage])
+                search.through_stage(move[stage, :rows].copy(), hold[stage])
+        t = end
+    return search.path()
+
+
+@given(st.integers(2, 60), st.integers(0, 10**6))
+def test_pieces_of_both_kinds_find_the_same_least(stages: int, seed: int) -> None:
+    hold, move = chain(stages, 6, seed, forbidden=0.0)
+    random = np.random.default_rng(seed)
+    for first in range(0, stages, 10):
+        if random.random() < 0.6:
+            hold[first : first + 10, 3:] = np.inf
+    path, found = both(hold, move, 3, seed)
+    assert found == staged(hold, move)[1] == cost(hold, move, path)
 
 
 @given(st.integers(1, 6), st.integers(1, 4), st.integers(0, 10**6))
