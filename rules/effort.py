@@ -196,6 +196,12 @@ STANDARD = Weights(
         _move("same finger hops", "bound", 2.625, "The finger has to jump over while the line should go on."),
         _move("fifth taken over", "bound", 0.375, "A fifth can be taken by laying the finger across."),
         _move("first finger slides", "bound", 3.0, "The first finger moving back and forth unsettles the hand."),
+        _move(
+            "first finger low and back",
+            "bound",
+            -1.0,
+            "In first position the first finger goes low and back without the hand.",
+        ),
         _move("other finger slides", "bound", 2.8125, "Two chromatic notes with one finger smear."),
         _move(
             "slide of a whole step or the fourth",

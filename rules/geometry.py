@@ -54,7 +54,10 @@ def holding(block: Block) -> dict[str, Array]:
         # Beside a stopped note, or as a pair, an open string sticks out less than alone.
         "open": (~stopped).any(-1) * (1.0 if stopped.shape[-1] == 1 else 0.5),
         "out of the frame": np.abs(block.excess).sum(-1),
-        "respelled": (stopped & (own != block.position[..., None])).sum(-1),
+        # In first position the low first finger is an everyday one, whatever its letter.
+        "respelled": (
+            stopped & (own != block.position[..., None]) & ((finger > 1) | (block.position[..., None] > 1))
+        ).sum(-1),
         "octave under the fourth": ((finger == 4) & (semitones == 12)).sum(-1),
         "first finger reaching back": _reaching_back(block, own),
         "high on a lower string": (np.maximum(semitones - 9, 0) * (string > 1)).sum(-1) / 2,
@@ -133,6 +136,9 @@ def moving(a: Block, b: Block) -> dict[str, Array]:
         "same finger hops": still & pairs.any(lambda p: p.stopped & p.same_finger & ~p.same_string & (p.apart != 0)),
         "fifth taken over": still & pairs.any(lambda p: p.stopped & p.same_finger & ~p.same_string & (p.apart == 0)),
         "first finger slides": still & first_slides,
+        "first finger low and back": still
+        & (a.position[:, :, None] == 1)
+        & pairs.any(lambda p: p.slides & (p.finger_a == 1) & (np.abs(p.rise) == 1)),
         "other finger slides": still & slides,
         "slide of a whole step or the fourth": still & pairs.any(lambda p: p.slides_far),
         "stretch": np.where(still, pairs.most(_Pair.stretch), 0),
