@@ -5,7 +5,7 @@ What does not belong here: choosing between them (see `planner`).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
@@ -13,7 +13,7 @@ from weakref import WeakKeyDictionary
 
 from .chords import sounding_in, what_to_hold
 from .grip_set import GripSet
-from .hand import FINGERS, HIGHEST_POSITION, Grip, outward
+from .hand import HIGHEST_POSITION, Grip
 from .instrument import Instrument, Pitch
 from .level import Level
 from .passage import Event, Note, Passage
@@ -101,7 +101,7 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
             found[index] = _bound(option, event.pitches, passage.instrument, decisions)
             continue
         if by_id is None and (event.held or len(event.notes) > 1):
-            by_id = _by_id(passage)
+            by_id = _by_id(passage, free)
         found[index] = _for_event(event, by_id or {}, passage, level, decisions)
     return tuple(found)
 
@@ -111,7 +111,7 @@ def _free(passage: Passage, level: Level) -> tuple[Candidates, ...]:
     known = _UNDECIDED.setdefault(passage, {})
     if level.positions not in known:
         found = list(_undecided(passage, level))
-        by_id = _by_id(passage) if bonds(passage).events else {}
+        by_id = _by_id(passage, found) if bonds(passage).events else {}
         for index in bonds(passage).events:
             found[index] = _for_event(passage.events[index], by_id, passage, level, {})
         if 1 < len(level.positions) <= HIGHEST_POSITION:
@@ -135,7 +135,7 @@ def _follow(found: list[Candidates], passage: Passage, level: Level) -> None:
             found[index] = option._replace(grips=grips, follows=True)
 
     known = {option.grips.serial: option.grips for option in found if not option.beyond}
-    reached_for = {serial for serial, grips in known.items() if _by_a_reach(grips)}
+    reached_for = {serial for serial, grips in known.items() if grips.by_reaching}
     there = {
         index: frozenset(grip.position for grip in option.grips) if option.beyond else above
         for index, option in enumerate(found)
@@ -147,12 +147,6 @@ def _follow(found: list[Candidates], passage: Passage, level: Level) -> None:
             go_too(index, frozenset().union(there.get(index, ()), *(there[other] for other in bound.get(index, ()))))
 
 
-def _by_a_reach(grips: GripSet) -> bool:
-    """True if there is no grip but with the fourth finger on a letter above its own."""
-    reaching = [any(s.finger == FINGERS[-1] and outward(s, grip.position) for s in grip.stops) for grip in grips]
-    return bool(reaching) and all(reaching)
-
-
 _SOUNDING: WeakKeyDictionary[Passage, dict[str, list[int]]] = WeakKeyDictionary()
 
 
@@ -160,7 +154,7 @@ def _undecided(passage: Passage, level: Level) -> Iterator[Candidates]:
     """The grips for every event while nothing is decided and no technique asked after."""
     by_id: dict[str, Note] | None = None
     single: dict[Pitch, tuple[GripSet, bool]] = {}
-    chords: dict[tuple[Pitch, ...], tuple[tuple[int, ...], GripSet, bool]] = {}
+    chords: dict[tuple[tuple[Pitch, str], ...], tuple[tuple[int, ...], GripSet, bool]] = {}
     for event in passage.events:
         # Most events are one note or a chord that have come before.
         notes = event.notes
@@ -171,21 +165,26 @@ def _undecided(passage: Passage, level: Level) -> Iterator[Candidates]:
             if known[0]:
                 yield Candidates((notes[0].id,), known[0], (), known[1])
                 continue
-        pitches = tuple([note.pitch for note in notes])
-        same = None if event.held else chords.get(pitches)
+        struck = tuple([(note.pitch, note.voice) for note in notes])
+        same = None if event.held else chords.get(struck)
         if same:
             yield Candidates(tuple([notes[i].id for i in same[0]]), same[1], (), same[2])
             continue
         by_id = by_id or _by_id(passage)
         found = _for_event(event, by_id, passage, level, {})
+        for id in found.dropped:
+            # What has been let go does not sound on.
+            by_id.pop(id, None)
         if not event.held and found.grips and not found.dropped:
             order = {note.id: index for index, note in enumerate(notes)}
-            chords[pitches] = (tuple(order[id] for id in found.slots), found.grips, found.beyond)
+            chords[struck] = (tuple(order[id] for id in found.slots), found.grips, found.beyond)
         yield found
 
 
-def _by_id(passage: Passage) -> dict[str, Note]:
-    return {note.id: note for event in passage.events for note in event.notes}
+def _by_id(passage: Passage, found: Sequence[Candidates] = ()) -> dict[str, Note]:
+    """The notes by their ids, without those that are let go as soon as they are struck."""
+    let_go = {id for option in found for id in option.dropped}
+    return {note.id: note for event in passage.events for note in event.notes if note.id not in let_go}
 
 
 def _for_event(
@@ -198,14 +197,15 @@ def _for_event(
     dropped: list[str] = []
     sounding = [n for n in struck if n.pitch.midi >= instrument.lowest.midi]
     dropped += [n.id for n in struck if n.pitch.midi < instrument.lowest.midi]
-    for notes in what_to_hold(sounding, held):
+    voices = {note.voice for note in sounding}
+    for notes, may_leave in what_to_hold(sounding, held):
         grips, beyond = reach(tuple(n.pitch for n in notes), instrument, level.positions)
         every = None
         if any(n.techniques for n in notes):
             asked = tuple(asked_of(n, passage, decisions.get(n.id, FREE).strings) for n in notes)
             grips, beyond = _as_played(asked, instrument, level.positions) or (grips, beyond)
             every = _asked_everywhere(asked, instrument) if any(one.touched for one in asked) else None
-        if grips:
+        if grips and (may_leave or not (beyond or (len(voices) > 1 and all(grip.reaches for grip in grips)))):
             kept = {n.id for n in notes}
             dropped += [n.id for n in struck if n.id not in kept and n.id not in dropped]
             option = Candidates(tuple(n.id for n in notes), grips, tuple(dropped), beyond)

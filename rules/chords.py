@@ -13,14 +13,24 @@ from .passage import Note, Passage
 MOST_STOPS = 4
 
 
-def what_to_hold(struck: Sequence[Note], held: Sequence[Note]) -> list[list[Note]]:
-    """Return what to hold, best first: everything; without what is left from before; then fewer notes, top kept."""
-    ordered: list[list[Note]] = []
-    for kept in (list(held), []) if held else ([],):
-        ordered.append(sorted([*struck, *kept], key=lambda note: note.pitch.midi))
+def what_to_hold(struck: Sequence[Note], held: Sequence[Note]) -> list[tuple[list[Note], bool]]:
+    """Return what to hold, best first, and whether the hand may leave the level for it.
+
+    Within the level: everything; without what is left from before; the upper voice alone, the other touched and let go
+    (common practice). Then beyond it: everything; without what is left; fewer notes, the top one kept.
+    """
+    whole = [sorted([*struck, *kept], key=_height) for kept in ((held, ()) if held else ((),))]
+    voices = {note.voice for note in struck}
+    upper = max(struck, key=_height).voice if len(voices) > 1 else None
+    alone = [[note for note in struck if note.voice == upper]] if upper is not None else []
+    ordered = [(notes, False) for notes in (*whole, *alone)] + [(notes, True) for notes in whole]
     for size in range(min(len(struck) - 1, MOST_STOPS), 0, -1):
-        ordered.extend(list(c) for c in sorted(combinations(struck, size), key=_prefer_outer, reverse=True))
-    return [notes for notes in ordered if 0 < len(notes) <= MOST_STOPS]
+        ordered.extend((list(c), True) for c in sorted(combinations(struck, size), key=_prefer_outer, reverse=True))
+    return [(notes, may_leave) for notes, may_leave in ordered if 0 < len(notes) <= MOST_STOPS]
+
+
+def _height(note: Note) -> float:
+    return note.pitch.midi
 
 
 def _prefer_outer(notes: Sequence[Note]) -> tuple[float, float]:

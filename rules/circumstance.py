@@ -119,6 +119,7 @@ def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, chara
     """How long the notes are, how they are bound, and where they stand in the bar."""
     before = np.concatenate([[1.0], seconds[:-1]])
     bound = 1 - _ramp(rest, 0.0, 0.5)
+    both = bound * np.concatenate([[1.0], bound[:-1]])
     around = _smoothed(np.log2(np.maximum(seconds, 0.05)), 6)
     slow = _ramp(around, np.log2(0.3), np.log2(0.8))
     quick = _ramp(-around, -np.log2(0.25), -np.log2(0.12))
@@ -132,6 +133,8 @@ def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, chara
         "brief": _ramp(-seconds, -0.3, -0.12),
         "bound": bound,
         "bound, slurred": bound * slurred,
+        "bound on both sides": both,
+        "bound on both sides, slurred": both * slurred,
         "bound, fast": bound * _ramp(-before, -0.25, -0.1),
         "bound, off the beat": bound * (strength == 0),
         "bound, on the beat": bound * (strength >= 2),
@@ -188,6 +191,8 @@ NAMES = (
     "brief",
     "bound",
     "bound, slurred",
+    "bound on both sides",
+    "bound on both sides, slurred",
     "bound, fast",
     "bound, off the beat",
     "bound, on the beat",

@@ -134,12 +134,17 @@ STANDARD = Weights(
         _move("shift", "after a long note", -1.25, "A long note before gives time to prepare the way."),
         _move(
             "shift over an open string",
-            "bound",
+            "bound on both sides",
             1.625,
             "While the open string sounds, the hand is free; yet it moves.",
         ),
         _move("distance", "bound", 0.875, "The further, the less sure."),
-        _move("distance over an open string", "bound", 0.4375, "Even over an open string the way has to be measured."),
+        _move(
+            "distance over an open string",
+            "bound on both sides",
+            0.4375,
+            "Even over an open string the way has to be measured.",
+        ),
         _move("half step", "bound", -1.0, "One finger sliding a half step hardly moves the hand."),
         _move(
             "between odd positions",

@@ -33,9 +33,21 @@ WITHIN_LEVEL = "bound, slurred, within the level"
 
 LEARNER = (
     Term(Kind.MOVING, "shift", "bound", 1.75, "Who learns to shift moves less often than who has learned it."),
-    Term(Kind.MOVING, "shift", "bound, fast", 1.5, "A learner's hand needs time to travel."),
-    Term(Kind.MOVING, "shift over an open string", "bound", 0.75, "A rest leaves more time than an open string."),
-    Term(Kind.MOVING, "shift over an open string", "bound, slurred", 2.0, "Under a slur even that is for later."),
+    Term(Kind.MOVING, "shift", "bound, fast", 3.0, "A learner's hand needs time to travel."),
+    Term(
+        Kind.MOVING,
+        "shift over an open string",
+        "bound on both sides",
+        0.75,
+        "A rest leaves more time than an open string.",
+    ),
+    Term(
+        Kind.MOVING,
+        "shift over an open string",
+        "bound on both sides, slurred",
+        2.0,
+        "Under a slur even that is for later.",
+    ),
     Term(
         Kind.MOVING,
         "shift over an open string",
@@ -47,7 +59,7 @@ LEARNER = (
     Term(Kind.HOLDING, "away from first", "always", -0.0625, "A learner's hand that is up may as well stay a while."),
     Term(Kind.HOLDING, "fourth finger", "long", 2.5, "A young player's little finger is weak."),
     Term(Kind.HOLDING, "open", "long", 2.25, "A learner goes up for the sake of tone."),
-    Term(Kind.HOLDING, "respelled", "always", 1.0, "A learner's finger stands under its own letter."),
+    Term(Kind.HOLDING, "respelled", "always", 2.0, "A learner's finger stands under its own letter."),
     Term(
         Kind.HOLDING,
         "first finger reaching back",
@@ -62,10 +74,15 @@ LEARNER = (
         3.0,
         "A learner's hand is to stay where it is.",
     ),
-    Term(Kind.HOLDING, "octave under the fourth", "always", -1.0, "Half the string is found without looking."),
-    Term(Kind.HOLDING, "octave under the fourth", "long", -3.0, "Touched lightly it rings without any strength."),
+    Term(Kind.HOLDING, "reach for the octave", "always", -2.0, "Half the string is found without looking."),
+    Term(Kind.HOLDING, "reach for the octave", "long", -3.0, "Touched lightly it rings without any strength."),
     Term(Kind.MOVING, "shift", "bound, off the beat", 0.75, "A learner moves where the music breathes or on a beat."),
     Term(Kind.MOVING, "shift", "bound, slurred", 3.0, "A learner does not shift in a slur where it can be avoided."),
+    Term(Kind.MOVING, "distance", "bound", 0.5, "A way further than to third position is not yet sure."),
+    Term(Kind.MOVING, "distance over an open string", "bound on both sides", 0.5, "Nor is it over an open string."),
+    Term(Kind.MOVING, "skip", "bound", 1.0, "A learner's bow does not yet find the string behind the next."),
+    Term(Kind.MOVING, "skip", "bound, slurred", 1.0, "Under a slur a skip breaks the line."),
+    Term(Kind.HOLDING, "third finger", "trilled", 1.5, "A learner trills with the fingers above the first or second."),
     Term(Kind.MOVING, "shift on a repeated note", "bound", -1.0, "The ear has the note already: a safe place."),
     Term(Kind.MOVING, "shift", "always", 0.75, "Even where there is time every move has to be found."),
 )

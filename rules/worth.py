@@ -78,6 +78,7 @@ class _Balance:
     after: Figures
     gains: dict[Reason, float]
     price: float
+    spares_reaching: bool = False
 
     @property
     def pays(self) -> bool:
@@ -92,12 +93,15 @@ class _Balance:
     def best(self) -> tuple[Reason, ...]:
         """What is gained, most first; besides the weightiest reason only those that would count by themselves.
 
-        What first position lacks comes before everything else. Effort saved is no reason to give where there is one
-        that can be counted.
+        What first position lacks, or has only under a fourth finger that reaches for it, comes before everything else.
+        Effort saved is no reason to give where there is one that can be counted.
         """
         counted = [r for r in Reason if self.gains.get(r, 0) > 0 and r is not Reason.EASE]
-        gained = sorted(counted, key=lambda r: (r is not Reason.REACH, -self.gains[r]))
-        return tuple(r for r in gained if r is gained[0] or self.gains[r] >= LEAST_REASON)
+        gained = sorted(counted, key=lambda r: -self.gains[r])
+        named = [r for r in gained if r is gained[0] or self.gains[r] >= LEAST_REASON]
+        if self.lacking or self.spares_reaching:
+            named = [Reason.REACH, *(r for r in named if r is not Reason.REACH)]
+        return tuple(named)
 
     @property
     def nearly(self) -> bool:
@@ -226,12 +230,17 @@ def _lacked(home: Plan, stretch: range) -> int:
 
 
 def _balance(home: Plan, plan: Plan, excursion: Excursion) -> _Balance:
+    events = slice(excursion.first, excursion.last + 1)
     before = figures(home, excursion.first, excursion.last)
     after = figures(plan, excursion.first, excursion.last)
     reach = GAINS[Reason.REACH] * _lacked(home, range(excursion.first, excursion.last + 1))
     spared = sum(PRICES[shift.kind] for shift in home.shifts_between(excursion.first, excursion.last))
     gains = {Reason.REACH: reach} | _gains(before, after)
-    return _Balance(excursion, before, after, gains, _price(excursion) - spared)
+    reaching = any(
+        option.grips.by_reaching and not option.beyond and grip is not None and not grip.reaches
+        for option, grip in zip(home.route.options[events], plan.grips[events], strict=True)
+    )
+    return _Balance(excursion, before, after, gains, _price(excursion) - spared, reaching)
 
 
 def _gains(before: Figures, after: Figures) -> dict[Reason, float]:

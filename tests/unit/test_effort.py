@@ -20,6 +20,7 @@ REWARDED = {
     "down to a lower finger",
     "leaving the first upwards",
     "crossing to open",
+    "first finger low and back",
 }
 """What makes a move easier than another of its kind: the only measures of moves that may always count below 0."""
 

@@ -50,7 +50,7 @@ def the_same(one: Excursion, other: Excursion, passage: Passage) -> bool:
 
 def test_the_same_excursion_pays_wherever_its_music_returns_or_nowhere() -> None:
     seen: Counter[str] = Counter()
-    for seed in range(150, 550):
+    for seed in range(150, 950):
         passage = passage_with_a_returning_theme(seed)
         together, alone = weighed(passage), weighed(passage, pooled=False)
         for i, one in enumerate(together):
