@@ -1,7 +1,8 @@
 """Passages in a short written form, for tests and for the fixtures of the rules.
 
 `"E5:1 B5:2 | (D5:1/2 C#5:1/2) R:1 [D4 B4]:1 ||"`: a pitch, a colon and its length in quarter notes; `R` a rest; square
-brackets a chord; round brackets a slur; `|` a bar line. A length left out is that of the note before, at first 1.
+brackets a chord (a note in another voice with a stroke and its number, `[D4'2 A5]`); round brackets a slur; `|` a bar
+line. A length left out is that of the note before, at first 1.
 What belongs here: the short form. What does not: MusicXML, and anything about fingers.
 """
 
@@ -96,7 +97,7 @@ def _events(words: list[_Word], measures: tuple[Measure, ...], tempo: float) -> 
         if word.names == ("R",):
             silence += word.beats
             continue
-        pitches = sorted((Pitch.named(name) for name in word.names), key=lambda pitch: pitch.midi)
+        sounding = sorted(map(_note, word.names), key=lambda found: found[0].midi)
         measure = measures[word.measure]
         place = (word.onset - measure.onset) / Fraction(4, measure.time_signature[1])
         events.append(
@@ -109,15 +110,21 @@ def _events(words: list[_Word], measures: tuple[Measure, ...], tempo: float) -> 
                 beat=place + 1,
                 strength=_strength(place),
                 notes=tuple(
-                    Note(f"P1/m{measure.label}/v1/n{row + index}", pitch, row + index, word.beats)
-                    for index, pitch in enumerate(pitches)
+                    Note(f"P1/m{measure.label}/v1/n{row + index}", pitch, row + index, word.beats, voice)
+                    for index, (pitch, voice) in enumerate(sounding)
                 ),
                 slurred=word.slurred and not silence,
             )
         )
-        row += len(pitches)
+        row += len(sounding)
         silence = Fraction(0)
     return tuple(events)
+
+
+def _note(name: str) -> tuple[Pitch, str]:
+    """Return the pitch and the voice of "D4" or "D4'2"."""
+    pitch, _, voice = name.partition("'")
+    return Pitch.named(pitch), voice or "1"
 
 
 def _strength(place: Fraction) -> int:

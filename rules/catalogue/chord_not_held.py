@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.passage import Note
+from rules.chords import MOST_STOPS
+from rules.passage import Event, Note
 from rules.plan import Plan
 from rules.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.within_reach import everywhere
 
 WHY = """Every note of a double stop or chord needs a string of its own, neighbouring strings, and fingers
-within one hand. What cannot be held has to be divided among players, broken or rewritten."""
+within one hand. What cannot be held has to be divided among players, broken or rewritten. Where two voices lie
+too far apart for the level, the upper one goes on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +31,14 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
         left_out = [note.pitch.name for note in event.notes if note.id in dropped and note.pitch.midi >= lowest]
         if left_out:
             chord = " ".join(note.pitch.name for note in event.notes)
-            outcome = "one-string" if _share_the_lowest(plan, event.notes) else "chord"
+            outcome = _outcome(plan, event)
             yield RULE.found(outcome, plan, index, chord=chord, left_out=" ".join(left_out))
+
+
+def _outcome(plan: Plan, event: Event) -> str:
+    if len(event.notes) <= MOST_STOPS and everywhere(event.pitches, plan.passage.instrument):
+        return "level"
+    return "one-string" if _share_the_lowest(plan, event.notes) else "chord"
 
 
 def _share_the_lowest(plan: Plan, notes: tuple[Note, ...]) -> bool:
@@ -49,6 +58,9 @@ RULE = Rule(
         "chord": Outcome("$chord cannot be held together: $left_out is left out", Severity.ERROR),
         "one-string": Outcome(
             "two notes of $chord exist only on the lowest string: $left_out is left out", Severity.ERROR
+        ),
+        "level": Outcome(
+            "$chord does not lie under the hand within the level: $left_out is touched and let go", Severity.NOTE
         ),
     },
 )

@@ -72,3 +72,16 @@ def test_what_is_bound_is_told_by_slurs_and_rests() -> None:
 def test_the_ends_of_a_long_slur_are_bound_too() -> None:
     events = read_passage("(D4:1/4 E4 F4 G4 A4 B4 C5 D5)").events
     assert dict(bound_to(events, [index == 0 for index in range(8)])).keys() == set(range(1, 8))
+
+
+def test_of_two_voices_too_far_apart_the_upper_one_goes_on_in_the_level() -> None:
+    passage = read_passage("F#5:1/4 G5 [D4'2 A5] G5 F#5 E5", fifths=2)
+    plan = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD))
+    assert plan.route.options[2].dropped == (passage.events[2].notes[0].id,)
+    assert {row.position for row in plan.rows if row.stop and not row.stop.is_open} == {1}
+
+
+def test_a_chord_of_one_voice_is_held_where_it_can_be() -> None:
+    passage = read_passage("F#5:1/4 G5 [D4 A5] G5 F#5 E5", fifths=2)
+    plan = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD))
+    assert plan.route.options[2].dropped == ()
