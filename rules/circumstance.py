@@ -152,13 +152,6 @@ def _of_the_line(highest: Array, seconds: Array, slurred: Array, bound: Array) -
     size = np.abs(rise)
     leaping = _smoothed(np.minimum(size, 12.0), 5)
     soon_lowest = np.minimum(np.minimum(after, _earlier(highest, -2)), _earlier(highest, -3))
-    # A note that comes again and again while another line moves: it recurs two events away, its neighbour does not.
-    back = (_earlier(highest, 2) == highest) & (before != highest)
-    again = (_earlier(highest, -2) == highest) & (after != highest)
-    index = np.arange(len(highest))
-    back, again = back & (index >= 2), again & (index < len(highest) - 2)
-    beside = np.concatenate([[False], again[:-1]]) | np.concatenate([back[1:], [False]])
-    alone = (back | again) & ~beside
     prints_slurs = float(slurred.mean() > 0.03)
     of_the_way = {
         "over a leap": size >= 5,
@@ -166,10 +159,28 @@ def _of_the_line(highest: Array, seconds: Array, slurred: Array, bound: Array) -
         "bound, before a leap": np.abs(onwards) >= 5,
         "up and soon back": (rise > 0) & (soon_lowest <= before),
         "leaping passage": _ramp(leaping, 2.5, 5.0),
-        "recurring, detached": np.where(alone & (slurred == 0) & (seconds < 0.4), prints_slurs, 0.0),
+        "recurring, detached": np.where(_recurring(highest) & (slurred == 0) & (seconds < 0.4), prints_slurs, 0.0),
     }
     broken_chord = (np.minimum(size, np.abs(onwards)) >= 3) & (rise * onwards > 0)
     return {name: bound * value for name, value in of_the_way.items()} | {"within a broken chord": broken_chord}
+
+
+def _recurring(highest: Array) -> Array:
+    """A note that comes again and again while another line moves.
+
+    It recurs two events away, and its neighbour does not; or it recurs more often than its neighbours do.
+    """
+    before, after = _earlier(highest, 1), _earlier(highest, -1)
+    index = np.arange(len(highest))
+    back = (_earlier(highest, 2) == highest) & (before != highest) & (index >= 2)
+    again = (_earlier(highest, -2) == highest) & (after != highest) & (index < len(highest) - 2)
+    beside = np.concatenate([[False], again[:-1]]) | np.concatenate([back[1:], [False]])
+    apart = (before != highest) & (after != highest)
+    own = sum((_earlier(highest, steps) == highest).astype(int) for steps in (-4, -2, 2, 4))
+    others = [
+        sum((_earlier(highest, steps) == near).astype(int) for steps in (-3, -1, 1, 3)) for near in (before, after)
+    ]
+    return np.asarray(((back | again) & ~beside) | (apart & (own >= 2) & (own > np.maximum(*others))))
 
 
 def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:

@@ -224,6 +224,7 @@ STANDARD = Weights(
         ),
         _move("finger changed on a repeated note", "bound", 0.3125, "A repeated note keeps its finger."),
         _move("string changed on a repeated note", "bound", 0.4375, "A repeated note keeps its string."),
+        _move("string changed on a repeated note", "bound, slurred", 2.0, "Within one bow it sounds on."),
     )
 )
 """Weights fitted to human fingerings (see `tests/benchmarks/fitting`), rounded to sixteenths."""

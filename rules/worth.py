@@ -46,6 +46,8 @@ PRICE_OF_STARTING_AWAY = 3.5
 WITHIN_THE_PHRASE = 0.5
 """What moving within a phrase has to save besides, where the hand could have moved before it."""
 
+IN_QUICK_NOTES = 2.0
+"""And where the note before leaves the hand no time."""
 TIME_TO_MOVE = 0.25
 """Seconds that a rest or an open string has to last for the hand to move over it at ease."""
 
@@ -220,7 +222,8 @@ def _price_of_moving(home: Plan, plan: Plan, index: int) -> float:
     open_for = plan.event(index - 1).seconds if waiting is not None and waiting.is_open else 0.0
     if event.rest >= TIME_TO_MOVE or open_for >= TIME_TO_MOVE:
         return PRICES[ShiftKind.OPEN_STRING]
-    return PRICES[ShiftKind.BOW_CHANGE] + WITHIN_THE_PHRASE
+    hurried = plan.event(index - 1).seconds < TIME_TO_MOVE
+    return PRICES[ShiftKind.BOW_CHANGE] + WITHIN_THE_PHRASE + (IN_QUICK_NOTES if hurried else 0.0)
 
 
 def _lacked(home: Plan, stretch: range) -> int:

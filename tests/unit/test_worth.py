@@ -135,3 +135,11 @@ def test_an_excursion_for_reach_does_not_pay_for_the_same_notes_where_nothing_is
     worths = {worth.excursion.first >= 4: bool(worth.reasons) for worth in weighed(passage)}
     assert worths.get(True)
     assert not worths.get(False, False)
+
+
+def test_reach_is_named_where_only_a_stretched_fourth_finger_would_do() -> None:
+    """C6 in first position is an extension (see the compass of the positions)."""
+    passage = read_passage("R:1 C6:2 C6 | B5:1 C6 B5 C6 | R:4 | G4:4", fifths=1)
+    (found,) = weighed(passage)
+    assert found.before.unreachable == 0
+    assert found.reasons[0] is Reason.REACH
