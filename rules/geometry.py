@@ -58,7 +58,15 @@ def holding(block: Block) -> dict[str, Array]:
         "respelled": (
             stopped & (own != block.position[..., None]) & ((finger > 1) | (block.position[..., None] > 1))
         ).sum(-1),
-        "reach for the octave": ((finger == 4) & (semitones == 12) & (own > block.position[..., None])).sum(-1),
+        "inner finger respelled": (
+            stopped
+            & (finger > 1)
+            & (own != block.position[..., None])
+            & ~((finger == 4) & (own > block.position[..., None]))
+        ).sum(-1),
+        "reach for the octave": (
+            (finger == 4) & (semitones == 12) & (string == 1) & (own > block.position[..., None])
+        ).sum(-1),
         "first finger reaching back": _reaching_back(block, own),
         "high on a lower string": (np.maximum(semitones - 9, 0) * (string > 1)).sum(-1) / 2,
     }

@@ -59,7 +59,8 @@ LEARNER = (
     Term(Kind.HOLDING, "away from first", "always", -0.0625, "A learner's hand that is up may as well stay a while."),
     Term(Kind.HOLDING, "fourth finger", "long", 2.5, "A young player's little finger is weak."),
     Term(Kind.HOLDING, "open", "long", 2.25, "A learner goes up for the sake of tone."),
-    Term(Kind.HOLDING, "respelled", "always", 2.0, "A learner's finger stands under its own letter."),
+    Term(Kind.HOLDING, "respelled", "always", 1.0, "A learner's finger stands under its own letter."),
+    Term(Kind.HOLDING, "inner finger respelled", "always", 2.0, "Under another finger's letter the hand is elsewhere."),
     Term(
         Kind.HOLDING,
         "first finger reaching back",
@@ -74,8 +75,18 @@ LEARNER = (
         3.0,
         "A learner's hand is to stay where it is.",
     ),
+    Term(
+        Kind.MOVING,
+        "slide of a whole step or the fourth",
+        "bound, fast",
+        2.0,
+        "In quick notes a slide is a smear.",
+    ),
+    Term(Kind.MOVING, "other finger slides", "bound, slurred", 2.0, "Under a slur a finger that slides is heard."),
+    Term(Kind.HOLDING, "fourth finger", "very long", 1.5, "The longer the note, the weaker the little finger."),
+    Term(Kind.HOLDING, "open", "very long", 1.5, "The longer the note, the more it wants a vibrato."),
     Term(Kind.HOLDING, "reach for the octave", "always", -2.0, "Half the string is found without looking."),
-    Term(Kind.HOLDING, "reach for the octave", "long", -3.0, "Touched lightly it rings without any strength."),
+    Term(Kind.HOLDING, "reach for the octave", "long", -4.5, "Touched lightly it rings without any strength."),
     Term(Kind.MOVING, "shift", "bound, off the beat", 0.75, "A learner moves where the music breathes or on a beat."),
     Term(Kind.MOVING, "shift", "bound, slurred", 3.0, "A learner does not shift in a slur where it can be avoided."),
     Term(Kind.MOVING, "distance", "bound", 0.5, "A way further than to third position is not yet sure."),
@@ -269,4 +280,4 @@ class Tables:
             effort[: len(left), : len(right)][changed] += BEYOND_LEVEL
 
 
-__all__ = ["BEYOND_LEVEL", "BROKEN_DECISION", "Tables", "level_terms"]
+__all__ = ["BEYOND_LEVEL", "BROKEN_DECISION", "WITHIN_LEVEL", "Tables", "level_terms"]

@@ -31,6 +31,8 @@ class Reason(StrEnum):
 
 GAINS = {Reason.REACH: 4.0, Reason.CROSSINGS: 0.4, Reason.TONE: 3.0, Reason.HAND: 2.0}
 """What a figure that falls by one is worth; a shift and its way back have to save about ten crossings."""
+LONG_HELD, LONG_SECONDS = 1.5, 1.8
+"""By how much a held note counts more, and from what length."""
 PRICES = {
     ShiftKind.REST: 2.0,
     ShiftKind.OPEN_STRING: 2.5,
@@ -189,10 +191,9 @@ class _Gained:
         inside = slice(excursion.first, excursion.last + 1)
         ways = slice(excursion.first, excursion.last + 2)
         one, other = home.counts, plan.counts
-        tone, hand, crossings = (GAINS[reason] for reason in (Reason.TONE, Reason.HAND, Reason.CROSSINGS))
-        weak = zip(one.held_weak[inside], other.held_weak[inside], strict=True)
+        hand, crossings = GAINS[Reason.HAND], GAINS[Reason.CROSSINGS]
         stretched = zip(one.stretched[inside], other.stretched[inside], strict=True)
-        held = [tone * (a - b) + hand * (c - d) for (a, b), (c, d) in zip(weak, stretched, strict=True)]
+        held = [tone + hand * (a - b) for tone, (a, b) in zip(_tone(home, plan, inside), stretched, strict=True)]
         crossed = zip(one.crossings[ways], other.crossings[ways], strict=True)
         uneasy = zip(
             map(add, one.hops[ways], one.slides[ways]), map(add, other.hops[ways], other.slides[ways]), strict=True
@@ -238,7 +239,12 @@ def _balance(home: Plan, plan: Plan, excursion: Excursion) -> _Balance:
     after = figures(plan, excursion.first, excursion.last)
     reach = GAINS[Reason.REACH] * _lacked(home, range(excursion.first, excursion.last + 1))
     spared = sum(PRICES[shift.kind] for shift in home.shifts_between(excursion.first, excursion.last))
-    gains = {Reason.REACH: reach} | _gains(before, after)
+    gains = {
+        Reason.REACH: reach,
+        Reason.CROSSINGS: GAINS[Reason.CROSSINGS] * (before.crossings - after.crossings + before.skips - after.skips),
+        Reason.TONE: sum(_tone(home, plan, events)),
+        Reason.HAND: GAINS[Reason.HAND] * (_uneasy(before) - _uneasy(after)),
+    }
     reaching = any(
         option.grips.by_reaching and not option.beyond and grip is not None and not grip.reaches
         for option, grip in zip(home.route.options[events], plan.grips[events], strict=True)
@@ -246,12 +252,13 @@ def _balance(home: Plan, plan: Plan, excursion: Excursion) -> _Balance:
     return _Balance(excursion, before, after, gains, _price(excursion) - spared, reaching)
 
 
-def _gains(before: Figures, after: Figures) -> dict[Reason, float]:
-    return {
-        Reason.CROSSINGS: GAINS[Reason.CROSSINGS] * (before.crossings - after.crossings + before.skips - after.skips),
-        Reason.TONE: GAINS[Reason.TONE] * (before.held_weak - after.held_weak),
-        Reason.HAND: GAINS[Reason.HAND] * (_uneasy(before) - _uneasy(after)),
-    }
+def _tone(home: Plan, plan: Plan, events: slice) -> list[float]:
+    """What each event gains in tone: more if it is long."""
+    weak = zip(home.counts.held_weak[events], plan.counts.held_weak[events], strict=True)
+    return [
+        GAINS[Reason.TONE] * (a - b) * (LONG_HELD if event.seconds >= LONG_SECONDS else 1.0)
+        for event, (a, b) in zip(plan.passage.events[events], weak, strict=True)
+    ]
 
 
 def _uneasy(figures: Figures) -> int:
