@@ -242,7 +242,7 @@ def _balance(home: Plan, plan: Plan, excursion: Excursion) -> _Balance:
     gains = {
         Reason.REACH: reach,
         Reason.CROSSINGS: GAINS[Reason.CROSSINGS] * (before.crossings - after.crossings + before.skips - after.skips),
-        Reason.TONE: sum(_tone(home, plan, events)),
+        Reason.TONE: sum(_tone(home, plan, events)) if before.held_weak != after.held_weak else 0.0,
         Reason.HAND: GAINS[Reason.HAND] * (_uneasy(before) - _uneasy(after)),
     }
     reaching = any(
