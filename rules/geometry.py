@@ -56,7 +56,9 @@ def holding(block: Block) -> dict[str, Array]:
         "out of the frame": np.abs(block.excess).sum(-1),
         # In first position the low first finger is an everyday one, whatever its letter.
         "respelled": (
-            stopped & (own != block.position[..., None]) & ((finger > 1) | (block.position[..., None] > 1))
+            stopped
+            & (own != block.position[..., None])
+            & ~((finger == 1) & (own == 0) & (block.position[..., None] == 1))
         ).sum(-1),
         "inner finger respelled": (
             stopped
@@ -64,6 +66,7 @@ def holding(block: Block) -> dict[str, Array]:
             & (own != block.position[..., None])
             & ~((finger == 4) & (own > block.position[..., None]))
         ).sum(-1),
+        "fourth reaching on a lower string": ((finger == 4) & (string > 1) & (own > block.position[..., None])).sum(-1),
         "reach for the octave": (
             (finger == 4) & (semitones == 12) & (string == 1) & (own > block.position[..., None])
         ).sum(-1),
@@ -126,6 +129,7 @@ def moving(a: Block, b: Block) -> dict[str, Array]:
         "shift": shift,
         "shift over an open string": moved & covered,
         "distance": np.where(shift, distance - 1, 0),
+        "further than two positions": np.where(moved, np.maximum(distance - 2, 0), 0),
         "distance over an open string": np.where(moved & covered, distance - 1, 0),
         "half step": shift & alike,
         "between odd positions": shift & (distance == 2) & (b.position[:, None, :] % 2 == 1),

@@ -5,7 +5,7 @@ What does not belong here: finding the route (`planner`), what an excursion is w
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 
@@ -180,10 +180,36 @@ def _idle(planned: Planned, decisions: Decisions) -> Iterator[range]:
     """The stretches to be taken back: excursions without a reason, and ends of others that do not pay."""
     for worth in planned.weighed:
         excursion = worth.excursion
-        whole = range(excursion.first, excursion.last + 1)
-        for stretch in idle_ends(planned.home, planned.plan, excursion) if worth.reasons else (whole,):
-            if not _decided(planned.plan, stretch, decisions):
-                yield stretch
+        if not worth.reasons:
+            stretches = [range(excursion.first, excursion.last + 1)]
+        else:
+            ends = list(idle_ends(planned.home, planned.plan, excursion))
+            stretches = [*ends, *(again for end in ends for again in _again(planned, end))]
+        yield from (stretch for stretch in stretches if not _decided(planned.plan, stretch, decisions))
+
+
+def _again(planned: Planned, end: range) -> Iterator[range]:
+    """Where the music of an end returns, if it is the end of an excursion there as well, and reached in first."""
+    options = planned.home.route.options
+    excursions = planned.plan.excursions
+    edges = {(e.first, True) for e in excursions} | {(e.last, False) for e in excursions}
+    for offset, where in _returning(planned.first_position.repeats).items():
+        if not where.issuperset(end):
+            continue
+        again = range(end.start + offset, end.stop + offset)
+        is_end = (again.start, True) in edges or (again.stop - 1, False) in edges
+        if is_end and not any(options[index].beyond for index in again):
+            yield again
+
+
+def _returning(repeats: Sequence[Repeat]) -> dict[int, set[int]]:
+    """By how many events the same notes come later (or earlier), and which events do so."""
+    found: dict[int, set[int]] = {}
+    for repeat in repeats:
+        if repeat.exact:
+            for start, other in ((repeat.earlier, repeat.later), (repeat.later, repeat.earlier)):
+                found.setdefault(other - start, set()).update(range(start, start + repeat.length))
+    return found
 
 
 def _decided(plan: Plan, stretch: range, decisions: Decisions) -> bool:

@@ -82,7 +82,6 @@ class _Balance:
     after: Figures
     gains: dict[Reason, float]
     price: float
-    spares_reaching: bool = False
 
     @property
     def pays(self) -> bool:
@@ -97,15 +96,12 @@ class _Balance:
     def best(self) -> tuple[Reason, ...]:
         """What is gained, most first; besides the weightiest reason only those that would count by themselves.
 
-        What first position lacks, or has only under a fourth finger that reaches for it, comes before everything else.
-        Effort saved is no reason to give where there is one that can be counted.
+        What first position lacks comes before everything else. Effort saved is no reason to give where there is one
+        that can be counted.
         """
         counted = [r for r in Reason if self.gains.get(r, 0) > 0 and r is not Reason.EASE]
-        gained = sorted(counted, key=lambda r: -self.gains[r])
-        named = [r for r in gained if r is gained[0] or self.gains[r] >= LEAST_REASON]
-        if self.lacking or self.spares_reaching:
-            named = [Reason.REACH, *(r for r in named if r is not Reason.REACH)]
-        return tuple(named)
+        gained = sorted(counted, key=lambda r: (r is not Reason.REACH, -self.gains[r]))
+        return tuple(r for r in gained if r is gained[0] or self.gains[r] >= LEAST_REASON)
 
     @property
     def nearly(self) -> bool:
@@ -245,11 +241,7 @@ def _balance(home: Plan, plan: Plan, excursion: Excursion) -> _Balance:
         Reason.TONE: sum(_tone(home, plan, events)) if before.held_weak != after.held_weak else 0.0,
         Reason.HAND: GAINS[Reason.HAND] * (_uneasy(before) - _uneasy(after)),
     }
-    reaching = any(
-        option.grips.by_reaching and not option.beyond and grip is not None and not grip.reaches
-        for option, grip in zip(home.route.options[events], plan.grips[events], strict=True)
-    )
-    return _Balance(excursion, before, after, gains, _price(excursion) - spared, reaching)
+    return _Balance(excursion, before, after, gains, _price(excursion) - spared)
 
 
 def _tone(home: Plan, plan: Plan, events: slice) -> list[float]:

@@ -77,8 +77,6 @@ def reason_sentence(reason: Reason, before: Figures, after: Figures) -> str:
 
 
 def _reach(lacking: int, still: int) -> str:
-    if not lacking:
-        return "first position has some of its notes only under a stretched fourth finger"
     text = f"{count(lacking, 'note')} cannot be reached in first position"
     if not still:
         return text

@@ -137,9 +137,12 @@ def test_an_excursion_for_reach_does_not_pay_for_the_same_notes_where_nothing_is
     assert not worths.get(False, False)
 
 
-def test_reach_is_named_where_only_a_stretched_fourth_finger_would_do() -> None:
-    """C6 in first position is an extension (see the compass of the positions)."""
-    passage = read_passage("R:1 C6:2 C6 | B5:1 C6 B5 C6 | R:4 | G4:4", fifths=1)
-    (found,) = weighed(passage)
-    assert found.before.unreachable == 0
-    assert found.reasons[0] is Reason.REACH
+def test_an_end_left_to_first_position_is_so_wherever_its_music_returns() -> None:
+    """The second time the hand could move over the rest before it: nevertheless it does as it did the first time."""
+    head = "G4:1/2 A4 A4 E5 B4 D5 D5 C#5 G4 B4 F#5 F#5 E5 G5"
+    rest = "C#6:1/2 A5 A5 C#6 D6 C#6 E4 E4 B3 B3 B3"
+    plan = propose(read_passage(f"{head} {rest} R:4 {head} {rest}", fifths=2), FIRST_AND_THIRD).plan
+    length = 25
+    assert [plan.grip(i) for i in range(13)] == [plan.grip(i + length) for i in range(13)]
+    assert {grip.position for grip in plan.grips[:13] if grip and not grip.is_open} == {1}
+    assert {row.position for row in plan.rows if row.note.pitch.name in ("C#6", "D6")} == {3}
