@@ -83,6 +83,7 @@ LEARNER = (
         "In quick notes a slide is a smear.",
     ),
     Term(Kind.MOVING, "other finger slides", "bound, slurred", 2.0, "Under a slur a finger that slides is heard."),
+    Term(Kind.HOLDING, "open", "demanding part", -0.75, "A learner may use open strings as they come."),
     Term(Kind.HOLDING, "fourth finger", "very long", 1.5, "The longer the note, the weaker the little finger."),
     Term(Kind.HOLDING, "open", "very long", 1.5, "The longer the note, the more it wants a vibrato."),
     Term(

@@ -53,6 +53,9 @@ IN_QUICK_NOTES = 2.0
 TIME_TO_MOVE = 0.25
 """Seconds that a rest or an open string has to last for the hand to move over it at ease."""
 
+WORTH_GOING_HOME = 4
+"""Events that are worth going home for where nothing else speaks for it or against it."""
+
 LEAST_REASON = 1.5
 """Gain below which a figure is no reason besides another one: up to three crossings."""
 
@@ -169,7 +172,7 @@ def idle_ends(home: Plan, plan: Plan, excursion: Excursion) -> Iterator[range]:
     ):
         losses = [(price - cost - gained.by(end), end) for end, cost in ends]
         loss, end = max(losses, key=lambda found: found[0], default=(-1.0, range(0)))
-        if loss >= 0:
+        if loss > 0 or (loss == 0 and len(end) >= WORTH_GOING_HOME):
             yield end
 
 
