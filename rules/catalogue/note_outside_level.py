@@ -10,7 +10,8 @@ from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
 WHY = """A part is chosen for a player who knows certain positions. A note that none of them reaches cannot be
 played by that player as written; it is planned in the lowest position that reaches it, so that the teacher
-sees what is missing."""
+sees what is missing. Notes beside it go along, and so may a note that the level has only under a fourth finger
+that would have to stretch and slide."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,14 +20,29 @@ class Options:
 
 
 def check(plan: Plan, _options: Options) -> Iterator[Finding]:
-    """Report every event for which other positions than the level's had to be used."""
-    for index in range(len(plan.passage.events)):
-        option, grip = plan.route.options[index], plan.grip(index)
-        if option.beyond and grip is not None and grip.position not in plan.level.positions:
-            highest = max(plan.event(index).notes, key=lambda note: note.pitch.midi)
-            yield RULE.found(
-                "beyond", plan, index, pitch=highest.pitch.name, position=grip.position, level=plan.level.name
-            )
+    """Report every event that the level lacks, and every run of others that is taken in another position with it."""
+    along: list[int] = []
+    for index in range(len(plan.passage.events) + 1):
+        outside = index < len(plan.passage.events) and _is_outside(plan, index)
+        if along and not (outside and not plan.route.options[index].beyond):
+            yield _found("along", plan, along[0], along[-1])
+            along = []
+        if outside and plan.route.options[index].beyond:
+            yield _found("beyond", plan, index, index)
+        elif outside and plan.route.options[index].follows:
+            along.append(index)
+
+
+def _is_outside(plan: Plan, index: int) -> bool:
+    grip = plan.grip(index)
+    return grip is not None and not grip.is_open and grip.position not in plan.level.positions
+
+
+def _found(outcome: str, plan: Plan, first: int, last: int) -> Finding:
+    grip = plan.grip(first)
+    highest = max(plan.event(first).notes, key=lambda note: note.pitch.midi)
+    position = grip.position if grip else 0
+    return RULE.found(outcome, plan, first, last, pitch=highest.pitch.name, position=position, level=plan.level.name)
 
 
 RULE = Rule(
@@ -36,5 +52,11 @@ RULE = Rule(
     scope=Scope.PROPOSED,
     options=Options(),
     check=check,
-    outcomes={"beyond": Outcome("$pitch needs position $position, which level $level does not have", Severity.ERROR)},
+    outcomes={
+        "beyond": Outcome("$pitch lies beyond level $level; it is taken in position $position", Severity.ERROR),
+        "along": Outcome(
+            "$pitch is taken in position $position, beyond level $level, for the sake of the notes around it",
+            Severity.NOTE,
+        ),
+    },
 )

@@ -44,7 +44,8 @@ RULE = Rule(
     check=check,
     outcomes={
         "touched": Outcome(
-            "$pitch lies at half the $string string: the fourth finger may only touch it, as a harmonic", Severity.NOTE
+            "$pitch lies at half the $string string: a light touch of the fourth finger sounds it as a harmonic",
+            Severity.NOTE,
         ),
         "reached": Outcome(
             "$pitch lies at half the $string string: a reaching fourth finger does best to touch it, as a harmonic",

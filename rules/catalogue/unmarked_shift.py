@@ -79,7 +79,9 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "away": Outcome("$pitch forces a shift from position $start to $goal, and nothing is printed", Severity.NOTE),
+        "away": Outcome(
+            "the shift from position $start to $goal is not marked; $pitch asks for it at the latest", Severity.NOTE
+        ),
         "home": Outcome("the shift from position $start home to $goal is not marked", Severity.NOTE),
     },
 )

@@ -106,7 +106,7 @@ def alternative_text(plan: Plan, excursion: Excursion, other: Alternative) -> st
         for name, one, many in _FIGURES
         if (theirs := getattr(other.figures, name)) != (ours := getattr(other.proposed, name))
     ]
-    told = "; ".join([*_where(plan, excursion, other), ", ".join(changes) or "otherwise alike"])
+    told = "; ".join([*_where(plan, excursion, other), ", ".join(changes) or "alike in these figures"])
     label = alternative_label(excursion, other)
     return f"{label[0].upper()}{label[1:]}: {told}; {_effort(other.rise)}."
 
@@ -138,7 +138,7 @@ def _shift_place(plan: Plan, shift: Shift) -> str:
 
 
 def _effort(rise: float) -> str:
-    return "no more effort" if rise < 0.05 else f"effort {rise:+.1f}"
+    return "about the same effort" if rise < 0.05 else f"effort {rise:+.1f}"
 
 
 def saving_text(saving: Mapping[Aspect, float]) -> str:

@@ -135,8 +135,8 @@ def test_a_moved_bar_is_not_a_new_finding(tmp_path: Path, capsys: pytest.Capture
     capsys.readouterr()
     assert main(["review", str(tune), "--policy", "first", "--baseline", str(baseline)]) == Exit.FINDINGS
     shown = capsys.readouterr().out
-    assert "F6 needs position" in shown
-    assert "G6 needs position" not in shown
+    assert "F6 lies beyond level" in shown
+    assert "G6 lies beyond level" not in shown
 
 
 def test_a_baseline_that_is_none_is_named(catalogue: Path, capsys: pytest.CaptureFixture[str]) -> None:

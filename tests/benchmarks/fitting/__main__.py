@@ -29,6 +29,9 @@ SETTLED = {
     "fourth finger (trilled)": 6.0,
     "finger changed on a repeated note (bound)": 0.3125,
     "string changed on a repeated note (bound)": 0.4375,
+    "string changed on a repeated note (bound, slurred)": 2.0,
+    "slide of a whole step or the fourth (bound)": 1.0,
+    "first finger low and back (bound)": -1.0,
 }
 """Weights that common practice settles, about which these labels say next to nothing: they are not fitted."""
 
