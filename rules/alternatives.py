@@ -17,9 +17,9 @@ from .candidates import Fixed
 from .decision import Pin
 from .figures import Figures, figures
 from .hand import Grip
+from .learner import BEYOND_LEVEL
 from .plan import HOME_POSITION, Excursion, Plan, Shift
 from .planner import Route
-from .tables import BEYOND_LEVEL
 
 MARGIN = 6
 """Events before and after an excursion within which the shifts out and home may be moved."""

@@ -106,6 +106,7 @@ def circumstances(passage: Passage, character: Character = Character.FROM_THE_PA
     found |= _of_the_line(highest, seconds, slurred, found["bound"])
     found |= _of_the_part(passage, highest)
     found |= {"singing": singing(passage, character), "trilled": trilled, "slurred": slurred}
+    found["demanding part, detached"] = found["demanding part"] * (1 - slurred)
     return {name: _sixteenths(found[name]) for name in NAMES}
 
 
@@ -221,6 +222,7 @@ NAMES = (
     "recurring, detached",
     "modest part",
     "demanding part",
+    "demanding part, detached",
     "passage within first position",
     "high notes ahead",
     "within a broken chord",

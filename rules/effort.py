@@ -118,6 +118,7 @@ STANDARD = Weights(
         _hold("crossed grip", "always", 0.625, "Fingers in the opposite order to the strings cramp."),
         _hold("wide grip", "always", 0.625, "Fingers wider apart than relaxed are hard to hold."),
         _hold("tight grip", "always", 0.25, "Fingers closer than they naturally stand are hard to hold."),
+        _hold("chord out of order", "always", 5.0, "A chord is broken from its lowest note up."),
         _hold("fifth laid across", "always", 1.25, "One finger across two strings is hard in tune."),
         _move("shift", "bound", 3.1875, "Every shift can miss."),
         _move("shift", "bound, fast", 0.1875, "At speed there is no time to travel."),

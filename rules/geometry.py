@@ -87,7 +87,7 @@ def _reaching_back(block: Block, own: Array) -> Array:
 def _within_grip(finger: Array, string: Array, semitones: Array) -> dict[str, Array]:
     """How the fingers of one grip lie to each other; all zero for single notes."""
     shape = finger.shape[:-1]
-    crossed, wide, tight, barred = (np.zeros(shape) for _ in range(4))
+    crossed, wide, tight, barred, turned = (np.zeros(shape) for _ in range(5))
     places = width(semitones)
     for i in range(finger.shape[-1]):
         for j in range(i + 1, finger.shape[-1]):
@@ -101,8 +101,16 @@ def _within_grip(finger: Array, string: Array, semitones: Array) -> dict[str, Ar
             span = sign * (semitones[..., j] - semitones[..., i])
             tight = tight + np.where(two, np.maximum(NARROWEST_APART[apart] - span, 0), 0)
             barred = barred + (both & (apart == 0))
+            # Stops come from the lowest pitch: that of a chord that is broken belongs on the lowest string.
+            turned = turned + ((finger.shape[-1] > 2) & (string[..., i] < string[..., j]))
             crossed = crossed + (two & (sign * (string[..., i] - string[..., j]) < 0))
-    return {"crossed grip": crossed, "wide grip": wide, "tight grip": tight, "fifth laid across": barred}
+    return {
+        "crossed grip": crossed,
+        "wide grip": wide,
+        "tight grip": tight,
+        "fifth laid across": barred,
+        "chord out of order": turned,
+    }
 
 
 def moving(a: Block, b: Block) -> dict[str, Array]:

@@ -31,7 +31,7 @@ AMOUNT = 0.5
 """Effort that the same fingering may cost at one place of a sequence: a third of a crossing."""
 AMOUNT_ON_THE_SAME_NOTES = 6.0
 """The same where the very same notes return: about four crossings, or a shift and its way back over a rest."""
-EDGE = 1
+EDGE = 2
 """Events at either end of a repeat on the same notes that may differ: they belong to what leads in and out."""
 MARGIN = 4
 """Events on either side of a motif that may change with it."""

@@ -27,8 +27,8 @@ from rules.candidates import Decisions
 from rules.circumstance import Character, circumstances
 from rules.effort import STANDARD, Kind
 from rules.geometry import holding, moving
+from rules.learner import BEYOND_LEVEL, WITHIN_LEVEL, level_terms
 from rules.planner import BROKEN_DECISION, Route, effort_of
-from rules.tables import BEYOND_LEVEL, WITHIN_LEVEL, level_terms
 from service.musicxml.container import open_document
 from service.musicxml.reader import read_part
 from tests.notation import read_passage

@@ -11,6 +11,7 @@ from rules.circumstance import NAMES, Character, circumstances, singing
 from rules.effort import STANDARD, Kind
 from rules.geometry import holding, moving, width
 from rules.hand import Grip, Stop
+from rules.learner import LEARNER
 from rules.planner import effort_of
 from tests.notation import read_passage
 
@@ -120,3 +121,22 @@ def test_first_shifter_does_not_shift_under_a_slur() -> None:
 
     passage = read_passage("(A4:1/2 B4 C5 D5) (E5 F5 G5 A5) (B5 C6 D6 C6) (B5 A5 G5 F5) E5:2", tempo=90)
     assert shifts_in_slurs(passage, FIRST_AND_THIRD) == 0
+
+
+def test_a_chord_that_is_broken_has_its_lowest_note_on_the_lowest_string() -> None:
+    """In third position F4 lies only on G, below the open D (common practice: chords are broken from the bottom up)."""
+    passage = read_passage("E5:1 D5 B4 A4 R:1 [D4 F4 A4]:2 R:1 E5:1 D5 B4")
+    for level in (FIRST_AND_THIRD, ALL):
+        grip = cheapest_route(passage, level).grip(4)
+        assert grip is not None
+        assert [stop.string for stop in grip.stops] == [4, 3, 2]
+
+
+def test_what_counts_more_for_learners_exists_and_has_a_sentence() -> None:
+    block = Block.of([[Grip((Stop(3, 1, 2, 1), Stop(2, 2, 3, 2)), 1)]])
+    for term in LEARNER:
+        assert term.measure in (holding(block) if term.kind is Kind.HOLDING else moving(block, block)), term.name
+        assert term.circumstance in NAMES, term.name
+        assert term.weight * 16 == round(term.weight * 16) != 0, term.name
+        assert term.reason.endswith("."), term.name
+    assert len({(term.kind, term.name) for term in LEARNER}) == len(LEARNER)

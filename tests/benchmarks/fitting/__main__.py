@@ -26,6 +26,7 @@ SETTLED = {
     "out of the frame": 0.3125,
     "tight grip": 0.25,
     "fifth laid across": 1.25,
+    "chord out of order": 5.0,
     "fourth finger (trilled)": 6.0,
     "finger changed on a repeated note (bound)": 0.3125,
     "string changed on a repeated note (bound)": 0.4375,
