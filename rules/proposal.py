@@ -178,37 +178,43 @@ class _Planning:
 
 def _idle(planned: Planned, decisions: Decisions) -> Iterator[range]:
     """The stretches to be taken back: excursions without a reason, and ends of others that do not pay."""
+    ends = []
     for worth in planned.weighed:
         excursion = worth.excursion
         if not worth.reasons:
             stretches = [range(excursion.first, excursion.last + 1)]
         else:
-            ends = list(idle_ends(planned.home, planned.plan, excursion))
-            stretches = [*ends, *(again for end in ends for again in _again(planned, end))]
+            stretches = list(idle_ends(planned.home, planned.plan, excursion))
+            ends += stretches
         yield from (stretch for stretch in stretches if not _decided(planned.plan, stretch, decisions))
+    if ends:
+        yield from (stretch for stretch in _again(planned, ends) if not _decided(planned.plan, stretch, decisions))
 
 
-def _again(planned: Planned, end: range) -> Iterator[range]:
-    """Where the music of an end returns, if it is the end of an excursion there as well, and reached in first."""
-    options = planned.home.route.options
-    excursions = planned.plan.excursions
-    edges = {(e.first, True) for e in excursions} | {(e.last, False) for e in excursions}
-    for offset, where in _returning(planned.first_position.repeats).items():
-        if not where.issuperset(end):
-            continue
-        again = range(end.start + offset, end.stop + offset)
-        is_end = (again.start, True) in edges or (again.stop - 1, False) in edges
-        if is_end and not any(options[index].beyond for index in again):
-            yield again
+def _again(planned: Planned, ends: Sequence[range]) -> Iterator[range]:
+    """Where the music of ends returns, if it is the end of an excursion there as well, and reached in first."""
+    options, excursions = planned.home.route.options, planned.plan.excursions
+    firsts, lasts = {e.first for e in excursions}, {e.last for e in excursions}
+    returning = _returning(planned.first_position.repeats)
+    for end in ends:
+        for offset in returning.get(end[0], ()):
+            again = range(end.start + offset, end.stop + offset)
+            if not (again.start in firsts or again.stop - 1 in lasts):
+                continue
+            returns = all(offset in returning.get(index, ()) for index in end)
+            if returns and not any(options[index].beyond for index in again):
+                yield again
 
 
 def _returning(repeats: Sequence[Repeat]) -> dict[int, set[int]]:
-    """By how many events the same notes come later (or earlier), and which events do so."""
+    """For every event by how many events the same notes come later, or earlier."""
     found: dict[int, set[int]] = {}
     for repeat in repeats:
         if repeat.exact:
-            for start, other in ((repeat.earlier, repeat.later), (repeat.later, repeat.earlier)):
-                found.setdefault(other - start, set()).update(range(start, start + repeat.length))
+            offset = repeat.later - repeat.earlier
+            for index in range(repeat.earlier, repeat.earlier + repeat.length):
+                found.setdefault(index, set()).add(offset)
+                found.setdefault(index + offset, set()).add(-offset)
     return found
 
 

@@ -11,6 +11,7 @@ from itertools import pairwise
 from weakref import WeakKeyDictionary
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .block import Array, Block
 from .candidates import Candidates
@@ -21,9 +22,11 @@ from .learner import BEYOND_LEVEL, WITHIN_LEVEL, level_terms
 from .level import Level
 from .minplus import SHORTEST_TREE, STAGES_IN_A_TREE, TREE_STATES
 from .passage import Passage
-from .stacks import Stack, padded, stacks_for
+from .stacks import CELL, Stack, padded, stacks_for
 from .technique import bonds, keeps
 
+APART = 96
+"""Fewest stages of the fewest states that are worth a tree of their own."""
 BROKEN_DECISION = float(2**20)
 """Effort of going against one decision: more than any route can save, so the fewest are broken."""
 
@@ -95,16 +98,23 @@ class Tables:
         return effort
 
     def pieces(self) -> Iterator[tuple[range, bool]]:
-        """Yield the steps from the second on in runs, and whether a tree is the faster way through them."""
-        few = self._widths <= TREE_STATES
-        narrow = few[:-1] & few[1:]
-        turns = np.flatnonzero(np.diff(narrow)) + 2
-        for first, end in pairwise([1, *turns.tolist(), len(self._widths)]):
-            if not (first < end and narrow[first - 1]) or end - first < SHORTEST_TREE:
-                yield range(first, end), False
-                continue
-            for start in range(first, end, STAGES_IN_A_TREE):
-                yield range(start, min(start + STAGES_IN_A_TREE, end)), True
+        """Yield the steps from the second on in pieces, and whether a tree is the faster way through each.
+
+        A tree's work grows with the cube of the most states in it: long runs of the fewest states have trees of
+        their own.
+        """
+        widest = np.maximum(self._widths[:-1], self._widths[1:])
+        apart = np.zeros(len(widest), dtype=bool)
+        for run in _runs(widest <= CELL):
+            apart[run.start : run.stop] = widest[run.start] <= CELL and len(run) >= APART
+        for part in _runs(apart):
+            for run in _runs(widest[part.start : part.stop] <= TREE_STATES):
+                first, end = part.start + run.start + 1, part.start + run.stop + 1
+                if widest[first - 1] > TREE_STATES or len(run) < SHORTEST_TREE:
+                    yield range(first, end), False
+                    continue
+                for start in range(first, end, STAGES_IN_A_TREE):
+                    yield range(start, min(start + STAGES_IN_A_TREE, end)), True
 
     def ways(self, first: int, end: int) -> Array:
         """Return `move` plus `hold` for the steps `first` to `end`, all padded to the widest: shape (steps, k, k)."""
@@ -196,6 +206,12 @@ class Tables:
             right = [(g.stops[j].string, g.stops[j].finger) for g in now.grips]
             changed = np.array([[a != b for b in right] for a in left])
             effort[: len(left), : len(right)][changed] += BEYOND_LEVEL
+
+
+def _runs(flags: NDArray[np.bool_]) -> Iterator[range]:
+    """Yield the runs of like flags."""
+    turns = np.flatnonzero(np.diff(flags)) + 1
+    yield from (range(first, end) for first, end in pairwise([0, *turns.tolist(), len(flags)]) if first < end)
 
 
 __all__ = ["BROKEN_DECISION", "Tables"]
