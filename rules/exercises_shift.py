@@ -148,16 +148,25 @@ def in_rhythms(move: Move) -> Exercise | None:
     return _exercise("In other rhythms", text, notes, move)
 
 
+FROM_THE_OPEN_STRING = ("the same pitch as", "an octave from", "two octaves from", "whole octaves from")
+"""How a pitch stands to an open string of its name, by how many octaves lie between."""
+
+
 def check_line(move: Move) -> str:
     """Return the sentence that tells how the ear checks the arrival, or nothing."""
     pitch = move.arrival.pitch
     if pitch == move.departure.pitch:
         return "Check: it is the same pitch as before."
-    for string in move.instrument.string_numbers:
-        open_pitch = move.instrument.open_pitch(string)
-        if open_pitch.step == pitch.step and (open_pitch.midi - pitch.midi) % 12 == 0:
-            same = "the same pitch as" if open_pitch.midi == pitch.midi else "an octave of"
-            return f"Check: {pitch.step} is {same} the open {move.instrument.string_name(string)}."
+    ringing = [
+        (abs(open_pitch.midi - pitch.midi) // 12, string)
+        for string in move.instrument.string_numbers
+        if (open_pitch := move.instrument.open_pitch(string)).step == pitch.step
+        and (open_pitch.midi - pitch.midi) % 12 == 0
+    ]
+    if ringing:
+        octaves, string = min(ringing)
+        same = FROM_THE_OPEN_STRING[min(int(octaves), len(FROM_THE_OPEN_STRING) - 1)]
+        return f"Check: {pitch.step} is {same} the open {move.instrument.string_name(string)}."
     known = first_position(move.instrument, pitch)
     if known is None or known.string is None or move.goal == 1:
         return ""

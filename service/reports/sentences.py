@@ -117,7 +117,8 @@ def shift_sentence(plan: Plan, shift: Shift) -> str:
     text = f"{place(plan, shift.arrival)}: from {start} to {goal}, arriving on {arrival}, {_KINDS[shift.kind]}"
     if shift.guide and shift.guide_pitch and shift.kind is ShiftKind.GUIDE_FINGER:
         if shift.guide == shift.finger:
-            text += f" (the {finger_name(shift.guide)} leads)"
+            way = "up" if shift.goal > shift.start else "down"
+            text += f" (the {finger_name(shift.guide)} glides {way} to it)"
         else:
             text += f" (the {finger_name(shift.guide)} glides to {pitch_name(shift.guide_pitch)})"
     if shift.slurred and shift.kind is not ShiftKind.SLUR:
