@@ -18,7 +18,7 @@ from .instrument import Instrument, Pitch
 from .level import Level
 from .passage import Event, Note, Passage
 from .slurs import bound_to
-from .technique import BEYOND_BY, Asked, asked_of, bonds, every_grip_as_played, grips_as_played
+from .technique import Asked, asked_of, bonds, every_grip_as_played, grips_as_played
 from .within_reach import everywhere, reach, reach_too, waiting
 
 MOST_WIDENED = 4096
@@ -60,8 +60,7 @@ class Candidates(NamedTuple):
         beyond: the level's positions do not reach the event (or not as its technique asks); others were used.
         broken: how many decisions each grip violates; empty if there are none.
         stays: a decision asks the hand to stay on the way to the event.
-        follows: a note in the same slur or close by lies beyond the level, or this one is reached for, and the hand may
-            be where that one is played.
+        follows: a note in the same slur or close by lies beyond the level: the hand may be where it is for that one.
     """
 
     slots: tuple[str, ...]
@@ -121,30 +120,20 @@ def _free(passage: Passage, level: Level) -> tuple[Candidates, ...]:
 
 
 def _follow(found: list[Candidates], passage: Passage, level: Level) -> None:
-    """Let notes go where the hand has to be for those of their slur or close by that lie beyond the level.
-
-    A note that the level has only under a fourth finger that reaches may also be taken where a finger stands on it.
-    """
-    tied = set(bonds(passage).events)
-    above = frozenset(range(max(level.positions) + 1, max(level.positions) + 1 + BEYOND_BY))
-
-    def go_too(index: int, there: frozenset[int]) -> None:
-        event, option = passage.events[index], found[index]
-        if index not in tied and option.grips and not event.held and not option.dropped:
-            grips = reach_too(event.pitches, passage.instrument, level.positions, there)
-            found[index] = option._replace(grips=grips, follows=True)
-
-    known = {option.grips.serial: option.grips for option in found if not option.beyond}
-    reached_for = {serial for serial, grips in known.items() if grips.by_reaching}
+    """Let notes go where the hand has to be for those of their slur or close by that lie beyond the level."""
     there = {
-        index: frozenset(grip.position for grip in option.grips) if option.beyond else above
+        index: frozenset(grip.position for grip in option.grips)
         for index, option in enumerate(found)
-        if option.grips and (option.beyond or option.grips.serial in reached_for)
+        if option.beyond and option.grips
     }
-    bound = dict(bound_to(passage.events, [index in there for index in range(len(found))]))
-    for index in sorted(there.keys() | bound.keys()):
-        if not found[index].beyond:
-            go_too(index, frozenset().union(there.get(index, ()), *(there[other] for other in bound.get(index, ()))))
+    tied = set(bonds(passage).events)
+    for index, others in bound_to(passage.events, [index in there for index in range(len(found))]):
+        event, option = passage.events[index], found[index]
+        if option.beyond or index in tied or not option.grips or event.held or option.dropped:
+            continue
+        positions = frozenset[int]().union(*(there[other] for other in others))
+        grips = reach_too(event.pitches, passage.instrument, level.positions, positions)
+        found[index] = option._replace(grips=grips, follows=True)
 
 
 _SOUNDING: WeakKeyDictionary[Passage, dict[str, list[int]]] = WeakKeyDictionary()

@@ -6,11 +6,10 @@ What does not belong here: which grips there are (`hand`), and which of them an 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import cached_property
 from itertools import count
 from typing import Self
 
-from .hand import FINGERS, Grip, outward
+from .hand import Grip
 
 
 class GripSet(tuple[Grip, ...]):
@@ -23,13 +22,6 @@ class GripSet(tuple[Grip, ...]):
         made = super().__new__(cls, grips)
         made.serial = next(_SERIALS)
         return made
-
-    @cached_property
-    def by_reaching(self) -> bool:
-        """There is no grip but with the fourth finger on a letter above its own."""
-        fourth = FINGERS[-1]
-        reaching = [any(s.finger == fourth and outward(s, grip.position) for s in grip.stops) for grip in self]
-        return bool(reaching) and all(reaching)
 
 
 _SERIALS = count()

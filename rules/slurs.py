@@ -1,4 +1,4 @@
-"""Which events are bound to others: under one slur with them, or close by without a rest between.
+"""Which events are bound to others: under one slur with them, or close by without a rest between, slurs unbroken.
 
 What does not belong here: what a slur costs (`effort`) or how it is written.
 """
@@ -21,9 +21,9 @@ def bound_to(events: Sequence[Event], which: Sequence[bool]) -> Iterator[tuple[i
     found: dict[int, list[int]] = {}
     for index, wanted in enumerate(which):
         if wanted:
-            slur = _run(slurred, index, 0, len(events))
             close = _run(going_on, index, max(index - CLOSE_BY, 0), min(index + CLOSE_BY + 1, len(events)))
-            for other in range(min(slur.start, close.start), max(slur.stop, close.stop)):
+            first, last = (_run(slurred, end, 0, len(events)) for end in (close[0], close[-1]))
+            for other in range(first.start, last.stop):
                 if other != index:
                     found.setdefault(other, []).append(index)
     yield from sorted(found.items())

@@ -10,8 +10,7 @@ from rules.rule import Finding, Outcome, Rule, Scope, Severity
 
 WHY = """A part is chosen for a player who knows certain positions. A note that none of them reaches cannot be
 played by that player as written; it is planned in the lowest position that reaches it, so that the teacher
-sees what is missing. Notes beside it go along, and so may a note that the level has only under a fourth finger
-that would have to stretch and slide."""
+sees what is missing. Notes beside it may go along."""
 
 
 @dataclass(frozen=True, slots=True)
