@@ -43,7 +43,7 @@ LEARNER = (
     Term(Kind.HOLDING, "fourth finger", "long", 2.5, "A young player's little finger is weak."),
     Term(Kind.HOLDING, "open", "long", 2.25, "A learner goes up for the sake of tone."),
     Term(Kind.HOLDING, "respelled", "always", 1.0, "A learner's finger stands under its own letter."),
-    Term(Kind.HOLDING, "inner finger respelled", "always", 2.0, "Under another finger's letter the hand is elsewhere."),
+    Term(Kind.HOLDING, "inner finger respelled", "always", 3.0, "Under another finger's letter the hand is elsewhere."),
     Term(
         Kind.HOLDING,
         "first finger reaching back",

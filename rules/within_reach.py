@@ -21,7 +21,7 @@ _EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
 def reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozenset[int]) -> tuple[GripSet, bool]:
     """The grips within the positions, or those in the lowest ones that reach, and whether that was needed.
 
-    In the lowest one alone a whole figure would hang on stretched fourth fingers.
+    Beyond the level no finger is stretched if it need not be.
     """
     grips = grips_for(pitches, instrument, positions)
     if grips:
@@ -30,11 +30,10 @@ def reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozens
     if not every:
         return GripSet(), True
     # Half position is below first: reaching for it is no way to play a note that lies too high.
-    lowest = min((g.position for g in every if g.position > 0), default=0)
-    highest = lowest + BEYOND_BY
-    return waiting(
-        tuple(g for g in every if g.position == lowest or (lowest < g.position <= highest and g.plain))
-    ), True
+    every = tuple(g for g in every if g.position > 0) or every
+    best = tuple(g for g in every if g.plain) or every
+    lowest = min(g.position for g in best)
+    return waiting(tuple(g for g in best if g.position <= lowest + BEYOND_BY)), True
 
 
 @lru_cache(maxsize=1024)
