@@ -186,7 +186,8 @@ def _for_event(
     dropped: list[str] = []
     sounding = [n for n in struck if n.pitch.midi >= instrument.lowest.midi]
     dropped += [n.id for n in struck if n.pitch.midi < instrument.lowest.midi]
-    voices = {note.voice for note in sounding}
+    # Two voices that would have to be stretched for are not a chord to a learner.
+    apart = HIGHEST_POSITION not in level.positions and len({note.voice for note in sounding}) > 1
     for notes, may_leave in what_to_hold(sounding, held):
         grips, beyond = reach(tuple(n.pitch for n in notes), instrument, level.positions)
         every = None
@@ -194,7 +195,7 @@ def _for_event(
             asked = tuple(asked_of(n, passage, decisions.get(n.id, FREE).strings) for n in notes)
             grips, beyond = _as_played(asked, instrument, level.positions) or (grips, beyond)
             every = _asked_everywhere(asked, instrument) if any(one.touched for one in asked) else None
-        if grips and (may_leave or not (beyond or (len(voices) > 1 and all(grip.reaches for grip in grips)))):
+        if grips and (may_leave or not (beyond or (apart and all(grip.reaches for grip in grips)))):
             kept = {n.id for n in notes}
             dropped += [n.id for n in struck if n.id not in kept and n.id not in dropped]
             option = Candidates(tuple(n.id for n in notes), grips, tuple(dropped), beyond)
