@@ -13,7 +13,7 @@ from weakref import WeakKeyDictionary
 
 from .chords import sounding_in, what_to_hold
 from .grip_set import GripSet
-from .hand import HIGHEST_POSITION, Grip
+from .hand import EVERY_POSITION, HIGHEST_POSITION, Grip
 from .instrument import Instrument, Pitch
 from .level import Level
 from .passage import Event, Note, Passage
@@ -71,6 +71,11 @@ class Candidates(NamedTuple):
     stays: bool = False
     follows: bool = False
 
+    @property
+    def only_beyond(self) -> bool:
+        """True if a hand can play it, and none within the level can."""
+        return self.beyond and bool(self.grips)
+
 
 _UNDECIDED: WeakKeyDictionary[Passage, dict[frozenset[int], tuple[Candidates, ...]]] = WeakKeyDictionary()
 
@@ -113,7 +118,7 @@ def _free(passage: Passage, level: Level) -> tuple[Candidates, ...]:
         by_id = _by_id(passage, found) if bonds(passage).events else {}
         for index in bonds(passage).events:
             found[index] = _for_event(passage.events[index], by_id, passage, level, {})
-        if 1 < len(level.positions) <= HIGHEST_POSITION:
+        if len(level.positions) > 1 and level.positions != EVERY_POSITION:
             _follow(found, passage, level)
         known[level.positions] = tuple(found)
     return known[level.positions]
@@ -124,7 +129,7 @@ def _follow(found: list[Candidates], passage: Passage, level: Level) -> None:
     there = {
         index: frozenset(grip.position for grip in option.grips)
         for index, option in enumerate(found)
-        if option.beyond and option.grips
+        if option.only_beyond
     }
     tied = set(bonds(passage).events)
     for index, others in bound_to(passage.events, [index in there for index in range(len(found))]):

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from .candidates import FREE, Decisions, Fixed
-from .hand import HIGHEST_POSITION, Grip, grips_for
+from .hand import EVERY_POSITION, Grip, grips_for
 from .harmonics import node_strings
 from .instrument import Instrument
 from .passage import Event, Note, Passage, Technique
@@ -166,7 +166,7 @@ def _misses(fixed: Fixed, grip: Grip | None, slot: int | None, before: Grip | No
 def _why(plan: Plan, index: int, note: Note, fixed: Fixed, decisions: Decisions) -> tuple[Why, tuple[str, ...]]:
     """Ask of the note alone, mark by mark and together; then with what sounds with it."""
     instrument, event = plan.passage.instrument, plan.event(index)
-    alone = grips_for((note.pitch,), instrument, _EVERYWHERE, True)
+    alone = grips_for((note.pitch,), instrument, EVERY_POSITION, True)
     if not alone:
         return Why.NO_NOTE, ()
     single = (Fixed(fingers=fixed.fingers), Fixed(strings=fixed.strings), Fixed(positions=fixed.positions))
@@ -186,9 +186,6 @@ def _why(plan: Plan, index: int, note: Note, fixed: Fixed, decisions: Decisions)
 def _breaks_with(plan: Plan, event: Event, note: Note, decisions: Decisions) -> bool:
     """True if no grip for everything that is struck together keeps these decisions."""
     notes = sorted(event.notes, key=lambda other: other.pitch.midi)
-    grips = grips_for(tuple(other.pitch for other in notes), plan.passage.instrument, _EVERYWHERE, True)
+    grips = grips_for(tuple(other.pitch for other in notes), plan.passage.instrument, EVERY_POSITION, True)
     fixed = [(slot, decisions[other.id]) for slot, other in enumerate(notes) if other.id in decisions]
     return all(any(decision.violations(grip, slot) for slot, decision in fixed) for grip in grips)
-
-
-_EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))

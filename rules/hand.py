@@ -21,6 +21,8 @@ from .instrument import Instrument, Pitch
 
 FINGERS = (1, 2, 3, 4)
 HIGHEST_POSITION = 18
+EVERY_POSITION = frozenset(range(HIGHEST_POSITION + 1))
+"""From half position to the end of the fingerboard."""
 HOME = 12 / 7
 REACH_DOWN = 1.3
 REACH_UP = {1: 1.25, 2: 1.25, 3: 1.25, 4: 1.0}

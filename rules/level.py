@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from .hand import HIGHEST_POSITION
+from .hand import EVERY_POSITION, HIGHEST_POSITION
 
 
 class ShiftKind(StrEnum):
@@ -47,6 +47,6 @@ FIRST_AND_THIRD = Level(
 )
 TO_THIRD = Level("to-third", frozenset(range(4)), summary="half position to third position")
 TO_FIFTH = Level("to-fifth", frozenset(range(1, 6)), summary="first to fifth position")
-ALL = Level("all", frozenset(range(HIGHEST_POSITION + 1)), summary="the whole fingerboard")
+ALL = Level("all", EVERY_POSITION, summary="the whole fingerboard")
 LEVELS = {level.name: level for level in (FIRST, FIRST_AND_THIRD, TO_THIRD, TO_FIFTH, ALL)}
 DEFAULT_LEVEL = FIRST_AND_THIRD

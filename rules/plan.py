@@ -81,12 +81,14 @@ class Excursion:
     shifts: tuple[Shift, ...]
 
     @property
+    def events(self) -> range:
+        """Every event of it."""
+        return range(self.first, self.last + 1)
+
+    @property
     def positions(self) -> tuple[int, ...]:
         """Positions used, in order of playing, each named when it is entered."""
         return tuple(span.position for span in self.spans)
-
-    def __contains__(self, event: int) -> bool:
-        return self.first <= event <= self.last
 
 
 @dataclass(frozen=True, eq=False)

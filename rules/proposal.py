@@ -139,7 +139,7 @@ def propose(
     planning = _Planning(first_position, level)
     planned = Planned(planning.joined(planning.alike(planning.plan())), first_position)
     for _ in range(MOST_ROUNDS):
-        idle = list(_idle(planned, decisions))
+        idle = _idle(planned, decisions)
         if not idle or HOME_POSITION not in level.positions:
             break
         for stretch in idle:
@@ -176,19 +176,13 @@ class _Planning:
         return self.plan()
 
 
-def _idle(planned: Planned, decisions: Decisions) -> Iterator[range]:
+def _idle(planned: Planned, decisions: Decisions) -> list[range]:
     """The stretches to be taken back: excursions without a reason, and ends of others that do not pay."""
-    ends = []
-    for worth in planned.weighed:
-        excursion = worth.excursion
-        if not worth.reasons:
-            stretches = [range(excursion.first, excursion.last + 1)]
-        else:
-            stretches = list(idle_ends(planned.home, planned.plan, excursion))
-            ends += stretches
-        yield from (stretch for stretch in stretches if not _decided(planned.plan, stretch, decisions))
-    if ends:
-        yield from (stretch for stretch in _again(planned, ends) if not _decided(planned.plan, stretch, decisions))
+    idle = [worth.excursion.events for worth in planned.weighed if not worth.reasons]
+    paying = [worth.excursion for worth in planned.weighed if worth.reasons]
+    ends = [end for excursion in paying for end in idle_ends(planned.home, planned.plan, excursion)]
+    again = _again(planned, ends) if ends else ()
+    return [stretch for stretch in (*idle, *ends, *again) if not _decided(planned.plan, stretch, decisions)]
 
 
 def _again(planned: Planned, ends: Sequence[range]) -> Iterator[range]:

@@ -24,7 +24,7 @@ from functools import lru_cache
 from itertools import product
 from weakref import WeakKeyDictionary
 
-from .hand import HIGHEST_POSITION, Grip, Stop, fits_together, grips_for
+from .hand import EVERY_POSITION, Grip, Stop, fits_together, grips_for
 from .harmonics import Touch, touches
 from .instrument import Instrument, Pitch
 from .passage import Event, Note, Passage, Technique
@@ -35,7 +35,6 @@ PLACED = frozenset({Technique.NATURAL_HARMONIC, Technique.ARTIFICIAL_HARMONIC, T
 BINDING = PLACED | ORNAMENTS | {Technique.LEFT_PIZZICATO}
 BEYOND_BY = 3
 """How many positions above the lowest one still come into question outside the level: one for each finger."""
-_EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +165,7 @@ def grips_as_played(
         return _with_free_finger(found, asked), False
     if all(one.techniques <= ORNAMENTS for one in asked):
         return (), True
-    found = _as_asked(asked, instrument, _EVERYWHERE, any_height=True)
+    found = _as_asked(asked, instrument, EVERY_POSITION, any_height=True)
     # Half position is below first: it is no way to play what first position does not reach.
     lowest = min((grip.position for grip in found if grip.position > 0), default=0)
     found = tuple(grip for grip in found if lowest <= grip.position <= lowest + BEYOND_BY)
@@ -178,7 +177,7 @@ def every_grip_as_played(asked: tuple[Asked, ...], instrument: Instrument) -> tu
     found: dict[Grip, None] = {}
     for touched in _touched(asked, instrument):
         pitches, places = [pitch for pitch, _ in touched], [touch for _, touch in touched]
-        for grip in grips_for(tuple(pitches), instrument, _EVERYWHERE, True):
+        for grip in grips_for(tuple(pitches), instrument, EVERY_POSITION, True):
             if _touches_there(grip, places, any_finger=True):
                 found[grip] = None
     return tuple(found)

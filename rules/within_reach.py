@@ -8,13 +8,12 @@ from __future__ import annotations
 from functools import lru_cache
 
 from .grip_set import GripSet
-from .hand import HIGHEST_POSITION, Grip, grips_for
+from .hand import EVERY_POSITION, Grip, grips_for
 from .instrument import Instrument, Pitch
 from .technique import BEYOND_BY
 
 OPEN_KEEPS = 7
 """Highest position in which the hand waits while only open strings sound."""
-_EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
 
 
 @lru_cache(maxsize=8192)
@@ -26,7 +25,7 @@ def reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozens
     grips = grips_for(pitches, instrument, positions)
     if grips:
         return waiting(grips), False
-    every = grips_for(pitches, instrument, _EVERYWHERE, True)
+    every = grips_for(pitches, instrument, EVERY_POSITION, True)
     if not every:
         return GripSet(), True
     # Half position is below first: reaching for it is no way to play a note that lies too high.
@@ -49,7 +48,7 @@ def reach_too(
 @lru_cache(maxsize=4096)
 def everywhere(pitches: tuple[Pitch, ...], instrument: Instrument) -> GripSet:
     """Return every grip there is."""
-    return waiting(grips_for(pitches, instrument, _EVERYWHERE, True))
+    return waiting(grips_for(pitches, instrument, EVERY_POSITION, True))
 
 
 def waiting(grips: tuple[Grip, ...]) -> GripSet:

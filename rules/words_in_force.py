@@ -10,7 +10,7 @@ What does not belong here: reading the words (the reader), and what follows for 
 from __future__ import annotations
 
 from .figures import UNBOUND_REST
-from .hand import HIGHEST_POSITION
+from .hand import EVERY_POSITION
 from .passage import Passage
 from .plan import HOME_POSITION
 from .printed_marks import marked_positions, reachable
@@ -47,7 +47,7 @@ def staying(passage: Passage) -> frozenset[int]:
 
 def _from(passage: Passage, start: int) -> set[int]:
     """The events after a restez, as long as some position has everything since."""
-    possible = _positions(passage, start, frozenset(range(HIGHEST_POSITION + 1)))
+    possible = _positions(passage, start, EVERY_POSITION)
     found: set[int] = set()
     for index in range(start + 1, min(start + STAYS, len(passage.events) - 1) + 1):
         event = passage.events[index]

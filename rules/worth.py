@@ -200,7 +200,7 @@ class _Gained:
         led = [
             crossings * (min(a, 2) - min(b, 2)) + hand * (c - d) for (a, b), (c, d) in zip(crossed, uneasy, strict=True)
         ]
-        lacking = [bool(option.beyond and option.grips) for option in home.route.options[inside]]
+        lacking = [option.only_beyond for option in home.route.options[inside]]
         return cls(excursion.first, *([0, *accumulate(values)] for values in (held, led, lacking)))
 
     def by(self, end: range) -> float:
@@ -226,20 +226,13 @@ def _price_of_moving(home: Plan, plan: Plan, index: int) -> float:
     return PRICES[ShiftKind.BOW_CHANGE] + WITHIN_THE_PHRASE + (IN_QUICK_NOTES if hurried else 0.0)
 
 
-def _lacked(home: Plan, stretch: range) -> int:
-    """How many events of a stretch first position does not reach."""
-    options = home.route.options
-    return sum(options[index].beyond and bool(options[index].grips) for index in stretch)
-
-
 def _balance(home: Plan, plan: Plan, excursion: Excursion) -> _Balance:
     events = slice(excursion.first, excursion.last + 1)
     before = figures(home, excursion.first, excursion.last)
     after = figures(plan, excursion.first, excursion.last)
-    reach = GAINS[Reason.REACH] * _lacked(home, range(excursion.first, excursion.last + 1))
     spared = sum(PRICES[shift.kind] for shift in home.shifts_between(excursion.first, excursion.last))
     gains = {
-        Reason.REACH: reach,
+        Reason.REACH: GAINS[Reason.REACH] * sum(option.only_beyond for option in home.route.options[events]),
         Reason.CROSSINGS: GAINS[Reason.CROSSINGS] * (before.crossings - after.crossings + before.skips - after.skips),
         Reason.TONE: sum(_tone(home, plan, events)) if before.held_weak != after.held_weak else 0.0,
         Reason.HAND: GAINS[Reason.HAND] * (_uneasy(before) - _uneasy(after)),

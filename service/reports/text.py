@@ -130,7 +130,7 @@ def _fingers(plan: Plan, proposal: Proposal) -> str:
     instrument = plan.passage.instrument
     words: list[str] = []
     measure = plan.event(proposal.excursion.first).measure
-    for index in range(proposal.excursion.first, proposal.excursion.last + 1):
+    for index in proposal.excursion.events:
         event = plan.event(index)
         if event.measure != measure:
             words.append("|")

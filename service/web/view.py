@@ -169,8 +169,7 @@ def _row(plan: Plan, placed: Placed, home: Stop | None) -> dict[str, Any]:
 def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
     proposals = view.part.review.planned.proposals
     number = next((n for n, p in enumerate(proposals, start=1) if p.excursion == excursion), None)
-    events = range(excursion.first, excursion.last + 1)
-    placed = [plan.by_note[note.id] for index in events for note in plan.event(index).notes]
+    placed = [plan.by_note[note.id] for index in excursion.events for note in plan.event(index).notes]
     measures = [plan.event(index).measure for index in (excursion.first, excursion.last)]
     proposal = proposals[number - 1] if number else None
     strings = next(iter(proposal.anchors.values()), {}) if proposal else {}
@@ -182,7 +181,7 @@ def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
         "bars": bars(plan, excursion.first, excursion.last),
         "measures": measures,
         "positions": list(excursion.positions),
-        "rows": _rows(plan, events),
+        "rows": _rows(plan, excursion.events),
         "pins": [
             # Over an open string too the hand stays where it is.
             f"n{p.note.row}:finger={p.stop.finger},string={p.stop.string},position={grip.position}"
