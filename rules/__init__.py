@@ -1,16 +1,36 @@
 """The trade of the left hand: the one front door; everything outside imports from here and from nowhere below."""
 
-from .alternatives import Alternative, OtherWay, alternatives
-from .barring import bar_length, beat_length, tuplet_of
-from .best_routes import Way, Ways
-from .candidates import FREE, Candidates, Decisions, Fixed
-from .catalogue import all_rules
-from .circumstance import Character
-from .decision import Miss, Pin, Unmet, Why, pinned, printed_decisions, unmet
-from .difficulty import BarDifficulty, difficulty_by_bar, hardest
-from .effort import STANDARD, Kind, Term, Weights
-from .exercises_passage import bars_of_plan
-from .explanation import (
+from .candidates.candidates import Candidates
+from .check.catalogue import all_rules
+from .check.policy import Exemption, Policy, Setting
+from .check.review import Flag, Review, review_passage
+from .check.rule import Finding, Outcome, Rule, Scope, Severity
+from .cost.context import Character
+from .cost.terms import STANDARD, Kind, Term, Weights
+from .hand.grip import FINGERS, HIGHEST_POSITION, HOME_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
+from .hand.harmonics import NODES, PARTIALS, Touch, node_strings, touches
+from .hand.level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
+from .hand.required_level import Need, level_needed
+from .marks.constraints import FREE, Decisions, Fixed
+from .marks.decisions import Pin, pinned, printed_decisions
+from .marks.words_in_force import positions_in_force, staying
+from .music.instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
+from .music.key import Key, in_key
+from .music.passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
+from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
+from .plan.figures import Figures, crossing_at, figures, held_weak, hops, stretched
+from .plan.finger_pattern import FingerPattern, finger_patterns
+from .plan.fingerboard import Fingerboard, Place, Placing, fingerboard_in, same_pitch
+from .plan.plan import Excursion, Placed, Plan, Shift, Span
+from .plan.printing import Advice, Fingers, PositionWord, advice, position_words, shift_lines
+from .plan.unmet import Miss, Unmet, Why, unmet
+from .practice.barring import bar_length, beat_length, tuplet_of
+from .practice.exercises_passage import bars_of_plan
+from .practice.practice_sheet import Task, practice_sheet, tasks
+from .practice.sheet import Bar, Exercise, Section, Sheet, SheetNote, Tone
+from .practice.tunes.progressive import ShiftStudy, progressive_set
+from .proposal.alternatives import Alternative, OtherWay, alternatives
+from .proposal.explanation import (
     Advised,
     AnchorHelp,
     Aspect,
@@ -22,31 +42,13 @@ from .explanation import (
     saving,
     undecided,
 )
-from .figures import Figures, crossing_at, figures, held_weak, hops, stretched
-from .fingerboard import Fingerboard, Place, Placing, fingerboard_in, same_pitch
-from .hand import FINGERS, HIGHEST_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
-from .harmonics import NODES, PARTIALS, Touch, node_strings, touches
-from .instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
-from .jumps import Jump, joined, jump_effort, jumps
-from .ladder import Key
-from .level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
-from .marking import Advice, Fingers, PositionWord, advice, position_words, shift_lines
-from .minplus import STAGES_IN_A_TREE, CheapestPath
-from .motifs import Repeat, repeats, same_again
-from .need import Need, level_needed
-from .passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
-from .pattern import FingerPattern, finger_patterns
-from .plan import HOME_POSITION, Excursion, Placed, Plan, Shift, Span, in_key
-from .planner import NO_DECISIONS, Route, cheapest_route, effort_of
-from .policy import Exemption, Policy, Setting
-from .practice import Task, practice_sheet, tasks
-from .progressive import ShiftStudy, progressive_set
-from .proposal import Planned, Proposal, propose
-from .review import Flag, Review, review_passage
-from .rule import Finding, Outcome, Rule, Scope, Severity
-from .sheet import Bar, Exercise, Section, Sheet, SheetNote, Tone
-from .words_in_force import positions_in_force, staying
-from .worth import Reason
+from .proposal.proposal import Planned, Proposal, propose
+from .proposal.repeat_ends import Jump, joined, jump_effort, jumps
+from .proposal.repeats import Repeat, repeats, same_again
+from .proposal.verdict import Reason
+from .search.k_best import Way, Ways
+from .search.planner import NO_DECISIONS, Route, cheapest_route, effort_of
+from .search.shortest_path import STAGES_IN_A_TREE, CheapestPath
 
 __all__ = [
     "ALL",

@@ -14,7 +14,7 @@ from xml.sax.saxutils import escape
 import verovio
 
 from rules import Event, Note, Passage, Technique
-from service.words import ordinal
+from service.naming import ordinal
 from tests.marked_notation import read_marked_passage
 
 _OPTIONS = {

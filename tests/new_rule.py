@@ -20,8 +20,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from rules.plan import Plan
-from rules.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.plan.plan import Plan
+from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 
 WHY = """Say why this matters to a player, and where that is written."""
 
@@ -71,7 +71,10 @@ def start_rule(identifier: str, root: Path = ROOT) -> tuple[Path, Path]:
         raise ValueError(f"{identifier!r} is not a rule id: name the fault in small letters, as in held-open-string")
     name = identifier.replace("-", "_")
     title = identifier.replace("-", " ").capitalize()
-    module, fixture = root / "rules" / "catalogue" / f"{name}.py", root / "tests" / "catalogue" / f"{name}.yaml"
+    module, fixture = (
+        root / "rules" / "check" / "catalogue" / f"{name}.py",
+        root / "tests" / "catalogue" / f"{name}.yaml",
+    )
     for path in (module, fixture):
         if path.exists():
             raise FileExistsError(f"{path.relative_to(root)} is there already: a rule's id is for ever")

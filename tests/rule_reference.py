@@ -1,4 +1,4 @@
-"""The rule reference: `make docs` writes `rules/catalogue/README.md` and its pictures from rules and fixtures.
+"""The rule reference: `make docs` writes `rules/check/catalogue/README.md` and its pictures from rules and fixtures.
 
 What belongs here: the page as text, and the command that writes it. What does not: a word about any single rule.
 """
@@ -13,12 +13,12 @@ from typing import Any, get_args, get_type_hints
 import yaml
 
 from rules import Rule, all_rules
-from service.policy_file import BUILT_IN, built_in
+from service.policies.policy_file import BUILT_IN, built_in
 from tests.engraved_example import drawn_from, picture, source_of
 
 ROOT = Path(__file__).resolve().parent.parent
-PAGE = ROOT / "rules" / "catalogue" / "README.md"
-PICTURES = ROOT / "rules" / "catalogue" / "pictures"
+PAGE = ROOT / "rules" / "check" / "catalogue" / "README.md"
+PICTURES = ROOT / "rules" / "check" / "catalogue" / "pictures"
 FIXTURES = ROOT / "tests" / "catalogue"
 
 HEAD = """# The rules

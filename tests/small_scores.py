@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lxml import etree
 
-from service.musicxml.reader import Reading, read_part
+from service.musicxml.read.reader import Reading, read_part
 
 
 def note(pitch: str, duration: int | str = 1, inside: str = "", *, voice: str = "1", chord: bool = False) -> str:

@@ -16,7 +16,7 @@ RULES = sorted((ROOT / "rules").rglob("*.py"))
 SERVICE = sorted((ROOT / "service").rglob("*.py"))
 TESTS = sorted((ROOT / "tests").rglob("*.py"))
 WRITTEN = (".py", ".md", ".toml", ".yaml", ".yml", ".js", ".css", ".html", ".sh", "")
-LONGEST = 300
+LONGEST = 450
 
 OUTSIDE_CALLS = {"open", "print", "input", "exec", "eval", "compile", "breakpoint", "__import__"}
 OUTSIDE_MODULES = {
@@ -24,7 +24,7 @@ OUTSIDE_MODULES = {
     "random", "secrets", "shutil", "socket", "subprocess", "sys", "tempfile", "threading", "time", "urllib", "uuid",
     "warnings",
 }  # fmt: skip
-DISCOVERY = "rules/catalogue/__init__.py"
+DISCOVERY = "rules/check/catalogue/__init__.py"
 """The one file that may import by name: it finds the rules, so that a new one needs no list."""
 INSIDE_PACKAGES = {"numpy", "rules"}
 VAGUE_NAMES = {"common", "helper", "helpers", "manager", "managers", "misc", "util", "utils"}

@@ -17,9 +17,9 @@ from urllib.parse import quote
 from fastapi import Request, Response
 
 from .. import __version__
-from ..tasks import Summary
+from ..workers.jobs import Summary
 from . import problems
-from .given import Given
+from .score_request import Given
 
 XML = "application/vnd.recordare.musicxml+xml"
 MXL = "application/vnd.recordare.musicxml"

@@ -14,7 +14,7 @@ import h11
 import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from ..settings import Settings
+from ..config.settings import Settings
 from .problems import MEDIA_TYPE
 
 

@@ -15,11 +15,11 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from ..config.settings import Settings
 from ..errors import ScoreError
-from ..settings import Settings
 from . import problems
 from .admission import Admission
-from .journal import note, note_fault, request_id
+from .log import note, note_fault, request_id
 from .origins import Callers
 
 _FORM_FRAME = 100_000

@@ -13,8 +13,8 @@ from fastapi import FastAPI, Response
 from fastapi.openapi.utils import get_openapi
 from pydantic.json_schema import models_json_schema
 
-from ..wire import OptionsGiven, Problem
-from ..wire_review import ReviewAnswer
+from ..reports.wire.answers import OptionsGiven, Problem
+from ..reports.wire.review_answer import ReviewAnswer
 from .answers import MXL, XML
 from .problems import MEDIA_TYPE
 

@@ -11,10 +11,10 @@ import uvicorn
 from fastapi import FastAPI
 from uvicorn.supervisors import Multiprocess
 
-from ..api import create_app
-from ..settings import Settings, read_settings
+from ..config.settings import Settings, read_settings
+from .app import create_app
 from .connection import Connection, ServiceConfig
-from .journal import log_configuration
+from .log import log_configuration
 
 _FINISH = 5.0  # seconds beyond the deadline of the work that a shutdown leaves for answers to be sent
 

@@ -23,7 +23,8 @@ from rules import (
     Why,
 )
 
-from .sentences import count, finger_name, pitch_name, place, position_name
+from ..naming import finger_name, pitch_name, position_name
+from .sentences import count, place
 
 _FIGURES = (
     ("unreachable", "note out of reach", "notes out of reach"),

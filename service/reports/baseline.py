@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from ..errors import ScoreError
 
 if TYPE_CHECKING:
-    from ..check import CheckedFile
+    from ..usecases.check import CheckedFile
 
 HEAD = "# Findings that are known and accepted; written by handframe review --write-baseline.\n"
 

@@ -14,7 +14,7 @@ from xml.sax.saxutils import escape, quoteattr
 from rules import Severity
 
 if TYPE_CHECKING:
-    from ..check import CheckedFile, CheckedPart, Found
+    from ..usecases.check import CheckedFile, CheckedPart, Found
 
 # XML 1.0 has no way to write these, not even escaped; file names may hold them.
 _NO_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from .sentences import count
 
 if TYPE_CHECKING:
-    from ..check import CheckedFile, CheckedPart, Found
+    from ..usecases.check import CheckedFile, CheckedPart, Found
 
 _COLOURS = {"error": "31", "warning": "33", "note": "36"}
 

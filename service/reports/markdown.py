@@ -13,7 +13,7 @@ from rules import LEVELS, Severity
 from .summary import Totals, by_rule, one_line
 
 if TYPE_CHECKING:
-    from ..check import CheckedFile, CheckedPart, Found
+    from ..usecases.check import CheckedFile, CheckedPart, Found
 
 MOST_SHOWN = 50
 

@@ -17,7 +17,7 @@ from rules import Rule
 from .. import __version__
 
 if TYPE_CHECKING:
-    from ..check import CheckedFile, CheckedPart, Found
+    from ..usecases.check import CheckedFile, CheckedPart, Found
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 FINGERPRINT = "placeInTheMusic/v1"

@@ -2,41 +2,17 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
+from rules import Figures, Flag, Plan, Proposal, Reason, Shift, ShiftKind
 
-from rules import Figures, Flag, Pitch, Plan, Proposal, Reason, Shift, ShiftKind
-
-from ..words import ordinal
+from ..naming import beat_text, finger_name, pitch_name, position_name
 
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-_FINGERS = ("open", "first", "second", "third", "fourth")
 
 
 def count(number: int, one: str, many: str | None = None) -> str:
     """Return a count in words: "no crossings", "one crossing", "14 crossings"."""
     word = _NUMBERS[number] if number < len(_NUMBERS) else str(number)
     return f"{word} {one if number == 1 else many or one + 's'}"
-
-
-def pitch_name(pitch: Pitch) -> str:
-    """Return a pitch as printed to players: B♭4, F♯5."""
-    return pitch.name.replace("##", "𝄪").replace("#", "♯").replace("bb", "♭♭").replace("b", "♭")
-
-
-def position_name(position: int) -> str:
-    """Return "3rd position", or "half position" for 0."""
-    return "half position" if position == 0 else f"{ordinal(position)} position"
-
-
-def finger_name(finger: int) -> str:
-    """Return "open", "first finger" … "fourth finger"."""
-    return "open string" if finger == 0 else f"{_FINGERS[finger]} finger"
-
-
-def beat_text(beat: Fraction) -> str:
-    """Return a beat as "3", or with its fraction, "2 1/2"."""
-    whole, rest = divmod(beat, 1)
-    return str(whole) if not rest else f"{whole} {rest}"
 
 
 def place(plan: Plan, event: int) -> str:

@@ -16,7 +16,7 @@ from rules import LEVELS
 from .sentences import count
 
 if TYPE_CHECKING:
-    from ..check import CheckedFile, CheckedPart
+    from ..usecases.check import CheckedFile, CheckedPart
 
 MOST_HARD = 10
 

@@ -6,17 +6,10 @@ from collections.abc import Iterable, Iterator
 
 from rules import Advised, AnchorHelp, Figures, Plan, Proposal, Severity, hardest
 
-from ..annotate import PartReview
+from ..naming import pitch_name, position_name
+from ..usecases.annotate import PartReview
 from .advice import alternative_text, anchor_how, pattern_text, unmet_text
-from .sentences import (
-    count,
-    flag_line,
-    pitch_name,
-    place,
-    position_name,
-    proposal_summary,
-    shift_sentence,
-)
+from .sentences import count, flag_line, place, proposal_summary, shift_sentence
 
 
 def text_report(name: str, parts: Iterable[PartReview]) -> str:

@@ -19,9 +19,9 @@ from pathlib import Path
 
 from lxml import etree
 
-from service.annotate import annotate
-from service.musicxml.limits import DEFAULT_LIMITS
-from service.options import read_options
+from service.config.limits import DEFAULT_LIMITS
+from service.config.options import read_options
+from service.usecases.annotate import annotate
 from tests.benchmarks.scores import joined, quartet, repeated
 
 # The largest part measured is larger than what the service accepts from a stranger.
@@ -98,7 +98,7 @@ def peak_memory(data: bytes, tmp: Path) -> int:
     source = tmp / "large.musicxml"
     source.write_bytes(data)
     program = (
-        "import sys; from service.annotate import annotate; from service.options import Options; "
+        "import sys; from service.usecases.annotate import annotate; from service.config.options import Options; "
         "annotate(open(sys.argv[1], 'rb').read(), Options()); "
         "print(next(line.split()[1] for line in open('/proc/self/status') if line.startswith('VmHWM')))"
     )
@@ -110,8 +110,8 @@ def page_row(data: bytes) -> Row:
     """Measure the page's first picture, as it comes through the service, against annotate of the same score."""
     from fastapi.testclient import TestClient
 
-    from service.api import create_app
-    from service.settings import Settings
+    from service.config.settings import Settings
+    from service.http.app import create_app
 
     with TestClient(create_app(Settings(planners=1)), base_url="http://127.0.0.1:8765") as client:
 
@@ -165,8 +165,8 @@ def folder_rows(tmp: Path) -> list[Row]:
 def transitions(level: str) -> str:
     """Return what the search alone takes for one way from a grip to the next, in nanoseconds."""
     from rules import LEVELS, VIOLIN, cheapest_route
-    from service.musicxml.container import open_document
-    from service.musicxml.reader import read_part
+    from service.musicxml.file.container import open_document
+    from service.musicxml.read.reader import read_part
 
     passage = read_part(open_document(joined(SOLO, 2000)).root, "P1", VIOLIN).passage
     options = cheapest_route(passage, LEVELS[level]).options

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from service.annotate import clean
+from service.usecases.clean import clean
 from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, downloaded, drop, settled, try_sample
 
 pytestmark = pytest.mark.browser

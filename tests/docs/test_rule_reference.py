@@ -8,7 +8,7 @@ import pytest
 from lxml import etree
 
 from rules import all_rules
-from service.reports.reference import picture_of, rule_page, rule_reference
+from service.reports.rule_pages import picture_of, rule_page, rule_reference
 from tests.engraved_example import example_score, picture, source_of
 from tests.rule_reference import FIXTURES, PAGE, PICTURES, page, stale_pictures, wanted_pictures
 

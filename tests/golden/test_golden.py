@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from service.annotate import annotate, clean, review_score
-from service.options import Options
-from service.reports.review_json import review_data
+from service.config.options import Options
+from service.reports.wire.review_data import review_data
+from service.usecases.annotate import annotate, review_score
+from service.usecases.clean import clean
 from tests.conftest import ROOT
 
 HERE = Path(__file__).parent

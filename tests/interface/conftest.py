@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from service.api import create_app
-from service.settings import Settings
+from service.config.settings import Settings
+from service.http.app import create_app
 
 ADDRESS = "http://127.0.0.1:8765"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 
-from service.policy_file import HousePolicy, built_in
+from service.policies.policy_file import HousePolicy, built_in
 
 
 class DeadlyPolicy:

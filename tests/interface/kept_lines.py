@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 
-from service.http.journal import JsonLines
+from service.http.log import JsonLines
 
 
 class Kept(logging.Handler):

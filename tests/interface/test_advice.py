@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 
 from rules import VIOLIN, Fixed, Pitch, Plan, anchor_help, finger_patterns, unmet
-from service.annotate import PartReview, review_score
-from service.options import Options, read_options
+from service.config.options import Options, read_options
 from service.reports.advice import anchor_how, pattern_text, unmet_text
-from service.reports.review_json import review_data
 from service.reports.text import text_report
+from service.reports.wire.review_data import review_data
+from service.usecases.annotate import PartReview, review_score
 from tests.conftest import ROOT
 from tests.notation import plan_with_stops, read_passage
 

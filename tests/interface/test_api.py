@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from service.annotate import annotate
-from service.options import Options, read_options
-from service.wire_review import ReviewAnswer
+from service.config.options import Options, read_options
+from service.reports.wire.review_answer import ReviewAnswer
+from service.usecases.annotate import annotate
 
 XML = "application/vnd.recordare.musicxml+xml"
 MXL = "application/vnd.recordare.musicxml"
@@ -147,8 +147,8 @@ def test_who_has_the_answer_is_told_so_before_any_work(client: TestClient, waltz
 
 def test_tags_are_the_same_in_every_process(client: TestClient, waltz: bytes) -> None:
     code = (
-        "import sys; from service.http import answers; from service.http.given import Given\n"
-        "from service.options import read_options\n"
+        "import sys; from service.http import answers; from service.http.score_request import Given\n"
+        "from service.config.options import read_options\n"
         "options = read_options({'level': ['all'], 'positions': ['5,3,1'], 'part': ['P1'], 'pin': ['n1:finger=2']})\n"
         "answers.program = lambda: sys.argv[1]\n"
         "print(answers.tag_of('/annotate', Given(sys.stdin.buffer.read(), options, None)), end='')"

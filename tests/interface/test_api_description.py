@@ -24,8 +24,8 @@ from schemathesis.specs.openapi.checks import (
 )
 from starlette.testclient import TestClient
 
-from service.api import create_app
-from service.settings import Settings
+from service.config.settings import Settings
+from service.http.app import create_app
 from tests.interface.conftest import ADDRESS
 from tests.interface.running import running
 

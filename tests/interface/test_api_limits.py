@@ -14,8 +14,8 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from service.api import create_app
-from service.settings import SettingError, Settings, meanings, read_settings
+from service.config.settings import SettingError, Settings, meanings, read_settings
+from service.http.app import create_app
 from tests.interface.conftest import ADDRESS, long_score
 from tests.interface.running import Running, running
 

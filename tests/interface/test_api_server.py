@@ -12,8 +12,8 @@ from pathlib import Path
 import psutil
 import pytest
 
-from service.annotate import annotate
-from service.options import Options
+from service.config.options import Options
+from service.usecases.annotate import annotate
 from tests.interface.conftest import long_score
 from tests.interface.running import Running, running
 
@@ -108,7 +108,7 @@ def test_the_log_has_a_line_for_each_request_and_no_content() -> None:
 def test_a_planner_that_dies_costs_one_request_only() -> None:
     with running("--planners", "1") as service:
         children = psutil.Process(service.process.pid).children(recursive=True)
-        planner = next(child for child in children if "service.planner_process" in child.cmdline())
+        planner = next(child for child in children if "service.workers.worker" in child.cmdline())
         planner.kill()
         while planner.is_running() and planner.status() != psutil.STATUS_ZOMBIE:
             time.sleep(0.01)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from service.cli import Exit, main
+from service.cli.main import Exit, main
 
 WALTZ = "ferry_waltz"
 

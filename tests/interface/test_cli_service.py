@@ -6,9 +6,9 @@ import socket
 
 import pytest
 
-from service.cli import main
+from service.cli.main import main
+from service.config.settings import Settings, meanings, variable
 from service.http import server
-from service.settings import Settings, meanings, variable
 
 
 def test_every_setting_is_a_flag_and_a_variable(capsys: pytest.CaptureFixture[str]) -> None:

@@ -12,10 +12,10 @@ from pathlib import Path
 import distributed
 import pytest
 
-from service.annotate import review_score
-from service.distributed import check, check_catalogue, folder_scores
-from service.options import Options, read_options
-from service.reports.review_json import review_data
+from service.config.options import Options, read_options
+from service.reports.wire.review_data import review_data
+from service.usecases.annotate import review_score
+from service.workers.distributed import check, check_catalogue, folder_scores
 from tests.interface.running import ROOT
 
 
@@ -70,7 +70,7 @@ def test_from_the_command_line(cluster: object, tmp_path: Path, waltz: bytes) ->
     (tmp_path / "notes.txt").write_bytes(b"")
     assert [name for name, _ in folder_scores(tmp_path)] == ["below/waltz.xml"]
     address = cluster.scheduler.address  # type: ignore[attr-defined]
-    command = [sys.executable, "-m", "service.distributed", address, str(tmp_path), "level=to-fifth"]
+    command = [sys.executable, "-m", "service.workers.distributed", address, str(tmp_path), "level=to-fifth"]
     done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, timeout=60)
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["review"]["parts"][0]["level"] == "to-fifth"

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from service.annotate import annotate, review_score
-from service.cli import Exit, main
+from service.cli.main import Exit, main
+from service.config.options import read_options
 from service.errors import ScoreError
-from service.options import read_options
-from service.other_formats import other_format, to_musicxml
+from service.musicxml.import_formats import other_format, to_musicxml
+from service.usecases.annotate import annotate, review_score
 from tests.schema import is_valid
 
 ABC = b"X:1\nT:Oar Song\nM:4/4\nL:1/4\nK:D\nD E F G|A B c d|e f g a|b4|\n"
@@ -56,7 +56,7 @@ def test_a_file_without_notes_is_refused(data: bytes, name: str) -> None:
 
 
 def test_music21_is_loaded_only_for_these_formats(sample_scores: dict[str, Path], tmp_path: Path) -> None:
-    code = "import sys, service.cli; service.cli.main(sys.argv[1:]); sys.exit('music21' in sys.modules)"
+    code = "import sys, service.cli.main; service.cli.main.main(sys.argv[1:]); sys.exit('music21' in sys.modules)"
     score = str(sample_scores["first_bench"])
     done = subprocess.run([sys.executable, "-c", code, "review", score], capture_output=True, check=False)
     assert done.returncode == 0, done.stderr

@@ -10,7 +10,7 @@ import pytest
 from lxml import etree, html
 from starlette.testclient import TestClient
 
-from service.web.routes import STATIC
+from service.http.routes.page import STATIC
 
 MODULES = sorted(STATIC.glob("*.js"))
 

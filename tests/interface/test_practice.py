@@ -8,7 +8,7 @@ import pytest
 from lxml import etree
 from starlette.testclient import TestClient
 
-from service.cli import main
+from service.cli.main import main
 from tests.schema import is_valid
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from service.cli import Exit, main
+from service.cli.main import Exit, main
 
 _INSTRUCTION = re.compile(rb"<\?handframe [^?]*\?>")
 REEL = "boathouse_reel"

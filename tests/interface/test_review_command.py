@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from service.batch import Job, check_files, find_files
-from service.cli import Exit, main
-from service.options import Options
-from service.policy_file import built_in, read_policy
+from service.cli.main import Exit, main
+from service.config.options import Options
+from service.policies.policy_file import built_in, read_policy
+from service.reports.rendered import needs_of
+from service.usecases.batch import Job, check_files, find_files
 from tests.interface.deadly_policy import DeadlyPolicy
 
 NOTE = "<note><pitch><step>{0}</step><octave>{1}</octave></pitch><duration>{2}</duration><type>half</type></note>"
@@ -83,7 +84,7 @@ def test_one_bad_file_does_not_stop_the_run(catalogue: Path, capsys: pytest.Capt
 
 
 def test_several_processes_give_the_same_answer_in_the_same_order(catalogue: Path) -> None:
-    job = Job(built_in("first"), str(catalogue), Options(), format="sarif")
+    job = Job(built_in("first"), str(catalogue), Options(), detail=needs_of("sarif")[0])
     files = find_files([str(catalogue)]) * 3
     alone, together = list(check_files(job, files)), list(check_files(job, files, 2))
     assert alone == together
@@ -98,7 +99,7 @@ def test_a_fault_of_ours_costs_one_file(
             raise RuntimeError("secret")
         return data
 
-    monkeypatch.setattr("service.batch.to_musicxml", fail)
+    monkeypatch.setattr("service.usecases.batch.to_musicxml", fail)
     assert main(["review", str(catalogue / "book_1"), "--policy", "all"]) == Exit.FAILED
     shown = capsys.readouterr()
     assert "A fault of ours (RuntimeError)" in shown.out
@@ -172,7 +173,7 @@ def test_results_of_a_run_do_not_pile_up(catalogue: Path) -> None:
 
 
 def test_a_process_that_dies_costs_its_file_only(catalogue: Path) -> None:
-    job = Job(DeadlyPolicy(), ".", Options(), format="lines")  # type: ignore[arg-type]
+    job = Job(DeadlyPolicy(), ".", Options())  # type: ignore[arg-type]
     book = catalogue / "book_1"
     files = [str(book / name) for name in ("high.musicxml", "easy.musicxml", "high.musicxml", "high.musicxml")]
     results = list(check_files(job, files, 2))

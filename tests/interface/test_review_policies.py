@@ -8,7 +8,7 @@ import pytest
 
 from rules import LEVELS, Severity, ShiftKind, all_rules
 from service.errors import ScoreError
-from service.policy_file import BUILT_IN, HousePolicy, built_in, read_policy
+from service.policies.policy_file import BUILT_IN, HousePolicy, built_in, read_policy
 
 ROOT = Path(__file__).resolve().parents[2]
 

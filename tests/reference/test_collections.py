@@ -14,12 +14,12 @@ import music21
 import pytest
 
 from rules import FIRST, stops_for
-from service.annotate import PartReview, review_document
+from service.config.options import read_options
 from service.errors import ScoreError
-from service.musicxml.container import open_document
-from service.musicxml.parts import choose_parts
-from service.options import read_options
-from service.other_formats import to_musicxml
+from service.musicxml.file.container import open_document
+from service.musicxml.import_formats import to_musicxml
+from service.musicxml.written.part_list import choose_parts
+from service.usecases.annotate import PartReview, review_document
 
 CORPUS = Path(music21.__file__).parent / "corpus"
 _EVERY_TUNE = 8

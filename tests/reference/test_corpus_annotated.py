@@ -11,10 +11,11 @@ from pathlib import Path
 
 import pytest
 
-from service.annotate import Answer, annotate, clean
+from service.config.options import Options, read_options
 from service.errors import ScoreError
-from service.musicxml.container import open_document
-from service.options import Options, read_options
+from service.musicxml.file.container import open_document
+from service.usecases.annotate import Answer, annotate
+from service.usecases.clean import clean
 from tests.reference.test_corpus_bytes import documents
 from tests.schema import musicxml_schema
 

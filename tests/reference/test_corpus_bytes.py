@@ -15,10 +15,10 @@ from typing import IO
 import pytest
 from music21 import common
 
-from service.musicxml.container import open_document
-from service.musicxml.elements import Mark, NoteMark, Removal, WordsMark
-from service.musicxml.scan import find_notes
-from service.musicxml.splice import clean, guard, insert
+from service.musicxml.file.container import open_document
+from service.musicxml.file.elements import Mark, NoteMark, Removal, WordsMark
+from service.musicxml.file.scan import find_notes
+from service.musicxml.write.splice import clean, guard, insert
 from tests.schema import musicxml_schema
 
 _SUFFIXES = (".mxl", ".musicxml", ".xml")

@@ -10,13 +10,14 @@ from pathlib import Path
 
 import pytest
 
-from service.batch import Job, check_file
-from service.check import Found
+from service.config.options import Options
 from service.errors import ScoreError
-from service.musicxml.container import open_document
-from service.musicxml.parts import list_parts
-from service.options import Options
-from service.policy_file import BUILT_IN, built_in
+from service.musicxml.file.container import open_document
+from service.musicxml.written.part_list import list_parts
+from service.policies.policy_file import BUILT_IN, built_in
+from service.reports.rendered import needs_of
+from service.usecases.batch import Job, check_file
+from service.usecases.check import Found
 from tests.reference.test_corpus_bytes import documents
 
 _EVERY = 40  # in a short run, every so many-th document
@@ -28,7 +29,7 @@ def checked(path: Path, policy: str) -> list[Found]:
         ids = tuple(listing.id for listing in list_parts(open_document(path.read_bytes()).root))
     except ScoreError:
         ids = ()
-    job = Job(built_in(policy), ".", Options(part=ids), frozenset({"part"}), "sarif")
+    job = Job(built_in(policy), ".", Options(part=ids), frozenset({"part"}), needs_of("sarif")[0])
     result = check_file(job, str(path))
     assert result.fault is None or result.fault[0] not in ("internal", "unreadable"), f"{path.name}: {result.fault}"
     return [found for part in result.parts for found in part.findings]

@@ -19,8 +19,9 @@ import verovio
 from lxml import etree
 from music21 import converter, musicxml
 
-from service.annotate import annotate, clean
-from service.options import Options, read_options
+from service.config.options import Options, read_options
+from service.usecases.annotate import annotate
+from service.usecases.clean import clean
 from tests.reference.test_corpus_bytes import documents
 
 _INSTRUCTION = re.compile(rb"<\?handframe [^?]*\?>")

@@ -13,9 +13,9 @@ import verovio
 from lxml import etree
 from music21 import articulations, converter, expressions
 
-from service.annotate import annotate
-from service.musicxml.container import open_document
-from service.options import read_options
+from service.config.options import read_options
+from service.musicxml.file.container import open_document
+from service.usecases.annotate import annotate
 from tests.conftest import ROOT
 
 SAMPLES = sorted((ROOT / "sample_scores").glob("*.musicxml"))

@@ -22,15 +22,16 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from rules import ALL, FIRST, FIRST_AND_THIRD, TO_THIRD, Fixed, Grip, Level, Passage, cheapest_route
-from rules.block import Block
-from rules.candidates import Decisions
-from rules.circumstance import Character, circumstances
-from rules.effort import STANDARD, Kind
-from rules.geometry import holding, moving
-from rules.learner import BEYOND_LEVEL, WITHIN_LEVEL, level_terms
-from rules.planner import BROKEN_DECISION, Route, effort_of
-from service.musicxml.container import open_document
-from service.musicxml.reader import read_part
+from rules.cost.context import Character, circumstances
+from rules.cost.grip_arrays import Block
+from rules.cost.learner_terms import BEYOND_LEVEL, WITHIN_LEVEL, level_terms
+from rules.cost.measures import holding, moving
+from rules.cost.passage_costs import BROKEN_DECISION
+from rules.cost.terms import STANDARD, Kind
+from rules.marks.constraints import Decisions
+from rules.search.planner import Route, effort_of
+from service.musicxml.file.container import open_document
+from service.musicxml.read.reader import read_part
 from tests.notation import read_passage
 
 MOST_ROUTES = 4000

@@ -17,13 +17,13 @@ import verovio
 from lxml import etree
 
 from rules import INSTRUMENTS, Severity
-from service.annotate import review_score
-from service.musicxml.compose import texts
-from service.musicxml.read_words import meaning_of
-from service.options import read_options
-from service.practice import SheetFormat, practice, progressive, written
-from service.practice_settled import readings
-from service.words import Language
+from service.config.options import read_options
+from service.musicxml.new.document import texts
+from service.musicxml.read.words import meaning_of
+from service.naming import Language
+from service.usecases.annotate import review_score
+from service.usecases.practice import SheetFormat, practice, progressive, written
+from service.usecases.sheet_readback import readings
 from tests.schema import is_valid
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_scores"

@@ -19,10 +19,10 @@ import pytest
 from lxml import etree
 
 from service.errors import ScoreError
-from service.musicxml.container import Document, open_document
-from service.musicxml.parts import list_parts
-from service.musicxml.read_scan import WrittenPart
-from service.musicxml.reader import read_part
+from service.musicxml.file.container import Document, open_document
+from service.musicxml.read.reader import read_part
+from service.musicxml.written.part import WrittenPart
+from service.musicxml.written.part_list import list_parts
 
 COLLECTION = Path(music21.__file__).parent
 SUFFIXES = (".mxl", ".musicxml", ".xml")

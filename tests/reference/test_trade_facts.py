@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from rules import ALL, FIRST, FIRST_AND_THIRD, VIOLA, VIOLIN, Pitch, Reason, frame_excess, grips_for, propose
-from service.annotate import review_score
-from service.options import Options
+from service.config.options import Options
+from service.usecases.annotate import review_score
 from tests.conftest import ROOT
 from tests.notation import read_passage
 from tests.trade import ANCHORS

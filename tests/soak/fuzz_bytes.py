@@ -21,7 +21,9 @@ import atheris
 from lxml import etree
 
 with atheris.instrument_imports(include=["service.musicxml"], enable_loader_override=False):
-    from service.musicxml import container, reader, splice
+    from service.musicxml.file import container
+    from service.musicxml.read import reader
+    from service.musicxml.write import splice
     from tests.soak.laws import check_bytes
 
 ROOT = Path(__file__).resolve().parents[2]

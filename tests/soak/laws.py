@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from service.annotate import annotate
+from service.config.options import Options
 from service.errors import ScoreError
-from service.musicxml.container import open_document
-from service.musicxml.elements import Mark, NoteMark, WordsMark
-from service.musicxml.parts import list_parts
-from service.musicxml.reader import read_part
-from service.musicxml.scan import find_notes
-from service.musicxml.splice import clean, guard, insert
-from service.options import Options
+from service.musicxml.file.container import open_document
+from service.musicxml.file.elements import Mark, NoteMark, WordsMark
+from service.musicxml.file.scan import find_notes
+from service.musicxml.read.reader import read_part
+from service.musicxml.write.splice import clean, guard, insert
+from service.musicxml.written.part_list import list_parts
+from service.usecases.annotate import annotate
 
 OURS = 500
 """From this status on a fault is ours, not the sender's."""

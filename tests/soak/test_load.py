@@ -15,8 +15,8 @@ from pathlib import Path
 import psutil
 import pytest
 
-from service.annotate import annotate
-from service.options import Options
+from service.config.options import Options
+from service.usecases.annotate import annotate
 from tests.interface.conftest import long_score
 from tests.interface.running import Running, running
 from tests.soak.figures import tell

@@ -13,9 +13,9 @@ from collections.abc import Callable
 
 import pytest
 
-from service.musicxml.archive import open_archive
-from service.musicxml.limits import DEFAULT_LIMITS
-from service.options import Options, read_options
+from service.config.limits import DEFAULT_LIMITS
+from service.config.options import Options, read_options
+from service.musicxml.file.archive import open_archive
 from tests.reference.test_corpus_bytes import documents
 from tests.soak.figures import tell
 from tests.soak.laws import check_annotate, check_bytes

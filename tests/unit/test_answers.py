@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rules import FIRST_AND_THIRD, Finding, Outcome, Planned, Rule, Scope, Severity, propose
-from rules.review import flag
+from rules.check.review import flag
 from tests.notation import read_passage
 
 _HIGH, _LOW = "G5:1 A5:1 B5:1 C6:1 | D6:2 C6:1 B5:1 | C6:1 D6:1 B5:1 A5:1 | ", "G3:1 A3:1 B3:1 C4:1 | "

@@ -9,7 +9,7 @@ import zlib
 
 import pytest
 
-from service.musicxml.container import open_document
+from service.musicxml.file.container import open_document
 from tests.small_archives import CONTAINER, score, small_archive
 
 

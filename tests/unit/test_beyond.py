@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rules import FIRST, FIRST_AND_THIRD, Fixed, Plan, cheapest_route
-from rules.slurs import bound_to
+from rules.candidates.slurs import bound_to
 from tests.notation import read_passage
 
 FIGURE = "A5:1 R:1 | (D6:1/4 G6 F6 E6 D6) R:1 A5:1"

@@ -9,9 +9,9 @@ import pytest
 from lxml import etree
 
 from rules import INSTRUMENTS, VIOLIN, Fingerboard, Key, Pitch, fingerboard_in
-from service.chart import _COLOURS, chart_of, chart_svg
+from service.drawing.chart import _COLOURS, chart_of, chart_svg
 from service.errors import ScoreError
-from service.words import Language
+from service.naming import Language
 
 SVG = "{http://www.w3.org/2000/svg}"
 

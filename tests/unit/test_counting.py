@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from rules.counting import Counts, count
-from rules.hand import Grip, grips_for
+from rules.hand.grip import Grip, grips_for
+from rules.plan.statistics import Counts, count
 from tests.notation import read_passage
 
 EVERYWHERE = frozenset(range(8))

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 from rules import ALL, FIRST_AND_THIRD, Level, Passage, cheapest_route
-from rules.block import Block
-from rules.circumstance import NAMES, Character, circumstances, singing
-from rules.effort import STANDARD, Kind
-from rules.geometry import holding, moving, width
-from rules.hand import Grip, Stop
-from rules.learner import LEARNER
-from rules.planner import effort_of
+from rules.cost.context import NAMES, Character, circumstances, singing
+from rules.cost.grip_arrays import Block
+from rules.cost.learner_terms import LEARNER
+from rules.cost.measures import holding, moving, width
+from rules.cost.terms import STANDARD, Kind
+from rules.hand.grip import Grip, Stop
+from rules.search.planner import effort_of
 from tests.notation import read_passage
 
 REWARDED = {

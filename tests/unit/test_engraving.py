@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from service.engraving import Layout, engrave, engraving_copy, music_font
-from service.musicxml.limits import DEFAULT_LIMITS
-from service.options import read_options
-from service.web.view import compared, planned_view
+from service.config.limits import DEFAULT_LIMITS
+from service.config.options import read_options
+from service.drawing.engraving import Layout, engrave, engraving_copy, music_font
+from service.web.page_data import compared, planned_view
 
 XLINK = "{http://www.w3.org/1999/xlink}href"
 

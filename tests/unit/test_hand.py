@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rules import ALL, FIRST, VIOLA, VIOLIN, Grip, Pitch, Stop
-from rules.hand import HIGHEST_POSITION, fits_together, frame_excess, grips_for, own_position, stops_for
+from rules.hand.grip import HIGHEST_POSITION, fits_together, frame_excess, grips_for, own_position, stops_for
 
 EVERYWHERE = frozenset(range(HIGHEST_POSITION + 1))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rules import ALL, FIRST_AND_THIRD, Fixed, Passage, Plan, Ways, cheapest_route, propose, repeats, same_again
-from rules.motifs import EDGE
+from rules.proposal.repeats import EDGE
 from tests.notation import read_passage
 
 MOTIF = "A4:1/4 C#5 E5 D5 C#5 B4"

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from rules import Character, Fixed
+from service.config.options import NAMES, Options, PrintedMarks, read_options
 from service.errors import ScoreError
-from service.options import NAMES, Options, PrintedMarks, read_options
 
 
 def test_nothing_given_gives_the_documented_defaults() -> None:

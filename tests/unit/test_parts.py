@@ -6,7 +6,7 @@ import pytest
 from lxml import etree
 
 from service.errors import ScoreError
-from service.musicxml.parts import choose_parts, list_parts, named_instrument
+from service.musicxml.written.part_list import choose_parts, list_parts, named_instrument
 
 VIOLINS = (
     "Violin", "Violin I", "Violin II.", "1st Violin", "2nd Violin", "Violins 1", "Violino I.", "Violini", "Violine",

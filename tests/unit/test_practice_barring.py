@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from rules import FIRST, Bar, Passage, Plan, SheetNote, bar_length, bars_of_plan, cheapest_route, practice_sheet
 from rules import tuplet_of as tuplet
-from service.musicxml.compose import compose
+from service.musicxml.new.document import compose
 from tests.notation import read_passage
 from tests.schema import is_valid
 

@@ -8,8 +8,8 @@ import pytest
 from lxml import etree
 
 from rules import VIOLA, VIOLIN, Bar, Exercise, Instrument, Pitch, Section, Sheet, SheetNote, Tone
-from service.musicxml.compose import compose, compose_exercise
-from service.practice_page import as_page, content_policy, style
+from service.drawing.sheet_page import as_page, content_policy, style
+from service.musicxml.new.document import compose, compose_exercise
 from tests.schema import is_valid
 
 

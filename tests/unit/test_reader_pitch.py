@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from service.errors import ScoreError
-from service.musicxml.reader import read_part
+from service.musicxml.read.reader import read_part
 from tests.small_scores import attributes, back, note, reading, root_of, spelled
 
 

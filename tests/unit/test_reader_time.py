@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from service.musicxml.reader import read_part
+from service.musicxml.read.reader import read_part
 from tests.small_scores import attributes, back, forth, grace, notations, note, reading, root_of, spelled, words
 
 TIE_START, TIE_STOP = '<tie type="start"/>', '<tie type="stop"/>'

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rules import VIOLA, VIOLIN, Event
-from service.musicxml.read_words import meaning_of
+from service.musicxml.read.words import meaning_of
 from tests.small_scores import attributes, grace, note, reading, words
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from lxml import etree
 
-from service.engraving import Layout, engrave
-from service.score_pieces import pieces
+from service.drawing.engraving import Layout, engrave
+from service.drawing.score_pieces import pieces
 
 HEAD = (
     '<score-partwise version="4.0"><part-list><score-part id="P1"><part-name/></score-part></part-list><part id="P1">'

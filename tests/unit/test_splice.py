@@ -8,9 +8,9 @@ import pytest
 from lxml import etree
 
 from service.errors import ScoreError
-from service.musicxml.elements import Mark, NoteMark, Removal, WordsMark
-from service.musicxml.scan import find_notes, inside_of_note
-from service.musicxml.splice import BEGIN, END, clean, guard, insert
+from service.musicxml.file.elements import Mark, NoteMark, Removal, WordsMark
+from service.musicxml.file.scan import find_notes, inside_of_note
+from service.musicxml.write.splice import BEGIN, END, clean, guard, insert
 
 B, E = BEGIN.decode(), END.decode()
 FINGER = NoteMark(0, finger=3)

@@ -17,11 +17,13 @@ from rules import (
     Plan,
     Reason,
     cheapest_route,
-    proposal,
     propose,
     repeats,
 )
-from rules.worth import EFFORT_THAT_PAYS, Worth, idle_ends, weigh
+from rules.proposal import (
+    proposal,
+)
+from rules.proposal.verdict import EFFORT_THAT_PAYS, Worth, idle_ends, weigh
 from tests.notation import read_passage
 
 SCALE = ("D4", "E4", "F#4", "G4", "A4", "B4", "C#5", "D5", "E5", "F#5", "G5", "A5", "B5")

@@ -10,8 +10,8 @@ from pathlib import Path
 import numpy as np
 
 from rules import cheapest_route
-from rules.effort import STANDARD, Kind
-from rules.level import ALL
+from rules.cost.terms import STANDARD, Kind
+from rules.hand.level import ALL
 from tests.benchmarks.fitting.agreement import Agreement, printed
 from tests.benchmarks.fitting.lattice import Lattice, Numbers
 from tests.benchmarks.fitting.likelihood import Bounds, fitted

@@ -8,12 +8,12 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from rules.block import Block
-from rules.candidates import Candidates
-from rules.circumstance import circumstances
-from rules.effort import Kind, Term
-from rules.geometry import forbidden, holding, moving
-from rules.hand import Grip
+from rules.candidates.candidates import Candidates
+from rules.cost.context import circumstances
+from rules.cost.grip_arrays import Block
+from rules.cost.measures import forbidden, holding, moving
+from rules.cost.terms import Kind, Term
+from rules.hand.grip import Grip
 from tests.benchmarks.fitting.pieces import Hand, Piece
 
 Floats = NDArray[np.float32]

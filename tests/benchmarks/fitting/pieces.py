@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from rules import Passage
-from rules.candidates import Candidates, candidates
-from rules.level import ALL
-from service.musicxml.container import open_document
-from service.musicxml.reader import read_part
+from rules.candidates.candidates import Candidates, candidates
+from rules.hand.level import ALL
+from service.musicxml.file.container import open_document
+from service.musicxml.read.reader import read_part
 
 
 class Label(NamedTuple):

@@ -7,7 +7,7 @@ from copy import copy
 
 import numpy as np
 
-from rules.effort import Kind
+from rules.cost.terms import Kind
 from tests.benchmarks.fitting.agreement import Agreement, credits_of, label_counts
 from tests.benchmarks.fitting.lattice import Floats, Lattice, Numbers, Whole
 from tests.benchmarks.fitting.likelihood import Bounds

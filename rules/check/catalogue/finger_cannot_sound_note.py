@@ -1,0 +1,58 @@
+"""A printed finger or string on which the written note does not exist."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.marks.printed_marks import is_harmonic, ways
+from rules.music.passage import Event, Note
+from rules.plan.plan import Plan
+
+WHY = """A printed 0 on a note that is no open string, a 4 where the fourth finger would lie behind the nut, a
+string on which the note would be too low: the player finds the slip at the stand, in time that costs more
+than proof-reading."""
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """This rule has no options."""
+
+
+def check(plan: Plan, _options: Options) -> Iterator[Finding]:
+    """Report marks that no stop of the note agrees with; harmonics are left alone, being touched and not stopped."""
+    instrument = plan.passage.instrument
+    lowest = instrument.lowest.midi
+    for index, event in enumerate(plan.passage.events):
+        for note in event.notes:
+            if not note.printed or is_harmonic(note) or note.pitch.midi < lowest:
+                continue
+            for finger in note.printed.fingers:
+                if not ways(note, instrument, fingers=(finger,)) and not _belongs_to_another(finger, note, event, plan):
+                    outcome = "open" if finger == 0 else "finger"
+                    yield RULE.found(outcome, plan, index, pitch=note.pitch.name, finger=finger)
+            for string in note.printed.strings:
+                if not ways(note, instrument, strings=(string,)):
+                    yield RULE.found("string", plan, index, pitch=note.pitch.name, number=string)
+
+
+def _belongs_to_another(finger: int, note: Note, event: Event, plan: Plan) -> bool:
+    """In a chord some programs hang all fingers on one note: what another note can use is no slip."""
+    return any(other is not note and ways(other, plan.passage.instrument, fingers=(finger,)) for other in event.notes)
+
+
+RULE = Rule(
+    id="finger-cannot-sound-note",
+    title="A printed mark cannot sound the written note",
+    rationale=WHY,
+    scope=Scope.PRINTED,
+    options=Options(),
+    check=check,
+    unseen="fingered editions at hand have no such slip",
+    outcomes={
+        "finger": Outcome("finger $finger is printed, but reaches $pitch on no string", Severity.ERROR),
+        "open": Outcome("$pitch is printed as an open string, and there is none", Severity.ERROR),
+        "string": Outcome("$pitch does not exist on string $number, which is printed", Severity.ERROR),
+    },
+)

@@ -1,0 +1,37 @@
+"""A left-hand pizzicato with no finger free to pluck."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.music.passage import Technique
+from rules.plan.plan import Plan
+
+WHY = """The left hand plucks with a finger above the one that stops the note. Under the fourth finger none is
+left, so the note has to be plucked by the right hand or taken by a lower finger (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """This rule has no options."""
+
+
+def check(plan: Plan, _options: Options) -> Iterator[Finding]:
+    """Report notes to be plucked by the left hand that the fourth finger stops."""
+    for placed in plan.placed:
+        if placed.stop and placed.stop.finger == 4 and Technique.LEFT_PIZZICATO in placed.note.techniques:
+            yield RULE.found("no-finger", plan, placed.event, pitch=placed.note.pitch.name)
+
+
+RULE = Rule(
+    id="left-pizzicato-without-finger",
+    title="No finger is free for a left-hand pizzicato",
+    rationale=WHY,
+    scope=Scope.BOTH,
+    options=Options(),
+    check=check,
+    unseen="no collection at hand has left-hand pizzicato",
+    outcomes={"no-finger": Outcome("$pitch is stopped by the fourth finger and cannot be plucked", Severity.WARNING)},
+)

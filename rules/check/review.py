@@ -1,0 +1,137 @@
+"""The whole answer for one part: the plan, what it proposes, and what the rules find.
+
+A finding that holds in first position but not in the proposed plan is answered by the proposal that covers it. What
+holds in the proposed plan is left for the player.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from ..cost.context import Character
+from ..cost.terms import STANDARD, Weights
+from ..hand.level import Level
+from ..hand.required_level import Need, level_needed
+from ..marks.constraints import Decisions
+from ..music.passage import Passage
+from ..plan.figures import Figures, figures
+from ..plan.plan import Plan
+from ..proposal.explanation import Explanation, explain
+from ..proposal.proposal import Planned, propose
+from ..search.planner import NO_DECISIONS
+from .catalogue import all_rules
+from .rule import Finding, Rule, Scope, Severity
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """A finding with its severity and wording, and the number (from 0) of the proposal that answers it, or None."""
+
+    finding: Finding
+    severity: Severity
+    sentence: str
+    answered_by: int | None
+
+
+@dataclass(frozen=True, eq=False)
+class Review:
+    """One part reviewed; what nobody asks for is not worked out."""
+
+    planned: Planned
+    rules: tuple[Rule, ...]
+
+    @property
+    def passage(self) -> Passage:
+        """The part."""
+        return self.planned.plan.passage
+
+    @property
+    def plan(self) -> Plan:
+        """The proposed plan."""
+        return self.planned.plan
+
+    @cached_property
+    def flags(self) -> tuple[Flag, ...]:
+        """What the rules find, by place."""
+        return flag(self.planned, self.rules)
+
+    @cached_property
+    def need(self) -> Need:
+        """The level that the part needs."""
+        return level_needed(self.passage)
+
+    @cached_property
+    def counts(self) -> Figures:
+        """Figures of the whole part as proposed."""
+        return figures(self.plan)
+
+    @cached_property
+    def explanation(self) -> Explanation:
+        """Why and how: savings, other ways, finger patterns, anchors, difficulty by bar, the cost of every note."""
+        return explain(self.planned)
+
+    def worst(self) -> Severity | None:
+        """Return the highest severity among findings that no proposal answers."""
+        return max((flag.severity for flag in self.flags if flag.answered_by is None), default=None)
+
+
+def review_passage(
+    passage: Passage,
+    level: Level,
+    decisions: Decisions = NO_DECISIONS,
+    character: Character = Character.FROM_THE_PART,
+    rules: Iterable[Rule] | None = None,
+    weights: Weights = STANDARD,
+) -> Review:
+    """Plan a passage at a level, ready for the rules to run over it."""
+    planned = propose(passage, level, weights, decisions, character)
+    return Review(planned, all_rules() if rules is None else tuple(rules))
+
+
+def flag(planned: Planned, rules: Iterable[Rule]) -> tuple[Flag, ...]:
+    """Run rules over both plans; order: by place, then by rule id."""
+    flags: dict[tuple[str, str, int, int], Flag] = {}
+    answers = _Answers(planned)
+    for rule in rules:
+        if rule.scope is not Scope.HOME:
+            for finding in rule.check(planned.plan, rule.options):
+                flags[finding.key] = _flag(rule, finding, None)
+        if rule.scope.reads_home:
+            for finding in rule.check(planned.home, rule.options):
+                answer = answers.covering(finding)
+                if finding.key not in flags and (answer is not None or rule.scope is Scope.HOME):
+                    flags[finding.key] = _flag(rule, finding, answer)
+    return tuple(sorted(flags.values(), key=lambda f: (f.finding.first, f.finding.last, f.finding.rule)))
+
+
+def _flag(rule: Rule, finding: Finding, answer: int | None) -> Flag:
+    severity = rule.outcomes[finding.outcome].severity if answer is None else Severity.NOTE
+    return Flag(finding, severity, rule.sentence(finding), answer)
+
+
+class _Answers:
+    """The proposals by place. Excursions come in playing order and never overlap, so both their ends are in order."""
+
+    def __init__(self, planned: Planned) -> None:
+        self._planned = planned
+
+    @cached_property
+    def _firsts(self) -> list[int]:
+        return [proposal.excursion.first for proposal in self._planned.proposals]
+
+    @cached_property
+    def _lasts(self) -> list[int]:
+        return [proposal.excursion.last for proposal in self._planned.proposals]
+
+    def covering(self, finding: Finding) -> int | None:
+        """The number of the proposal that covers most of the finding, the earliest of several; None if none does."""
+        answer, most = None, 0
+        first_near = bisect_left(self._lasts, finding.first)
+        for number in range(first_near, bisect_right(self._firsts, finding.last)):
+            shared = min(self._lasts[number], finding.last) - max(self._firsts[number], finding.first) + 1
+            if shared > most:
+                answer, most = number, shared
+        return answer

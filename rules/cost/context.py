@@ -1,0 +1,233 @@
+"""When something is asked of the hand: time, bow, beat, line and character at every event, as numbers between 0 and 1.
+
+Each circumstance scales the terms of `effort` that name it. All are rounded to sixteenths, so that sums stay exact.
+Times are in seconds: a quarter note at 60 is 1.0. What does not belong here: the hand itself (see `geometry`).
+
+What drives character: how long the notes around are in seconds (four fifths) and how many of them are slurred (one
+fifth) say how much a place *sings*; words such as *cantabile*, *espressivo* or *dolce* push up, *brillante*, *spiccato*
+or *staccato* push down, from where they stand. Long notes around make a passage *slow*, short ones *quick*. A character
+asked for overrides what is read: `SINGING` makes every place sing and slow, `BRILLIANT` none, and every place quick.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from enum import StrEnum
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+
+from ..music.passage import Note, Passage, Technique
+
+Array = NDArray[np.float64]
+
+SINGING_WORDS = ("cantabile", "cantando", "espress", "dolce", "sostenuto", "tranquill", "lirico", "gesangvoll", "innig")
+BRILLIANT_WORDS = ("brillante", "brioso", "con brio", "spiccato", "leggiero", "staccato", "saltando", "virtuos")
+TRILLED = frozenset({Technique.TRILL, Technique.MORDENT, Technique.TURN})
+STRING_REACH = 7
+"""Semitones above an open string that the fourth finger reaches in first position."""
+
+
+class Character(StrEnum):
+    """How much tone weighs against ease."""
+
+    FROM_THE_PART = "from the part"
+    SINGING = "singing"
+    BRILLIANT = "brilliant"
+
+
+def _sixteenths(values: Array) -> Array:
+    return np.round(np.clip(values, 0.0, 1.0) * 16) / 16
+
+
+def _ramp(values: Array, start: float, end: float) -> Array:
+    """0 at `start`, 1 at `end`, straight in between."""
+    return _sixteenths((values - start) / (end - start))
+
+
+def _smoothed(values: Array, width: int) -> Array:
+    """Mean over `width` events on either side."""
+    sums = np.concatenate([[0.0], np.cumsum(values)])
+    index = np.arange(len(values))
+    low, high = np.maximum(index - width, 0), np.minimum(index + width + 1, len(values))
+    return np.asarray((sums[high] - sums[low]) / (high - low))
+
+
+def _highest_around(values: Array, before: int, after: int) -> Array:
+    """The greatest value from `before` events earlier to `after` events later."""
+    padded = np.pad(values, (before, after), constant_values=-np.inf)
+    return np.asarray(sliding_window_view(padded, before + after + 1).max(axis=1))
+
+
+def _earlier(values: Array, steps: int) -> Array:
+    """The value `steps` events earlier (later, if negative); at the ends that of the last event there is."""
+    index = np.clip(np.arange(len(values)) - steps, 0, len(values) - 1)
+    return values[index]
+
+
+def singing(passage: Passage, character: Character) -> Array:
+    """How much each event sings: long notes in seconds, slurs, and the words of the part (0 to 1)."""
+    events = passage.events
+    if character is Character.SINGING:
+        return np.ones(len(events))
+    if character is Character.BRILLIANT:
+        return np.zeros(len(events))
+    seconds = np.array([event.seconds for event in events], dtype=np.float64)
+    slurred = np.array([event.slurred for event in events], dtype=np.float64)
+    length = _smoothed(np.log2(np.maximum(seconds, 0.05)), 8)
+    value = _ramp(length, np.log2(0.25), np.log2(0.9)) * 0.8 + _smoothed(slurred, 8) * 0.2
+    lean = np.zeros(len(events))
+    for words in passage.words:
+        text = words.text.lower()
+        push = 0.25 * any(w in text for w in SINGING_WORDS) - 0.25 * any(w in text for w in BRILLIANT_WORDS)
+        if push:
+            lean[bisect_left(events, words.onset, key=lambda event: event.onset) :] = push
+    return _sixteenths(value + lean)
+
+
+def circumstances(passage: Passage, character: Character = Character.FROM_THE_PART) -> dict[str, Array]:
+    """Return every circumstance as an array over the events.
+
+    For moves, the entry at event t tells about the way from event t - 1 to t. What speaks for or against a move counts
+    as far as the music is bound: over a rest the hand and the bow are free.
+    """
+    events = passage.events
+    if not events:
+        return {name: np.zeros(0) for name in NAMES}
+    seconds = np.array([event.seconds for event in events], dtype=np.float64)
+    rest = np.array([event.rest for event in events], dtype=np.float64)
+    slurred = np.array([event.slurred for event in events], dtype=np.float64)
+    strength = np.array([event.strength for event in events], dtype=np.float64)
+    trilled = np.array([_is_trilled(event.notes) for event in events], dtype=np.float64)
+    highest = np.array([event.notes[-1].pitch.midi if event.notes else 0.0 for event in events], dtype=np.float64)
+    found = _of_time(seconds, rest, slurred, strength, character)
+    found |= _of_the_line(highest, seconds, slurred, found["bound"])
+    found |= _of_the_part(passage, highest)
+    found |= {"singing": singing(passage, character), "trilled": trilled, "slurred": slurred}
+    found["demanding part, detached"] = found["demanding part"] * (1 - slurred)
+    return {name: _sixteenths(found[name]) for name in NAMES}
+
+
+def _is_trilled(notes: Sequence[Note]) -> bool:
+    if len(notes) == 1 and not notes[0].techniques:
+        return False
+    return any(note.techniques & TRILLED for note in notes)
+
+
+def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, character: Character) -> dict[str, Array]:
+    """How long the notes are, how they are bound, and where they stand in the bar."""
+    before = np.concatenate([[1.0], seconds[:-1]])
+    bound = 1 - _ramp(rest, 0.0, 0.5)
+    both = bound * np.concatenate([[1.0], bound[:-1]])
+    around = _smoothed(np.log2(np.maximum(seconds, 0.05)), 6)
+    slow = _ramp(around, np.log2(0.3), np.log2(0.8))
+    quick = _ramp(-around, -np.log2(0.25), -np.log2(0.12))
+    if character is not Character.FROM_THE_PART:
+        slow = np.full(len(seconds), float(character is Character.SINGING))
+        quick = 1 - slow
+    return {
+        "always": np.ones(len(seconds)),
+        "opening": np.arange(len(seconds)) == 0,
+        "long": _ramp(seconds, 0.35, 1.2),
+        "very long": _ramp(seconds, 1.2, 2.0),
+        "brief": _ramp(-seconds, -0.3, -0.12),
+        "bound": bound,
+        "bound, slurred": bound * slurred,
+        "bound on both sides": both,
+        "bound on both sides, slurred": both * slurred,
+        "bound, fast": bound * _ramp(-before, -0.25, -0.1),
+        "bound, off the beat": bound * (strength == 0),
+        "bound, on the beat": bound * (strength >= 2),
+        "after a long note": bound * _ramp(before, 0.35, 1.2),
+        "onto a longer note": bound * (seconds > before * 1.5),
+        "slow passage": bound * slow,
+        "quick passage": quick,
+    }
+
+
+def _of_the_line(highest: Array, seconds: Array, slurred: Array, bound: Array) -> dict[str, Array]:
+    """Where the line comes from and where it goes."""
+    before, after = _earlier(highest, 1), _earlier(highest, -1)
+    rise, onwards = highest - before, after - highest
+    size = np.abs(rise)
+    leaping = _smoothed(np.minimum(size, 12.0), 5)
+    soon_lowest = np.minimum(np.minimum(after, _earlier(highest, -2)), _earlier(highest, -3))
+    prints_slurs = float(slurred.mean() > 0.03)
+    of_the_way = {
+        "over a leap": size >= 5,
+        "over a wide leap": size >= 8,
+        "bound, before a leap": np.abs(onwards) >= 5,
+        "up and soon back": (rise > 0) & (soon_lowest <= before),
+        "leaping passage": _ramp(leaping, 2.5, 5.0),
+        "recurring, detached": np.where(_recurring(highest) & (slurred == 0) & (seconds < 0.4), prints_slurs, 0.0),
+    }
+    broken_chord = (np.minimum(size, np.abs(onwards)) >= 3) & (rise * onwards > 0)
+    return {name: bound * value for name, value in of_the_way.items()} | {"within a broken chord": broken_chord}
+
+
+def _recurring(highest: Array) -> Array:
+    """A note that comes again and again while another line moves.
+
+    It recurs two events away, and its neighbour does not; or it recurs more often than its neighbours do.
+    """
+    before, after = _earlier(highest, 1), _earlier(highest, -1)
+    index = np.arange(len(highest))
+    back = (_earlier(highest, 2) == highest) & (before != highest) & (index >= 2)
+    again = (_earlier(highest, -2) == highest) & (after != highest) & (index < len(highest) - 2)
+    beside = np.concatenate([[False], again[:-1]]) | np.concatenate([back[1:], [False]])
+    apart = (before != highest) & (after != highest)
+    own = sum((_earlier(highest, steps) == highest).astype(int) for steps in (-4, -2, 2, 4))
+    others = [
+        sum((_earlier(highest, steps) == near).astype(int) for steps in (-3, -1, 1, 3)) for near in (before, after)
+    ]
+    return np.asarray(((back | again) & ~beside) | (apart & (own >= 2) & (own > np.maximum(*others))))
+
+
+def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
+    """How high the part and the passage go."""
+    top = passage.instrument.open_strings[0].midi + STRING_REACH
+    demanding = _ramp(np.array([float((highest > top).mean())]), 0.0, 0.04)[0]
+    return {
+        "modest part": np.full(len(highest), 1.0 - demanding),
+        "demanding part": np.full(len(highest), demanding),
+        "passage within first position": _highest_around(highest, 8, 8) <= top,
+        "high notes ahead": _highest_around(highest, 0, 5) > top,
+    }
+
+
+NAMES = (
+    "always",
+    "opening",
+    "long",
+    "very long",
+    "brief",
+    "bound",
+    "bound, slurred",
+    "bound on both sides",
+    "bound on both sides, slurred",
+    "bound, fast",
+    "bound, off the beat",
+    "bound, on the beat",
+    "bound, before a leap",
+    "after a long note",
+    "onto a longer note",
+    "slow passage",
+    "quick passage",
+    "over a leap",
+    "over a wide leap",
+    "up and soon back",
+    "leaping passage",
+    "recurring, detached",
+    "modest part",
+    "demanding part",
+    "demanding part, detached",
+    "passage within first position",
+    "high notes ahead",
+    "within a broken chord",
+    "singing",
+    "trilled",
+    "slurred",
+)
+"""Every circumstance that a term may name."""

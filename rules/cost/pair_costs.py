@@ -1,0 +1,112 @@
+"""Weighted measures of grips and of the ways between them, kept for as long as the process lives.
+
+A part repeats itself, and parts resemble each other: the same two sets of grips follow each other again and again. What
+depends on the grips alone is measured once for each pair of sets, many pairs in one block, with the weights multiplied
+in and the terms of one circumstance summed. Single precision holds these sums exactly (multiples of 1/1024 below
+2**13).
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..hand.grip_set import GripSet
+from .grip_arrays import Array, Block
+from .measures import forbidden, holding, moving
+from .terms import Kind, Term
+
+Stack = NDArray[np.float32]
+CELL = 4
+"""Sets are padded to a multiple of this, so that many share a shape; what is padded can never be chosen."""
+MOST_KEPT = 2**24
+"""Numbers kept (64 MiB) before the store is emptied."""
+MEASURED_TOGETHER = 512
+
+Pair = tuple[GripSet, GripSet]
+
+
+def padded(grips: Sequence[object]) -> int:
+    """Return the padded size of a set."""
+    return -(-len(grips) // CELL) * CELL
+
+
+class Stacks:
+    """Stacks for one list of terms: a layer for each circumstance, the first being "always"."""
+
+    def __init__(self, terms: Iterable[Term]) -> None:
+        terms = tuple(term for term in terms if term.weight)
+        self.hold_terms = [t for t in terms if t.kind is Kind.HOLDING]
+        self.move_terms = [t for t in terms if t.kind is Kind.MOVING]
+        self.hold_layers = _layers(self.hold_terms)
+        self.move_layers = _layers(self.move_terms)
+        self._blocks: dict[int, Block] = {}
+        self._holds: dict[int, Stack] = {}
+        self._moves: dict[tuple[int, int], Stack] = {}
+        self._kept = 0
+
+    def hold(self, grips: GripSet) -> Stack:
+        """Return the stack of one set, shape (layers, padded size)."""
+        found = self._holds.get(grips.serial)
+        if found is None:
+            block = self._block(grips)
+            folded = _folded(self.hold_terms, self.hold_layers, holding(block), block.valid.shape)
+            folded[:, 0][~block.valid] = np.inf
+            found = self._holds[grips.serial] = folded[0]
+        return found
+
+    def moves(self, pairs: Sequence[Pair]) -> list[Stack]:
+        """Return the stacks of pairs of sets, each of shape (layers, before, now)."""
+        if self._kept > MOST_KEPT:
+            self._blocks, self._holds, self._moves, self._kept = {}, {}, {}, 0
+        # Another thread may empty the store at any time; what this caller needs is held here.
+        store = self._moves
+        grouped: dict[tuple[int, int, int, int], list[Pair]] = defaultdict(list)
+        for a, b in pairs:
+            if (a.serial, b.serial) not in store:
+                grouped[len(a[0].stops), len(b[0].stops), padded(a), padded(b)].append((a, b))
+        for group in grouped.values():
+            for first in range(0, len(group), MEASURED_TOGETHER):
+                self._measure(group[first : first + MEASURED_TOGETHER], store)
+        return [store[a.serial, b.serial] for a, b in pairs]
+
+    def _measure(self, pairs: list[Pair], store: dict[tuple[int, int], Stack]) -> None:
+        before = Block.joined([self._block(a) for a, _ in pairs])
+        now = Block.joined([self._block(b) for _, b in pairs])
+        shape = (len(pairs), before.valid.shape[1], now.valid.shape[1])
+        folded = _folded(self.move_terms, self.move_layers, moving(before, now), shape)
+        folded[:, 0][forbidden(before, now)] = np.inf
+        for index, (a, b) in enumerate(pairs):
+            # A copy, so that one pair does not keep its whole block alive.
+            store[a.serial, b.serial] = folded[index].copy()
+        self._kept += folded.size
+
+    def _block(self, grips: GripSet) -> Block:
+        found = self._blocks.get(grips.serial)
+        if found is None:
+            found = self._blocks[grips.serial] = Block.of([grips]).widened(padded(grips))
+        return found
+
+
+@lru_cache(maxsize=32)
+def stacks_for(terms: tuple[Term, ...]) -> Stacks:
+    """Return the store for these terms."""
+    return Stacks(terms)
+
+
+def _layers(terms: Sequence[Term]) -> tuple[str, ...]:
+    return ("always", *sorted({term.circumstance for term in terms} - {"always"}))
+
+
+def _folded(
+    terms: Sequence[Term], layers: tuple[str, ...], measured: dict[str, Array], shape: tuple[int, ...]
+) -> Stack:
+    """Sum the weighted measures of each circumstance: shape (sets, layers, ...)."""
+    folded = np.zeros((shape[0], len(layers), *shape[1:]), dtype=np.float32)
+    for term in terms:
+        folded[:, layers.index(term.circumstance)] += np.float32(term.weight) * measured[term.measure]
+    return folded

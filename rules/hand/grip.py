@@ -1,0 +1,235 @@
+"""What a hand can sound: stops, grips, and the frame they have to fit.
+
+Positions count letter names, the frame counts semitones: in position p the first finger's home lies about p letter
+names above the open string, and each next finger one letter further. A letter name is 12/7 of a semitone on average, so
+the home of finger f in position p is 12/7 * (p + f - 1) semitones above the nut. A finger that stands within the
+tolerances below of its home is simply low or high; further away it is an extension (or a contraction), counted in whole
+semitones.
+Source: common practice (low and high fingers; the frame of a perfect fourth from finger 1 to 4).
+
+What does not belong here: what any of this costs (see `effort`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from itertools import product
+from math import ceil, floor, log
+
+from ..music.instrument import Instrument, Pitch
+
+FINGERS = (1, 2, 3, 4)
+HIGHEST_POSITION = 18
+EVERY_POSITION = frozenset(range(HIGHEST_POSITION + 1))
+"""From half position to the end of the fingerboard."""
+HOME = 12 / 7
+REACH_DOWN = 1.3
+REACH_UP = {1: 1.25, 2: 1.25, 3: 1.25, 4: 1.0}
+FINGERBOARD = 36
+"""Semitones above the nut at which even a long fingerboard ends (three octaves)."""
+USUAL_HEIGHT = 19
+"""Semitones above the nut beyond which a lower string is not used unless a mark asks for it."""
+WIDEST = {1: 3.5, 2: 5.75, 3: 8.0}
+"""Widest reach between two stopped fingers that lie 1, 2 or 3 apart, in the steps of `along` (common practice: tenths
+are fingered 1-4, elevenths are not asked for)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One finger (0 for the open string) on one string; `semitones` and `letters` count from the open string."""
+
+    string: int
+    finger: int
+    semitones: float
+    letters: int
+
+    @property
+    def is_open(self) -> bool:
+        """True for an open string."""
+        return self.finger == 0
+
+
+@dataclass(frozen=True, slots=True)
+class Grip:
+    """The stops that sound together, from the lowest pitch, and the position of the hand that holds them.
+
+    An open string alone keeps the hand where it is: there is one grip for each position.
+    """
+
+    stops: tuple[Stop, ...]
+    position: int
+
+    @property
+    def is_open(self) -> bool:
+        """True if no finger is down."""
+        return all(stop.is_open for stop in self.stops)
+
+    @property
+    def reaches(self) -> bool:
+        """True if a finger leaves the frame, or an outer finger reaches for the letter beyond its own.
+
+        The first finger a letter back or the fourth a letter up is a reach in the eyes of the player even where it is
+        small: the other fingers keep to theirs. In first position the low first finger is an everyday one, whatever
+        its letter (common practice).
+        """
+        return self.excess > 0 or any(
+            outward(stop, self.position) and (stop.finger > 1 or self.position > 1) for stop in self.stops
+        )
+
+    @property
+    def plain(self) -> bool:
+        """True if every finger stands in the frame, under its own letter."""
+        own = all(s.is_open or own_position(s.letters, s.finger) == self.position for s in self.stops)
+        return own and not self.excess
+
+    @property
+    def excess(self) -> int:
+        """Semitones outside the frame, all fingers together."""
+        return sum(abs(frame_excess(stop.semitones, stop.finger, self.position)) for stop in self.stops if stop.finger)
+
+
+@cache
+def frame_excess(semitones: float, finger: int, position: int) -> int:
+    """Return by how many semitones a finger stands outside the frame: above (+), below (-), or 0 within it."""
+    home = HOME * (position + finger - 1)
+    lowest, highest = ceil(home - REACH_DOWN), floor(home + REACH_UP[finger])
+    if semitones > highest:
+        return ceil(semitones - highest)
+    return -ceil(lowest - semitones) if semitones < lowest else 0
+
+
+def along(semitones: float) -> float:
+    """Return how far along the string a place lies, in steps as wide as those around the fourth semitone.
+
+    Places lie at 1 - 2 ** (-semitones / 12) of the string (acoustics): an octave up, a step is half as wide, so that
+    the hand reaches further. Works on arrays as well.
+    """
+    steps: float = (1 - 2.0 ** (-semitones / 12)) * _STEPS
+    return steps
+
+
+_STEPS = 12 / log(2) * 2 ** (4 / 12)
+
+
+def own_position(letters: int, finger: int) -> int:
+    """Return the position in which `finger` takes the letter that lies `letters` above the open string."""
+    return letters - finger + 1
+
+
+def outward(stop: Stop, position: int) -> bool:
+    """Return True if the first finger takes the letter below its own in a position, or the fourth that above."""
+    own = own_position(stop.letters, stop.finger)
+    return (stop.finger == 1 and own < position) or (stop.finger == FINGERS[-1] and own > position)
+
+
+def _positions_for(semitones: float, letters: int, finger: int) -> list[int]:
+    """All positions from which the finger reaches the place: its own, respelled within the frame, or extended."""
+    own = own_position(letters, finger)
+    found = []
+    for position in range(max(own - 1, 0), own + 2):
+        if position > HIGHEST_POSITION:
+            continue
+        excess = frame_excess(semitones, finger, position)
+        extended = (finger == 4 and excess == 1) or (finger == 1 and excess == -1)
+        if (position == own and abs(excess) <= 2) or (position != own and (excess == 0 or extended)):
+            found.append(position)
+    return found
+
+
+def _displaced(stop: Stop) -> set[int]:
+    """The positions from which a finger of a chord reaches out of the frame: by a semitone, 1 and 4 by two."""
+    own, finger = own_position(stop.letters, stop.finger), stop.finger
+    near = range(max(own - 2, 0), min(own + 2, HIGHEST_POSITION) + 1)
+    excess = {position: frame_excess(stop.semitones, finger, position) for position in near}
+    return {p for p, e in excess.items() if abs(e) <= 1 or (finger == 4 and e == 2) or (finger == 1 and e == -2)}
+
+
+@lru_cache(maxsize=4096)
+def stops_for(pitch: Pitch, instrument: Instrument) -> tuple[tuple[Stop, tuple[int, ...]], ...]:
+    """Return every stop that sounds `pitch`, each with the positions from which it is reached.
+
+    An open string comes with an empty tuple: it says nothing about the hand.
+    """
+    found: list[tuple[Stop, tuple[int, ...]]] = []
+    for string in instrument.string_numbers:
+        open_pitch = instrument.open_pitch(string)
+        semitones, letters = pitch.midi - open_pitch.midi, pitch.letter - open_pitch.letter
+        if semitones == 0:
+            found.append((Stop(string, 0, 0, 0), ()))
+        if semitones <= 0 or semitones > FINGERBOARD:
+            continue
+        for finger in FINGERS:
+            positions = _positions_for(semitones, letters, finger)
+            if positions:
+                found.append((Stop(string, finger, semitones, letters), tuple(positions)))
+    return tuple(found)
+
+
+def fits_together(low: Stop, high: Stop) -> bool:
+    """Return True if one hand can hold both stops at once (they lie on different strings)."""
+    if low.is_open or high.is_open:
+        return True
+    if low.finger == high.finger:
+        return low.semitones == high.semitones and abs(low.string - high.string) == 1
+    first, second = (low, high) if low.finger < high.finger else (high, low)
+    apart, span = second.finger - first.finger, second.semitones - first.semitones
+    return span >= apart - 1 and along(second.semitones) - along(first.semitones) <= WIDEST[apart]
+
+
+def _neighbouring(strings: tuple[int, ...]) -> bool:
+    return max(strings) - min(strings) == len(strings) - 1
+
+
+def _is_grip(stops: tuple[Stop, ...]) -> bool:
+    strings = tuple(stop.string for stop in stops)
+    if len(set(strings)) < len(strings) or not _neighbouring(strings):
+        return False
+    return all(fits_together(a, b) for i, a in enumerate(stops) for b in stops[i + 1 :])
+
+
+@lru_cache(maxsize=8192)
+def grips_for(
+    pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozenset[int], any_height: bool = False
+) -> tuple[Grip, ...]:
+    """Return every grip in one of `positions` that sounds all `pitches`, lowest position first, in a fixed order.
+
+    Args:
+        pitches: what sounds together, from the lowest.
+        instrument: its open strings.
+        positions: where the hand may be.
+        any_height: also use what only a mark asks for: the top of the lower strings (see `USUAL_HEIGHT`), and chords in
+            which a finger stands a semitone out of the frame.
+    """
+    choices = []
+    for pitch in pitches:
+        found = stops_for(pitch, instrument)
+        choices.append([c for c in found if any_height or c[0].string == 1 or c[0].semitones <= USUAL_HEIGHT])
+    grips: list[Grip] = []
+    for combination in product(*choices):
+        stops = tuple(stop for stop, _ in combination)
+        if len(stops) > 1 and not _is_grip(stops):
+            continue
+        common = set(positions)
+        for stop, reached in combination:
+            if not stop.is_open:
+                common &= set(reached) | (_displaced(stop) if any_height and len(stops) > 1 else set())
+        grips.extend(Grip(stops, position) for position in common)
+    return tuple(sorted(grips, key=_order))
+
+
+def _order(grip: Grip) -> tuple[object, ...]:
+    """Ties break towards the nut, then what leaves the frame least, then the upper strings, then low fingers."""
+    return (
+        grip.position,
+        grip.excess,
+        tuple(stop.string for stop in grip.stops),
+        tuple(stop.finger for stop in grip.stops),
+    )
+
+
+HOME_POSITION = 1
+
+
+OPEN_KEEPS = 7
+"""Highest position in which the hand waits while only open strings sound."""

@@ -1,0 +1,83 @@
+"""What is decided before the planner starts: by marks in the part, and by the player; and what could not be kept.
+
+What does not belong here: weighing (the planner breaks as few decisions as it can).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from ..hand.harmonics import node_strings
+from ..music.instrument import Instrument
+from ..music.passage import Event, Note, Passage, Technique
+from .constraints import Decisions, Fixed
+from .words_in_force import positions_in_force, staying
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """The player's own decision: for one row of the plan, or for every note of a range of measures.
+
+    `measures` are indices of the first and last measure, both included.
+    """
+
+    fixed: Fixed
+    row: int | None = None
+    measures: tuple[int, int] | None = None
+
+    def concerns(self, event: Event, note: Note) -> bool:
+        """True if the decision is about this note."""
+        if self.measures is not None:
+            return self.measures[0] <= event.measure <= self.measures[1]
+        return self.row is not None and note.row == self.row
+
+
+def printed_decisions(passage: Passage) -> dict[str, Fixed]:
+    """Return what the part prints, as decisions by note id: fingers, strings, harmonics, and words while they hold."""
+    found: dict[str, Fixed] = {}
+    positions, stays = positions_in_force(passage), staying(passage)
+    for index, event in enumerate(passage.events):
+        for note in event.notes:
+            fixed = _printed(event, note, passage.instrument, positions[index], index in stays)
+            if fixed is not None:
+                found[note.id] = fixed
+    return found
+
+
+def _printed(event: Event, note: Note, instrument: Instrument, position: int | None, stay: bool) -> Fixed | None:
+    fingers = frozenset(f for f in note.printed.fingers if 0 <= f <= 4)
+    if Technique.NATURAL_HARMONIC in note.techniques:
+        fingers -= {0}  # the nought over a harmonic is its sign, no open string
+    strings = frozenset(note.printed.strings)
+    if not strings and event.string is not None and 0 not in fingers:
+        strings = frozenset({event.string})
+    if not strings and Technique.NATURAL_HARMONIC in note.techniques:
+        strings = node_strings(note.pitch, instrument)
+    positions = None if position is None else frozenset({position})
+    if not fingers and not strings and positions is None and not stay:
+        return None
+    return Fixed(fingers or None, strings or None, positions, stay)
+
+
+def pinned(passage: Passage, pins: Iterable[Pin], base: Mapping[str, Fixed]) -> Decisions:
+    """Return `base` with the player's pins laid over it; a pin wins over a printed mark on the same note."""
+    found = dict(base)
+    for pin in pins:
+        for event in passage.events:
+            for note in event.notes:
+                if pin.concerns(event, note):
+                    found[note.id] = _over(pin.fixed, found.get(note.id))
+    return found
+
+
+def _over(pin: Fixed, below: Fixed | None) -> Fixed:
+    """What the pin leaves open, an earlier pin on the same note may still say; a printed mark gives way whole."""
+    if below is None:
+        return pin
+    return Fixed(
+        pin.fingers if pin.fingers is not None else below.fingers,
+        pin.strings if pin.strings is not None else (below.strings if pin.fingers is None else None),
+        pin.positions if pin.positions is not None else (below.positions if pin.fingers is None else None),
+        below.stay and pin == Fixed(strings=pin.strings),
+    )

@@ -1,0 +1,109 @@
+"""What the printed marks of a part allow: which stops, and so which positions of the hand.
+
+What belongs here: reading marks against the pitches, without a plan. What does not: judging them (see the catalogue).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import inf
+
+from ..hand.grip import Stop, grips_for, stops_for
+from ..music.instrument import Instrument
+from ..music.passage import Event, Note, Passage, Technique
+
+HARMONICS = frozenset({Technique.NATURAL_HARMONIC, Technique.ARTIFICIAL_HARMONIC})
+Way = tuple[Stop, tuple[int, ...]]
+"""A stop, and the positions from which it is reached; none for an open string."""
+
+
+def is_harmonic(note: Note) -> bool:
+    """True for a note that is touched, not stopped: what is written may not be what the finger takes."""
+    return bool(note.techniques & HARMONICS)
+
+
+def has_mark(event: Event) -> bool:
+    """True if a finger, a string or a position is printed at the event itself."""
+    return event.position is not None or any(note.printed for note in event.notes)
+
+
+def ways(
+    note: Note, instrument: Instrument, fingers: tuple[int, ...] = (), strings: tuple[int, ...] = ()
+) -> tuple[Way, ...]:
+    """Return every stop that sounds the note with one of the fingers on one of the strings; none given, any will do."""
+    return tuple(
+        (stop, positions)
+        for stop, positions in stops_for(note.pitch, instrument)
+        if (not fingers or stop.finger in fingers) and (not strings or stop.string in strings)
+    )
+
+
+def marked_ways(note: Note, event: Event, instrument: Instrument) -> tuple[Way, ...]:
+    """Return the stops that all marks on a note, and the string and position in words, allow together."""
+    strings = note.printed.strings
+    if not strings and event.string is not None and 0 not in note.printed.fingers:
+        strings = (event.string,)
+    found = ways(note, instrument, note.printed.fingers, strings)
+    if event.position is None:
+        return found
+    return tuple((stop, reached) for stop, reached in found if stop.is_open or event.position in reached)
+
+
+def marked_positions(event: Event, instrument: Instrument) -> frozenset[int]:
+    """Return the positions in which the hand can be at an event by its marks; empty if they leave it free.
+
+    Marks that contradict each other leave it free too: they say nothing that could be relied on.
+    """
+    allowed: frozenset[int] | None = None if event.position is None else frozenset({event.position})
+    for note in event.notes:
+        if not note.printed or is_harmonic(note):
+            continue
+        found = marked_ways(note, event, instrument)
+        if not found or any(stop.is_open for stop, _ in found):
+            continue
+        here = frozenset(position for _, reached in found for position in reached)
+        allowed = here if allowed is None else allowed & here
+    return allowed or frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """An event whose marks tie the hand: where it can be, and the seconds from the marked event before it.
+
+    `seconds` is infinite where the hand was free in between: over a rest or an open string, and at the first mark.
+    """
+
+    event: int
+    positions: frozenset[int]
+    seconds: float
+
+
+def marked_events(passage: Passage, rest: float) -> Iterator[Marked]:
+    """Yield every event whose marks tie the hand; a rest of at least `rest` seconds and an open string free it."""
+    seconds = inf
+    for index, event in enumerate(passage.events):
+        if event.rest >= rest:
+            seconds = inf
+        if has_mark(event):
+            here = marked_positions(event, passage.instrument)
+            if here:
+                yield Marked(index, here, seconds)
+                seconds = 0.0
+        if seconds < inf:
+            seconds = inf if may_be_open(event, passage.instrument) else seconds + event.seconds
+
+
+def may_be_open(event: Event, instrument: Instrument) -> bool:
+    """True if every note of the event can sound on an open string and no finger is printed against it."""
+    opens = [pitch.midi for pitch in instrument.open_strings]
+    return all(
+        is_harmonic(note) or (note.pitch.midi in opens and (not note.printed.fingers or 0 in note.printed.fingers))
+        for note in event.notes
+    )
+
+
+def reachable(event: Event, instrument: Instrument, position: int) -> bool:
+    """True if the hand sounds everything of the event in a position, extensions included."""
+    pitches = event.pitches
+    return not pitches or bool(grips_for(pitches, instrument, frozenset({position})))

@@ -1,0 +1,166 @@
+"""A part as the hand meets it: events in playing order, with exact time and what is printed.
+
+What belongs here: notes, events, passages, and the facts about them that matter to the hand.
+What does not: how a file encodes them, and anything about fingers that the planner decides.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from fractions import Fraction
+
+from .instrument import Instrument, Pitch
+
+
+class Technique(StrEnum):
+    """How a note is sounded, where that binds the left hand."""
+
+    NATURAL_HARMONIC = "natural harmonic"
+    ARTIFICIAL_HARMONIC = "artificial harmonic"
+    TRILL = "trill"
+    MORDENT = "mordent"
+    TURN = "turn"
+    TREMOLO = "tremolo"
+    LEFT_PIZZICATO = "left-hand pizzicato"
+    GLISSANDO = "glissando"
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """What the part already prints on one note; empty tuple or None where it prints nothing.
+
+    `fingers` lists the alternatives (0 is an open string), `strings` the string numbers (1 = highest).
+    """
+
+    fingers: tuple[int, ...] = ()
+    strings: tuple[int, ...] = ()
+
+    def __bool__(self) -> bool:
+        return bool(self.fingers or self.strings)
+
+
+NOTHING_PRINTED = Printed()
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One note that a finger (or open string) has to sound.
+
+    `id` finds the note in its document again. `row` numbers the rows of a plan: pitched notes that are neither grace
+    nor tie continuation, in document order from 0; None for grace notes. `beats` is the sounding length in quarter
+    notes, ties joined. `voice` is the notated voice.
+    """
+
+    id: str
+    pitch: Pitch
+    row: int | None
+    beats: Fraction
+    voice: str = "1"
+    printed: Printed = NOTHING_PRINTED
+    techniques: frozenset[Technique] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Everything that starts to sound at one moment under one hand.
+
+    Attributes:
+        onset: quarter notes from the start of the part.
+        beats: quarter notes until the longest of its notes ends.
+        seconds: the same in seconds, at the tempo in force; until the next event if that comes first.
+        rest: seconds of silence between the end of what sounded before and this event.
+        measure: index of the measure, from 0 (see `Passage.measures`).
+        beat: where in the measure, in beats counted from 1.
+        strength: metric weight of the onset: 3 first beat, 2 other beats, 1 half beats, 0 anything smaller.
+        notes: what starts here, from the lowest.
+        held: ids of notes that started earlier and still sound (other voices, double stops that move).
+        slurred: in the same bow stroke as the event before.
+        grace: a grace note; it belongs to the hand of the note it leads to.
+        string: a string prescribed by words ("sul G") in force here, else None.
+        position: a position prescribed by words here ("III. Lage", "3rd pos."), else None.
+        restez: the part prints that the hand stays.
+        dynamic: loudness in force, from -3 (ppp) to 3 (fff); 0 where nothing is printed.
+        jump: the music jumps here on repeat: the event index that is played before this one besides its neighbour.
+    """
+
+    onset: Fraction
+    beats: Fraction
+    seconds: float
+    rest: float
+    measure: int
+    beat: Fraction
+    strength: int
+    notes: tuple[Note, ...]
+    held: tuple[str, ...] = ()
+    slurred: bool = False
+    grace: bool = False
+    string: int | None = None
+    position: int | None = None
+    restez: bool = False
+    dynamic: int = 0
+    jump: int | None = None
+
+    @property
+    def pitches(self) -> tuple[Pitch, ...]:
+        """What starts here, from the lowest."""
+        return tuple(sorted((note.pitch for note in self.notes), key=lambda pitch: pitch.midi))
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One measure: its label as printed (text, "12" or "X1"), where it starts and how long it is in quarters."""
+
+    label: str
+    onset: Fraction
+    beats: Fraction
+    time_signature: tuple[int, int] = (4, 4)
+    fifths: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Words printed above or below the music that tell how it is to be played."""
+
+    onset: Fraction
+    measure: int
+    text: str
+
+
+@dataclass(frozen=True, eq=False)
+class Passage:
+    """One part, ready to be planned; two passages are the same only if they are one object.
+
+    `words` are all printed directions in order; `remarks` what the reader had to repair or could not use, in words.
+    """
+
+    part: str
+    name: str
+    instrument: Instrument
+    events: tuple[Event, ...]
+    measures: tuple[Measure, ...]
+    words: tuple[Words, ...] = ()
+    remarks: tuple[str, ...] = ()
+    abbreviation: str = ""
+    quarter_tempo: float = field(default=96.0)
+
+    @property
+    def notes(self) -> tuple[Note, ...]:
+        """All notes in playing order."""
+        return tuple(note for event in self.events for note in event.notes)
+
+    def label(self, event: Event) -> str:
+        """Return the printed label of the measure in which `event` stands."""
+        return self.measures[event.measure].label
+
+
+HELD_SECONDS = 0.9
+"""A note this long is held: its tone is heard for itself. Common practice: about a half note at a walking pace."""
+
+
+UNBOUND_REST = 0.5
+"""Seconds of silence after which a change of string or finger costs nothing."""
+
+
+REST_FOR_A_SHIFT = 0.1
+"""Seconds of silence in which the hand moves unheard: a sixteenth rest at a walking pace."""

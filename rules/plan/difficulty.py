@@ -1,0 +1,71 @@
+"""How hard the plan is, bar by bar: effort of the left hand for each second of playing, and the hardest bars.
+
+What does not belong here: the level that a part needs (`need`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..search.k_best import Ways
+from .figures import crossing_at, held_weak, hops, stretched
+from .plan import Plan
+
+SHORTEST = 0.25
+"""Seconds below which a bar's playing time does not count, so that a single grace note is not the hardest place."""
+
+
+@dataclass(frozen=True, slots=True)
+class BarDifficulty:
+    """What one bar asks of the left hand.
+
+    Attributes:
+        measure: index of the measure.
+        effort: effort of its events and the ways to them.
+        seconds: time during which they sound.
+        shifts: arrivals in another position.
+        crossings: changes of string on the way to its events.
+        hard_grips: stretched fingers, hops and held weak notes.
+    """
+
+    measure: int
+    effort: float
+    seconds: float
+    shifts: int
+    crossings: int
+    hard_grips: int
+
+    @property
+    def per_second(self) -> float:
+        """Effort for each second of playing: what makes a bar hard at its tempo."""
+        return self.effort / max(self.seconds, SHORTEST)
+
+
+def difficulty_by_bar(plan: Plan, ways: Ways) -> tuple[BarDifficulty, ...]:
+    """Return the curve of difficulty: one entry for every bar in which something is played, in order."""
+    efforts = ways.each(plan.route.chosen)
+    arrivals = {shift.arrival for shift in plan.shifts}
+    events: dict[int, list[int]] = {}
+    for index, event in enumerate(plan.passage.events):
+        events.setdefault(event.measure, []).append(index)
+    return tuple(
+        BarDifficulty(
+            measure,
+            max(sum(efforts[i] for i in inside), 0.0),
+            sum(plan.event(i).seconds for i in inside),
+            sum(i in arrivals for i in inside),
+            sum(crossing_at(plan, i) > 0 for i in inside),
+            sum(stretched(plan, i) + hops(plan, i) + held_weak(plan, i) for i in inside),
+        )
+        for measure, inside in sorted(events.items())
+    )
+
+
+def hardest(curve: Sequence[BarDifficulty], most: int = 3) -> tuple[BarDifficulty, ...]:
+    """Return the hardest bars, hardest first; equal ones in order of playing. Bars without effort are left out."""
+    ranked = sorted((bar for bar in curve if bar.effort > 0), key=lambda bar: (-bar.per_second, bar.measure))
+    return tuple(ranked[:most])
+
+
+__all__ = ["BarDifficulty", "difficulty_by_bar", "hardest"]

@@ -1,0 +1,113 @@
+"""The finger pattern of a hand in a position: where the half steps lie between the four fingers on one string.
+
+Named by the half steps, as several teachers do (for example violinbowtechnique.com, baylakeyes.com): 1-2, 2-3, 3-4, or
+none where all are whole steps; two half steps are named both, an augmented second as a wide step. A finger is low or
+high by the semitones it stands above the open string, never by its letter: below or above the even spacing of the hand
+(`hand.HOME`).
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ..hand.grip import FINGERS, HOME, outward
+from ..music.instrument import Pitch
+from ..music.key import in_key
+from .plan import Plan, Span
+
+FRAME = 5
+"""Semitones from finger 1 to finger 4 when the hand is relaxed: a perfect fourth (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class FingerPattern:
+    """How the fingers lie on one string in one position.
+
+    Attributes:
+        position: where the hand is.
+        string: on which string.
+        places: the pitch under each finger, as it is played most often; as the key has it if the finger is not used.
+        semitones: the same in semitones above the open string.
+        used: fingers that play on this string.
+        changing: fingers that are needed both low and high.
+    """
+
+    position: int
+    string: int
+    places: Mapping[int, Pitch]
+    semitones: Mapping[int, float]
+    used: frozenset[int]
+    changing: frozenset[int]
+
+    @property
+    def steps(self) -> tuple[float, float, float]:
+        """Semitones from finger 1 to 2, 2 to 3 and 3 to 4."""
+        one, two, three, four = (self.semitones[finger] for finger in FINGERS)
+        return two - one, three - two, four - three
+
+    @property
+    def half_steps(self) -> tuple[tuple[int, int], ...]:
+        """Pairs of neighbouring fingers that touch."""
+        return tuple((f, f + 1) for f, step in zip(FINGERS, self.steps, strict=False) if step <= 1)
+
+    @property
+    def wide_steps(self) -> tuple[tuple[int, int], ...]:
+        """Pairs of neighbouring fingers more than a whole step apart."""
+        return tuple((f, f + 1) for f, step in zip(FINGERS, self.steps, strict=False) if step > 2)
+
+    @property
+    def span(self) -> float:
+        """Semitones from finger 1 to finger 4; a perfect fourth (5) is the relaxed hand."""
+        return self.semitones[4] - self.semitones[1]
+
+    @property
+    def name(self) -> str:
+        """The pattern by its half steps: "1-2", "2-3", "3-4", "none", "1-2 and 3-4", "1-2, wide 2-3"."""
+        halves = " and ".join(f"{low}-{high}" for low, high in self.half_steps) or "none"
+        wide = "".join(f", wide {low}-{high}" for low, high in self.wide_steps)
+        return halves + wide
+
+    def is_high(self, finger: int) -> bool:
+        """True if the finger stands above the even spacing of the hand, so that it is called high; else it is low."""
+        return self.semitones[finger] > HOME * (self.position + finger - 1)
+
+
+def finger_patterns(plan: Plan, span: Span) -> tuple[FingerPattern, ...]:
+    """Return the pattern of every string on which fingers fall within a span, from the highest string down.
+
+    A finger that reaches for the letter beyond its own leaves the pattern for a moment and is not part of it.
+    """
+    placed: dict[int, dict[int, Counter[Pitch]]] = defaultdict(lambda: defaultdict(Counter))
+    fifths = plan.passage.measures[plan.event(span.first).measure].fifths
+    for index in range(span.first, span.last + 1):
+        for note in plan.event(index).notes:
+            stop = plan.by_note[note.id].stop
+            if stop is not None and not stop.is_open and not outward(stop, span.position):
+                placed[stop.string][stop.finger][note.pitch] += 1
+    return tuple(_pattern(plan, span.position, string, placed[string], fifths) for string in sorted(placed))
+
+
+def _pattern(
+    plan: Plan, position: int, string: int, fingers: Mapping[int, Counter[Pitch]], fifths: int
+) -> FingerPattern:
+    open_pitch = plan.passage.instrument.open_pitch(string)
+    places = {}
+    for finger in FINGERS:
+        if finger in fingers:
+            most = max(fingers[finger].values())
+            places[finger] = min(pitch for pitch, times in fingers[finger].items() if times == most)
+        else:
+            places[finger] = in_key(open_pitch.letter + position - 1 + finger, fifths)
+    return FingerPattern(
+        position,
+        string,
+        places,
+        {finger: pitch.midi - open_pitch.midi for finger, pitch in places.items()},
+        frozenset(fingers),
+        frozenset(finger for finger, pitches in fingers.items() if len({p.midi for p in pitches}) > 1),
+    )
+
+
+__all__ = ["FingerPattern", "finger_patterns"]

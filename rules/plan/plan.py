@@ -1,0 +1,284 @@
+"""What a route means to the player: stops row by row, spans, shifts and excursions.
+
+What does not belong here: why the route is as it is (`effort`, `proposal`), and how it is printed.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import NamedTuple
+
+from ..hand.grip import HOME_POSITION, Grip, Stop
+from ..hand.level import Level, ShiftKind
+from ..music.instrument import Pitch
+from ..music.key import in_key
+from ..music.passage import REST_FOR_A_SHIFT, Event, Note, Passage
+from ..search.planner import Route
+from .statistics import Counts, count
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """One note with its stop; `stop` is None if the hand cannot sound it. `position` is None for open strings."""
+
+    note: Note
+    event: int
+    stop: Stop | None
+    position: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """The hand moves to another position.
+
+    Attributes:
+        departure: event of the last stopped note before the hand moves.
+        arrival: event of the first stopped note in the new position.
+        start: position left.
+        goal: position reached.
+        kind: how the hand travels.
+        slurred: the arrival is in the same bow as what came before.
+        guide: the finger that stays lightly on the string, or None (after a rest, across strings).
+        guide_string: the string that it stays on; None without a guide.
+        guide_pitch: where the guide finger stands when the hand has arrived; the note to hear before playing on.
+        finger: finger of the arrival stop.
+    """
+
+    departure: int
+    arrival: int
+    start: int
+    goal: int
+    kind: ShiftKind
+    slurred: bool
+    guide: int | None
+    guide_string: int | None
+    guide_pitch: Pitch | None
+    finger: int
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Events `first` to `last` (both included) played in one position."""
+
+    first: int
+    last: int
+    position: int
+
+
+@dataclass(frozen=True, slots=True)
+class Excursion:
+    """Spans away from first position, with the shift out and the shift home where there are such."""
+
+    first: int
+    last: int
+    spans: tuple[Span, ...]
+    shifts: tuple[Shift, ...]
+
+    @property
+    def events(self) -> range:
+        """Every event of it."""
+        return range(self.first, self.last + 1)
+
+    @property
+    def positions(self) -> tuple[int, ...]:
+        """Positions used, in order of playing, each named when it is entered."""
+        return tuple(span.position for span in self.spans)
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """A route through a passage at a level, read as a player reads it."""
+
+    passage: Passage
+    level: Level
+    route: Route
+
+    def grip(self, event: int) -> Grip | None:
+        """Return the grip at an event, None if nothing of it can be sounded."""
+        return self.grips[event]
+
+    @cached_property
+    def grips(self) -> tuple[Grip | None, ...]:
+        """The grip at every event."""
+        return tuple(map(self.route.grip, range(len(self.route.chosen))))
+
+    @cached_property
+    def counts(self) -> Counts:
+        """What can be counted at every event."""
+        return count(self.passage, self.grips)
+
+    def event(self, index: int) -> Event:
+        """Return an event of the passage."""
+        return self.passage.events[index]
+
+    @cached_property
+    def placed(self) -> tuple[Placed, ...]:
+        """Every note with its stop, in playing order, grace notes included."""
+        return tuple(self._place())
+
+    @cached_property
+    def by_note(self) -> dict[str, Placed]:
+        """The same by note id."""
+        return {placed.note.id: placed for placed in self.placed}
+
+    @cached_property
+    def rows(self) -> tuple[Placed, ...]:
+        """The rows of the plan in document order: notes that are neither grace nor tie continuation."""
+        rows = [placed for placed in self.placed if placed.note.row is not None]
+        return tuple(sorted(rows, key=lambda placed: placed.note.row or 0))
+
+    @cached_property
+    def unheld(self) -> tuple[Placed, ...]:
+        """Notes that no finger holds: outside the instrument, or too much for one hand."""
+        return tuple(placed for placed in self.placed if placed.stop is None)
+
+    @cached_property
+    def spans(self) -> tuple[Span, ...]:
+        """The part cut where the hand moves; open strings before a shift belong to the span that they leave."""
+        found: list[Span] = []
+        first = last = position = -1
+        for index, grip in enumerate(self.grips):
+            if grip is None:
+                continue
+            if grip.position != position:
+                if position >= 0:
+                    found.append(Span(first, last, position))
+                first, position = index, grip.position
+            last = index
+        if position >= 0:
+            found.append(Span(first, last, position))
+        return tuple(found)
+
+    @cached_property
+    def shifts(self) -> tuple[Shift, ...]:
+        """Every shift in playing order; a start in another position than first is not a shift."""
+        pairs = zip(self.spans, self.spans[1:], strict=False)
+        return tuple(s for before, after in pairs if (s := self._shift(before, after)) is not None)
+
+    @cached_property
+    def _arrivals(self) -> list[int]:
+        return [shift.arrival for shift in self.shifts]
+
+    @cached_property
+    def _departures(self) -> list[int]:
+        return [shift.departure for shift in self.shifts]
+
+    def shifts_between(self, first: int, last: int) -> tuple[Shift, ...]:
+        """Return the shifts that arrive in a stretch of events or leave it; they come in order of both."""
+        return self.shifts[bisect_left(self._arrivals, first) : bisect_right(self._departures, last)]
+
+    @cached_property
+    def excursions(self) -> tuple[Excursion, ...]:
+        """Every stretch away from first position."""
+        found = []
+        run: list[Span] = []
+        for span in [*self.spans, None]:
+            if span is not None and span.position != HOME_POSITION:
+                run.append(span)
+            elif run:
+                found.append(self._excursion(tuple(run)))
+                run = []
+        return tuple(found)
+
+    def _place(self) -> Iterator[Placed]:
+        for index, (event, grip) in enumerate(zip(self.passage.events, self.grips, strict=True)):
+            slots = self.route.options[index].slots
+            for note in event.notes:
+                if grip is None or note.id not in slots:
+                    yield Placed(note, index, None, None)
+                    continue
+                stop = grip.stops[slots.index(note.id)]
+                yield Placed(note, index, stop, grip.position if stop.finger else None)
+
+    def _excursion(self, spans: tuple[Span, ...]) -> Excursion:
+        first, last = spans[0].first, self._last_stopped(spans[-1])
+        return Excursion(first, last, spans, self.shifts_between(first, last))
+
+    def _last_stopped(self, span: Span) -> int:
+        for index in range(span.last, span.first - 1, -1):
+            grip = self.grip(index)
+            if grip is not None and not grip.is_open:
+                return index
+        return span.last
+
+    def _first_stopped(self, span: Span) -> int:
+        for index in range(span.first, span.last + 1):
+            grip = self.grip(index)
+            if grip is not None and not grip.is_open:
+                return index
+        return span.first
+
+    def _shift(self, before: Span, after: Span) -> Shift | None:
+        """The shift between two spans; None if no finger has been down yet, so that the hand was free."""
+        departure, arrival = self._last_stopped(before), self._first_stopped(after)
+        left, reached = self.grip(departure), self.grip(arrival)
+        # A span of open strings only: the hand has come down from beyond the level, and nobody can say when.
+        if left is None or reached is None or left.is_open or reached.is_open:
+            return None
+        rest = max(self.event(i).rest for i in range(departure + 1, arrival + 1))
+        guide = _guide(left, reached, after.position > before.position)
+        slurred = self.event(arrival).slurred
+        if rest >= REST_FOR_A_SHIFT:
+            kind = ShiftKind.REST
+        elif arrival - departure > 1:
+            kind = ShiftKind.OPEN_STRING
+        elif guide is not None and guide.plays:
+            kind = ShiftKind.SAME_FINGER
+        elif guide is not None:
+            kind = ShiftKind.GUIDE_FINGER
+        else:
+            kind = ShiftKind.SLUR if slurred else ShiftKind.BOW_CHANGE
+        finger = _leading(reached).finger
+        shift = Shift(departure, arrival, before.position, after.position, kind, slurred, None, None, None, finger)
+        if guide is None:
+            return shift
+        pitch = self._guide_pitch(guide, reached, arrival)
+        return replace(shift, guide=guide.finger, guide_string=guide.string, guide_pitch=pitch)
+
+    def _guide_pitch(self, guide: _Guide, reached: Grip, arrival: int) -> Pitch:
+        """Where the guide finger comes to stand: the arrival note itself, or its letter in the new position."""
+        for stop in reached.stops:
+            if (stop.finger, stop.string) == (guide.finger, guide.string):
+                return self._sounding(stop)
+        letter = self.passage.instrument.open_pitch(guide.string).letter + reached.position - 1 + guide.finger
+        return in_key(letter, self.passage.measures[self.event(arrival).measure].fifths)
+
+    def _sounding(self, stop: Stop) -> Pitch:
+        return self.passage.instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
+
+
+def _leading(grip: Grip) -> Stop:
+    """The stop that the player thinks of: the highest sounding one that a finger holds."""
+    return next(stop for stop in reversed(grip.stops) if not stop.is_open)
+
+
+class _Guide(NamedTuple):
+    """The finger that stays on a string through a shift; `plays`: it plays both before and after."""
+
+    finger: int
+    string: int
+    plays: bool
+
+
+def _guide(left: Grip, reached: Grip, up: bool) -> _Guide | None:
+    """The finger that was down and can stay on its string; None if the hand changes strings altogether.
+
+    On the way up to a lower finger it would slide past the goal: there the lower finger leads, which lies on the string
+    behind it (common practice).
+    """
+    for before in left.stops:
+        for after in reached.stops:
+            if before.string == after.string and before.finger == after.finger > 0:
+                return _Guide(before.finger, before.string, True)
+    for before in left.stops:
+        for after in reached.stops:
+            if before.finger and after.finger and before.string == after.string:
+                leads = after.finger if up and after.finger < before.finger else before.finger
+                return _Guide(leads, before.string, False)
+    return None
+
+
+__all__ = ["HOME_POSITION", "Excursion", "Placed", "Plan", "Shift", "Span", "in_key"]

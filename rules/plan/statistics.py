@@ -1,0 +1,100 @@
+"""What can be counted at every event of a route: crossings, weak held notes, stretched fingers, hops, slides.
+
+What does not belong here: sums over stretches of music (see `figures`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from weakref import WeakKeyDictionary
+
+from ..hand.grip import FINGERS, Grip
+from ..music.passage import HELD_SECONDS, UNBOUND_REST, Passage
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """One entry for each event.
+
+    Attributes:
+        crossings: by how many strings the bow moves on the way to the event; 0 if a string stays in play.
+        held_weak: a held single note on an open string or under the fourth finger.
+        stretched: a finger of the grip leaves the frame of its position, or an outer one its own letter, anew: a note
+            repeated under the same finger is one stretch.
+        hops: the same finger jumps to another string while the hand stays, other than to the fifth.
+        slides: the same finger moves on its string by more than a half step while the hand stays, or it is the fourth.
+    """
+
+    crossings: tuple[int, ...]
+    held_weak: tuple[bool, ...]
+    stretched: tuple[bool, ...]
+    hops: tuple[bool, ...]
+    slides: tuple[bool, ...]
+
+
+# Few grips follow each other again and again, in every plan of a part; each is one object, so its identity is the
+# quickest key. The grips are kept with the value: while they are, nothing else can have their identity.
+_Way = tuple[tuple[int, bool, bool], Grip, Grip]
+_WAYS: WeakKeyDictionary[Passage, dict[tuple[int, int], _Way]] = WeakKeyDictionary()
+
+
+def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
+    """Count a route, given as one grip (or None) for each event."""
+    events = passage.events
+    if not events:
+        return Counts((), (), (), (), ())
+    known = _WAYS.setdefault(passage, {})
+
+    def way(before: Grip, now: Grip) -> _Way:
+        found = known[id(before), id(now)] = (
+            (_crossing(before, now), _hop(before, now), _slide(before, now)),
+            before,
+            now,
+        )
+        return found
+
+    ways = [
+        (known.get((id(before), id(now))) or way(before, now))[0]
+        if before and now and event.rest < UNBOUND_REST
+        else _NO_WAY
+        for event, before, now in zip(events, (None, *grips), grips, strict=False)
+    ]
+    crossings, hops, slides = zip(*ways, strict=True)
+    weak = tuple(
+        event.seconds >= HELD_SECONDS and grip is not None and len(grip.stops) == 1 and grip.stops[0].finger in (0, 4)
+        for event, grip in zip(events, grips, strict=True)
+    )
+    strained = {id(grip): grip.reaches for grip in {id(grip): grip for grip in grips if grip}.values()}
+    stretched = tuple(
+        [
+            grip is not None and strained[id(grip)] and (grip is not before or event.rest >= UNBOUND_REST)
+            for event, before, grip in zip(events, (None, *grips), grips, strict=False)
+        ]
+    )
+    return Counts(crossings, weak, stretched, hops, slides)
+
+
+_NO_WAY = (0, False, False)
+
+
+def _crossing(before: Grip, now: Grip) -> int:
+    return min(abs(a.string - b.string) for a in before.stops for b in now.stops)
+
+
+def _hop(before: Grip, now: Grip) -> bool:
+    return before.position == now.position and any(
+        a.finger == b.finger > 0 and a.string != b.string and a.semitones != b.semitones
+        for a in before.stops
+        for b in now.stops
+    )
+
+
+def _slide(before: Grip, now: Grip) -> bool:
+    return before.position == now.position and any(
+        a.finger == b.finger > 0
+        and a.string == b.string
+        and abs(a.semitones - b.semitones) > (0 if a.finger == FINGERS[-1] else 1)
+        for a in before.stops
+        for b in now.stops
+    )

@@ -1,0 +1,154 @@
+"""Notes into full bars: every length becomes one that can be written, and what crosses a bar line is tied.
+
+What belongs here: metre and written note values. What does not: what the notes are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from ..music.metre import Meter
+from .sheet import Bar, SheetNote
+
+SMALLEST = Fraction(1, 32)
+"""A hundred-and-twenty-eighth note, in quarter notes."""
+GRID = Fraction(1, 48)
+"""In quarter notes; differences of places on it are 128th notes in triplets or longer."""
+_PLAIN = tuple(Fraction(8, 2**power) for power in range(9))
+WRITABLE = frozenset(_PLAIN) | frozenset(value * Fraction(3, 2) for value in _PLAIN[:-1])
+"""Lengths, in quarter notes, of one note head with at most one dot."""
+TUPLETS = {3: 2, 5: 4, 7: 4, 9: 8, 11: 8, 13: 8}
+"""So many notes in the time of so many."""
+
+
+def bar_length(meter: Meter) -> Fraction:
+    """Return the length of a bar in quarter notes."""
+    return Fraction(4 * meter[0], meter[1])
+
+
+def beat_length(meter: Meter) -> Fraction:
+    """Return the length of a beat in quarter notes: a dotted one in compound metre, never more than a quarter else."""
+    upper, lower = meter
+    if lower >= 8 and upper % 3 == 0 and upper > 3:
+        return Fraction(12, lower)
+    return min(Fraction(4, lower), Fraction(1))
+
+
+def tuplet_of(beats: Fraction) -> tuple[int, int]:
+    """Return (1, 1) for a plain length, or so many in the time of so many, for example (3, 2)."""
+    odd = beats.denominator
+    while odd % 2 == 0:
+        odd //= 2
+    while odd > 13 and odd % 3 == 0:
+        odd //= 3
+    return (odd, TUPLETS[odd]) if odd in TUPLETS else (1, 1)
+
+
+def is_writable(beats: Fraction) -> bool:
+    """Return True if one note head, dotted or not, in a tuplet or not, has this length."""
+    many, time = tuplet_of(beats)
+    return beats * many / time in WRITABLE
+
+
+def pieces(beats: Fraction, start: Fraction, meter: Meter) -> tuple[Fraction, ...]:
+    """Return the lengths that are tied together to fill `beats` from `start` (quarter notes into the bar)."""
+    if beats <= 0:
+        return ()
+    beat = beat_length(meter)
+    plain = tuplet_of(beats) == (1, 1) and tuplet_of(start) == (1, 1)
+    if is_writable(beats) and (beats <= beat or plain):
+        return (beats,)
+    to_beat = beat - start % beat
+    if to_beat < beats and (to_beat != beat or not plain):
+        whole = (beats - to_beat) // beat * beat if to_beat != beat else beats // beat * beat
+        first = to_beat if to_beat != beat else whole
+        return (*pieces(first, start, meter), *pieces(beats - first, start + first, meter))
+    many, time = tuplet_of(beats)
+    scaled = beats * many / time
+    values = [value for value in WRITABLE if value <= scaled]
+    # From beat to beat first, so that the beats stay visible (in nine eighths: a dotted half, then a dotted quarter).
+    largest = max([value for value in values if value % beat == 0] or values, default=None)
+    if largest is None:
+        return (beats,)
+    first = largest * time / many
+    return (first, *pieces(beats - first, start + first, meter))
+
+
+def can_be_written(notes: Sequence[SheetNote], meter: Meter) -> bool:
+    """Return True if every one of the notes, one after the other from a bar line, has lengths that can be written."""
+    place = Fraction(0)
+    for note in notes:
+        if not all(is_writable(length) for length in pieces(note.beats, place % bar_length(meter), meter)):
+            return False
+        place += note.beats
+    return True
+
+
+def on_grid(notes: Sequence[SheetNote]) -> list[SheetNote]:
+    """Return the notes moved to the nearest place of a grid on which everything can be written; none gets lost in it.
+
+    For tuplets within tuplets, and for what a program has rounded: written exactly, nobody could read them.
+    """
+    found: list[SheetNote] = []
+    place = moved = Fraction(0)
+    for note in notes:
+        place += note.beats
+        target = round(place / GRID) * GRID
+        if note.is_small or target > moved:
+            found.append(replace(note, beats=target - moved if note.beats else note.beats))
+            moved = target if note.beats else moved
+    return found
+
+
+def bars_of(notes: Iterable[SheetNote], meter: Meter, fifths: int, fill: bool = False) -> tuple[Bar, ...]:
+    """Return the notes in bars of one metre and key.
+
+    Args:
+        notes: with any lengths; those that cross a bar line are cut and tied.
+        meter: the time signature.
+        fifths: sharps (positive) or flats of the key.
+        fill: prolong the last sounding note to the bar line; otherwise rests fill what is left.
+    """
+    length = bar_length(meter)
+    done: list[Bar] = []
+    current: list[SheetNote] = []
+    place = Fraction(0)
+    waiting = list(notes)
+    total = sum((note.beats for note in waiting), Fraction(0))
+    missing = -total % length
+    if missing and fill:
+        waiting[-1] = replace(waiting[-1], beats=waiting[-1].beats + missing)
+    elif missing:
+        waiting.append(SheetNote((), missing))
+    for note in waiting:
+        if note.is_small:
+            current.append(note)
+            continue
+        left = note.beats
+        while left:
+            here = min(left, length - place)
+            left -= here
+            current.extend(_written(note, here, place, meter, more=bool(left)))
+            place += here
+            if place == length:
+                done.append(Bar(tuple(current), meter, fifths))
+                current, place = [], Fraction(0)
+    return tuple(done)
+
+
+def _written(note: SheetNote, beats: Fraction, place: Fraction, meter: Meter, more: bool) -> list[SheetNote]:
+    """One note as the notes that are written for it in one bar; all but the last piece are tied on."""
+    if note.is_rest and beats == bar_length(meter):
+        return [replace(note, beats=beats)]
+    lengths = pieces(beats, place, meter)
+    found = []
+    for index, length in enumerate(lengths):
+        last = index == len(lengths) - 1 and not more
+        tied = note.tied if last else not note.is_rest
+        found.append(replace(note, beats=length, tied=tied, below=note.below if index == 0 else ""))
+    return found
+
+
+__all__ = ["bar_length", "bars_of", "beat_length", "can_be_written", "is_writable", "on_grid", "pieces", "tuplet_of"]

@@ -1,0 +1,81 @@
+"""The notes of a key under the fingers: what each finger sounds in a position.
+
+What belongs here: keys, the ladder of stops that a position offers in a key, half steps.
+What does not: music made of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..hand.grip import FINGERS, frame_excess, stops_for
+from ..music.instrument import Instrument, Pitch
+from ..music.key import Key
+from .sheet import Tone
+
+
+def stop_in_key(instrument: Instrument, key: Key, string: int, position: int, finger: int) -> Tone:
+    """Return what a finger sounds in a position on a string, as the key has it."""
+    if finger == 0:
+        return Tone(instrument.open_pitch(string), 0, string)
+    letter = instrument.open_pitch(string).letter + position - 1 + finger
+    return Tone(key.pitch(letter), finger, string)
+
+
+def semitones_above_nut(instrument: Instrument, tone: Tone) -> float:
+    """Return how far above its open string a stopped tone lies."""
+    if tone.string is None:
+        raise ValueError("a tone without a string lies nowhere")
+    return tone.pitch.midi - instrument.open_pitch(tone.string).midi
+
+
+def is_in_frame(instrument: Instrument, tone: Tone, position: int) -> bool:
+    """Return True if the finger takes the tone in this position without reaching out of the frame."""
+    if tone.finger is None or tone.string is None:
+        return False
+    if tone.finger == 0:
+        return tone.pitch == instrument.open_pitch(tone.string)
+    semitones = semitones_above_nut(instrument, tone)
+    return semitones > 0 and frame_excess(semitones, tone.finger, position) == 0
+
+
+def ladder(instrument: Instrument, key: Key, position: int, strings: Iterable[int]) -> tuple[Tone, ...]:
+    """Return the tones of the key that the four fingers take in a position, string by string, rising."""
+    found = []
+    for string in sorted(strings, reverse=True):
+        tones = [stop_in_key(instrument, key, string, position, finger) for finger in FINGERS]
+        found += [tone for tone in tones if is_in_frame(instrument, tone, position)]
+    return tuple(found)
+
+
+def first_position(instrument: Instrument, pitch: Pitch, string: int | None = None) -> Tone | None:
+    """Return how first position sounds a pitch without stretching (fingered rather than open), or None."""
+    ways = [
+        Tone(pitch, stop.finger, stop.string)
+        for stop, _ in stops_for(pitch, instrument)
+        if string in (None, stop.string) and is_in_frame(instrument, Tone(pitch, stop.finger, stop.string), 1)
+    ]
+    stopped = [way for way in ways if way.finger]
+    return min(stopped or ways, key=lambda way: way.finger or 0, default=None)
+
+
+def open_in_key(instrument: Instrument, key: Key, string: int) -> bool:
+    """Return True if the open string belongs to the key."""
+    return key.contains(instrument.open_pitch(string))
+
+
+def is_half_step(low: Tone, high: Tone) -> bool:
+    """Return True if the second tone lies a half step above the first."""
+    return high.pitch.midi - low.pitch.midi == 1
+
+
+def key_of(fifths: int, last: Pitch | None) -> Key:
+    """Return the key of a signature: minor if the piece ends on the tonic of the minor key, else major."""
+    minor = Key(fifths, minor=True)
+    if last is not None and last.step == minor.tonic[0] and minor.contains(last):
+        return minor
+    return Key(fifths)
+
+
+__all__ = ["Key", "first_position", "is_half_step", "is_in_frame", "key_of", "ladder", "open_in_key",
+           "stop_in_key"]  # fmt: skip

@@ -1,0 +1,133 @@
+"""Forms of little tunes: metre, rhythm, harmony and the curve of the melody, bar by bar.
+
+Every tune has sixteen bars: a question that ends on the dominant, its answer that begins alike and ends on the tonic, a
+middle part, and the answer again. What belongs here: the plans. What does not: choosing notes (see `tunes`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+
+from ...music.metre import Meter
+
+_VALUES = {"w": Fraction(4), "h": Fraction(2), "q": Fraction(1), "e": Fraction(1, 2), "s": Fraction(1, 4)}
+
+CHORDS = {
+    "I": (1, 3, 5), "ii": (2, 4, 6), "IV": (4, 6, 1), "V": (5, 7, 2), "vi": (6, 1, 3),
+}  # fmt: skip
+"""Degrees of the scale in the chords that a tune is thought over."""
+
+BARS = 16
+ANSWER = 4
+"""The bar, from 0, at which the answer begins; its first two bars are those of the question."""
+MIDDLE = 8
+RETURN = 12
+ALIKE = 2
+"""So many bars of the answer repeat the question."""
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """One note of a rhythm: its length, and whether the next one is in the same bow."""
+
+    beats: Fraction
+    bowed_on: bool
+
+
+@dataclass(frozen=True)
+class Form:
+    """The plan of a tune.
+
+    Attributes:
+        name: what kind of tune it is.
+        meter: the time signature.
+        tempo: quarter notes a minute.
+        rhythm: one text a bar, for question, answer and middle (four bars each): w h q e s, dots, round brackets slur.
+        harmony: a chord a bar, likewise.
+        curve: where the melody lies at the beginning of each bar, in steps from the tonic it circles around.
+    """
+
+    name: str
+    meter: Meter
+    tempo: float
+    rhythm: str
+    harmony: str
+    curve: tuple[int, ...]
+
+    @property
+    def bars(self) -> tuple[tuple[Beat, ...], ...]:
+        """The rhythm of all sixteen bars."""
+        written = [_beats(text) for text in self.rhythm.split("|")]
+        return tuple(written + written[ANSWER:MIDDLE])
+
+    @property
+    def chords(self) -> tuple[str, ...]:
+        """The chord of every bar."""
+        written = self.harmony.split()
+        return tuple(written + written[ANSWER:MIDDLE])
+
+    @property
+    def heights(self) -> tuple[int, ...]:
+        """The curve of all sixteen bars, and where it ends."""
+        return (*self.curve, *self.curve[ANSWER:MIDDLE], 0)
+
+
+@cache
+def _beats(text: str) -> tuple[Beat, ...]:
+    found = []
+    depth = 0
+    for word in text.split():
+        depth += word.count("(") - word.count(")")
+        bare = word.strip("()")
+        beats = _VALUES[bare[0]] * (Fraction(3, 2) if bare.endswith(".") else 1)
+        found.append(Beat(beats, depth > 0))
+    return tuple(found)
+
+
+FORMS = (
+    Form("A song", (4, 4), 88,
+         "q q q q | q. e h | q q q q | h h |"
+         "q q q q | q. e h | q q q q | w |"
+         "q (e e) q q | h q q | q (e e) q q | h. q",
+         "I IV I V  I IV V I  V I ii V", (0, 2, 4, 3, 0, 2, 3, 0, 4, 5, 6, 3)),
+    Form("A waltz", (3, 4), 116,
+         "h q | q q q | (h q) | h. |"
+         "h q | q q q | (h q) | h. |"
+         "q q q | h q | q q q | h.",
+         "I I IV V  I I V I  IV I ii V", (2, 3, 4, 1, 2, 3, 1, 0, 5, 4, 3, 1)),
+    Form("A march", (4, 4), 104,
+         "q. e q q | q e e h | q q e e q | h h |"
+         "q. e q q | q e e h | q q q q | w |"
+         "e e q e e q | q q h | e e q e e q | q q h",
+         "I V I V  I V V I  vi IV ii V", (0, 1, 3, 1, 0, 1, 2, 0, 5, 4, 3, 1)),
+    Form("A lullaby", (6, 8), 66,
+         "(q e) (q e) | q. q. | (q e) (q e) | h. |"
+         "(q e) (q e) | q. q. | (q e) (q e) | h. |"
+         "(e e e) q. | (q e) q. | (e e e) q. | q. q.",
+         "I IV I V  I IV V I  IV I ii V", (4, 2, 1, 1, 4, 2, 1, 0, 3, 5, 4, 1)),
+    Form("A minuet", (3, 4), 108,
+         "q e e q | q q q | q e e q | h q |"
+         "q e e q | q q q | q e e q | h. |"
+         "(e e) q q | q q q | (e e) q q | h q",
+         "I IV V V  I IV V I  vi ii V V", (4, 3, 1, 2, 4, 3, 1, 0, 5, 6, 4, 1)),
+    Form("An air", (4, 4), 72,
+         "h q q | q. e h | h (q q) | h. q |"
+         "h q q | q. e h | (q q) (q q) | w |"
+         "(q q) h | q. e h | (q q) h | h q q",
+         "I vi IV V  I vi V I  V I IV V", (2, 4, 3, 1, 2, 4, 1, 0, 4, 6, 5, 3)),
+    Form("A country dance", (2, 4), 92,
+         "e e q | e e e e | e e q | q q |"
+         "e e q | e e e e | e e e e | h |"
+         "(e e) e e | e e q | (e e) e e | q q",
+         "I IV V V  I IV V I  IV I ii V", (0, 2, 1, 1, 0, 2, 1, 0, 5, 4, 3, 1)),
+    Form("A boat song", (6, 8), 84,
+         "q e q e | (e e e) q. | q e q e | q. q. |"
+         "q e q e | (e e e) q. | q e q e | h. |"
+         "q. (e e e) | q. q. | q. (e e e) | q. q.",
+         "I V I V  I V V I  vi IV I V", (0, 1, 2, 4, 0, 1, 1, 0, 5, 3, 4, 1)),
+)  # fmt: skip
+"""The tunes that a set is made of, in turn."""
+
+__all__ = ["ALIKE", "ANSWER", "BARS", "CHORDS", "FORMS", "MIDDLE", "RETURN", "Beat", "Form"]

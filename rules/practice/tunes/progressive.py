@@ -1,0 +1,108 @@
+"""A progressive set for a player who brings no piece: tunes in each position, one way of shifting after the other.
+
+What belongs here: which tunes, in which order. What does not: how a tune is made (see `tunes`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from enum import StrEnum
+
+from ...music.instrument import VIOLIN, Instrument
+from ...music.key import Key
+from ..exercises_scale import along_the_string, place_name, position_page
+from ..sheet import CAUTIONS, Exercise, Section, Sheet, with_string_marks
+from .forms import ANSWER, BARS, FORMS, MIDDLE, RETURN
+from .melody import compose_tune
+from .slots import Hand, Turn
+
+POSITIONS = (3, 2, 4, 5)
+"""The order in which positions are usually learned (common practice)."""
+MOST_ACCIDENTALS = 3
+
+
+class ShiftStudy(StrEnum):
+    """What a tune of the set practises, in the order of difficulty."""
+
+    ALONE = "the position alone"
+    FIRST_FINGER = "there and back on the first finger"
+    OPEN_STRING = "over an open string"
+    SECOND_FINGER = "led by the second finger"
+    SLUR = "under a slur"
+    MIXED = "all ways mixed"
+
+
+_TURNS = {
+    ShiftStudy.FIRST_FINGER: (Turn.FIRST_FINGER,),
+    ShiftStudy.OPEN_STRING: (Turn.OPEN_STRING,),
+    ShiftStudy.SECOND_FINGER: (Turn.SECOND_FINGER,),
+    ShiftStudy.SLUR: (Turn.SLUR,),
+    ShiftStudy.MIXED: (Turn.FIRST_FINGER, Turn.OPEN_STRING, Turn.SLUR, Turn.SECOND_FINGER),
+}
+_ADVICE = {
+    ShiftStudy.ALONE: "The hand stays where it is from the first note to the last.",
+    ShiftStudy.FIRST_FINGER: "Finger 1 stays down and takes the hand along.",
+    ShiftStudy.OPEN_STRING: "While the open string rings, the hand has all the time it needs.",
+    ShiftStudy.SECOND_FINGER: "The second finger leads; the first travels with it, loose.",
+    ShiftStudy.SLUR: "The bow draws on and slows a little; lighten the finger and glide.",
+    ShiftStudy.MIXED: "Before each shift know what leads: a finger, or an open string.",
+}
+
+
+def progressive_set(key: Key, positions: Iterable[int] = POSITIONS, instrument: Instrument = VIOLIN) -> Sheet:
+    """Return the set in one key: for each position its page, and a tune for every way of shifting.
+
+    Raises:
+        ValueError: for a key with more than three sharps or flats, or a position other than second to fifth.
+    """
+    if abs(key.fifths) > MOST_ACCIDENTALS:
+        raise ValueError(f"{key.name} has more than three sharps or flats; choose a key with fewer")
+    wanted = tuple(positions)
+    if not wanted or not set(wanted) <= set(POSITIONS):
+        raise ValueError("the set is made for second, third, fourth and fifth position")
+    sections: list[Section] = []
+    for position in wanted:
+        sections.append(_page(instrument, key, position, new_page=bool(sections)))
+        tunes = tuple(study(instrument, key, position, kind) for kind in ShiftStudy)
+        heading = f"Tunes in first and {place_name(position)}"
+        sections.append(Section(heading, "Sing each tune before you play it.", tunes, new_page=True))
+    return Sheet(f"First shifts in {key.name}", instrument.name.title(), instrument, tuple(sections), CAUTIONS)
+
+
+def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Section:
+    meter = FORMS[0].meter
+    lines = list(position_page(instrument, key, position, instrument.string_numbers, meter))
+    # The two strings in the middle, where arm and hand are easiest.
+    for string in (3, 2):
+        line = along_the_string(instrument, key, position, string, meter)
+        lines += [line] if line else []
+    marked = tuple(Exercise(line.title, line.text, with_string_marks(line.bars), line.tempo) for line in lines)
+    heading = f"The hand in {place_name(position)}"
+    return Section(heading, "", marked, new_page, charts=(position,), fifths=key.fifths, minor=key.minor)
+
+
+def study(instrument: Instrument, key: Key, position: int, kind: ShiftStudy) -> Exercise:
+    """Return one tune of the set."""
+    number = list(ShiftStudy).index(kind)
+    form = FORMS[(number + 5 * POSITIONS.index(position)) % len(FORMS)]
+    # By turns on the lower and on the upper strings, higher where the hand is higher.
+    centre = instrument.open_pitch(3 - number % 2).letter + 1 + position
+    bars = compose_tune(instrument, key, form, hand_for(position, kind), centre)
+    title = f"{form.name}: {kind.value}"
+    return Exercise(title, _ADVICE[kind], with_string_marks(bars), form.tempo, show_tempo=True)
+
+
+def hand_for(position: int, kind: ShiftStudy) -> Hand:
+    """Return where the hand is in each of the sixteen bars and how it gets there."""
+    if kind is ShiftStudy.ALONE:
+        return Hand((position,) * BARS, {})
+    quarter = (1, 1, position, position)
+    positions = (*quarter, *quarter, position, position, 1, 1, *quarter)
+    turns = _TURNS[kind]
+    places = [ANSWER - 2, ANSWER, MIDDLE - 2, MIDDLE + 2, RETURN + 2]
+    # The return repeats the answer, and with it the way of shifting there.
+    order = [0, 1, 0, 2, 0] if len(turns) < 4 else [0, 1, 2, 3, 2]
+    return Hand(positions, {bar: turns[turn % len(turns)] for bar, turn in zip(places, order, strict=True)})
+
+
+__all__ = ["MOST_ACCIDENTALS", "POSITIONS", "ShiftStudy", "hand_for", "progressive_set", "study"]

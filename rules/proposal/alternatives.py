@@ -1,0 +1,256 @@
+"""Second opinions on an excursion: the next best ways that differ musically, with the decisions that bring them about.
+
+Two ways differ musically if the hand goes through other positions, or changes them elsewhere; another finger or an open
+string within the same positions is not another way. What does not belong here: the search (`best_routes`), wording.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import islice
+
+from ..cost.learner_terms import BEYOND_LEVEL
+from ..hand.grip import HOME_POSITION, Grip
+from ..marks.constraints import Fixed
+from ..marks.decisions import Pin
+from ..plan.figures import Figures, figures
+from ..plan.plan import Excursion, Plan, Shift
+from ..search.k_best import Allowed, Way, Ways
+from ..search.planner import Route
+
+MARGIN = 6
+"""Events before and after an excursion within which the shifts out and home may be moved."""
+LOOKED_AT = 24
+"""How many ways, cheapest first, are looked at for an excursion; one that comes later is no second opinion."""
+OFFERED = 2
+WIDER = 24
+"""Events around the window in which it is made sure that the pins bring the way about."""
+
+
+class OtherWay(StrEnum):
+    """In what a second way differs from the one proposed."""
+
+    STAY = "stay in first position"
+    POSITION = "another position"
+    PLACE = "another place to shift"
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another way to play an excursion.
+
+    Attributes:
+        kind: in what it differs from the proposal.
+        first: first event at which it counts, that of the excursion or earlier.
+        last: last such event.
+        positions: positions away from first, in order of playing.
+        shifts: its shifts, by the events of the part.
+        figures: counted from `first` to `last`, as this way has them.
+        proposed: the same as proposed.
+        rise: by how much more effort it takes than the proposal; never below 0.
+        pins: the player's decisions that bring it about.
+    """
+
+    kind: OtherWay
+    first: int
+    last: int
+    positions: tuple[int, ...]
+    shifts: tuple[Shift, ...]
+    figures: Figures
+    proposed: Figures
+    rise: float
+    pins: tuple[Pin, ...]
+
+
+def alternatives(plan: Plan, excursion: Excursion, ways: Ways, most: int = OFFERED) -> tuple[Alternative, ...]:
+    """Return the `most` cheapest ways to play an excursion, each the best of its kind, cheapest first.
+
+    `ways` are those of the plan. A way that breaks a decision or leaves the level is not offered, nor one that the
+    plan has turned down although it is cheaper (because nothing that counts improves, or a pattern would be fingered
+    unlike).
+    """
+    window = _Window.around(plan, excursion)
+    labels = window.labels(plan, window.taken(plan))
+    used = frozenset(position for position in labels if position is not None) - {HOME_POSITION}
+    base = ways.effort(window.first, window.last, plan.route.chosen)
+    found: dict[OtherWay, Way] = {}
+    # Staying and the other positions may lie far down the list of all ways, so each is looked for by itself as well.
+    for allowed in (window.only(plan, frozenset({HOME_POSITION})), window.without(plan, used), window.ends):
+        for way in islice(ways.through(window.first, window.last, allowed, _label), LOOKED_AT):
+            told = window.labels(plan, way.chosen)
+            if told == labels or way.effort < base:
+                continue
+            kind = _kind(labels, told)
+            if kind not in found or way.effort < found[kind].effort:
+                found[kind] = way
+            if kind is not OtherWay.STAY:
+                break
+    order = list(OtherWay)
+    ranked = sorted(found.items(), key=lambda item: (item[1].effort, order.index(item[0])))
+    ranked = [(kind, way) for kind, way in ranked if way.effort - base < BEYOND_LEVEL]
+    return tuple(_told(plan, excursion, window, ways, kind, way, way.effort - base) for kind, way in ranked[:most])
+
+
+def _label(_event: int, grip: Grip) -> int:
+    """An open string bears the position that the hand leaves after it, so it is no other way than a finger."""
+    return grip.position
+
+
+def _kind(labels: Sequence[int | None], told: Sequence[int | None]) -> OtherWay:
+    used, other = (set(x) - {None, HOME_POSITION} for x in (labels, told))
+    if not other:
+        return OtherWay.STAY
+    return OtherWay.PLACE if used == other else OtherWay.POSITION
+
+
+@dataclass(frozen=True)
+class _Window:
+    """The events around an excursion, with the plan's own grips held fast where the music goes on at either end."""
+
+    first: int
+    last: int
+    ends: Allowed
+
+    @classmethod
+    def around(cls, plan: Plan, excursion: Excursion, margin: int = MARGIN) -> _Window:
+        """The margin ends before the neighbouring excursions begin."""
+        chosen, count = plan.route.chosen, len(plan.passage.events)
+        first, last = excursion.first, excursion.last
+        low, high = max(first - margin, 0), min(last + margin, count - 1)
+        number = bisect_left(plan.excursions, first, key=lambda other: other.first)
+        if number:
+            low = max(low, plan.excursions[number - 1].last + 1)
+        if number + 1 < len(plan.excursions):
+            high = min(high, plan.excursions[number + 1].first - 1)
+        return cls.between(plan, low, high, chosen)
+
+    @classmethod
+    def between(cls, plan: Plan, low: int, high: int, chosen: Sequence[int]) -> _Window:
+        """Ends that cannot be sounded are no hold: they are moved outwards."""
+        count = len(plan.passage.events)
+        while low > 0 and chosen[low] < 0:
+            low -= 1
+        while high < count - 1 and chosen[high] < 0:
+            high += 1
+        ends = {}
+        if low > 0:
+            ends[low] = frozenset({chosen[low]})
+        if high < count - 1:
+            ends[high] = frozenset({chosen[high]})
+        return cls(low, high, ends)
+
+    def taken(self, plan: Plan) -> tuple[int, ...]:
+        """The plan's own grips."""
+        return plan.route.chosen[self.first : self.last + 1]
+
+    def grips(self, plan: Plan, chosen: Sequence[int]) -> list[Grip | None]:
+        options = plan.route.options[self.first : self.last + 1]
+        return [None if i < 0 else option.grips[i] for option, i in zip(options, chosen, strict=True)]
+
+    def labels(self, plan: Plan, chosen: Sequence[int]) -> list[int | None]:
+        """Positions, None where none can be told: before the first finger is down, or where nothing sounds."""
+        found: list[int | None] = []
+        begun = self.first > 0
+        for grip in self.grips(plan, chosen):
+            begun = begun or (grip is not None and not grip.is_open)
+            found.append(grip.position if grip is not None and begun else None)
+        return found
+
+    def only(self, plan: Plan, positions: frozenset[int]) -> Allowed:
+        """What stays within some positions."""
+        return self._where(plan, lambda grip: grip.position in positions)
+
+    def without(self, plan: Plan, positions: frozenset[int]) -> Allowed:
+        """What keeps clear of some positions."""
+        return self._where(plan, lambda grip: grip.position not in positions)
+
+    def _where(self, plan: Plan, test: Callable[[Grip], bool]) -> Allowed:
+        events = range(self.first, self.last + 1)
+        inside = {
+            event: frozenset(i for i, grip in enumerate(plan.route.options[event].grips) if test(grip))
+            for event in events
+        }
+        return inside | dict(self.ends)
+
+
+def _told(
+    plan: Plan, excursion: Excursion, window: _Window, ways: Ways, kind: OtherWay, way: Way, rise: float
+) -> Alternative:
+    other = _as_plan(plan, window, way.chosen)
+    changed = [
+        window.first + i
+        for i, (a, b) in enumerate(zip(window.taken(plan), way.chosen, strict=True))
+        if a != b and not (a >= 0 and _same(plan.route.options[window.first + i].grips, a, b))
+    ]
+    first, last = min([excursion.first, *changed]), max([excursion.last, *changed])
+    shifts = tuple(
+        replace(s, departure=s.departure + window.first, arrival=s.arrival + window.first) for s in other.shifts
+    )
+    return Alternative(
+        kind,
+        first,
+        last,
+        tuple(span.position for span in other.spans if span.position != HOME_POSITION),
+        shifts,
+        figures(other, first - window.first, last - window.first),
+        figures(_as_plan(plan, window, window.taken(plan)), first - window.first, last - window.first),
+        rise,
+        _pins(plan, window, ways, way, changed, (first, last)),
+    )
+
+
+def _same(grips: Sequence[Grip], a: int, b: int) -> bool:
+    """The fingers fall alike: open strings say nothing about where the hand waits."""
+    return grips[a].stops == grips[b].stops and (grips[a].is_open or grips[a].position == grips[b].position)
+
+
+def _as_plan(plan: Plan, window: _Window, chosen: Sequence[int]) -> Plan:
+    part = slice(window.first, window.last + 1)
+    route = Route(plan.route.options[part], tuple(chosen), 0.0)
+    return Plan(replace(plan.passage, events=plan.passage.events[part]), plan.level, route)
+
+
+def _pins(
+    plan: Plan, window: _Window, ways: Ways, way: Way, changed: Sequence[int], reach: tuple[int, int]
+) -> tuple[Pin, ...]:
+    """Pins for what differs; for every note of the stretch if those alone would lead elsewhere."""
+    chosen = list(plan.route.chosen)
+    chosen[window.first : window.last + 1] = way.chosen
+    few = {event: _like(plan, event, chosen[event]) for event in changed}
+    count = len(plan.passage.events)
+    wide = _Window.between(plan, max(window.first - WIDER, 0), min(window.last + WIDER, count - 1), chosen)
+    best = next(ways.through(wide.first, wide.last, few | dict(wide.ends)))
+    if any(
+        best.chosen[event - wide.first] != chosen[event]
+        and not _same(plan.route.options[event].grips, best.chosen[event - wide.first], chosen[event])
+        for event in range(window.first, window.last + 1)
+        if chosen[event] >= 0
+    ):
+        few = dict.fromkeys(range(reach[0], reach[1] + 1), frozenset())
+    return tuple(pin for event in sorted(few) for pin in _pinned(plan, event, chosen[event]))
+
+
+def _like(plan: Plan, event: int, index: int) -> frozenset[int]:
+    """The grips that pins for this one leave: an open string leaves the hand where it likes to wait."""
+    grips = plan.route.options[event].grips
+    return frozenset(i for i in range(len(grips)) if _same(grips, i, index))
+
+
+def _pinned(plan: Plan, event: int, index: int) -> list[Pin]:
+    if index < 0:
+        return []
+    option = plan.route.options[event]
+    grip = option.grips[index]
+    pins = []
+    for note in plan.event(event).notes:
+        if note.row is not None and note.id in option.slots:
+            stop = grip.stops[option.slots.index(note.id)]
+            positions = None if stop.is_open else frozenset({grip.position})
+            pins.append(Pin(Fixed(frozenset({stop.finger}), frozenset({stop.string}), positions), note.row))
+    return pins
+
+
+__all__ = ["Alternative", "OtherWay", "alternatives"]

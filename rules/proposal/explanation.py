@@ -1,0 +1,257 @@
+"""Why an excursion is proposed and how to learn it: savings by aspect, second opinions, patterns, anchors by ear.
+
+What does not belong here: wording (the sentences are the service's) and exercises (`practice`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from ..candidates.candidates import candidates
+from ..hand.grip import HOME_POSITION, Stop, grips_for
+from ..music.instrument import Instrument, Pitch
+from ..music.key import in_key
+from ..plan.difficulty import BarDifficulty, difficulty_by_bar
+from ..plan.finger_pattern import FingerPattern, finger_patterns
+from ..plan.plan import Excursion, Plan
+from ..search.k_best import Ways
+from ..search.planner import Route
+from .alternatives import Alternative, alternatives
+from .proposal import Planned, Proposal
+
+OCTAVE = 12
+
+
+class Aspect(StrEnum):
+    """What an effort is about, in the words of a player."""
+
+    SHIFTING = "shifting"
+    CROSSINGS = "string crossings"
+    TONE = "tone"
+    HAND = "shape of the hand"
+    PLACE = "place on the fingerboard"
+    DECISIONS = "decisions not kept"
+
+
+# The first word that occurs in the name of a term tells its aspect.
+_ASPECTS: tuple[tuple[str, Aspect], ...] = (
+    ("decision", Aspect.DECISIONS),
+    ("string changed on a repeated", Aspect.CROSSINGS),
+    ("finger changed", Aspect.HAND),
+    ("crossing", Aspect.CROSSINGS),
+    ("skip", Aspect.CROSSINGS),
+    ("alone", Aspect.CROSSINGS),
+    ("there and back", Aspect.CROSSINGS),
+    ("hops", Aspect.HAND),
+    ("shift", Aspect.SHIFTING),
+    ("distance", Aspect.SHIFTING),
+    ("far", Aspect.SHIFTING),
+    ("same finger", Aspect.SHIFTING),
+    ("half step", Aspect.SHIFTING),
+    ("landing", Aspect.SHIFTING),
+    ("leaving", Aspect.SHIFTING),
+    ("up to a higher", Aspect.SHIFTING),
+    ("down to a lower", Aspect.SHIFTING),
+    ("downwards", Aspect.SHIFTING),
+    ("fourth stretched", Aspect.HAND),
+    ("on the top string", Aspect.TONE),
+    ("on the lowest string", Aspect.TONE),
+    ("on a lower string", Aspect.TONE),
+    ("open", Aspect.TONE),
+    ("finger (long", Aspect.TONE),
+    ("fourth finger", Aspect.TONE),
+    ("first finger", Aspect.TONE),
+    ("second finger", Aspect.TONE),
+    ("third finger", Aspect.TONE),
+    ("position", Aspect.PLACE),
+    ("neck", Aspect.PLACE),
+    ("away", Aspect.PLACE),
+    ("beyond", Aspect.PLACE),
+)
+
+
+def aspect_of(term: str) -> Aspect:
+    """Return what a term of effort is about, by its name; what is about nothing else is about the hand."""
+    return next((aspect for word, aspect in _ASPECTS if word in term), Aspect.HAND)
+
+
+def by_aspect(items: Mapping[str, float]) -> dict[Aspect, float]:
+    """Return itemised effort summed by aspect, in the order of `Aspect`; aspects that come to nothing are left out."""
+    sums = dict.fromkeys(Aspect, 0.0)
+    for name, value in items.items():
+        sums[aspect_of(name)] += value
+    return {aspect: value for aspect, value in sums.items() if value}
+
+
+@dataclass(frozen=True, slots=True)
+class AnchorHelp:
+    """How to find an anchor by ear.
+
+    Attributes:
+        position: the position.
+        string: the string on which the first finger stands.
+        pitch: the anchor.
+        climb: notes of the key from an open string up to the anchor (or its octave below) in first position, that open
+            string first.
+        known: the stop in first position that sounds the last note of the climb.
+        octave_below: the climb ends an octave below the anchor, because first position does not reach it.
+        rings_with: an open string a unison or octaves away, which rings along when the anchor is in tune.
+        octaves: how many octaves the anchor lies above that open string (0: unison; below 0: lower).
+    """
+
+    position: int
+    string: int
+    pitch: Pitch
+    climb: tuple[Pitch, ...]
+    known: Stop
+    octave_below: bool
+    rings_with: int | None
+    octaves: int
+
+
+@dataclass(frozen=True, slots=True)
+class Advised:
+    """Everything that can be told about one proposal.
+
+    Attributes:
+        proposal: the proposal.
+        alternatives: the next best ways that differ musically, cheapest first.
+        saving: effort saved against first position, by aspect (below 0: what the excursion costs).
+        patterns: for each span, its finger patterns by string.
+        anchors: how to find the anchors, for each position and string.
+    """
+
+    proposal: Proposal
+    alternatives: tuple[Alternative, ...]
+    saving: Mapping[Aspect, float]
+    patterns: tuple[FingerPattern, ...]
+    anchors: tuple[AnchorHelp, ...]
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """A planned part explained; `ways` answers further questions about it (`items`)."""
+
+    plan: Plan
+    ways: Ways
+    advised: tuple[Advised, ...]
+    curve: tuple[BarDifficulty, ...]
+
+    def items(self, event: int) -> Mapping[str, float]:
+        """Return what an event and the way to it cost, by term."""
+        return self.ways.items(event, self.plan.route.chosen)
+
+
+def explain(planned: Planned) -> Explanation:
+    """Return savings, alternatives, patterns and anchors of every proposal, and the curve of difficulty."""
+    plan = undecided(planned)
+    ways = planned.first_position.ways_of(plan)
+    home = planned.first_position.ways if planned.proposals else ways
+    advised = tuple(
+        Advised(
+            proposal,
+            alternatives(plan, proposal.excursion, ways),
+            saving(planned.home, plan, proposal.excursion, home, ways),
+            tuple(p for span in proposal.excursion.spans for p in finger_patterns(plan, span)),
+            _anchor_helps(plan, proposal),
+        )
+        for proposal in planned.proposals
+    )
+    return Explanation(plan, ways, advised, difficulty_by_bar(plan, ways))
+
+
+def undecided(planned: Planned) -> Plan:
+    """Return the plan with every grip that was open to it when only marks and the player had decided.
+
+    What the planner itself then decided (patterns fingered alike, excursions taken back) leaves fewer; a second opinion
+    may go against that.
+    """
+    plan, first = planned.plan, planned.first_position
+    options, chosen = [], []
+    free = candidates(plan.passage, plan.level, first.decisions)
+    for option, index, before in zip(free, plan.route.chosen, plan.route.options, strict=True):
+        kept = index >= 0 and before.grips[index] not in option.grips
+        options.append(before if kept else option)
+        chosen.append(index if kept or index < 0 else option.grips.index(before.grips[index]))
+    return Plan(plan.passage, plan.level, Route(tuple(options), tuple(chosen), plan.route.effort))
+
+
+def saving(home: Plan, plan: Plan, excursion: Excursion, home_ways: Ways, ways: Ways) -> dict[Aspect, float]:
+    """Return the effort that an excursion saves against first position, by aspect, the way home included.
+
+    Notes that first position does not reach have no effort there that could be compared: they and the ways from them
+    are left out on both sides.
+    """
+    end = min(excursion.last + 1, len(plan.passage.events) - 1)
+    sums: dict[str, float] = {}
+    options = home.route.options
+    for event in range(excursion.first, end + 1):
+        if options[event].beyond or (event and options[event - 1].beyond):
+            continue
+        for sign, side, route in ((1, home_ways, home.route), (-1, ways, plan.route)):
+            for name, value in side.items(event, route.chosen).items():
+                sums[name] = sums.get(name, 0.0) + sign * value
+    return by_aspect(sums)
+
+
+def _anchor_helps(plan: Plan, proposal: Proposal) -> tuple[AnchorHelp, ...]:
+    fifths = plan.passage.measures[plan.event(proposal.excursion.first).measure].fifths
+    helps = (
+        anchor_help(plan.passage.instrument, position, string, pitch, fifths)
+        for position, strings in proposal.anchors.items()
+        for string, pitch in strings.items()
+    )
+    return tuple(found for found in helps if found is not None)
+
+
+def anchor_help(instrument: Instrument, position: int, string: int, pitch: Pitch, fifths: int) -> AnchorHelp | None:
+    """Return how to find an anchor by ear; None if not even octaves below it are known in first position."""
+    target, below = pitch, 0
+    known = _in_first(instrument, target, string)
+    while known is None and target.midi - OCTAVE >= instrument.lowest.midi:
+        target, below = target.transposed(-7, -OCTAVE), below + 1
+        known = _in_first(instrument, target, string)
+    if known is None:
+        return None
+    open_pitch = instrument.open_pitch(known.string)
+    climb = (open_pitch, *(in_key(letter, fifths) for letter in range(open_pitch.letter + 1, target.letter)), target)
+    ringing = _ringing(instrument, string, pitch)
+    return AnchorHelp(
+        position, string, pitch, climb if target != open_pitch else (open_pitch,), known, below > 0, *ringing
+    )
+
+
+def _in_first(instrument: Instrument, pitch: Pitch, string: int) -> Stop | None:
+    """How first position takes a pitch under its own letter: on the string of the anchor if it can, else nearby."""
+    grips = grips_for((pitch,), instrument, frozenset({HOME_POSITION}))
+    stops = [grip.stops[0] for grip in grips if grip.plain]
+    return min(stops, key=lambda stop: (abs(stop.string - string), stop.is_open), default=None)
+
+
+def _ringing(instrument: Instrument, string: int, pitch: Pitch) -> tuple[int | None, int]:
+    """The open string, other than its own, that is nearest of those a whole number of octaves away."""
+    found = []
+    for other in instrument.string_numbers:
+        distance = pitch.midi - instrument.open_pitch(other).midi
+        if other != string and distance % OCTAVE == 0:
+            found.append((abs(distance), abs(other - string), other, int(distance // OCTAVE)))
+    if not found:
+        return None, 0
+    _, _, nearest, octaves = min(found)
+    return nearest, octaves
+
+
+__all__ = [
+    "Advised",
+    "AnchorHelp",
+    "Aspect",
+    "Explanation",
+    "anchor_help",
+    "aspect_of",
+    "by_aspect",
+    "explain",
+    "saving",
+    "undecided",
+]

@@ -1,0 +1,262 @@
+"""A part planned as proposed: what repeats alike, jumps joined, excursions that do not pay taken back.
+
+What does not belong here: finding the route (`planner`), what an excursion is worth (`worth`), wording and printing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property, partial
+
+from ..cost.context import Character
+from ..cost.terms import STANDARD, Weights
+from ..hand.grip import HOME_POSITION, Stop, own_position
+from ..hand.level import FIRST, Level
+from ..hand.technique import placed_by_technique
+from ..marks.constraints import Decisions, Fixed
+from ..music.instrument import Pitch
+from ..music.key import in_key
+from ..music.passage import Passage
+from ..plan.figures import Figures
+from ..plan.plan import Excursion, Plan, Span
+from ..search.k_best import Ways
+from ..search.planner import NO_DECISIONS, cheapest_route
+from .repeat_ends import joined
+from .repeats import Repeat, repeats, same_again
+from .verdict import Reason, Worth, idle_ends, weigh
+
+MOST_ROUNDS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """One excursion that pays.
+
+    Attributes:
+        excursion: where, and with which shifts.
+        reasons: at least one, the weightiest first.
+        before: figures of the same bars in first position.
+        after: figures as proposed.
+        anchors: for every position used, the note under the first finger on each string touched.
+    """
+
+    excursion: Excursion
+    reasons: tuple[Reason, ...]
+    before: Figures
+    after: Figures
+    anchors: Mapping[int, Mapping[int, Pitch]]
+
+
+@dataclass(frozen=True, eq=False)
+class FirstPosition:
+    """The part in first position, as far as it reaches; planned as soon as somebody asks."""
+
+    passage: Passage
+    weights: Weights
+    decisions: Decisions
+    character: Character
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The plan; decisions that lead away from first position do not bind it, or it could not be compared with."""
+        plan = self.planned(FIRST, self.decisions)
+        away = self.decisions.keys() & set(_away_from_home(plan))
+        if not away:
+            return plan
+        return self.planned(FIRST, {id: fixed for id, fixed in self.decisions.items() if id not in away})
+
+    @cached_property
+    def repeats(self) -> tuple[Repeat, ...]:
+        """What repeats in the part."""
+        return repeats(self.passage)
+
+    @cached_property
+    def ways(self) -> Ways:
+        """The ways of the hand in first position."""
+        return self.ways_of(self.plan)
+
+    def ways_of(self, plan: Plan) -> Ways:
+        """Return the ways of a plan of the part, weighed as the part is."""
+        return Ways(self.passage, plan.route.options, plan.level, self.weights, self.character)
+
+    def planned(self, level: Level, decisions: Decisions) -> Plan:
+        """Return the cheapest plan of the part at a level, under some decisions."""
+        return Plan(self.passage, level, cheapest_route(self.passage, level, self.weights, decisions, self.character))
+
+
+@dataclass(frozen=True, eq=False)
+class Planned:
+    """A part planned as proposed, beside first position throughout."""
+
+    plan: Plan
+    first_position: FirstPosition
+
+    @property
+    def home(self) -> Plan:
+        """The part in first position."""
+        return self.first_position.plan
+
+    @cached_property
+    def weighed(self) -> tuple[Worth, ...]:
+        """Every excursion of the plan with its reasons, none for one that does not pay."""
+        return weigh(self.home, self.plan, lambda: self.first_position.repeats, self._saved)
+
+    def _saved(self, excursion: Excursion) -> float:
+        """Effort saved against first position, the ways out and home included."""
+        first, last = max(excursion.first - 1, 0), min(excursion.last + 1, len(self.plan.grips) - 1)
+        before = self.first_position.ways.effort(first, last, self.home.route.chosen)
+        return before - self._ways.effort(first, last, self.plan.route.chosen)
+
+    @cached_property
+    def _ways(self) -> Ways:
+        return self.first_position.ways_of(self.plan)
+
+    @cached_property
+    def proposals(self) -> tuple[Proposal, ...]:
+        """The excursions that pay."""
+        return tuple(
+            Proposal(w.excursion, w.reasons, w.before, w.after, anchors(self.plan, w.excursion))
+            for w in self.weighed
+            if w.reasons
+        )
+
+
+def propose(
+    passage: Passage,
+    level: Level,
+    weights: Weights = STANDARD,
+    decisions: Decisions = NO_DECISIONS,
+    character: Character = Character.FROM_THE_PART,
+) -> Planned:
+    """Plan the passage at the level, and keep only excursions that have a reason.
+
+    What repeats is fingered alike where that costs little (see `motifs`), and where a repeat makes the hand jump, its
+    ends are brought together if that costs less than the jump (see `jumps`). An excursion that does not pay is
+    taken back: its notes are kept in first position and the part is planned again, until every excursion that is left
+    has a reason (or was decided by a printed mark or the player).
+    """
+    first_position = FirstPosition(passage, weights, decisions, character)
+    planning = _Planning(first_position, level)
+    planned = Planned(planning.joined(planning.alike(planning.plan())), first_position)
+    for _ in range(MOST_ROUNDS):
+        idle = _idle(planned, decisions)
+        if not idle or HOME_POSITION not in level.positions:
+            break
+        for stretch in idle:
+            planning.bound |= _stay_home(planned.plan, stretch, decisions)
+        planned = Planned(planning.alike(planning.plan()), first_position)
+    return planned
+
+
+class _Planning:
+    """A part that is planned again and again, each time under more decisions."""
+
+    def __init__(self, first_position: FirstPosition, level: Level) -> None:
+        self._of = first_position
+        self._level = level
+        self.bound = dict(first_position.decisions)
+
+    def plan(self) -> Plan:
+        """Plan under what is decided so far."""
+        return self._of.planned(self._level, self.bound)
+
+    def alike(self, plan: Plan) -> Plan:
+        """Finger alike what repeats."""
+        return self._under(same_again(plan, partial(self._of.ways_of, plan), self._of.repeats), plan)
+
+    def joined(self, plan: Plan) -> Plan:
+        """Bring the ends of repeats together."""
+        return self._under(joined(plan, partial(self._of.ways_of, plan), self._of.weights, self._of.character), plan)
+
+    def _under(self, more: Decisions, plan: Plan) -> Plan:
+        """The plan under more decisions, which give way to those that there are."""
+        if not more:
+            return plan
+        self.bound = {**more, **self.bound}
+        return self.plan()
+
+
+def _idle(planned: Planned, decisions: Decisions) -> list[range]:
+    """The stretches to be taken back: excursions without a reason, and ends of others that do not pay."""
+    idle = [worth.excursion.events for worth in planned.weighed if not worth.reasons]
+    paying = [worth.excursion for worth in planned.weighed if worth.reasons]
+    ends = [end for excursion in paying for end in idle_ends(planned.home, planned.plan, excursion)]
+    again = _again(planned, ends) if ends else ()
+    return [stretch for stretch in (*idle, *ends, *again) if not _decided(planned.plan, stretch, decisions)]
+
+
+def _again(planned: Planned, ends: Sequence[range]) -> Iterator[range]:
+    """Where the music of ends returns, if it is the end of an excursion there as well, and reached in first."""
+    options, excursions = planned.home.route.options, planned.plan.excursions
+    firsts, lasts = {e.first for e in excursions}, {e.last for e in excursions}
+    returning = _returning(planned.first_position.repeats)
+    for end in ends:
+        for offset in returning.get(end[0], ()):
+            again = range(end.start + offset, end.stop + offset)
+            if not (again.start in firsts or again.stop - 1 in lasts):
+                continue
+            returns = all(offset in returning.get(index, ()) for index in end)
+            if returns and not any(options[index].beyond for index in again):
+                yield again
+
+
+def _returning(repeats: Sequence[Repeat]) -> dict[int, set[int]]:
+    """For every event by how many events the same notes come later, or earlier."""
+    found: dict[int, set[int]] = {}
+    for repeat in repeats:
+        if repeat.exact:
+            offset = repeat.later - repeat.earlier
+            for index in range(repeat.earlier, repeat.earlier + repeat.length):
+                found.setdefault(index, set()).add(offset)
+                found.setdefault(index + offset, set()).add(-offset)
+    return found
+
+
+def _decided(plan: Plan, stretch: range, decisions: Decisions) -> bool:
+    """True if a mark, a technique or the player has asked for something within the stretch."""
+    notes = (note for index in stretch for note in plan.event(index).notes)
+    return any(note.id in decisions or placed_by_technique(note) for note in notes)
+
+
+def _away_from_home(plan: Plan) -> Iterator[str]:
+    """Ids of notes that are played in another position although first position reaches them."""
+    for index, event in enumerate(plan.passage.events):
+        grip = plan.grip(index)
+        if grip is not None and grip.position != HOME_POSITION and not plan.route.options[index].beyond:
+            yield from (note.id for note in event.notes)
+
+
+def _stay_home(plan: Plan, stretch: range, decisions: Decisions) -> dict[str, Fixed]:
+    return {
+        note.id: Fixed(positions=frozenset({HOME_POSITION}))
+        for index in stretch
+        for note in plan.event(index).notes
+        if note.id not in decisions
+    }
+
+
+def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
+    """Return, for each position of the excursion, the anchor note on every string that is touched there."""
+    found: dict[int, dict[int, Pitch]] = {}
+    for span in excursion.spans:
+        strings = found.setdefault(span.position, {})
+        for string in {stop.string for stop in _stopped(plan, span)}:
+            strings[string] = anchor(plan, string, span)
+    return {position: dict(sorted(strings.items())) for position, strings in found.items() if strings}
+
+
+def _stopped(plan: Plan, span: Span) -> Iterator[Stop]:
+    for index in range(span.first, span.last + 1):
+        grip = plan.grip(index)
+        yield from (stop for stop in (grip.stops if grip else ()) if not stop.is_open)
+
+
+def anchor(plan: Plan, string: int, span: Span) -> Pitch:
+    """Return the note under the first finger on a string: as it is first played in the span, else as the key has it."""
+    instrument = plan.passage.instrument
+    for stop in _stopped(plan, span):
+        if stop.string == string and stop.finger == 1 and own_position(stop.letters, 1) == span.position:
+            return instrument.open_pitch(string).transposed(stop.letters, stop.semitones)
+    fifths = plan.passage.measures[plan.event(span.first).measure].fifths
+    return in_key(instrument.open_pitch(string).letter + span.position, fifths)

@@ -1,0 +1,269 @@
+"""The ways of the hand through a stretch of music, cheapest first: the second best, the third best, and so on, exactly.
+
+Let rest[t, j] be the least effort from grip j at event t to the end of the stretch, found backwards as in `planner`. A
+beginning of a route that ends in grip j at event t and has cost g so far can be finished for g + rest[t, j], and for no
+less. So beginnings are taken up in the order of that sum, and routes come to their end in order of effort (best first
+search with an exact bound). Routes may be asked to differ in more than a finger: with a `label` for every grip, each
+sequence of labels is reported once, by its cheapest route; two beginnings with the same labels and the same last grip
+need only the cheaper one.
+
+What does not belong here: what anything costs (`effort`), and in what words two ways differ (`alternatives`).
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import count
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..candidates.candidates import Candidates
+from ..cost.context import Character
+from ..cost.grip_arrays import Array
+from ..cost.passage_costs import Tables
+from ..cost.terms import STANDARD, Weights
+from ..hand.grip import Grip
+from ..hand.level import Level
+from ..music.passage import Passage
+
+REMEMBERED = 512
+"""Ways between two events that are kept at hand."""
+Label = Callable[[int, Grip], Hashable]
+"""What a grip at an event is called when two ways are compared."""
+Allowed = Mapping[int, frozenset[int]]
+"""By event, the grips (by number among its candidates) that may be used."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way through a stretch: the number of the grip at each event (-1 where nothing sounds), and its effort."""
+
+    chosen: tuple[int, ...]
+    effort: float
+
+
+class Ways:
+    """Every way of the hand through a passage whose candidates are given.
+
+    The efforts are looked up once for all stretches that are asked for afterwards.
+    """
+
+    def __init__(
+        self,
+        passage: Passage,
+        options: Sequence[Candidates],
+        level: Level,
+        weights: Weights = STANDARD,
+        character: Character = Character.FROM_THE_PART,
+    ) -> None:
+        self._options = options
+        self._playable = [t for t, option in enumerate(options) if option.grips]
+        self._step = {event: step for step, event in enumerate(self._playable)}
+        self._tables = Tables(passage, options, self._playable, level, weights, character) if self._playable else None
+        self._moves: dict[int, Array] = {}
+
+    def effort(self, first: int, last: int, chosen: Mapping[int, int] | Sequence[int]) -> float:
+        """Return the effort of given grips (by event) over the events `first` to `last`; not the way into `first`."""
+        total, before = 0.0, -1
+        for event in range(first, last + 1):
+            step = self._step.get(event)
+            if step is None or self._tables is None:
+                continue
+            total += float(self._tables.hold(step)[chosen[event]])
+            if before >= 0:
+                total += float(self._move(step)[before, chosen[event]])
+            before = chosen[event]
+        return total
+
+    def each(self, chosen: Sequence[int]) -> list[float]:
+        """Return what each event and the way to it cost along a route given by its grips, one for every event."""
+        found = [0.0] * len(self._options)
+        before = -1
+        for step, event in enumerate(self._playable):
+            assert self._tables is not None
+            found[event] = float(self._tables.hold(step)[chosen[event]])
+            if before >= 0:
+                found[event] += float(self._move(step)[before, chosen[event]])
+            before = chosen[event]
+        return found
+
+    def items(self, event: int, chosen: Sequence[int]) -> Mapping[str, float]:
+        """Return what an event and the way to it cost along a route, by the name of the term; zero items left out."""
+        step = self._step.get(event)
+        if step is None or self._tables is None:
+            return {}
+        before = chosen[self._playable[step - 1]] if step else None
+        return self._tables.itemised(step, chosen[event], before)
+
+    def cheapest(self, first: int, last: int, allowed: Allowed) -> Way | None:
+        """Return the first of the ways that `through` would yield, or one of equal effort; None if there is none.
+
+        Quick where few grips are allowed: only those are looked at.
+        """
+        steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
+        if not steps or self._tables is None:
+            return Way((-1,) * (last - first + 1), 0.0)
+        grips = [self._permitted(self._playable[step], allowed) for step in steps]
+        if not all(map(len, grips)):
+            return None
+        into = self._tables.ways(steps[0] + 1, steps[-1] + 1)
+        best = self._tables.hold(steps[0])[grips[0]]
+        back: list[NDArray[np.intp]] = []
+        for number in range(1, len(steps)):
+            total = best[:, None] + into[number - 1][grips[number - 1][:, None], grips[number]]
+            back.append(total.argmin(axis=0))
+            best = total.min(axis=0)
+        at = int(best.argmin())
+        effort = float(best[at])
+        if not np.isfinite(effort):
+            return None
+        chosen = [-1] * (last - first + 1)
+        for number in range(len(steps) - 1, -1, -1):
+            chosen[self._playable[steps[number]] - first] = int(grips[number][at])
+            at = int(back[number - 1][at]) if number else 0
+        return Way(tuple(chosen), effort)
+
+    def _permitted(self, event: int, allowed: Allowed) -> NDArray[np.intp]:
+        permitted = sorted(allowed[event]) if event in allowed else range(len(self._options[event].grips))
+        return np.array(permitted, dtype=np.intp)
+
+    def _move(self, step: int) -> Array:
+        """The way to a step, remembered for as long as others near it are asked for."""
+        assert self._tables is not None
+        found = self._moves.get(step)
+        if found is None:
+            if len(self._moves) >= REMEMBERED:
+                self._moves.clear()
+            found = self._moves[step] = self._tables.move(step)
+        return found
+
+    def through(
+        self, first: int, last: int, allowed: Allowed | None = None, label: Label | None = None
+    ) -> Iterator[Way]:
+        """Yield the ways through the events `first` to `last`, cheapest first; equal efforts in a fixed order.
+
+        Args:
+            first: event at which the stretch begins; its holding counts, the way into it does not.
+            last: event at which it ends.
+            allowed: grips to choose from where not all may be used, for example at the two ends.
+            label: if given, only the cheapest way of each sequence of labels is yielded.
+        """
+        steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
+        if not steps or self._tables is None:
+            yield Way((-1,) * (last - first + 1), 0.0)
+            return
+        holds, moves = self._efforts(steps, allowed or {})
+        events = [self._playable[step] for step in steps]
+        search = _Search(holds, moves, self._labels(events, label) if label else None)
+        for path, effort in search.ways():
+            chosen = [-1] * (last - first + 1)
+            for event, grip in zip(events, path, strict=True):
+                chosen[event - first] = grip
+            yield Way(tuple(chosen), effort)
+
+    def _efforts(self, steps: Sequence[int], allowed: Allowed) -> tuple[list[Array], list[Array]]:
+        """Holding efforts at each step, and the way to it from the step before (holding included)."""
+        assert self._tables is not None
+        holds, moves = [], []
+        for number, step in enumerate(steps):
+            hold = np.array(self._tables.hold(step))
+            permitted = allowed.get(self._playable[step])
+            if permitted is not None:
+                barred = [i for i in range(len(hold)) if i not in permitted]
+                hold[barred] = np.inf
+            holds.append(hold)
+            if number:
+                moves.append(self._move(step) + hold[None, :])
+        return holds, moves
+
+    def _labels(self, events: Sequence[int], label: Label) -> list[list[Hashable]]:
+        return [[label(event, grip) for grip in self._options[event].grips] for event in events]
+
+
+@dataclass(frozen=True, slots=True)
+class _Beginning:
+    """A route up to step `step`, where it holds grip `grip`; `spent` is its effort so far."""
+
+    step: int
+    grip: int
+    spent: float
+    signature: int
+    before: _Beginning | None
+
+
+class _Search:
+    """Best first search over the beginnings of routes."""
+
+    def __init__(self, holds: list[Array], moves: list[Array], labels: list[list[Hashable]] | None) -> None:
+        self._holds = holds
+        self._moves = moves
+        self._labels = labels
+        self._rest = self._backwards()
+        self._signatures: dict[tuple[int, Hashable], int] = {}
+        self._seen: set[tuple[int, int, int]] = set()
+        self._heap: list[tuple[float, int, _Beginning | None, NDArray[np.intp], Array, int]] = []
+        self._order = count()
+
+    def ways(self) -> Iterator[tuple[list[int], float]]:
+        """Yield routes as grip numbers with their efforts."""
+        self._push(None, self._holds[0])
+        reported: set[int] = set()
+        while self._heap:
+            effort, _, before, order, spent, rank = heapq.heappop(self._heap)
+            self._next_sibling(before, order, spent, rank)
+            begun = self._begin(before, int(order[rank]), float(spent[order[rank]]))
+            if begun is None:
+                continue
+            if begun.step < len(self._moves):
+                self._push(begun, begun.spent + self._moves[begun.step][begun.grip])
+            elif self._labels is None or begun.signature not in reported:
+                reported.add(begun.signature)
+                yield _path(begun), effort
+
+    def _backwards(self) -> list[Array]:
+        rest = [np.zeros(len(self._holds[-1]))]
+        for move in reversed(self._moves):
+            rest.append((move + rest[-1][None, :]).min(axis=1))
+        return rest[::-1]
+
+    def _push(self, before: _Beginning | None, spent: Array) -> None:
+        """Line up the continuations of a beginning, the most promising first; only the first is put on the heap."""
+        rest = self._rest[0 if before is None else before.step + 1]
+        total = spent + rest
+        order = np.argsort(total, kind="stable")
+        order = order[: int(np.isfinite(total).sum())]
+        if len(order):
+            heapq.heappush(self._heap, (float(total[order[0]]), next(self._order), before, order, spent, 0))
+
+    def _next_sibling(self, before: _Beginning | None, order: NDArray[np.intp], spent: Array, rank: int) -> None:
+        if rank + 1 < len(order):
+            step = 0 if before is None else before.step + 1
+            total = float(spent[order[rank + 1]] + self._rest[step][order[rank + 1]])
+            heapq.heappush(self._heap, (total, next(self._order), before, order, spent, rank + 1))
+
+    def _begin(self, before: _Beginning | None, grip: int, spent: float) -> _Beginning | None:
+        """The beginning made longer by one grip; None if a cheaper one with the same labels ends in the same grip."""
+        step = 0 if before is None else before.step + 1
+        signature = 0
+        if self._labels is not None:
+            key = (0 if before is None else before.signature, self._labels[step][grip])
+            signature = self._signatures.setdefault(key, len(self._signatures) + 1)
+            if (step, grip, signature) in self._seen:
+                return None
+            self._seen.add((step, grip, signature))
+        return _Beginning(step, grip, spent, signature, before)
+
+
+def _path(begun: _Beginning) -> list[int]:
+    path = []
+    node: _Beginning | None = begun
+    while node is not None:
+        path.append(node.grip)
+        node = node.before
+    return path[::-1]
+
+
+__all__ = ["Allowed", "Label", "Way", "Ways"]

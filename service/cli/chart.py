@@ -1,0 +1,43 @@
+"""The command `chart`: the fingerboard in one position, as a drawing."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import Any
+
+_FLAGS = {
+    "position": ("1", "0 is half position (default: 1)"),
+    "key": ("C", "such as D, Bb, F#m (default: C)"),
+    "instrument": ("violin", "violin (default) or viola"),
+    "language": ("en", "words of the position: en (default), de, fr, it"),
+    "notes": ("", "notes to ring, as string:pitch, for example 2:D5,1:A5"),
+}
+
+
+def add_chart(commands: Any) -> None:
+    """Add the command to the command line."""
+    chart = commands.add_parser("chart", help="draw where every finger falls in a position (SVG)")
+    for name, (default, text) in _FLAGS.items():
+        chart.add_argument(f"--{name}", default=default, metavar="VALUE", help=text)
+    chart.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
+    chart.set_defaults(run=_chart)
+
+
+def _chart(given: argparse.Namespace) -> int:
+    from .. import errors
+    from ..drawing.chart import chart_of
+    from ..naming import Language
+
+    if not given.position.isdecimal():
+        raise errors.bad_option("position", given.position, "a position as a number, 0 being half position")
+    languages = [language.value for language in Language]
+    if given.language not in languages:
+        raise errors.bad_option("language", given.language, "one of " + ", ".join(languages))
+    drawing = chart_of(int(given.position), given.key, given.instrument, Language(given.language), given.notes)
+    if given.output == "-":
+        sys.stdout.write(drawing + "\n")
+    else:
+        Path(given.output).write_text(drawing + "\n", encoding="utf-8")
+    return 0

@@ -1,0 +1,88 @@
+"""The command `practice`: the exercises for exactly the shifts of a part, or the progressive set for a key.
+
+What belongs here: arguments, files, what is said on the terminal. What does not: what is on a sheet (see `practice`).
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from ..usecases.files import read_file, write_file
+
+if TYPE_CHECKING:
+    from ..config.options import Options
+    from ..usecases.practice import SheetFormat
+
+_ENDINGS = {".html": "page", ".htm": "page"}
+
+
+def add_practice(commands: Any, add_options: Callable[[Any], None], options_of: Callable[[Any], Options]) -> None:
+    """Add the command to the command line."""
+    command = commands.add_parser(
+        "practice",
+        help="write the exercises for the shifts of a part, or a progressive set without a part",
+        description="Write a practice sheet: the exercises for exactly the shifts of a part, as MusicXML or as a page "
+        "to print. With --set progressive no score is needed: tunes by kind of shift, up to three sharps or flats.",
+    )
+    command.add_argument("score", nargs="?", help="MusicXML file, or - for standard input")
+    command.add_argument(
+        "-o", "--output", help="file to write (default: NAME.practice.musicxml beside it; - for stdout)"
+    )
+    command.add_argument(
+        "--format", choices=("musicxml", "page"), help="default: by the ending of the output, .html a page"
+    )
+    command.add_argument("--paper", choices=("a4", "letter"), default="a4", help="of the page (default: a4)")
+    command.add_argument(
+        "--proposal", action="append", type=int, metavar="N", help="practise proposal N of the review only; repeatable"
+    )
+    command.add_argument("--most", type=int, default=None, metavar="N", help="kinds of shift (default: 6; 0 for all)")
+    command.add_argument(
+        "--set", choices=("progressive",), dest="progressive", help="a set of tunes instead of a score"
+    )
+    command.add_argument("--key", default="D", help="key of the set: D (default), Bb, F#m …")
+    add_options(command)
+    command.set_defaults(run=lambda given: _practice(given, options_of(given)))
+
+
+def _practice(given: argparse.Namespace, options: Options) -> int:
+    from .. import errors
+    from ..musicxml.import_formats import to_musicxml
+    from ..usecases.practice import MOST_KINDS, Paper, practice, progressive, written
+
+    if (given.score is None) == (given.progressive is None):
+        raise errors.bad_option("set", given.progressive or "", "either a score or --set progressive")
+    output = given.output or _beside(given)
+    form = _format(given.format, output)
+    if given.progressive:
+        positions = sorted(options.positions - {0, 1}) if options.positions else ()
+        sheet = progressive(given.key, positions, options.instrument)
+        said = f"{len(sheet.exercises)} exercises in {given.key}"
+    else:
+        most = MOST_KINDS if given.most is None else max(given.most, 0)
+        found = practice(to_musicxml(read_file(given.score), given.score), options, given.proposal or (), most)
+        sheet = found.sheet
+        others = f"; other parts: {', '.join(found.others)} (choose with --part)" if found.others else ""
+        said = f"{found.part}, {len(sheet.exercises)} exercises{others}"
+    write_file(output, written(sheet, form, options.language, Paper(given.paper)))
+    if output != "-":
+        sys.stdout.write(f"{output}: {said}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks))
+    return 0
+
+
+def _format(asked: str | None, output: str) -> SheetFormat:
+    from ..usecases.practice import SheetFormat
+
+    return SheetFormat(asked or _ENDINGS.get(Path(output).suffix.lower(), "musicxml"))
+
+
+def _beside(given: argparse.Namespace) -> str:
+    """The name of the sheet beside the score, or of the set in the folder one is in."""
+    ending = "html" if given.format == "page" else "musicxml"
+    if given.progressive:
+        return f"first-shifts-{given.key}.{ending}"
+    path = Path(given.score)
+    return "-" if given.score == "-" else str(path.with_name(f"{path.stem}.practice.{ending}"))

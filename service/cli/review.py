@@ -1,0 +1,213 @@
+"""The command `review`: one score for a player, or a whole catalogue against a house's policy.
+
+What belongs here: arguments, files, progress, the exit code. What does not: checking (`batch`), reports (`reports/`).
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import sys
+import time
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TextIO
+
+from ..reports.rendered import needs_of
+from ..usecases.files import whole_file, write_file
+
+if TYPE_CHECKING:
+    from ..config.options import Options
+    from ..policies.policy_file import PolicyFile
+    from ..reports.summary import Totals
+    from ..usecases.batch import Job
+    from ..usecases.check import CheckedFile
+
+FORMATS = {
+    "text": "proposals, shifts and findings, to play from",
+    "lines": "one line a finding, by file and part",
+    "json": "everything, as data",
+    "sarif": "SARIF 2.1.0, for code hosts and editors",
+    "junit": "JUnit XML, for test reports of pipelines",
+    "markdown": "a summary for a page",
+    "summary": "levels needed, findings by rule, hardest bars",
+}
+_PROGRESS_SECONDS = 0.2
+
+
+def add_review(commands: Any, add_options: Callable[[Any], None], options_of: Callable[[Any], Options]) -> None:
+    """Add the command to the command line."""
+    review = commands.add_parser(
+        "review",
+        help="report where another position pays, what is left to decide, and what a policy forbids",
+        description="Review scores: files, folders, patterns; MusicXML, .mxl, ABC, Humdrum kern; - is standard input. "
+        "Exit code 0: nothing at or above the threshold; 1: findings; 2: something could not be checked.",
+    )
+    review.add_argument("scores", nargs="+", help="files, folders or patterns, or - for standard input")
+    formats = ", ".join(f"{name} ({meaning})" for name, meaning in FORMATS.items())
+    review.add_argument("--format", choices=FORMATS, help=f"{formats}; default: text for one file, lines for more")
+    review.add_argument("--policy", metavar="FILE", help="TOML file of a house, or the name of a level")
+    review.add_argument("--fail-on", choices=("note", "warning", "error"), help="default: the policy's, or error")
+    review.add_argument("--jobs", type=int, default=1, metavar="N", help="processes (default: 1)")
+    review.add_argument("-o", "--output", default="-", help="file to write the report to (default: standard output)")
+    review.add_argument("--baseline", metavar="FILE", help="accepted findings; only new ones count")
+    review.add_argument("--write-baseline", metavar="FILE", help="accept everything found, and write it to this file")
+    add_options(review)
+    review.set_defaults(run=lambda given: _review(given, options_of))
+
+
+def _review(given: argparse.Namespace, options_of: Callable[[Any], Options]) -> int:
+    from ..reports.baseline import baseline_lines, baseline_text, read_baseline
+    from ..reports.summary import Totals, one_line
+    from ..usecases.batch import Job, find_files
+
+    names = find_files(given.scores)
+    alone = names == given.scores and len(names) == 1 and not (given.policy or given.baseline or given.write_baseline)
+    format = given.format or ("text" if alone else "lines")
+    policy, folder = _policy(given.policy)
+    known = read_baseline(_text_of(given.baseline), given.baseline) if given.baseline else {}
+    named = frozenset(name for name in ("level", "positions", "instrument", "part") if getattr(given, name, None))
+    with_baseline = bool(given.baseline or given.write_baseline)
+    detail, render = needs_of(format)
+    job = Job(policy, folder, options_of(given), named, detail, render, known, given.fail_on, with_baseline)
+    totals = Totals()
+    accepted: list[str] = []
+    with _writer(given.output) as out:
+        results = _counted(_progress(_results(job, names, given.jobs), len(names)), totals)
+        if given.write_baseline:
+            results = _noted(results, accepted, baseline_lines)
+        for piece in _report(format, results, totals, colour=given.output == "-" and out.isatty()):
+            out.write(piece)
+    if given.write_baseline:
+        write_file(given.write_baseline, baseline_text(accepted).encode())
+    if format not in ("text", "lines") and len(names) > 1:
+        sys.stderr.write(f"{one_line(totals)}\n")
+    return 2 if totals.faults else int(totals.failing > 0 and not given.write_baseline)
+
+
+def _policy(name: str | None) -> tuple[PolicyFile, str]:
+    """The policy and the folder that it lies in; without one, the rules as they are."""
+    from ..policies.policy_file import BUILT_IN, built_in, read_policy
+
+    if name is None:
+        return read_policy('name = "none"', "none"), "."
+    if name in BUILT_IN or not (Path(name).exists() or name.endswith(".toml")):
+        return built_in(name), "."
+    return read_policy(_text_of(name), name), str(Path(name).parent)
+
+
+def _text_of(name: str) -> str:
+    return Path(name).read_text(encoding="utf-8")
+
+
+def _results(job: Job, names: list[str], processes: int) -> Iterator[CheckedFile]:
+    from ..usecases.batch import check_file, check_files
+
+    if names == ["-"]:
+        yield check_file(job, "-", sys.stdin.buffer.read())
+    else:
+        yield from check_files(job, names, min(processes, len(names)))
+
+
+def _counted(results: Iterable[CheckedFile], totals: Totals) -> Iterator[CheckedFile]:
+    for result in results:
+        totals.add(result)
+        if result.fault is not None:
+            sys.stderr.write(f"handframe: {result.name}: {result.fault[1]}\n")
+        yield result
+
+
+def _noted(
+    results: Iterable[CheckedFile], accepted: list[str], lines: Callable[[CheckedFile], list[str]]
+) -> Iterator[CheckedFile]:
+    for result in results:
+        accepted += lines(result)
+        yield result
+
+
+def _report(format: str, results: Iterable[CheckedFile], totals: Totals, *, colour: bool) -> Iterator[str]:
+    """The report in a format, piece by piece, as results come in."""
+    from rules import all_rules
+
+    if format == "sarif":
+        from ..reports.sarif import sarif
+
+        yield from sarif(results, all_rules())
+    elif format == "junit":
+        from ..reports.junit import junit
+
+        yield from junit(results, [rule.id for rule in all_rules()])
+    elif format == "json":
+        yield from _json(results)
+    elif format in ("markdown", "summary"):
+        yield from _summed(format, results, totals)
+    elif format == "text":
+        for result in results:
+            yield result.shown
+    else:
+        from ..reports.lines import lines
+        from ..reports.summary import one_line
+
+        for result in results:
+            yield from (f"{line}\n" for line in lines(result, colour=colour))
+        yield f"{one_line(totals)}\n"
+
+
+def _summed(format: str, results: Iterable[CheckedFile], totals: Totals) -> Iterator[str]:
+    from ..reports.markdown import markdown
+    from ..reports.summary import summary
+
+    if format == "markdown":
+        yield from markdown(results, totals)
+        return
+    for _ in results:
+        pass
+    yield from (f"{line}\n" for line in summary(totals))
+
+
+def _json(results: Iterable[CheckedFile]) -> Iterator[str]:
+    """One object for one file, a list for several; a file that could not be checked is an object with `error`."""
+    import json
+
+    from ..reports.wire.check_data import fault_data
+
+    shown = (r.shown or json.dumps(fault_data(r), ensure_ascii=False, indent=1) for r in results)
+    first, second = next(shown, ""), next(shown, None)
+    if second is None:
+        yield f"{first}\n"
+        return
+    yield f"[\n{first},\n{second}"
+    for piece in shown:
+        yield f",\n{piece}"
+    yield "\n]\n"
+
+
+@contextmanager
+def _writer(name: str) -> Iterator[TextIO]:
+    """Standard output, or a file that is there as a whole or not at all."""
+    if name == "-":
+        yield sys.stdout
+        return
+    with whole_file(Path(name)) as file:
+        out = io.TextIOWrapper(file, encoding="utf-8")
+        yield out
+        out.flush()
+        out.detach()
+
+
+def _progress(results: Iterable[CheckedFile], files: int) -> Iterator[CheckedFile]:
+    """Say on a terminal how far a run of several files has come."""
+    if files < 2 or not sys.stderr.isatty():
+        yield from results
+        return
+    began = shown = time.monotonic()
+    for number, result in enumerate(results, start=1):
+        now = time.monotonic()
+        if now - shown >= _PROGRESS_SECONDS or number == files:
+            rate = number / max(now - began, 0.001)
+            sys.stderr.write(f"\r\x1b[K{number} of {files} files, {rate:.1f} a second")
+            sys.stderr.flush()
+            shown = now
+        yield result
+    sys.stderr.write("\r\x1b[K")

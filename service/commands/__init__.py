@@ -1,1 +1,0 @@
-"""The commands of the command line that have a file of their own."""

@@ -1,0 +1,167 @@
+"""A practice sheet as a page to print: titles and texts in HTML, the music engraved, the fingerboard beside it.
+
+The page is one file that needs nothing else. What does not belong here: what is on the sheet (see `rules`).
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Iterator
+from dataclasses import replace
+from html import escape
+from itertools import pairwise
+
+from lxml import etree
+
+from rules import Exercise, Key, Section, Sheet, fingerboard_in
+
+from ..musicxml.new.document import compose_exercise
+from ..naming import Language
+from .chart import chart_svg
+from .engraving import STAFF_HEIGHT, Layout, engrave
+
+_STAFF_MILLIMETRES = 6.4
+"""Height of a staff in print; parts for students have about 7 mm, parts for orchestra about 6."""
+_WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
+_NUMERALS = {"1": "I", "2": "II", "3": "III", "4": "IV"}
+_MOST_CHARTS = 3
+_BESIDE = 0.72
+"""Width of the music beside a chart, as a part of the line."""
+_USUAL = 0.35
+"""How full a last line has to be to be stretched."""
+
+_STYLE = """
+:root { --ink: #1c2426; --faint: #5d6b6b; }
+* { box-sizing: border-box; }
+body { margin: 0 auto; padding: 12mm 15mm; max-width: 210mm; color: var(--ink); background: #fff;
+  font: 10.5pt/1.35 "Source Serif 4", "Noto Serif", "DejaVu Serif", Georgia, serif; }
+h1 { font-size: 21pt; line-height: 1.15; margin: 0; font-weight: 600; }
+.part { margin: 0 0 3mm; color: var(--faint); font-style: italic; font-size: 12pt; }
+.head { display: flex; justify-content: space-between; gap: 8mm; align-items: flex-start; }
+.head .charts { margin: 0; flex: none; }
+.cautions { margin: 0; padding: 2.5mm 4mm 2.5mm 8mm; border: 0.35mm solid var(--ink); border-radius: 1.5mm;
+  font-size: 9.5pt; }
+.cautions li { margin: 0.4mm 0; }
+h2 { font-size: 14.5pt; margin: 5mm 0 0; padding-top: 2mm; border-top: 0.35mm solid var(--ink); break-after: avoid;
+  font-weight: 600; }
+.about { margin: 0.5mm 0 1mm; color: var(--faint); break-after: avoid; }
+.exercise { break-inside: avoid; margin-top: 3mm; }
+h3 { font-size: 11pt; margin: 0; display: inline; font-weight: 600; }
+p.listen { display: inline; font-style: italic; margin: 0 0 0 2mm; }
+span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
+.exercise svg { display: block; width: 100%; height: auto; margin-top: 1mm; font-family: inherit; }
+.exercise .definition-scale :is(ellipse, path, polygon, polyline, rect) { stroke: currentColor; }
+.exercise g.fing, .exercise g.tempo { font-weight: bold; }
+.exercise :is(g.dir, g.mNum, g.verse) { font-style: italic; }
+.exercise g.placeholder, .exercise g.mNum { visibility: hidden; }
+.charts { display: flex; gap: 8mm; margin-top: 5mm; break-inside: avoid; justify-content: center; }
+.beside { display: grid; grid-template-columns: 72% 1fr; gap: 4mm; }
+.beside > div { min-width: 0; }
+.beside .charts { margin-top: 4mm; align-items: flex-start; }
+.charts svg { width: auto; height: 58mm; display: block; }
+.remark { font-style: italic; }
+section.fresh { break-before: page; }
+section.fresh > h2 { border-top: none; margin-top: 0; padding-top: 0; }
+@media screen { body { box-shadow: 0 0 4mm #0003; margin: 8mm auto; } }
+@media print { body { padding: 0; max-width: none; } }
+"""
+_PAGE = {
+    "a4": "@page { size: A4; margin: 13mm 15mm 15mm; @bottom-center { content: counter(page); font: 9pt serif; } }",
+    "letter": "@page { size: letter; margin: 13mm 15mm 15mm; @bottom-center { content: counter(page); "
+    "font: 9pt serif; } }",
+}
+
+
+def as_page(sheet: Sheet, language: Language = Language.ENGLISH, paper: str = "a4") -> str:
+    """Return the sheet as one HTML page for paper `a4` or `letter`."""
+    body = "".join(_Page(sheet, language, paper).parts())
+    title = escape(", ".join(filter(None, (sheet.title, sheet.subtitle))))
+    return (
+        f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
+        f'<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<style>{style(paper)}</style></head>\n<body>\n{body}</body></html>\n"
+    )
+
+
+def style(paper: str) -> str:
+    """Return the style sheet of the page."""
+    return _STYLE + _PAGE[paper]
+
+
+def content_policy(paper: str) -> str:
+    """Return a content security policy that allows the page its own style and nothing else."""
+    digest = base64.b64encode(hashlib.sha256(style(paper).encode()).digest()).decode()
+    return f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+
+
+class _Page:
+    def __init__(self, sheet: Sheet, language: Language, paper: str) -> None:
+        self._sheet = sheet
+        self._language = language
+        width = round(_WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / _STAFF_MILLIMETRES)
+        self._paper = Layout(width=width, breaks="line", stretched=_USUAL)
+        # Beside a chart the line is shorter, and ends where it must.
+        self._beside = replace(self._paper, width=round(width * _BESIDE), breaks="auto")
+        self._count = 0
+
+    def parts(self) -> Iterator[str]:
+        sheet = self._sheet
+        yield f'<div class="head"><div><h1>{escape(sheet.title)}</h1>\n<p class="part">{escape(sheet.subtitle)}</p>\n'
+        yield '<ul class="cautions">' + "".join(f"<li>{escape(c)}</li>" for c in sheet.cautions) + "</ul></div>\n"
+        yield f"{self._charts(sheet.sections[0])}</div>\n" if sheet.sections else "</div>\n"
+        for number, section in enumerate(sheet.sections):
+            yield from self._section(section, charts=number > 0)
+        for remark in sheet.remarks:
+            yield f'<p class="remark">{escape(remark)}</p>\n'
+
+    def _section(self, section: Section, charts: bool) -> Iterator[str]:
+        yield '<section class="fresh">\n' if section.new_page else "<section>\n"
+        yield f"<h2>{escape(section.heading)}</h2>\n"
+        if section.text:
+            yield f'<p class="about">{escape(section.text)}</p>\n'
+        beside = self._charts(section) if charts else ""
+        layout = self._beside if beside else self._paper
+        yield '<div class="beside"><div>' if beside else ""
+        yield from (self._exercise(exercise, layout) for exercise in section.exercises)
+        yield f"</div>{beside}</div>\n" if beside else ""
+        yield "</section>\n"
+
+    def _exercise(self, exercise: Exercise, layout: Layout) -> str:
+        self._count += 1
+        # Position words need room: a line with several is stretched even if it is short.
+        positions = [note.position for note in exercise.notes if not note.is_rest and not note.is_open]
+        changes = sum(before != after for before, after in pairwise(positions))
+        layout = replace(layout, stretched=0.0) if changes > 1 else layout
+        beat = "\N{QUARTER NOTE}." if exercise.is_counted_dotted else "\N{QUARTER NOTE}"
+        equals = "\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}"
+        tempo = f'<span class="tempo">{beat}{equals}{exercise.beats_per_minute}</span>'
+        pictures = "".join(engrave(self._score(exercise), layout, seed=self._count))
+        return (
+            f'<div class="exercise"><h3>{escape(exercise.title)}</h3><p class="listen">{escape(exercise.text)}</p>'
+            f"{tempo if exercise.show_tempo else ''}{pictures}</div>\n"
+        )
+
+    def _score(self, exercise: Exercise) -> str:
+        """The music for the engraver, which draws string numbers only as fingerings in Roman numerals."""
+        root = etree.fromstring(compose_exercise(self._sheet, exercise, self._language))
+        for string in root.iter("string"):
+            string.tag = "fingering"
+            string.text = _NUMERALS[string.text or ""]
+        for name in root.iter("part-name", "instrument-name"):
+            name.text = ""
+        return etree.tostring(root, encoding="unicode")
+
+    def _charts(self, section: Section) -> str:
+        if not section.charts:
+            return ""
+        drawings = []
+        for position in section.charts[:_MOST_CHARTS]:
+            board = fingerboard_in(self._sheet.instrument, position, Key(section.fifths, section.minor))
+            drawing = chart_svg(board, (), self._language)
+            # Every id once on the page.
+            drawings.append(drawing.replace("chart-t", f"chart-{self._count}-{position}-t"))
+        return f'<div class="charts">{"".join(drawings)}</div>\n'
+
+
+__all__ = ["as_page", "content_policy", "style"]

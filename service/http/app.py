@@ -1,0 +1,92 @@
+"""The HTTP service put together: routes, the gate before them, the planners behind them.
+
+What belongs here: what is part of the service. What does not: what each part does (see `http/`, `tasks`, `pool`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from typing import Any
+
+from fastapi import FastAPI, Request, Response
+from fastapi.concurrency import run_in_threadpool
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+
+from .. import __version__
+from ..config.settings import Settings
+from ..errors import ScoreError
+from ..workers.pool import Pool
+from . import problems
+from .gate import Gate
+from .openapi import describe
+from .routes.about import router as about_router
+from .routes.page import router as page_router
+from .routes.practice import router as practice_router
+from .routes.scores import router as scores_router
+
+_ABOUT = (
+    "Send a score, get it back with the left hand planned. Nothing is kept between requests, "
+    "nothing is written to disk."
+)
+
+
+def create_app(settings: Settings | None = None) -> FastAPI:
+    """Return the application; it keeps nothing between requests."""
+    settings = settings or Settings()
+    app = FastAPI(
+        title="handframe",
+        version=__version__,
+        summary="Left-hand plans for string parts in MusicXML.",
+        description=_ABOUT,
+        docs_url=None,  # the page that comes with the framework fetches its parts from elsewhere
+        redoc_url=None,
+        lifespan=_lifespan,
+    )
+    app.state.settings = settings
+    app.state.pool = Pool(settings.planner_count, settings.queue, settings.seconds)
+    app.add_middleware(Gate, settings=settings)
+    app.add_exception_handler(ScoreError, _problem)
+    app.add_exception_handler(RequestValidationError, _problem)
+    app.add_exception_handler(HTTPException, _problem)
+    for router in (scores_router, practice_router, about_router, page_router):
+        app.include_router(router)
+    app.openapi = _Description(app)  # type: ignore[method-assign]
+    return app
+
+
+class _Description:
+    """The description of an application, made once."""
+
+    def __init__(self, app: FastAPI) -> None:
+        self._app = app
+
+    def __call__(self) -> dict[str, Any]:
+        if self._app.openapi_schema is None:
+            self._app.openapi_schema = describe(self._app)
+        return self._app.openapi_schema
+
+
+@asynccontextmanager
+async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
+    """Planners are warm before the first request, and end after the last."""
+    await run_in_threadpool(app.state.pool.start)
+    yield
+    await run_in_threadpool(app.state.pool.close)
+
+
+async def _problem(request: Request, error: Exception) -> Response:
+    """Any fault as problem details; what the framework says of it is not passed on."""
+    id = getattr(request.state, "request_id", None)
+    if isinstance(error, ScoreError):
+        return problems.problem(error, id)
+    if isinstance(error, RequestValidationError):
+        return problems.problem(problems.bad_query(" ".join(map(str, error.errors()[0]["loc"]))), id)
+    status = getattr(error, "status_code", 500)
+    if status == problems.not_found().status:
+        return problems.problem(problems.not_found(), id)
+    if status == problems.wrong_method("").status:
+        allowed = (getattr(error, "headers", None) or {}).get("Allow", "")
+        return problems.problem(problems.wrong_method(allowed), id)
+    return problems.problem(problems.bad_query() if status < 500 else problems.our_fault(), id)

@@ -1,0 +1,112 @@
+"""Routes that tell about the service: health, version, rules, levels, problems, and the reference page."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from fastapi import APIRouter, Request, Response
+
+from rules import LEVELS, all_rules
+
+from ... import __version__
+from ...reports.wire.answers import Health, LevelEntry, RuleEntry, Version
+from .. import problems
+from ..answers import fixed, program
+from ..fault_list import faults
+from .reference_pages import problem_page, reference_page, rules_page
+
+router = APIRouter()
+_API = 1
+_HTML = "text/html; charset=utf-8"
+_JSON = "application/json"
+
+
+@router.get("/healthz", response_model=Health)
+async def healthz(request: Request) -> dict[str, Any]:
+    """Say that the service answers, and how busy it is."""
+    pool = request.app.state.pool
+    return {
+        "status": "ok",
+        "version": __version__,
+        "planners": pool.size,
+        "working": pool.working,
+        "waiting": pool.waiting,
+    }
+
+
+@router.get("/version", response_model=Version)
+async def version(request: Request) -> Response:
+    """Say what answers here. `api` rises when a client has to change."""
+    return _fixed(request, {"name": "handframe", "version": __version__, "api": _API, "program": program()})
+
+
+@router.get("/rules", response_model=list[RuleEntry], responses={200: {"content": {"text/html": {}}}})
+async def rules(request: Request) -> Response:
+    """Return the catalogue of rules: as JSON, or as a page for a browser (by Accept)."""
+    entries = [
+        {
+            "id": rule.id,
+            "title": rule.title,
+            "rationale": rule.rationale,
+            "outcomes": {
+                code: {"sentence": outcome.sentence, "severity": outcome.severity.word}
+                for code, outcome in rule.outcomes.items()
+            },
+        }
+        for rule in all_rules()
+    ]
+    answer = _page(request, rules_page(entries)) if _wants_page(request) else _fixed(request, entries)
+    answer.headers.add_vary_header("Accept")
+    return answer
+
+
+@router.get("/levels", response_model=list[LevelEntry])
+async def levels(request: Request) -> Response:
+    """Return the levels: positions, kinds of shift, extensions."""
+    entries = [
+        {
+            "name": level.name,
+            "summary": level.summary,
+            "positions": sorted(level.positions),
+            "shifts": sorted(kind.value for kind in level.shifts),
+            "extensions": level.extensions,
+        }
+        for level in LEVELS.values()
+    ]
+    return _fixed(request, entries)
+
+
+@router.get("/docs", include_in_schema=False)
+async def docs(request: Request) -> Response:
+    """Return the reference of the service as a page."""
+    return _page(request, reference_page(request.app.openapi(), faults(), request.app.state.settings))
+
+
+@router.get("/problems/{code}", include_in_schema=False)
+async def problem(request: Request, code: str) -> Response:
+    """Return what a kind of fault means, as a page."""
+    if code not in faults():
+        raise problems.not_found()
+    return _page(request, problem_page(code, faults()[code]))
+
+
+@router.get("/reference.css", include_in_schema=False)
+async def style(request: Request) -> Response:
+    """Return the style of these pages."""
+    from .reference_pages import STYLE
+
+    return fixed(request, STYLE.encode(), "text/css; charset=utf-8")
+
+
+def _wants_page(request: Request) -> bool:
+    accepted = request.headers.get("accept", "")
+    return "text/html" in accepted and not accepted.startswith(_JSON)
+
+
+def _fixed(request: Request, content: Any) -> Response:
+    return fixed(request, json.dumps(content, ensure_ascii=False).encode(), _JSON)
+
+
+def _page(request: Request, content: str) -> Response:
+    return fixed(request, content.encode(), _HTML)

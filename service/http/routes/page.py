@@ -1,0 +1,213 @@
+"""Routes of the page: its files, the samples, the chart, and the stream with the plan and the pictures of a score."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import AsyncIterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from fastapi import APIRouter, Query, Request, Response
+from fastapi.responses import FileResponse, StreamingResponse
+from starlette.datastructures import UploadFile
+
+from ... import errors
+from ...config.options import Options, read_options
+from ...config.settings import Settings
+from ...drawing.chart import chart_of
+from ...drawing.engraving import Layout, music_font
+from ...naming import Language
+from ...web import page_data as view
+from ...workers import jobs as tasks
+from ..form import json_object, option_texts
+from ..score_request import plan
+
+_WEB = Path(__file__).parents[2] / "web"
+STATIC = _WEB / "static"
+_SAMPLES = (_WEB / "sample_scores", _WEB.parents[1] / "sample_scores")
+_KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+_MUSIC = {".musicxml": "application/vnd.recordare.musicxml+xml", ".mxl": "application/vnd.recordare.musicxml"}
+_FRESH = {"Cache-Control": "no-cache"}
+_WORTH_STRETCHING = 0.4  # how full a line has to be to be stretched to the width
+_LINES = "application/x-ndjson"
+
+router = APIRouter()
+
+
+@router.get("/", include_in_schema=False)
+async def page() -> FileResponse:
+    """Return the page."""
+    return FileResponse(STATIC / "index.html", media_type="text/html", headers=_FRESH)
+
+
+@router.get("/favicon.ico", include_in_schema=False)
+async def icon() -> FileResponse:
+    """Return the mark of the page to browsers that ask for it by its old name."""
+    return FileResponse(STATIC / "mark.svg", media_type=_KINDS[".svg"])
+
+
+@router.get("/page/samples", include_in_schema=False)
+async def samples() -> list[dict[str, str]]:
+    """Return the sample scores."""
+    return [{"file": path.name, "title": path.stem.replace("_", " ").capitalize()} for path in _sample_files()]
+
+
+@router.get("/page/samples/{file}", include_in_schema=False)
+async def sample(file: str) -> Response:
+    """Return one sample score."""
+    for path in _sample_files():
+        if path.name == file:
+            return FileResponse(path, media_type=_MUSIC[path.suffix], headers=_FRESH)
+    return Response(status_code=404)
+
+
+def _sample_files() -> list[Path]:
+    folder = next((folder for folder in _SAMPLES if folder.is_dir()), None)
+    return sorted(path for path in folder.iterdir() if path.suffix in _MUSIC) if folder else []
+
+
+@router.get("/page/{name}", include_in_schema=False)
+async def asset(name: str) -> Response:
+    """Return a file of the page."""
+    if name == "music.woff2":
+        return Response(music_font(), media_type="font/woff2", headers={"Cache-Control": "max-age=86400"})
+    path = {path.name: path for path in STATIC.iterdir() if path.suffix in _KINDS}.get(name)
+    if path is None:
+        return Response(status_code=404)
+    return FileResponse(path, media_type=_KINDS[path.suffix], headers=_FRESH)
+
+
+@router.get("/chart.svg", response_class=Response, responses={200: {"content": {"image/svg+xml": {}}}})
+async def chart(
+    position: Annotated[int, Query(description="0 is half position", ge=0, le=18)] = 1,
+    key: Annotated[str, Query(description="such as D, Bb, F#m")] = "C",
+    instrument: Literal["violin", "viola"] = "violin",
+    language: Literal["en", "de", "fr", "it"] = "en",
+    notes: Annotated[str, Query(description="notes to ring, as string:pitch, such as 2:D5,1:A5", max_length=4000)] = "",
+) -> Response:
+    """Return the fingerboard in a position and key: where every finger falls, and where else its notes lie."""
+    drawing = chart_of(position, key, instrument, Language(language), notes)
+    return Response(drawing, media_type="image/svg+xml", headers={"Cache-Control": "max-age=3600"})
+
+
+@router.post("/page/open", include_in_schema=False)
+async def open_score(request: Request) -> dict[str, Any]:
+    """Return what is in a score; another format than MusicXML is converted, and the result is sent along."""
+    given = await _given(request)
+    return await plan(request, view.opened, given.data, given.name, given.options.instrument, given.settings.limits)
+
+
+@router.post("/page/view", include_in_schema=False)
+async def planned(request: Request) -> StreamingResponse:
+    """Return JSON lines: the plan of one part, its pages one by one in reading order, then the review of the part."""
+    given = await _given(request)
+    limits, paged = given.settings.limits, given.layout.height > 0
+    plan_json, scores = await plan(request, view.planned_view, given.data, given.options, limits, paged)
+    return StreamingResponse(_lines(request, given, plan_json, scores), media_type=_LINES)
+
+
+async def _lines(request: Request, given: _Given, plan_json: str, scores: list[str]) -> AsyncIterator[str]:
+    work = _Work(request, given, scores)
+    try:
+        drawing = work.draw(0)
+        yield f'{{"type":"plan","plan":{plan_json}}}\n'
+        pictures = await drawing
+        for number in range(1, len(scores) + 1):
+            # What comes next is worked out while these pages are sent; the review only when the first are there.
+            following = work.draw(number) if number < len(scores) else None
+            review = work.review()
+            for picture in pictures:
+                yield json.dumps({"type": "page", "picture": picture}, ensure_ascii=False) + "\n"
+            pictures = [] if following is None else await following
+        content, _ = await review
+        yield f'{{"type":"review","review":{content.decode()}}}\n'
+    except errors.ScoreError as error:  # the answer has begun: the fault has to come in it
+        fault = {"detail": error.message, "where": error.where, "advice": error.advice, "code": error.code}
+        yield json.dumps({"type": "fault", "fault": fault}, ensure_ascii=False) + "\n"
+    finally:
+        work.stop()
+
+
+class _Work:
+    """What is worked out for one view, in planner processes."""
+
+    def __init__(self, request: Request, given: _Given, scores: list[str]) -> None:
+        self._request, self._given, self._scores = request, given, scores
+        self._drawing: list[asyncio.Task[list[str]]] = []
+        self._review: asyncio.Task[tuple[bytes, tasks.Summary]] | None = None
+
+    def draw(self, number: int) -> asyncio.Task[list[str]]:
+        """Begin to draw a piece of the score."""
+        layout = self._given.layout
+        if number + 1 < len(self._scores):  # the music goes on: the last line of the piece is not the last of the part
+            layout = replace(layout, stretched=_WORTH_STRETCHING)
+        work = plan(self._request, view.drawn, self._scores[number], layout, number + 1)
+        self._drawing.append(asyncio.create_task(work))
+        return self._drawing[-1]
+
+    def review(self) -> asyncio.Task[tuple[bytes, tasks.Summary]]:
+        """Begin the review, or return the one that was begun."""
+        if self._review is None:
+            given = self._given
+            work = plan(self._request, tasks.reviewed, given.data, given.options, given.settings.limits)
+            self._review = asyncio.create_task(work)
+        return self._review
+
+    def stop(self) -> None:
+        """Let go of everything that is not done."""
+        for task in self._drawing:
+            task.cancel()
+        if self._review is not None:
+            self._review.cancel()
+
+
+@router.post("/page/compare", include_in_schema=False)
+async def compare(request: Request) -> dict[str, list[str]]:
+    """Return the bars named in `measures` as pictures of two forms: in first position, and as planned."""
+    given = await _given(request)
+    measures = given.options.measures
+    if measures is None:
+        raise errors.bad_option("measures", "", "the bars to compare, for example 5-8")
+    limits = given.settings.limits
+    return await plan(request, view.compared, given.data, given.options, measures, given.layout, limits)
+
+
+@router.post("/page/report", include_in_schema=False)
+async def report(request: Request) -> Response:
+    """Return the review as plain text."""
+    given = await _given(request)
+    text = await plan(request, view.reported, given.data, given.options, given.name, given.settings.limits)
+    return Response(text, media_type="text/plain; charset=utf-8")
+
+
+@dataclass(frozen=True)
+class _Given:
+    data: bytes
+    name: str
+    options: Options
+    layout: Layout
+    settings: Settings
+
+
+async def _given(request: Request) -> _Given:
+    """Read the form: `score` (a file), `options` and `layout` (JSON)."""
+    settings: Settings = request.app.state.settings
+    async with request.form(max_files=1, max_fields=3, max_part_size=settings.upload_bytes) as form:
+        score = form.get("score")
+        if not isinstance(score, UploadFile):
+            raise errors.empty()
+        options = read_options(option_texts(json_object(form.get("options"), "options")))
+        layout = _layout(json_object(form.get("layout"), "layout"))
+        return _Given(await score.read(), score.filename or "", options, layout, settings)
+
+
+def _layout(values: Mapping[str, Any]) -> Layout:
+    numbers = {}
+    for name, most in (("width", 20_000), ("height", 20_000), ("margin", 1000)):
+        value = values.get(name, getattr(Layout(), name))
+        if not isinstance(value, int) or not 0 <= value <= most:
+            raise errors.bad_option(name, str(value), f"a whole number from 0 to {most}")
+        numbers[name] = value
+    return Layout(numbers["width"], numbers["height"], numbers["margin"])

@@ -1,0 +1,262 @@
+"""A score file in any of its wrappings: plain or compressed, in the encoding it came in.
+
+`open_document` decides by content, never by name: a zip archive is a compressed score (.mxl), whose
+META-INF/container.xml names the score inside; everything else must be XML in UTF-8, UTF-16 or an encoding that extends
+ASCII. A document is parsed once, and from the same bytes that are searched for offsets (`Document.working`): UTF-16 is
+transcoded to UTF-8 for both, a byte order mark is kept apart. `Document.rebuild` wraps working bytes again.
+Nothing is fetched, nothing written to disk, every size is bounded before it is spent. How an archive is
+rebuilt, and why that is undone exactly, stands in `archive.py`.
+What belongs here: wrappings, encodings, limits, the safe parser. What does not: the meaning of an element.
+"""
+
+from __future__ import annotations
+
+import codecs
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Literal
+
+from lxml import etree
+
+from ... import errors
+from ...config.limits import DEFAULT_LIMITS, Limits
+from .archive import Archive, open_archive
+from .scan import opaque_stretches
+
+_UTF8_MARK = codecs.BOM_UTF8
+_DECLARED = re.compile(rb"<\?xml[ \t\r\n][^>]*?encoding[ \t\r\n]*=[ \t\r\n]*[\"']([A-Za-z0-9._-]+)[\"']")
+_PARSER_DEPTH = 256  # libxml2 refuses more by itself
+# Encodings in which no byte of another character looks like markup, by their Python names.
+_EXTENDS_ASCII = re.compile(r"ascii|utf-8|iso8859-\d+|cp125\d|koi8-r|mac-roman|euc_\w+|gb2312")
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """One opened score.
+
+    Attributes:
+        data: the file as it was sent.
+        kind: how it was wrapped: plain XML or a compressed score.
+        encoding: of the XML, by Python's name of it.
+        root: the parsed root element, always `score-partwise`.
+        working: the XML as bytes that extend ASCII, without byte order mark, as `prepare` returned them; the bytes
+            that `root` was parsed from.
+        other_scores: further score-like entries of an archive; they are copied and do not follow changes.
+    """
+
+    data: bytes
+    kind: Literal["xml", "mxl"]
+    encoding: str
+    root: etree._Element
+    working: bytes
+    other_scores: tuple[str, ...] = ()
+    _given: bytes = field(default=b"", repr=False)  # the working bytes before `prepare`
+    _mark: bytes = field(default=b"", repr=False)  # the byte order mark
+    _archive: Archive | None = field(default=None, repr=False)
+
+    def rebuild(self, working: bytes) -> bytes:
+        """The whole file again around other working bytes, in its own kind and encoding.
+
+        Around the working bytes as they were in the file, the result is `data` itself.
+        """
+        if working == self._given:
+            return self.data
+        text = working
+        if self.encoding.startswith("utf-16"):
+            text = working.decode("utf-8").encode(self.encoding)
+        text = self._mark + text
+        return self._archive.rebuild(text) if self._archive else text
+
+
+def open_document(
+    data: bytes, limits: Limits = DEFAULT_LIMITS, prepare: Callable[[bytes], bytes] | None = None
+) -> Document:
+    """Opens a score file and parses it.
+
+    `prepare` may change the working bytes before they are parsed (taking out marks of an earlier run); what the file
+    itself held is still known to `Document.rebuild`.
+
+    Raises:
+        ScoreError: not a score, broken, refused or too large; see `service.errors` for every case.
+    """
+    if len(data) > limits.upload_bytes:
+        raise errors.too_large("The file", len(data), limits.upload_bytes)
+    if data[:2] != b"PK":
+        return _open_text(data, data, None, limits, prepare)
+    archive = open_archive(data, limits)
+    return _open_text(data, archive.score, archive, limits, prepare)
+
+
+def _open_text(
+    data: bytes, text: bytes, archive: Archive | None, limits: Limits, prepare: Callable[[bytes], bytes] | None
+) -> Document:
+    mark, encoding, given = _decoded(text)
+    if len(given) > limits.unpacked_bytes:
+        raise errors.too_large("The score", len(given), limits.unpacked_bytes)
+    _recognise(given)
+    _count(given, limits)
+    working = prepare(given) if prepare else given
+    root = _parse(working, given, encoding, bool(mark))
+    _check_root(root, working)
+    _check_tree(root, limits)
+    return Document(
+        data=data,
+        kind="mxl" if archive else "xml",
+        encoding=encoding,
+        root=root,
+        working=working,
+        other_scores=archive.other_scores if archive else (),
+        _given=given,
+        _mark=mark,
+        _archive=archive,
+    )
+
+
+def _decoded(text: bytes) -> tuple[bytes, str, bytes]:
+    """Byte order mark, encoding and working bytes."""
+    if text.startswith((codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE, b"\0\0\0<", b"<\0\0\0")):
+        raise errors.encoding_unsupported("UTF-32")
+    for mark, encoding, first in (
+        (codecs.BOM_UTF16_LE, "utf-16-le", b"<\0"),
+        (codecs.BOM_UTF16_BE, "utf-16-be", b"\0<"),
+    ):
+        if text.startswith(mark) or text.startswith(first):
+            found = mark if text.startswith(mark) else b""
+            try:
+                return found, encoding, text[len(found) :].decode(encoding).encode("utf-8")
+            except UnicodeError as problem:
+                offset = getattr(problem, "start", 0) + len(found)
+                raise errors.encoding_wrong("UTF-16", offset) from None
+    if text.startswith(_UTF8_MARK):
+        return _UTF8_MARK, "utf-8", text[len(_UTF8_MARK) :]
+    declared = _DECLARED.match(text)
+    name = declared[1].decode("ascii") if declared else "utf-8"
+    try:
+        encoding = codecs.lookup(name).name
+    except LookupError:
+        raise errors.encoding_unsupported(name) from None
+    if not _EXTENDS_ASCII.fullmatch(encoding):
+        raise errors.encoding_unsupported(name)
+    return b"", encoding, text
+
+
+def _recognise(text: bytes) -> None:
+    """Turns away what is plainly no score, so that nobody has to read a parser's complaint about a picture."""
+    begin = text[:1024].lstrip()
+    if not begin:
+        raise errors.empty()
+    lower = begin.lower()
+    if lower.startswith((b"<!doctype html", b"<html")) or (lower.startswith(b"<?xml") and b"<html" in lower):
+        raise errors.html_page()
+    for signature, kind in (
+        (b"%PDF", "a PDF"),
+        (b"MThd", "a MIDI file"),
+        (b"\x89PNG", "a picture"),
+        (b"\xff\xd8\xff", "a picture"),
+        (b"\x1f\x8b", "a gzip archive"),
+        (b"Rar!", "a RAR archive"),
+        (b"{", "JSON"),
+    ):
+        if begin.startswith(signature):
+            raise errors.not_xml(kind)
+    if not begin.startswith(b"<"):
+        binary = any(byte < 9 for byte in begin)
+        raise errors.not_xml("a binary file" if binary else "plain text")
+
+
+def _count(text: bytes, limits: Limits) -> None:
+    """Bounds what the parser will build before it builds it."""
+    notes = text.count(b"</note>")
+    if notes > limits.notes:
+        raise errors.too_many("notes", notes, limits.notes)
+    if len(text) > limits.tags:  # fewer bytes cannot hold too many tags
+        tags = text.count(b"<")
+        if tags > limits.tags:
+            raise errors.too_many("tags", tags, limits.tags)
+
+
+def _parser(encoding: str | None) -> etree.XMLParser:
+    return etree.XMLParser(
+        encoding=encoding,
+        resolve_entities=False,
+        no_network=True,
+        load_dtd=False,
+        dtd_validation=False,
+        huge_tree=False,
+        strip_cdata=False,
+        remove_blank_text=False,
+        remove_comments=False,
+        remove_pis=False,
+        recover=False,
+    )
+
+
+def _parse(working: bytes, given: bytes, encoding: str, marked: bool) -> etree._Element:
+    override = "utf-8" if marked or encoding.startswith("utf-16") else None
+    try:
+        return etree.fromstring(working, _parser(override))
+    except (etree.XMLSyntaxError, ValueError) as problem:
+        if working is not given:
+            _parse(given, given, encoding, marked)  # names the line of the file that was sent
+            raise errors.malformed("the marks of an earlier run were changed and cannot be taken out", None) from None
+        if _declares_entities(given):
+            raise errors.entities_declared() from None
+        raise _complaint(problem, given) from None
+
+
+def _complaint(problem: Exception, text: bytes) -> errors.ScoreError:
+    line, column = getattr(problem, "position", (None, None))
+    reason = re.sub(r",? \(?line \d+.*$", "", str(problem), flags=re.DOTALL).replace("\n", " ")
+    if "depth" in reason:
+        return errors.too_deep(line)
+    if "encoding" in reason or "invalid byte" in reason.lower():
+        return errors.malformed(f"{reason} (is the declared encoding right?)", line, column)
+    if line is not None and _stops_at(text, line, column or 0, reason):
+        return errors.truncated(line)
+    return errors.malformed(reason, line, column)
+
+
+def _stops_at(text: bytes, line: int, column: int, reason: str) -> bool:
+    """Whether the parser complains about the very end of a text whose root has not been closed."""
+    if b"</score-partwise>" in text:
+        return False
+    lines = text.rstrip().split(b"\n")
+    last = len(lines[-1].decode("utf-8", "replace"))
+    return "not terminated" in reason or line > len(lines) or (line == len(lines) and column >= last)
+
+
+def _declares_entities(text: bytes) -> bool:
+    here = 0
+    for begin, end in opaque_stretches(text):
+        if b"<" in text[here:begin]:
+            break  # the root has begun, and no document type comes behind it
+        if text.startswith(b"<!DOCTYPE", begin):
+            return b"<!ENTITY" in text[begin:end]
+        here = end
+    return False
+
+
+def _check_root(root: etree._Element, working: bytes) -> None:
+    if _declares_entities(working):
+        raise errors.entities_declared()
+    name = etree.QName(root).localname
+    if name == "html":
+        raise errors.html_page()
+    if root.tag != name:
+        raise errors.namespaced(name)
+    if name == "score-timewise":
+        raise errors.timewise()
+    if name != "score-partwise":
+        raise errors.wrong_root(name)
+    # A default namespace further in would hide notes from the reader that stand in the text.
+    if b"xmlns" in working and any(note.tag != "note" for note in root.iter("{*}note")):
+        raise errors.namespaced("note")
+
+
+def _check_tree(root: etree._Element, limits: Limits) -> None:
+    parts = len(root.findall("part"))
+    if parts > limits.parts:
+        raise errors.too_many("parts", parts, limits.parts)
+    if limits.depth < _PARSER_DEPTH and root.find("/".join(["*"] * limits.depth)) is not None:
+        raise errors.too_deep(None)

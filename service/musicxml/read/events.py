@@ -1,0 +1,190 @@
+"""The passage itself: notes, events, measures and words made from what was written.
+
+What belongs here: rows, ids, lengths in seconds, what is held. What does not: XML, and deciding what a text means.
+Notes and events are filled field by field and only then become the frozen values that the rest works with: a frozen
+dataclass with sixteen fields takes as long to construct as everything else that is done for a note.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import fields, replace
+from fractions import Fraction
+from typing import Any
+
+from rules import NOTHING_PRINTED, Event, Measure, Note, Technique, Words
+
+from ..written.directions import Kind
+from ..written.notes import Tick, Written
+from ..written.part import WrittenPart
+from .context import Context
+from .metre import lead_ins, place_in_measure
+from .tempo import TempoMap
+
+GRACE_SECONDS = 0.1
+"""How long a grace note is taken to last (common practice: about a tenth of a second, whatever its value)."""
+FERMATA = 2.0
+"""How many times its written length a note under a fermata is taken to last (common practice)."""
+BREATH_SECONDS = 0.3
+"""The silence after a breath mark or caesura (common practice: a moment to lift the bow)."""
+_NO_TECHNIQUES: frozenset[Technique] = frozenset()
+
+
+def _fillable(kind: type[Any]) -> Any:
+    """Return a class laid out like the frozen dataclass `kind`, whose fields can still be set."""
+    return type(f"Open{kind.__name__}", (), {"__slots__": tuple(field.name for field in fields(kind))})
+
+
+_OpenNote, _OpenEvent = _fillable(Note), _fillable(Event)
+
+
+def quarters_of(per_quarter: int) -> Callable[[Tick], Fraction]:
+    """Return the conversion from ticks to quarter notes, which remembers what it converted."""
+    known: dict[Tick, Fraction] = {}
+
+    def quarters(tick: Tick) -> Fraction:
+        found = known.get(tick)
+        if found is None:
+            found = known[tick] = Fraction(tick, per_quarter)
+        return found
+
+    return quarters
+
+
+def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fraction]) -> dict[str, Written]:
+    """Give every written note that is stopped its `note`, and return them by id. Rows count in document order."""
+    by_id: dict[str, Written] = {}
+    row, before = 0, written.first_ordinal - 1
+    for each in written.notes:
+        head = each.head
+        if head is not None:
+            # Folded into another stop, or left to a program's playback, yet a row of its own; a tie is none.
+            row += head.onset == each.onset and not each.grace and not (head is each and each.tie_stop)
+            continue
+        marks = each.marks
+        note = _OpenNote()
+        note.id = id = f"{part_id}/m{each.measure + 1}/n{each.ordinal - before}"
+        note.pitch = each.pitch
+        note.beats = quarters(each.end - each.onset)
+        note.voice = each.voice
+        note.printed = marks.printed if marks.fingers or marks.strings else NOTHING_PRINTED
+        note.techniques = marks.techniques or _NO_TECHNIQUES
+        if each.grace:
+            note.row = None
+        else:
+            note.row = row
+            row += 1
+        note.__class__ = Note
+        each.note = note
+        by_id[id] = each
+    return by_id
+
+
+class EventMaker:
+    """Makes the events of one part out of groups of notes that start together."""
+
+    def __init__(self, written: WrittenPart, tempo: TempoMap, quarters: Callable[[Tick], Fraction]) -> None:
+        self._written, self._tempo, self._quarters = written, tempo, quarters
+        lead_in = lead_ins(written.measures)
+        self._measures = [
+            (measure.onset, lead, measure.attributes.time)
+            for measure, lead in zip(written.measures, lead_in, strict=True)
+        ]
+        self._beats: dict[tuple[Tick, tuple[int, int]], tuple[Fraction, int]] = {}
+
+    def make(
+        self, groups: Sequence[Sequence[Written]], slurred: Sequence[bool], jumps: Mapping[int, int], context: Context
+    ) -> tuple[Event, ...]:
+        """Return the events in playing order."""
+        quarters, beats = self._quarters, self._beats
+        onsets = [group[0].onset for group in groups]
+        following = self._following(groups, onsets)
+        starts = self._tempo.all_seconds(onsets)
+        nexts = self._tempo.all_seconds(following)
+        events: list[Event] = []
+        sounding: list[Written] = []
+        silent_from: Tick = 0
+        for index, group in enumerate(groups):
+            first = group[0]
+            onset = onsets[index]
+            end = first.end if len(group) == 1 else max([note.end for note in group])
+            after = following[index]
+            measure_onset, lead_in, time = self._measures[first.measure]
+            place = (onset - measure_onset + lead_in, time)
+            event = _OpenEvent()
+            event.onset = quarters(onset)
+            event.beats = quarters(end - onset)
+            event.seconds = (nexts[index] if end >= after else self._tempo.seconds(end)) - starts[index]
+            event.rest = starts[index] - self._tempo.seconds(silent_from) if onset > silent_from else 0.0
+            event.measure = first.measure
+            event.beat, event.strength = beats.get(place) or self._beat(place)
+            event.notes = (first.note,) if len(group) == 1 else tuple([note.note for note in group])
+            if sounding:
+                sounding = [note for note in sounding if note.end > onset]
+            event.held = tuple([note.note.id for note in sounding]) if sounding else ()
+            event.slurred = slurred[index]
+            event.grace = first.grace
+            event.string = context.strings.get(index)
+            event.position = context.positions.get(index)
+            event.restez = index in context.restez
+            event.dynamic = context.dynamics[index]
+            event.jump = jumps.get(index)
+            event.__class__ = Event
+            events.append(event)
+            if end > after:
+                sounding.extend([note for note in group if note.end > after])
+            if end > silent_from:
+                silent_from = end
+        self._lengthen(events)
+        return tuple(events)
+
+    def _beat(self, place: tuple[Tick, tuple[int, int]]) -> tuple[Fraction, int]:
+        found = self._beats[place] = place_in_measure(self._quarters(place[0]), place[1])
+        return found
+
+    def _following(self, groups: Sequence[Sequence[Written]], onsets: Sequence[Tick]) -> list[Tick]:
+        """Return for each event the next moment at which anything begins, or where the part ends."""
+        last = self._written.measures[-1] if self._written.measures else None
+        part_end: Tick = last.onset + last.length if last else 0
+        after = following = max([part_end, *(note.end for group in groups[-1:] for note in group)])
+        result: list[Tick] = []
+        for onset in reversed(onsets):
+            if onset != following:
+                after = following
+            result.append(after)
+            following = onset
+        result.reverse()
+        return result
+
+    def _lengthen(self, events: list[Event]) -> None:
+        """Give grace notes, fermatas and breaths the time that no note value tells."""
+        changed: dict[int, Event] = {}
+        for index, event in enumerate(events):
+            if event.grace:
+                changed[index] = replace(event, seconds=GRACE_SECONDS)
+        for note in self._written.marked:
+            index, marks = note.event, note.marks
+            if index < 0 or note.grace:
+                continue
+            if marks.fermata and index not in changed:
+                changed[index] = replace(events[index], seconds=events[index].seconds * FERMATA)
+            if marks.breath and index + 1 < len(events):
+                following = changed.get(index + 1, events[index + 1])
+                changed[index + 1] = replace(following, rest=max(following.rest, BREATH_SECONDS))
+        for index, event in changed.items():
+            events[index] = event
+
+
+def make_measures(written: WrittenPart, quarters: Callable[[Tick], Fraction]) -> tuple[Measure, ...]:
+    """Return the measures of the part."""
+    return tuple(
+        Measure(m.label, quarters(m.onset), quarters(m.length), m.attributes.time, m.attributes.fifths)
+        for m in written.measures
+    )
+
+
+def make_words(written: WrittenPart, quarters: Callable[[Tick], Fraction]) -> tuple[Words, ...]:
+    """Return all printed words in the order of time."""
+    words = [direction for direction in written.directions if direction.kind is Kind.WORDS]
+    words.sort(key=lambda direction: direction.tick)
+    return tuple(Words(quarters(direction.tick), direction.measure, direction.value) for direction in words)

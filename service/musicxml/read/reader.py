@@ -1,0 +1,162 @@
+"""One part of a document as a passage, and where each of its notes stands in the text.
+
+What belongs here: putting together what the `read_` files and `timeline` found. What does not: XML.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from lxml.etree import _Element
+
+from rules import INSTRUMENTS, VIOLIN, Instrument, Passage
+
+from ... import errors
+from ..written.notes import Written
+from ..written.outdated import Outdated, find_outdated, without
+from ..written.part import WrittenPart
+from ..written.part_list import PartListing, count_notes, list_parts
+from .context import read_context
+from .events import EventMaker, make_measures, make_notes, make_words, quarters_of
+from .jumps import find_jumps
+from .tempo import read_tempo
+from .timeline import fold, group_events, join_ties, slurred_events
+from .tuning import tuned_instrument
+
+_STRINGS_AT_ONCE = 4
+_BARS_NAMED = 8
+
+
+class Place(NamedTuple):
+    """Where a note stands: ordinals count every `<note>` of the document from 0.
+
+    `before` is the note before which a direction has to stand: before its grace notes and its chord's first note.
+    """
+
+    note: int
+    before: int
+    staff: str | None
+    voice: str
+    lower_voice: bool
+
+
+class Places(Mapping[str, Place]):
+    """The places of notes by note id; made when asked for, since only few notes get a mark."""
+
+    def __init__(self, written: Mapping[str, Written]) -> None:
+        self._written = written
+
+    def __getitem__(self, id: str) -> Place:
+        note = self._written[id]
+        return Place(note.ordinal, note.before, note.staff, note.voice, note.lower)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._written)
+
+    def __len__(self) -> int:
+        return len(self._written)
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A passage, and the place of each of its notes in the document, by note id.
+
+    `outdated` is what the part prints but the passage was read without, since it is to be written anew.
+    """
+
+    passage: Passage
+    places: Mapping[str, Place]
+    outdated: tuple[Outdated, ...] = ()
+
+
+def _find_part(root: _Element, part_id: str) -> tuple[PartListing, _Element, int]:
+    """Return the part's listing, its element, and how many notes stand before it in the document."""
+    ordinal = 0
+    listings = {listing.id: listing for listing in list_parts(root)}
+    for part in root.iterchildren("part"):
+        if part.get("id") == part_id and part_id in listings:
+            return listings[part_id], part, ordinal
+        ordinal += count_notes(part)
+    raise errors.unknown_part(part_id, [str(listing) for listing in listings.values()])
+
+
+def read_part(
+    root: _Element,
+    part_id: str,
+    instrument: Instrument | None = None,
+    *,
+    tempo: float | None = None,
+    replace: bool = False,
+) -> Reading:
+    """Read one part of the document `root` for `instrument`; None means the one it is marked for, or the violin.
+
+    `tempo` is used, in quarter notes a minute, where the part prints no number. With `replace` the part is read as if
+    it printed none of the words and lines that are to be written anew.
+
+    Raises:
+        ScoreError: if there is no such part, or something in it cannot be read; part, bar and line are named.
+    """
+    listing, part, first_ordinal = _find_part(root, part_id)
+    outdated = find_outdated(root, part) if replace else ()
+    if outdated:
+        root = without(root, outdated)
+        listing, part, first_ordinal = _find_part(root, part_id)
+    written = WrittenPart(part, str(listing), first_ordinal)
+    instrument = instrument or INSTRUMENTS.get(listing.instrument or "", VIOLIN)
+    instrument, remarks = tuned_instrument(part, written, instrument)
+    tempo_map = read_tempo(root, part, written.measures, written.per_quarter, tempo)
+    lost_ties = join_ties(written)
+    folded = fold(written)
+    groups = group_events(written)
+    slurred, lost_slurs = slurred_events(written, groups)
+    context = read_context(written.directions, groups, instrument)
+    quarters = quarters_of(written.per_quarter)
+    notes = make_notes(written, listing.id, quarters)
+    events = EventMaker(written, tempo_map, quarters).make(
+        groups, slurred, find_jumps(written.directions, groups), context
+    )
+    remarks.extend(_repairs(written, folded, lost_ties, lost_slurs))
+    remarks.extend(_doubts(written, groups, divided=context.divided))
+    passage = Passage(
+        part=listing.id,
+        name=listing.name,
+        instrument=instrument,
+        events=events,
+        measures=make_measures(written, quarters),
+        words=make_words(written, quarters),
+        remarks=tuple(remarks),
+        abbreviation=listing.abbreviation,
+        quarter_tempo=tempo_map.first_tempo,
+    )
+    return Reading(passage, Places(notes), outdated)
+
+
+def _bars(labels: Iterable[str]) -> str:
+    named = list(dict.fromkeys(labels))
+    more = " and more" if len(named) > _BARS_NAMED else ""
+    return f"bar {', '.join(named[:_BARS_NAMED])}{more}"
+
+
+def _repairs(written: WrittenPart, folded: Mapping[str, int], lost_ties: int, lost_slurs: int) -> Iterator[str]:
+    """Yield what had to be repaired or left out."""
+    for what, labels in written.repairs.items():
+        yield f"{what} ({_bars(labels)})"
+    for what, count in folded.items():
+        yield f"{what} (times: {count})"
+    if lost_ties:
+        yield f"ties that lead to no note of the same pitch were left out (times: {lost_ties})"
+    if lost_slurs:
+        yield f"slurs without an end were left out (times: {lost_slurs})"
+
+
+def _doubts(written: WrittenPart, groups: Sequence[Sequence[Written]], *, divided: bool) -> Iterator[str]:
+    """Yield what one player may not be able to do as it is written."""
+    if written.staves > 1 and not written.attributes.skipped_staves:
+        yield f"the part has {written.staves} staves; they were planned together under one hand"
+    crowded = [written.measures[group[0].measure].label for group in groups if len(group) > _STRINGS_AT_ONCE]
+    if crowded:
+        yield f"more than {_STRINGS_AT_ONCE} notes begin together, which no hand can hold ({_bars(crowded)})"
+    if divided:
+        yield "the part is divided (div.); all its voices were planned under one hand"

@@ -1,0 +1,228 @@
+"""From notes in document order to events in playing order.
+
+What belongs here: ties, rows, notes that are one for the hand, what starts together, what is slurred.
+What does not: XML (see `read_scan`), what words ask (see `read_context`), and times in seconds (see `read_events`).
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Mapping, Sequence, Set
+from itertools import accumulate
+
+from rules import Technique
+
+from ..written.notes import Tick, Written
+from ..written.part import WrittenPart
+
+_TOUCH_INTERVALS = (3, 4, 5, 7)
+"""Semitones between the stopped and the touched note of an artificial harmonic (common practice)."""
+
+_STOPPED_BELOW = {"touching": (-3, -5), "sounding": (-14, -24)}
+"""Letters and semitones from the touched or sounding note to the stopped one, touching a fourth (the usual way)."""
+
+
+def join_ties(written: WrittenPart) -> int:
+    """Join tied notes: each continuation gets its `head`, the head the whole length. Return how many ties lead nowhere.
+
+    A continuation is a note of the same pitch, alteration included, that begins exactly where a note with a tie begins
+    to be held over, in any voice, whether or not it carries the end of a tie: many exporters write only the start.
+    Where only the end is written, the note of the same pitch and voice that ends there is taken to be held over.
+    """
+    tied = [note for note in written.tied if not note.grace]
+    if not tied:
+        return 0
+    ends = {note.end for note in tied if note.tie_start}
+    stops = {note.onset for note in tied if note.tie_stop}
+    starting: dict[tuple[int, float, Tick], list[Written]] = defaultdict(list)
+    for note in written.notes:
+        if note.grace:
+            continue
+        if note.onset in ends or note.onset in stops:
+            starting[note.pitch.letter, note.pitch.alter, note.onset].append(note)
+    lost = 0
+    for note in sorted(tied, key=lambda note: (note.onset, note.ordinal)):
+        if note.tie_start:
+            lost += not _continue(note, written, starting)
+    if any(note.tie_stop and note.head is None for note in tied):
+        _close_open_ends(written, stops, starting)
+    return lost
+
+
+def _continue(
+    note: Written, written: WrittenPart, starting: Mapping[tuple[int, float, Tick], Sequence[Written]]
+) -> bool:
+    """Find the continuation of `note`; return whether there is one."""
+    candidates = starting.get((note.pitch.letter, note.pitch.alter, note.end), ())
+    free = [other for other in candidates if other.head is None and other is not note and other.onset > note.onset]
+    if not free:
+        return False
+    follower = min(free, key=lambda other: (not other.tie_stop, other.voice != note.voice, other.ordinal))
+    _hold_over(note, follower, written)
+    return True
+
+
+def _hold_over(note: Written, follower: Written, written: WrittenPart) -> None:
+    follower.head = head = note.head or note
+    head.end = max(head.end, follower.end)
+    written.held_over.append(follower)
+
+
+def _close_open_ends(
+    written: WrittenPart, stops: Set[Tick], starting: Mapping[tuple[int, float, Tick], Sequence[Written]]
+) -> None:
+    """Join notes that carry only the end of a tie to the note before them."""
+    joined: set[Written] = {note.head for note in written.notes if note.head is not None}
+    for note in sorted(written.notes, key=lambda note: note.onset):
+        if note.end not in stops or note.grace or note in joined:
+            continue
+        for other in starting.get((note.pitch.letter, note.pitch.alter, note.end), ()):
+            if other.tie_stop and other.head is None and other.voice == note.voice and other.onset > note.onset:
+                _hold_over(note, other, written)
+
+
+def fold(written: WrittenPart) -> dict[str, int]:
+    """Give notes that the hand does not stop apart their `head`, and return how often and why.
+
+    Two voices that begin the same pitch together are one stop, unless the part prints different fingers for them (a
+    unison on two strings). Of an artificial harmonic only the stopped note is kept: the touched and the sounding note
+    written in its chord are no stops of their own; where it is not written, it is worked out.
+    """
+    done: dict[str, int] = defaultdict(int)
+    harmonic = any(note.marks.harmonic or note.marks.diamond for note in written.marked)
+    if len(written.voices) < 2 and not harmonic:
+        return done
+    at_onset: dict[Tick, list[Written]] = defaultdict(list)
+    for note in written.notes:
+        if not note.grace and note.head is None:
+            at_onset[note.onset].append(note)
+    for group in at_onset.values():
+        if len(group) > 1:
+            _fold_unisons(group, done)
+            if harmonic:
+                _fold_harmonics(group, done)
+    if harmonic:
+        _stop_lone_harmonics(written.marked, done)
+    return done
+
+
+def _fold_unisons(group: Sequence[Written], done: dict[str, int]) -> None:
+    first: dict[float, Written] = {}
+    for note in group:
+        other = first.setdefault(note.pitch.midi, note)
+        fingers, others = note.marks.fingers, other.marks.fingers
+        if other is note or other.voice == note.voice or (fingers and others and fingers != others):
+            continue
+        note.head = other
+        other.end = max(other.end, note.end)
+        done["two voices on the same note were taken as one stop"] += 1
+
+
+def _fold_harmonics(group: Sequence[Written], done: dict[str, int]) -> None:
+    bases = [
+        note for note in group if note.head is None and note.marks.harmonic in ("", "base") and not note.marks.diamond
+    ]
+    for note in group:
+        if note.head or note in bases or not (note.marks.harmonic or note.marks.diamond):
+            continue
+        for base in bases:
+            interval = note.pitch.midi - base.pitch.midi
+            if base.voice == note.voice and (interval in _TOUCH_INTERVALS or note.marks.harmonic == "sounding"):
+                note.head = base
+                base.own_marks().add(Technique.ARTIFICIAL_HARMONIC)
+                done["of an artificial harmonic only the stopped note was planned"] += 1
+                break
+
+
+def _stop_lone_harmonics(marked: Sequence[Written], done: dict[str, int]) -> None:
+    """Give artificial harmonics of which only the touched or the sounding note is written the pitch that is stopped."""
+    for note in marked:
+        below = _STOPPED_BELOW.get(note.marks.harmonic)
+        if note.head is None and below and Technique.ARTIFICIAL_HARMONIC in note.marks.techniques:
+            note.pitch = note.pitch.transposed(*below)
+            done["the stopped note of an artificial harmonic was taken a fourth below the touched one"] += 1
+
+
+def group_events(written: WrittenPart) -> list[list[Written]]:
+    """Return the notes in playing order, grouped by what starts together, and number their `event`.
+
+    Each grace note (or grace chord) is a group of its own before the notes at its moment. Within a group the lowest
+    note comes first.
+    """
+    ordered = written.notes
+    if not written.in_time_order:
+        ordered = sorted(ordered, key=lambda note: (note.onset, not note.grace))
+    groups: list[list[Written]] = []
+    onset: Tick = -1
+    group: list[Written] = []
+    main = False
+    for note in ordered:
+        if note.head is not None:
+            continue
+        grace = note.grace
+        if note.onset == onset and (note.chord and not main if grace else main):
+            group.append(note)
+        else:
+            group = [note]
+            groups.append(group)
+        onset, main = note.onset, not grace
+        note.event = len(groups) - 1
+    for group in groups:
+        if len(group) > 1:
+            group.sort(key=lambda note: note.pitch.midi)
+    return groups
+
+
+class _Slurs:
+    """Pairs the starts and ends of slurs: an end is looked for in its own voice first, then in any."""
+
+    def __init__(self, count: int) -> None:
+        self.steps = [0] * (count + 1)
+        self._open: dict[tuple[str, str], int] = {}
+        self._overwritten = 0
+
+    @property
+    def lost(self) -> int:
+        """How many slurs have no end."""
+        return len(self._open) + self._overwritten
+
+    def start(self, event: int, voice: str, number: str) -> None:
+        self._overwritten += (voice, number) in self._open
+        self._open[voice, number] = event
+
+    def stop(self, event: int, voice: str, number: str) -> None:
+        key = (voice, number)
+        if key not in self._open:
+            key = next((other for other in self._open if other[1] == number), key)
+        start = self._open.pop(key, None)
+        if start is not None:
+            self.steps[start + 1] += 1
+            self.steps[event + 1] -= 1
+
+
+def slurred_events(written: WrittenPart, groups: Sequence[Sequence[Written]]) -> tuple[list[bool], int]:
+    """Return for each event whether it is in the same bow stroke as the one before, and how many slurs have no end.
+
+    A slur may begin or end on the continuation of a tie. A note held over by a tie while others change binds them into
+    one stroke too; a bow mark begins a new one.
+    """
+    onsets = [group[0].onset for group in groups]
+    ends: list[tuple[int, bool, str, str]] = []
+    for note in written.marked:
+        for kind, number in note.marks.slurs:
+            event = note.event if note.head is None else max(0, bisect_right(onsets, note.onset) - 1)
+            ends.append((event, kind == "start", note.voice, number))
+    ends.sort(key=lambda end: end[:2])
+    slurs = _Slurs(len(groups))
+    for event, is_start, voice, number in ends:
+        (slurs.start if is_start else slurs.stop)(event, voice, number)
+    slurred = [depth > 0 for depth in accumulate(slurs.steps[:-1])]
+    for note in written.held_over:
+        event = bisect_right(onsets, note.onset) - 1
+        if event > 0 and onsets[event] == note.onset and not groups[event][0].grace:
+            slurred[event] = True
+    for note in written.marked:
+        if note.marks.new_stroke and note.event >= 0:
+            slurred[note.event] = False
+    return slurred, slurs.lost

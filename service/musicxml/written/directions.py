@@ -1,0 +1,125 @@
+"""What stands above and below the staff: words, dynamics, lines, signs, and where they take effect.
+
+What belongs here: `<direction>`, `<sound>` and `<barline>` turned into plain facts. What does not: what the words mean
+(see `read_words`), and tempo, which is looked for in every part (see `read_tempo`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from enum import Enum, auto
+from fractions import Fraction
+from typing import NamedTuple
+
+from lxml.etree import _Element
+
+from .values import quantity
+
+LOUDNESS = {
+    **dict.fromkeys(("ppp", "pppp", "ppppp", "pppppp"), -3),
+    "pp": -2,
+    "p": -1,
+    "mp": 0,
+    "mf": 0,
+    "f": 1,
+    "ff": 2,
+    **dict.fromkeys(("fff", "ffff", "fffff", "ffffff"), 3),
+    "fp": -1,
+    "sfp": -1,
+    "sfpp": -2,
+    "pf": 1,
+    "n": -3,
+}
+"""Steps of loudness in force afterwards; mp and mf are the middle. Accents such as sfz leave what was in force."""
+
+
+class Kind(Enum):
+    """What a direction says."""
+
+    WORDS = auto()
+    DYNAMIC = auto()
+    LINE_START = auto()
+    LINE_STOP = auto()
+    SEGNO = auto()
+    CODA = auto()
+    TO_CODA = auto()
+    DA_CAPO = auto()
+    DAL_SEGNO = auto()
+    REPEAT_START = auto()
+    REPEAT_STOP = auto()
+    ENDING_START = auto()
+    ENDING_STOP = auto()
+
+
+class Direction(NamedTuple):
+    """One fact: when (`tick`), before which note of the document (`ordinal`), in which measure, and what."""
+
+    tick: int | Fraction
+    ordinal: int
+    measure: int
+    kind: Kind
+    value: str = ""
+
+
+_SOUND_JUMPS = {
+    "segno": Kind.SEGNO,
+    "coda": Kind.CODA,
+    "tocoda": Kind.TO_CODA,
+    "dacapo": Kind.DA_CAPO,
+    "dalsegno": Kind.DAL_SEGNO,
+}
+
+
+def jumps_of_sound(sound: _Element) -> Iterator[tuple[Kind, str]]:
+    """Yield the jumps that a `<sound>` element declares."""
+    for name, kind in _SOUND_JUMPS.items():
+        value = sound.get(name)
+        if value and value != "no":
+            yield kind, value
+
+
+def _of_type(element: _Element) -> Iterator[tuple[Kind, str]]:
+    tag = element.tag
+    if tag == "words":
+        text = " ".join((element.text or "").split())
+        if text:
+            yield Kind.WORDS, text
+    elif tag == "dynamics":
+        yield from ((Kind.DYNAMIC, str(child.tag)) for child in element if child.tag in LOUDNESS)
+    elif tag in ("bracket", "dashes"):
+        kind = {"start": Kind.LINE_START, "stop": Kind.LINE_STOP}.get(element.get("type") or "")
+        if kind:
+            yield kind, f"{tag} {element.get('number') or '1'}"
+    elif tag == "segno":
+        yield Kind.SEGNO, ""
+
+
+def read_direction(element: _Element) -> tuple[Fraction, list[tuple[Kind, str]]]:
+    """Return the offset of a `<direction>` in divisions, and what it says, in document order."""
+    offset = Fraction(0)
+    facts: list[tuple[Kind, str]] = []
+    for child in element:
+        tag = child.tag
+        if tag == "direction-type":
+            for element_of_type in child:
+                facts.extend(_of_type(element_of_type))
+        elif tag == "sound":
+            facts.extend(jumps_of_sound(child))
+        elif tag == "offset":
+            try:
+                offset = quantity(child.text)
+            except ValueError:
+                offset = Fraction(0)  # a mark set a little to the left or right; no reason to refuse the music
+    return offset, facts
+
+
+def read_barline(element: _Element) -> Iterator[tuple[Kind, str]]:
+    """Yield the repeats and endings at a `<barline>`."""
+    for child in element:
+        if child.tag == "repeat":
+            yield (Kind.REPEAT_START if child.get("direction") == "forward" else Kind.REPEAT_STOP), ""
+        elif child.tag == "ending":
+            kind = Kind.ENDING_START if child.get("type") == "start" else Kind.ENDING_STOP
+            yield kind, child.get("number") or "1"
+        elif child.tag == "segno":
+            yield Kind.SEGNO, ""

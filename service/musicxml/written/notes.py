@@ -1,0 +1,88 @@
+"""A note and a measure as they are written, before ties and simultaneous notes are put together.
+
+What belongs here: plain records with exact time. What does not: how they are read (see `read_scan`).
+Time is counted in ticks, a whole fraction of a quarter note that all `<divisions>` of the part share; plain integers,
+unless a file writes decimal durations, when they are fractions. Nothing is ever rounded.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from rules import Note, Pitch
+
+from .attributes import Attributes
+from .printed import NO_MARKS, Marks
+
+Tick = int | Fraction
+
+
+class Written:
+    """One pitched note as written.
+
+    `head` is the note that it prolongs by a tie, or that it is folded into; `event` the index of what starts with it;
+    `ordinal` counts all notes of the document from 0.
+    """
+
+    __slots__ = (
+        "before", "chord", "end", "event", "grace", "head", "lower", "marks", "measure", "note", "onset",
+        "ordinal", "pitch", "staff", "tie_start", "tie_stop", "voice",
+    )  # fmt: skip
+
+    ordinal: int
+    before: int
+    measure: int
+    onset: Tick
+    end: Tick
+    pitch: Pitch
+    voice: str
+    staff: str | None
+    grace: bool
+    chord: bool
+    marks: Marks
+    tie_start: bool
+    tie_stop: bool
+    lower: bool
+    event: int
+    head: Written | None
+    note: Note
+
+    def own_marks(self) -> Marks:
+        """Return marks that may be changed: most notes print nothing and share one empty value."""
+        if self.marks is NO_MARKS:
+            self.marks = Marks()
+        return self.marks
+
+
+class WrittenMeasure:
+    """One measure: label, start and length in ticks, and the attributes in force at its end."""
+
+    __slots__ = ("attributes", "implicit", "label", "length", "nominal", "onset")
+
+    def __init__(self, label: str, onset: Tick, implicit: bool) -> None:
+        self.label = label
+        self.onset = onset
+        self.implicit = implicit
+        self.length: Tick = 0
+        self.nominal: Tick = 0
+        self.attributes = Attributes()
+
+
+def whole_ticks(ticks: Tick) -> Tick:
+    """Return ticks as a plain integer where they are whole."""
+    return ticks.numerator if ticks.denominator == 1 else ticks
+
+
+def leave_to_the_player(hidden: list[Written], measure: list[Written]) -> bool:
+    """Leave out of the plan what is written for a program's playback; returns True if there was such a thing.
+
+    Some exporters write a trill or tremolo out in a second voice that is not printed. A hidden note beside a printed
+    one that sounds at the same time is such a copy: it becomes its own `head`, so it keeps its row and has no stop.
+    """
+    printed = [note for note in measure if not any(note is other for other in hidden)]
+    found = False
+    for note in hidden:
+        if any(other.onset < note.end and other.end > note.onset for other in printed):
+            note.head = note
+            found = True
+    return found

@@ -1,0 +1,77 @@
+"""Numbers as MusicXML writes them, and the error that says where one is wrong.
+
+What belongs here: text to number, with limits. What does not: what the numbers mean.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from math import lcm
+from typing import cast
+
+from lxml.etree import XPath, _Element
+
+from ...errors import ScoreError
+
+_DIVISIONS = XPath("measure/attributes/divisions")
+LONGEST_NUMBER = 12
+"""Digits and signs of the longest number taken seriously; real durations have five or six."""
+
+NOTE_VALUES = {
+    "maxima": Fraction(32), "long": Fraction(16), "breve": Fraction(8), "whole": Fraction(4), "half": Fraction(2),
+    "quarter": Fraction(1), "eighth": Fraction(1, 2), "16th": Fraction(1, 4), "32nd": Fraction(1, 8),
+    "64th": Fraction(1, 16), "128th": Fraction(1, 32), "256th": Fraction(1, 64), "512th": Fraction(1, 128),
+    "1024th": Fraction(1, 256),
+}  # fmt: skip
+"""Note values in quarter notes, by the names that MusicXML gives them."""
+
+
+def fault(code: str, message: str, advice: str, element: _Element, part: str, bar: str) -> ScoreError:
+    """Return the error for `element`, saying part, bar and line."""
+    line = f", line {element.sourceline}" if element.sourceline else ""
+    return ScoreError(code, message, advice, f"part {part}, bar {bar}{line}", 422)
+
+
+def quantity(text: str | None) -> Fraction:
+    """Return the decimal number in `text`, exactly.
+
+    Raises:
+        ValueError: if it is no plain decimal number, or longer than any real one.
+    """
+    plain = (text or "").strip()
+    if not plain or len(plain) > LONGEST_NUMBER or plain.strip("+-.0123456789"):
+        raise ValueError(f"{plain[:LONGEST_NUMBER]!r} is not a number")
+    return Fraction(plain)
+
+
+def whole(text: str | None) -> int:
+    """Return the whole number in `text`.
+
+    Raises:
+        ValueError: if it is none.
+    """
+    number = quantity(text)
+    if number.denominator != 1:
+        raise ValueError(f"{text!r} is not a whole number")
+    return number.numerator
+
+
+def ticks_per_quarter(part: _Element) -> int:
+    """Return the smallest number of ticks to a quarter that holds every `<divisions>` of the part."""
+    numerators = [1]
+    for divisions in cast("list[_Element]", _DIVISIONS(part)):
+        try:
+            value = quantity(divisions.text)
+        except ValueError:
+            continue  # reported where the attributes are read
+        if value > 0:
+            numerators.append(value.numerator)
+    return lcm(*numerators)
+
+
+def note_value(children: Mapping[str, _Element]) -> Fraction:
+    """Return the length in quarter notes that type and dot among the children of a note stand for; 0 without a type."""
+    kind = children.get("type")
+    quarters = NOTE_VALUES.get((kind.text or "").strip(), Fraction(0)) if kind is not None else Fraction(0)
+    return quarters * (Fraction(3, 2) if "dot" in children else 1)

@@ -1,0 +1,80 @@
+"""Words of position marks and strings in the languages of printed parts."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from fractions import Fraction
+from functools import cache
+
+from rules import HIGHEST_POSITION, INSTRUMENTS, Instrument, Pitch
+
+
+class Language(StrEnum):
+    """Language of the words that are printed into a score."""
+
+    ENGLISH = "en"
+    GERMAN = "de"
+    FRENCH = "fr"
+    ITALIAN = "it"
+
+
+def position_word(position: int, language: Language) -> str:
+    """Return the words that name a position, as editions print them; position 0 is half position."""
+    if position == 0:
+        return {"en": "half pos.", "de": "halbe Lage", "fr": "demi pos.", "it": "mezza pos."}[language]
+    if language is Language.ENGLISH:
+        return f"{ordinal(position)} pos."
+    if language is Language.GERMAN:
+        return f"{position}. Lage"
+    if language is Language.FRENCH:
+        return f"{position}re pos." if position == 1 else f"{position}e pos."
+    return f"{position}a pos."
+
+
+def ordinal(number: int) -> str:
+    """Return the ordinal in figures: 1st, 2nd, 3rd, 4th and so on."""
+    ending = "th" if 10 <= number % 100 <= 20 else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
+def string_word(string: int, instrument: Instrument) -> str:
+    """Return the words that ask for a string, "sul D"; Italian in every language."""
+    return f"sul {instrument.string_name(string)}"
+
+
+def is_own_word(text: str | None) -> bool:
+    """Whether a text is one of those that name a position or a string, in any of the languages, and nothing else."""
+    return " ".join((text or "").split()).casefold() in _own_words()
+
+
+@cache
+def _own_words() -> frozenset[str]:
+    positions = {position_word(number, language) for number in range(HIGHEST_POSITION + 1) for language in Language}
+    strings = {
+        string_word(number, instrument) for instrument in INSTRUMENTS.values() for number in instrument.string_numbers
+    }
+    return frozenset(word.casefold() for word in positions | strings)
+
+
+_FINGERS = ("open", "first", "second", "third", "fourth")
+
+
+def pitch_name(pitch: Pitch) -> str:
+    """Return a pitch as printed to players: B♭4, F♯5."""
+    return pitch.name.replace("##", "𝄪").replace("#", "♯").replace("bb", "♭♭").replace("b", "♭")
+
+
+def position_name(position: int) -> str:
+    """Return "3rd position", or "half position" for 0."""
+    return "half position" if position == 0 else f"{ordinal(position)} position"
+
+
+def finger_name(finger: int) -> str:
+    """Return "open", "first finger" … "fourth finger"."""
+    return "open string" if finger == 0 else f"{_FINGERS[finger]} finger"
+
+
+def beat_text(beat: Fraction) -> str:
+    """Return a beat as "3", or with its fraction, "2 1/2"."""
+    whole, rest = divmod(beat, 1)
+    return str(whole) if not rest else f"{whole} {rest}"

@@ -1,0 +1,47 @@
+"""One file's share of a report that needs its whole review, written where the review is at hand.
+
+A review is large and stays in its process. Only this text, small values and findings travel.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ..usecases.batch import Render, render_nothing
+from ..usecases.check import Detail
+
+if TYPE_CHECKING:
+    from ..usecases.annotate import PartReview
+    from ..usecases.check import CheckedPart
+
+
+def render_text(name: str, reviews: Sequence[PartReview], parts: Sequence[CheckedPart]) -> str:
+    """Return the file's part of the text report."""
+    from .text import text_report
+
+    return text_report(name, reviews)
+
+
+def render_json(name: str, reviews: Sequence[PartReview], parts: Sequence[CheckedPart]) -> str:
+    """Return the file's part of the JSON report."""
+    from .wire.check_data import check_data
+    from .wire.review_data import review_data
+
+    data = {"file": name, **review_data(reviews), "check": check_data(parts)}
+    return json.dumps(data, ensure_ascii=False, indent=1)
+
+
+_RENDER: dict[str, Render] = {"text": render_text, "json": render_json}
+_DETAIL = {
+    "json": Detail.ALL,
+    "sarif": Detail.LINES | Detail.FINGERPRINTS,
+    "markdown": Detail.HARDEST,
+    "summary": Detail.HARDEST,
+}
+
+
+def needs_of(format: str) -> tuple[Detail, Render]:
+    """Return what a report in this format needs to know of a file, and what writes the file's share of it."""
+    return _DETAIL.get(format, Detail.NONE), _RENDER.get(format, render_nothing)

@@ -1,0 +1,128 @@
+"""What goes over the wire as models: answers, options and faults. They describe; the answers are made elsewhere.
+
+A test holds the models against real answers, so that the description of the service (OpenAPI) stays true.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+from pydantic_core import core_schema
+
+from rules import HIGHEST_POSITION, INSTRUMENTS, LEVELS, Fingers, Severity
+
+from ...config.options import PrintedMarks
+from ...naming import Language
+
+
+class _OneOf:
+    """One of these words, as an enumeration in the schema."""
+
+    def __init__(self, words: Iterable[str]) -> None:
+        self._words = list(words)
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> core_schema.CoreSchema:
+        return core_schema.literal_schema(self._words)
+
+
+LevelName = Annotated[str, _OneOf(LEVELS)]
+_Instrument = Annotated[str, _OneOf(INSTRUMENTS)]
+SeverityWord = Annotated[str, _OneOf(severity.word for severity in Severity)]
+_Printed = Annotated[str, _OneOf(each.value for each in PrintedMarks)]
+_Fingers = Annotated[str, _OneOf(each.value for each in Fingers)]
+_Language = Annotated[str, _OneOf(each.value for each in Language)]
+PIN = r"^([^@]+@)?(n\d{1,7}|b[^\s:-]+(-[^\s:-]+)?):.+$"
+
+
+class Closed(BaseModel):
+    """A model without any other fields."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+class Problem(Closed):
+    """A fault, as problem details (RFC 9457)."""
+
+    type: str = Field(description="names the kind of fault", examples=["/problems/truncated"])
+    title: str = Field(description="the kind of fault in words", examples=["Truncated"])
+    status: int = Field(description="the HTTP status", examples=[400])
+    detail: str = Field(description="what is wrong", examples=["The file ends in the middle of the score."])
+    advice: str = Field(description="what to do", examples=["Fetch or export it again."])
+    code: str = Field(description="for programs; never changes", examples=["truncated"])
+    where: str | None = Field(None, description="part, bar or line, where known", examples=["line 512"])
+    request_id: str | None = Field(None, description="to be given when the fault is reported")
+
+
+class Health(Closed):
+    """That the service answers, and how busy it is."""
+
+    status: Literal["ok"]
+    version: str
+    planners: int = Field(description="calls that can be worked on at once")
+    working: int
+    waiting: int
+
+
+class Version(Closed):
+    """What the service is."""
+
+    name: Literal["handframe"]
+    version: str
+    api: int = Field(description="rises when a client has to change")
+    program: str = Field(description="tells this very program from any other; part of every entity tag")
+
+
+class OutcomeEntry(Closed):
+    """What a rule can find."""
+
+    sentence: str = Field(description="with places for facts in braces")
+    severity: SeverityWord
+
+
+class RuleEntry(Closed):
+    """A rule of the catalogue."""
+
+    id: str
+    title: str
+    rationale: str
+    outcomes: dict[str, OutcomeEntry]
+
+
+class LevelEntry(Closed):
+    """A level: what a player's hand knows."""
+
+    name: LevelName
+    summary: str
+    positions: list[int]
+    shifts: list[str]
+    extensions: bool
+
+
+class OptionsGiven(Closed):
+    """How a score is to be worked on. Unknown names are refused."""
+
+    instrument: _Instrument = Field("violin", description="the instrument to plan for")
+    part: list[str] = Field([], description="ids or names of parts; all parts for the instrument if none is named")
+    level: LevelName = Field("first-and-third", description="what the player's hand knows")
+    positions: str | None = Field(
+        None,
+        description=f"positions known instead of the level's, from 0 (half position) to {HIGHEST_POSITION}",
+        examples=["1,3,5"],
+        pattern=r"^(1[0-8]|[0-9])(,(1[0-8]|[0-9]))*$",
+    )
+    printed: _Printed = Field("keep", description="fingerings that the part has: they bind, are replaced, or ignored")
+    fingers: _Fingers = Field("essential", description="finger numbers to print")
+    language: _Language = Field("en", description="words of position marks")
+    range_lines: bool = Field(False, description="a dashed line as long as a position holds")
+    shift_lines: bool = Field(False, description="a slanted line at each shift")
+    explain: bool = Field(False, description="with every note of the plan, what it costs and why")
+    measures: str | None = Field(None, description="bars to mark", examples=["5-12"], pattern=r"^[^\s-]+(-[^\s-]+)?$")
+    pin: list[Annotated[str, Field(pattern=PIN)]] = Field(
+        [], description="decisions of the player", examples=[["n57:finger=2,string=3", "b5-8:position=1"]]
+    )
+    character: Literal["from-the-part", "singing", "brilliant"] = Field(
+        "from-the-part", description="how much tone weighs against ease"
+    )
+    tempo: float | None = Field(None, ge=10, le=400, description="quarter notes a minute where the part prints none")

@@ -1,0 +1,190 @@
+"""The use cases: annotate, review, clean. Bytes in, answer out; the doors only read arguments and show answers.
+
+Every answer is guarded: cleaned again it must be the input, or nothing is returned.
+"""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from rules import (
+    INSTRUMENTS,
+    NO_DECISIONS,
+    Decisions,
+    Passage,
+    Pin,
+    Review,
+    Rule,
+    Unmet,
+    pinned,
+    printed_decisions,
+    review_passage,
+    unmet,
+)
+
+from .. import errors
+from ..config.limits import DEFAULT_LIMITS, Limits
+from ..config.options import Options, PinText, PrintedMarks
+from ..musicxml.file.container import Document, open_document
+from ..musicxml.file.elements import Mark
+from ..musicxml.read.reader import Reading, read_part
+from ..musicxml.write.marks import Printing, marks_for
+from ..musicxml.write.splice import clean as cleaned
+from ..musicxml.write.splice import guard, insert
+from ..musicxml.written.part_list import choose_parts
+from .clean import clean
+
+
+@dataclass(frozen=True)
+class PartReview:
+    """One part: what was read, the review, and the decisions that could not be kept."""
+
+    reading: Reading
+    review: Review
+    unmet: tuple[Unmet, ...]
+    remarks: tuple[str, ...]
+    explain: bool = False
+
+    @property
+    def passage(self) -> Passage:
+        """The part."""
+        return self.reading.passage
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A marked score with what was found on the way."""
+
+    data: bytes
+    document: Document
+    parts: tuple[PartReview, ...]
+
+
+@contextmanager
+def undisturbed() -> Iterator[None]:
+    """Keep the interpreter from looking for rubbish meanwhile: what a score is made of lives until the answer is there.
+
+    Looking through it again and again made long parts a third slower a note than short ones.
+    """
+    watching = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if watching:
+            gc.enable()
+
+
+@undisturbed()
+def annotate(
+    data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None
+) -> Answer:
+    """Return the score with marks for every chosen part.
+
+    Raises:
+        ScoreError: the score cannot be read, has no such part, or an option does not fit it.
+    """
+    document = open_document(data, limits, prepare=cleaned)
+    parts = review_document(document, options, rules)
+    marks: list[Mark] = []
+    for part in parts:
+        reading = part.reading
+        bars = options.measures
+        measures = None if bars is None else bar_range(part.passage, "measures", bars)
+        marks.extend(marks_for(part.review.plan, reading.places, printing_of(options, measures), reading.outdated))
+    marked = _marked(document, marks)
+    guard(document.working, marked)
+    return Answer(document.rebuild(marked), document, parts)
+
+
+def _marked(document: Document, marks: Sequence[Mark]) -> bytes:
+    try:
+        return insert(document.working, marks)
+    except ValueError:
+        if document.root.find(".//note//note") is not None:
+            raise errors.nested_notes() from None
+        raise
+
+
+@undisturbed()
+def review_score(
+    data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None
+) -> tuple[PartReview, ...]:
+    """Return the review of every chosen part; marks of an earlier run are taken out first.
+
+    Raises:
+        ScoreError: as for `annotate`.
+    """
+    return review_document(open_document(data, limits, prepare=cleaned), options, rules)
+
+
+def review_document(
+    document: Document, options: Options, rules: Sequence[Rule] | None = None
+) -> tuple[PartReview, ...]:
+    """Return the review of every chosen part of an opened score."""
+    found = []
+    for listing in choose_parts(document.root, options.instrument, options.part):
+        reading = read_part(
+            document.root,
+            listing.id,
+            INSTRUMENTS[options.instrument],
+            tempo=options.tempo,
+            replace=options.printed is PrintedMarks.REPLACE,
+        )
+        decisions = decisions_for(reading.passage, options)
+        done = review_passage(reading.passage, options.playing_level, decisions, options.character, rules)
+        remarks = ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
+        found.append(PartReview(reading, done, unmet(done.plan, decisions), remarks, options.explain))
+    return tuple(found)
+
+
+def decisions_for(passage: Passage, options: Options) -> Decisions:
+    """Return what binds the plan: printed marks if they are kept, and the player's pins."""
+    base = printed_decisions(passage) if options.printed is PrintedMarks.KEEP else {}
+    pins = [_pin(passage, pin) for pin in options.pin if pin.part in (None, passage.part, passage.name)]
+    return pinned(passage, pins, base) if pins else base or NO_DECISIONS
+
+
+def _pin(passage: Passage, pin: PinText) -> Pin:
+    if pin.bars is None:
+        rows = sum(1 for note in passage.notes if note.row is not None)
+        if pin.row is None or pin.row >= rows:
+            raise errors.bad_option("pin", pin.text, f"a row of the plan, from n0 to n{max(rows - 1, 0)}")
+        return Pin(pin.fixed, row=pin.row)
+    return Pin(pin.fixed, measures=bar_range(passage, "pin", pin.bars))
+
+
+def bar_range(passage: Passage, option: str, bars: tuple[str, str]) -> tuple[int, int]:
+    """Return the indices of the first measure labelled with the first bar and the last labelled with the second.
+
+    Raises:
+        ScoreError: `unknown-bar`, if the part has no such bar or the range runs backwards.
+    """
+    labels = [measure.label for measure in passage.measures]
+    for bar in bars:
+        if bar not in labels:
+            raise errors.unknown_bar(
+                option, bar, passage.part, labels[0] if labels else "", labels[-1] if labels else ""
+            )
+    first, last = labels.index(bars[0]), len(labels) - 1 - labels[::-1].index(bars[1])
+    if last < first:
+        raise errors.bad_option(option, "-".join(bars), "the earlier bar first")
+    return first, last
+
+
+def printing_of(options: Options, measures: tuple[int, int] | None = None) -> Printing:
+    """Return how marks are printed under these options, in a range of measures (indices, both included) or all."""
+    return Printing(
+        fingers=options.fingers,
+        language=options.language,
+        range_lines=options.range_lines,
+        shift_lines=options.shift_lines,
+        replace=options.printed is PrintedMarks.REPLACE,
+        measures=measures,
+    )
+
+
+__all__ = ["Answer", "PartReview", "annotate", "bar_range", "clean", "printing_of", "review_document", "review_score"]

@@ -1,0 +1,266 @@
+"""One file checked against a policy: what was found, where it stands in the text, and what makes it the same finding.
+
+The results are small values that cross process borders and go into every report. What does not belong here: many files
+(see `batch`), and how anything is shown (see `reports`).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from enum import IntFlag
+from hashlib import sha256
+from itertools import repeat
+
+from rules import Flag, Plan, Severity, difficulty_by_bar, hardest
+
+from ..config.limits import DEFAULT_LIMITS, Limits
+from ..config.options import Options
+from ..musicxml.file.container import Document, open_document
+from ..musicxml.file.scan import find_notes
+from ..musicxml.write.splice import clean
+from ..naming import beat_text, pitch_name
+from ..policies.policy_file import HousePolicy
+from .annotate import PartReview, review_document
+
+NEIGHBOURS = 2
+"""Events before and after a finding whose notes are part of its fingerprint."""
+_NAMED = 8
+
+
+class Detail(IntFlag):
+    """What costs time and only some reports show: lines in the text, hardest bars, fingerprints."""
+
+    NONE = 0
+    LINES = 1
+    HARDEST = 2
+    FINGERPRINTS = 4
+    ALL = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One finding, ready to be reported.
+
+    Attributes:
+        rule: its id; `outcome` its code, `severity` in words, `message` the sentence.
+        first_bar: label of the bar where it begins; `last_bar` where it ends, `beat` of its beginning.
+        notes: the notes as names, at most eight.
+        proposal: number (from 1) of the proposal that answers it, or None.
+        fingerprint: the same for the same finding after bars were added or moved; see `fingerprints`.
+        line: of its first note in the text file, from 1, and `column` in characters from 1; None in an archive.
+        exempted: the reason for which the policy accepts it, or empty.
+        known: True if the baseline has it.
+    """
+
+    rule: str
+    outcome: str
+    severity: str
+    message: str
+    first_bar: str
+    last_bar: str
+    beat: str
+    notes: str
+    proposal: int | None
+    fingerprint: str
+    line: int | None = None
+    column: int | None = None
+    exempted: str = ""
+    known: bool = False
+
+    @property
+    def counts(self) -> bool:
+        """True if the finding is left to be dealt with: not answered, not exempted, not known."""
+        return self.proposal is None and not self.exempted and not self.known
+
+    @property
+    def bars(self) -> str:
+        """Its bars, "12" or "12-14"."""
+        return self.first_bar if self.first_bar == self.last_bar else f"{self.first_bar}-{self.last_bar}"
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedPart:
+    """One part: what it is, which level it needs (and the bars that force it), its findings, its hardest bars."""
+
+    id: str
+    name: str
+    instrument: str
+    level: str
+    needed: str
+    forced_by: tuple[str, ...]
+    bars: int
+    notes: int
+    findings: tuple[Found, ...]
+    hardest: tuple[tuple[str, float], ...]
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedFile:
+    """One file; `fault` says why it could not be checked, as code and sentence, and is None if it could.
+
+    `shown` is what a report needs of the file that only the whole review can say; empty where none does.
+    """
+
+    name: str
+    policy: str
+    fail_on: str
+    parts: tuple[CheckedPart, ...] = ()
+    fault: tuple[str, str] | None = None
+    shown: str = ""
+
+    @property
+    def fails(self) -> bool:
+        """True if a finding that counts is at or above the policy's threshold."""
+        least = Severity[self.fail_on.upper()]
+        return any(f.counts and Severity[f.severity.upper()] >= least for part in self.parts for f in part.findings)
+
+
+def options_under(house: HousePolicy, options: Options, given: frozenset[str]) -> Options:
+    """Return the options as the policy has them; what was given by name wins."""
+    changes: dict[str, object] = {}
+    if not given & {"level", "positions"}:
+        changes |= {"level": house.policy.level, "positions": None}
+    if "instrument" not in given and house.instrument:
+        changes["instrument"] = house.instrument
+    if "part" not in given and house.parts:
+        changes["part"] = house.parts
+    return replace(options, **changes)  # type: ignore[arg-type]
+
+
+def check_score(
+    data: bytes,
+    house: HousePolicy,
+    options: Options,
+    known: frozenset[str] = frozenset(),
+    detail: Detail = Detail.ALL,
+    limits: Limits = DEFAULT_LIMITS,
+) -> tuple[tuple[PartReview, ...], tuple[CheckedPart, ...]]:
+    """Return the review of every part, and what of it is reported.
+
+    Args:
+        data: the file.
+        house: the policy.
+        options: how to read and plan (see `options_under`).
+        known: fingerprints that the baseline accepts in this file.
+        detail: what more is worked out; a report pays only for what it shows.
+        limits: what is too large.
+
+    Raises:
+        ScoreError: as for `annotate.review_score`.
+    """
+    document = open_document(data, limits, prepare=clean)
+    reviews = review_document(document, options, house.rules)
+    lines = _Lines(document) if Detail.LINES in detail else None
+    return reviews, tuple(_checked(review, house, known, lines, detail) for review in reviews)
+
+
+def _checked(
+    part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines | None, detail: Detail
+) -> CheckedPart:
+    plan, passage = part.review.plan, part.passage
+    need = part.review.need
+    forced = dict.fromkeys(passage.label(plan.event(index)) for index in need.forced_by)
+    return CheckedPart(
+        passage.part,
+        passage.name,
+        passage.instrument.name,
+        plan.level.name,
+        need.level.name,
+        tuple(forced),
+        len(passage.measures),
+        sum(len(event.notes) for event in passage.events),
+        tuple(_found(part, house, known, lines, Detail.FINGERPRINTS in detail)),
+        tuple(_hardest(part)) if Detail.HARDEST in detail and passage.events else (),
+        part.remarks,
+    )
+
+
+def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
+    plan, planned = part.review.plan, part.review.planned
+    ways = planned.first_position.ways_of(plan)
+    for bar in hardest(difficulty_by_bar(plan, ways)):
+        yield plan.passage.measures[bar.measure].label, round(bar.per_second, 1)
+
+
+def _found(
+    part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines | None, prints: bool
+) -> Iterator[Found]:
+    plan, passage, flags = part.review.plan, part.passage, part.review.flags
+    for flag, fingerprint in zip(flags, fingerprints(plan, flags) if prints else repeat(""), strict=False):
+        first, last = plan.event(flag.finding.first), plan.event(flag.finding.last)
+        exemption = house.policy.exempted(passage, flag)
+        line, column = lines.of(part.reading.places[flag.finding.notes[0]].note) if lines else (None, None)
+        yield Found(
+            flag.finding.rule,
+            flag.finding.outcome,
+            flag.severity.word,
+            flag.sentence,
+            passage.label(first),
+            passage.label(last),
+            beat_text(first.beat),
+            notes_of(plan, flag),
+            None if flag.answered_by is None else flag.answered_by + 1,
+            fingerprint,
+            line,
+            column,
+            exemption.reason if exemption else "",
+            fingerprint in known,
+        )
+
+
+def notes_of(plan: Plan, flag: Flag) -> str:
+    """Return the notes of a finding as names, chords joined; a long run is cut in the middle."""
+    events = range(flag.finding.first, flag.finding.last + 1)
+    named = ["+".join(pitch_name(note.pitch) for note in plan.event(index).notes) for index in events]
+    if len(named) > _NAMED:
+        named = [*named[: _NAMED - 2], "…", named[-1]]
+    return " ".join(named)
+
+
+def fingerprints(plan: Plan, flags: tuple[Flag, ...]) -> Iterator[str]:
+    """Yield for each finding what stays the same when bars are added before it, renumbered or moved.
+
+    It is made of the rule, the outcome, the part's name, the notes of the finding and those next to it, with their
+    lengths and marks; of findings that agree in all this, the first, the second and so on are told apart.
+    """
+    seen: Counter[str] = Counter()
+    passage = plan.passage
+    for flag in flags:
+        first, last = flag.finding.first - NEIGHBOURS, flag.finding.last + NEIGHBOURS
+        said = [flag.finding.rule, flag.finding.outcome, passage.name or passage.part]
+        for event in passage.events[max(first, 0) : last + 1]:
+            said += [f"{n.pitch.name}:{n.beats}:{n.printed.fingers}{n.printed.strings}" for n in event.notes]
+        text = "|".join(said)
+        seen[text] += 1
+        yield sha256(f"{text}|{seen[text]}".encode()).hexdigest()[:20]
+
+
+class _Lines:
+    """Lines and columns of notes in the text file as it was given; nothing is searched before the first question."""
+
+    def __init__(self, document: Document) -> None:
+        self._document = document
+        self._text = b""
+        self._offsets: list[int] | None = None
+
+    def of(self, note: int) -> tuple[int | None, int | None]:
+        """Return line and column of a note, by its number in the document; of a compressed score there is none."""
+        if self._document.kind != "xml":
+            return None, None
+        if self._offsets is None:
+            data = self._document.data
+            wide = self._document.encoding.startswith("utf-16")
+            self._text = data.decode("utf-16").encode() if wide else data
+            self._offsets = find_notes(self._text)
+        offset = self._offsets[note]
+        before = self._text[:offset]
+        line = before.count(b"\n") or before.count(b"\r")
+        start = max(before.rfind(b"\n"), before.rfind(b"\r")) + 1
+        encoding = "utf-8" if self._document.encoding.startswith("utf-16") else self._document.encoding
+        return line + 1, len(before[start:].decode(encoding, "replace")) + 1
+
+
+__all__ = ["CheckedFile", "CheckedPart", "Detail", "Found", "check_score", "fingerprints", "notes_of", "options_under"]

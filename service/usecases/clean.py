@@ -1,0 +1,17 @@
+"""The use case `clean`: our marks out again; apart from the others, since it needs neither planner nor reader."""
+
+from __future__ import annotations
+
+from ..config.limits import DEFAULT_LIMITS, Limits
+from ..musicxml.file.container import open_document
+from ..musicxml.write.splice import clean as cleaned
+
+
+def clean(data: bytes, limits: Limits = DEFAULT_LIMITS) -> bytes:
+    """Return the score without our marks, byte for byte as it was before they were written.
+
+    Raises:
+        ScoreError: the score cannot be read.
+    """
+    document = open_document(data, limits, prepare=cleaned)
+    return document.rebuild(document.working)

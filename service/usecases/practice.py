@@ -1,0 +1,155 @@
+"""The use case practice: a score in, the practice sheet for its shifts out; or the progressive set for a key.
+
+What belongs here: reading, choosing, composing. What does not: what is on a sheet (see `rules`), how it looks on paper
+(see `practice_page`), and the doors.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from lxml.etree import _Element
+
+from rules import INSTRUMENTS, Key, Sheet, practice_sheet, progressive_set
+
+from .. import errors
+from ..config.limits import DEFAULT_LIMITS, Limits
+from ..config.options import Options
+from ..musicxml.file.container import open_document
+from ..musicxml.new.document import compose
+from ..musicxml.write.splice import clean as cleaned
+from ..musicxml.written.part_list import choose_parts
+from ..naming import Language
+from .annotate import PartReview, review_document
+from .sheet_readback import settled
+
+SET_POSITIONS = (3, 2, 4, 5)
+"""Positions of the progressive set in the order in which they are learned."""
+
+
+MOST_KINDS = 6
+"""Kinds of shift on a sheet unless more are asked for: about a week of practice."""
+
+
+class SheetFormat(StrEnum):
+    """What a practice sheet is given out as."""
+
+    MUSICXML = "musicxml"
+    PAGE = "page"
+
+
+class Paper(StrEnum):
+    """What the printed page is cut for."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+
+@dataclass(frozen=True)
+class Practice:
+    """A practice sheet, for which part it is, and which other parts could have one."""
+
+    sheet: Sheet
+    part: str
+    others: tuple[str, ...]
+
+
+def practice(
+    data: bytes,
+    options: Options,
+    proposals: Sequence[int] = (),
+    most: int = MOST_KINDS,
+    limits: Limits = DEFAULT_LIMITS,
+) -> Practice:
+    """Return the practice sheet for one part of a score: the first that is chosen or marked for the instrument.
+
+    Args:
+        data: the score.
+        options: part, level and whatever else decides the plan.
+        proposals: numbers of proposals to practise, from 1 as a review lists them; none for the whole plan.
+        most: kinds of shift on the sheet, the commonest; 0 for all.
+        limits: what is opened.
+
+    Raises:
+        ScoreError: the score cannot be read, has no such part, or no proposal of that number.
+    """
+    document = open_document(data, limits, prepare=cleaned)
+    listings = choose_parts(document.root, options.instrument, options.part)
+    (part,) = review_document(document, replace(options, part=(listings[0].id,)), rules=())
+    chosen = _excursions(part, proposals) if proposals else None
+    sheet = settled(practice_sheet(part.review.plan, _title(document.root), chosen, most or None), options.instrument)
+    return Practice(sheet, str(listings[0]), tuple(str(listing) for listing in listings[1:]))
+
+
+def progressive(key: str, positions: Iterable[int] = (), instrument: str = "violin") -> Sheet:
+    """Return the progressive set in a key, for second to fifth position or some of them.
+
+    Raises:
+        ScoreError: `bad-option`, if there is no such key or position.
+    """
+    try:
+        named = Key.named(key)
+    except ValueError:
+        raise errors.bad_option("key", key, "a key such as D, Bb, F#m or Am") from None
+    wanted = tuple(positions) or SET_POSITIONS
+    try:
+        return progressive_set(named, wanted, INSTRUMENTS[instrument])
+    except ValueError as error:
+        given = key if wanted == SET_POSITIONS else ",".join(map(str, wanted))
+        name = "key" if wanted == SET_POSITIONS else "positions"
+        raise errors.bad_option(name, given, f"what the set has: {error}") from None
+
+
+def written(sheet: Sheet, form: SheetFormat, language: Language, paper: Paper = Paper.A4) -> bytes:
+    """Return a sheet as MusicXML or as a page to print."""
+    if form is SheetFormat.MUSICXML:
+        return compose(sheet, language)
+    from ..drawing.sheet_page import as_page
+
+    return as_page(sheet, language, paper.value).encode()
+
+
+def practised(
+    data: bytes, options: Options, proposals: Sequence[int], most: int, form: SheetFormat, paper: Paper, limits: Limits
+) -> bytes:
+    """Return the written practice sheet for a score, in one call for a planner process.
+
+    Raises:
+        ScoreError: as for `practice`.
+    """
+    return written(practice(data, options, proposals, most, limits).sheet, form, options.language, paper)
+
+
+def progressed(
+    key: str, positions: Sequence[int], instrument: str, form: SheetFormat, language: Language, paper: Paper
+) -> bytes:
+    """Return the written progressive set, in one call for a planner process.
+
+    Raises:
+        ScoreError: as for `progressive`.
+    """
+    return written(progressive(key, positions, instrument), form, language, paper)
+
+
+def _excursions(part: PartReview, proposals: Sequence[int]) -> list[int]:
+    """The numbers of the excursions behind proposals that are counted from 1."""
+    found = part.review.planned.proposals
+    for number in proposals:
+        if not 1 <= number <= len(found):
+            possible = f"a number from 1 to {len(found)}" if found else "none: this plan proposes nothing"
+            raise errors.bad_option("proposal", str(number), possible)
+    return [part.review.plan.excursions.index(found[number - 1].excursion) for number in proposals]
+
+
+def _title(root: _Element) -> str:
+    """The title of the piece; empty if the score names none."""
+    for path in ("movement-title", "work/work-title"):
+        text = " ".join((root.findtext(path) or "").split())
+        if text:
+            return text
+    return ""
+
+
+__all__ = ["Paper", "Practice", "SheetFormat", "practice", "practised", "progressed", "progressive", "written"]

@@ -1,0 +1,86 @@
+"""A practice sheet read back as a player would read it: what is printed must lead to the stops that are meant.
+
+The sheet's own file is planned like any score, bound by its printed marks. Where that plan takes another string than
+the sheet means, the marks were not enough, and the string is printed too.
+What does not belong here: what is on a sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from rules import ALL, INSTRUMENTS, Placed, Plan, Sheet, Tone, cheapest_route, printed_decisions
+
+from ..config.limits import DEFAULT_LIMITS
+from ..musicxml.file.container import open_document
+from ..musicxml.new.document import compose
+from ..musicxml.read.reader import read_part
+
+_ROUNDS = 3
+
+
+def settled(sheet: Sheet, instrument: str) -> Sheet:
+    """Return the sheet with as many string marks more as it takes for its file to be read as it is meant."""
+    for _ in range(_ROUNDS):
+        doubtful = {place for place, tone, placed in readings(sheet, instrument) if _differs(tone, placed)}
+        if not doubtful:
+            break
+        sheet = _with_strings(sheet, doubtful)
+    return sheet
+
+
+Spot = tuple[int, int, int, int]
+"""Exercise, bar, note and tone within a sheet, each counted from 0."""
+
+
+def readings(sheet: Sheet, instrument: str) -> Iterator[tuple[Spot, Tone, Placed]]:
+    """Yield every tone that is struck with the place that a plan of the sheet's own file gives it."""
+    document = open_document(compose(sheet), DEFAULT_LIMITS)
+    passage = read_part(document.root, "P1", INSTRUMENTS[instrument]).passage
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=printed_decisions(passage)))
+    yield from ((spot, tone, placed) for (spot, tone), placed in zip(struck(sheet), plan.placed, strict=True))
+
+
+def struck(sheet: Sheet) -> Iterator[tuple[Spot, Tone]]:
+    """Yield every tone of a sheet but those that only prolong one, in the order of reading."""
+    held: frozenset[Tone] = frozenset()
+    for number, exercise in enumerate(sheet.exercises):
+        for bar_number, bar in enumerate(exercise.bars):
+            for note_number, note in enumerate(bar.notes):
+                pitches = {tone.pitch for tone in held}
+                for tone_number, tone in enumerate(note.tones):
+                    if tone.pitch not in pitches:
+                        yield (number, bar_number, note_number, tone_number), tone
+                if not note.is_small:
+                    held = frozenset(note.tones) if note.tied else frozenset()
+
+
+def _differs(tone: Tone, placed: Placed) -> bool:
+    return tone.finger is not None and tone.show_finger and (placed.stop is None or placed.stop.string != tone.string)
+
+
+def _with_strings(sheet: Sheet, doubtful: set[Spot]) -> Sheet:
+    number = -1
+    sections = []
+    for section in sheet.sections:
+        exercises = []
+        for exercise in section.exercises:
+            number += 1
+            bars = []
+            for bar_number, bar in enumerate(exercise.bars):
+                notes = []
+                for note_number, note in enumerate(bar.notes):
+                    here = (number, bar_number, note_number)
+                    tones = tuple(
+                        replace(tone, show_string=True) if (*here, index) in doubtful else tone
+                        for index, tone in enumerate(note.tones)
+                    )
+                    notes.append(replace(note, tones=tones))
+                bars.append(replace(bar, notes=tuple(notes)))
+            exercises.append(replace(exercise, bars=tuple(bars)))
+        sections.append(replace(section, exercises=tuple(exercises)))
+    return replace(sheet, sections=tuple(sections))
+
+
+__all__ = ["readings", "settled", "struck"]

@@ -1,0 +1,219 @@
+"""What the page is told about a score, as plain functions for a planner process: bytes and options in, texts out.
+
+Here is what the eye and the ear need at once, and the copies of the score from which the pictures are drawn; the review
+follows, the same as at every other door. What does not belong here: HTTP, drawing.
+"""
+
+from __future__ import annotations
+
+import base64
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from rules import Excursion, Fingers, Placed, Plan, Stop
+
+from .. import errors
+from ..config.limits import Limits
+from ..config.options import Options
+from ..drawing.engraving import Layout, engrave, engraving_copy
+from ..drawing.score_pieces import pieces
+from ..musicxml.file.container import Document, open_document
+from ..musicxml.write.marks import Printing, marks_for
+from ..musicxml.write.splice import clean as cleaned
+from ..musicxml.write.splice import insert
+from ..musicxml.written.part_list import choose_parts, list_parts
+from ..reports.sentences import bars, reason_sentence
+from ..reports.text import text_report
+from ..reports.wire.review_data import stop_data
+from ..usecases.annotate import PartReview, bar_range, printing_of, review_document, review_score
+
+_FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
+_COMPARED_SEED = 1_000_000
+_TEXT_FORMATS = {".abc", ".krn"}
+_TEXT_STARTS = (b"X:", b"%a", b"%%", b"T:", b"K:", b"**", b"!!")
+
+
+@dataclass(frozen=True)
+class _View:
+    """One part of a score, planned."""
+
+    document: Document
+    part: PartReview
+    options: Options
+    limits: Limits
+
+
+def opened(data: bytes, name: str, instrument: str, limits: Limits) -> dict[str, Any]:
+    """Return what is in a score: kind, title, composer, its parts and those that suit the instrument.
+
+    A score in another format is converted; the MusicXML is sent along in base64 as `converted`.
+
+    Raises:
+        ScoreError: the score cannot be read.
+    """
+    converted = None
+    if _is_other_format(data, name):
+        from ..musicxml.import_formats import to_musicxml
+
+        data = to_musicxml(data, name)
+        converted = base64.b64encode(data).decode("ascii")
+    document = open_document(data, limits, prepare=cleaned)
+    root = document.root
+    try:
+        suited = [listing.id for listing in choose_parts(root, instrument)]
+    except errors.ScoreError:
+        suited = []
+    return {
+        "kind": document.kind,
+        "title": (root.findtext("work/work-title") or root.findtext("movement-title") or "").strip(),
+        "composer": (root.findtext("identification/creator[@type='composer']") or "").strip(),
+        "parts": [
+            {"id": p.id, "name": p.name or p.id, "instrument": p.instrument, "notes": p.notes}
+            for p in list_parts(root)
+            if p.notes
+        ],
+        "suited": suited,
+        "converted": converted,
+    }
+
+
+def _is_other_format(data: bytes, name: str) -> bool:
+    """ABC begins with a field, Humdrum kern with an exclusive interpretation; MusicXML with a tag or as an archive."""
+    start = data.lstrip(b"\xef\xbb\xbf \t\r\n")
+    if start[:1] == b"<" or data[:2] in (b"PK", b"\xff\xfe", b"\xfe\xff"):
+        return False
+    return Path(name).suffix.lower() in _TEXT_FORMATS or start.startswith(_TEXT_STARTS)
+
+
+def planned_view(data: bytes, options: Options, limits: Limits, paged: bool) -> tuple[str, list[str]]:
+    """Return the plan of the one part that is shown as JSON, and the marked part to be drawn, long ones in pieces.
+
+    `paged` is for pages: title and composer are kept, and pieces are longer, since each begins a page.
+
+    Raises:
+        ScoreError: as for `annotate`.
+    """
+    view = _planned(data, options, limits)
+    plan = json.dumps(_view_data(view), ensure_ascii=False, separators=(",", ":"))
+    copy = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged)
+    return plan, pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
+
+
+def drawn(score: str, layout: Layout, seed: int) -> list[str]:
+    """Return the pictures of a score."""
+    return list(engrave(score, layout, seed=seed))
+
+
+def compared(
+    data: bytes, options: Options, measures: tuple[str, str], layout: Layout, limits: Limits
+) -> dict[str, list[str]]:
+    """Return pictures of the bars at hand, every finger printed: `home` in first position, and `plan` as planned.
+
+    Raises:
+        ScoreError: as for `annotate`; `unknown-bar`, if the part has no such bar.
+    """
+    view = _planned(data, options, limits)
+    first, last = bar_range(view.part.passage, "measures", measures)
+    printing = replace(printing_of(options), fingers=Fingers.ALL, measures=(first, last), replace=True)
+    forms = {"home": view.part.review.planned.home, "plan": view.part.review.plan}
+    found = {}
+    for seed, (name, plan) in enumerate(forms.items(), start=_COMPARED_SEED):
+        copy = _marked_copy(view, plan, printing, f"{name}-", False)
+        found[name] = list(engrave(copy, layout, (first + 1, last + 1), seed))
+    return found
+
+
+def reported(data: bytes, options: Options, name: str, limits: Limits) -> str:
+    """Return the review as text.
+
+    Raises:
+        ScoreError: as for `annotate`.
+    """
+    return text_report(name, review_score(data, options, limits))
+
+
+def _planned(data: bytes, options: Options, limits: Limits) -> _View:
+    document = open_document(data, limits, prepare=cleaned)
+    chosen = choose_parts(document.root, options.instrument, options.part)[0].id
+    part = review_document(document, replace(options, part=(chosen,)))[0]
+    return _View(document, part, options, limits)
+
+
+def _view_data(view: _View) -> dict[str, Any]:
+    """What the first look needs; figures, anchors, other ways and findings follow with the review."""
+    plan, passage = view.part.review.plan, view.part.passage
+    home = {placed.note.row: placed.stop for placed in view.part.review.planned.home.rows}
+    return {
+        "part": passage.part,
+        "instrument": passage.instrument.name,
+        "plan": [_row(plan, placed, home.get(placed.note.row)) for placed in plan.rows],
+        "excursions": [_excursion(view, plan, excursion) for excursion in plan.excursions],
+        "sounds": [_sound(plan, index) for index in range(len(passage.events))],
+        "bars": [measure.label for measure in passage.measures],
+        "fifths": [measure.fifths for measure in passage.measures],
+        "quarter_tempo": passage.quarter_tempo,
+        "open_strings": [
+            {"string": string, "pitch": pitch.name, "midi": pitch.midi}
+            for string, pitch in enumerate(passage.instrument.open_strings, start=1)
+        ],
+    }
+
+
+def _row(plan: Plan, placed: Placed, home: Stop | None) -> dict[str, Any]:
+    return {**stop_data(plan, placed), "home_string": None if home is None else home.string}
+
+
+def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
+    proposals = view.part.review.planned.proposals
+    number = next((n for n, p in enumerate(proposals, start=1) if p.excursion == excursion), None)
+    placed = [plan.by_note[note.id] for index in excursion.events for note in plan.event(index).notes]
+    measures = [plan.event(index).measure for index in (excursion.first, excursion.last)]
+    proposal = proposals[number - 1] if number else None
+    strings = next(iter(proposal.anchors.values()), {}) if proposal else {}
+    return {
+        "proposal": number,
+        "reasons": [reason_sentence(reason, proposal.before, proposal.after) for reason in proposal.reasons]
+        if proposal
+        else [],
+        "bars": bars(plan, excursion.first, excursion.last),
+        "measures": measures,
+        "positions": list(excursion.positions),
+        "rows": _rows(plan, excursion.events),
+        "pins": [
+            # Over an open string too the hand stays where it is.
+            f"n{p.note.row}:finger={p.stop.finger},string={p.stop.string},position={grip.position}"
+            for p in placed
+            if p.stop is not None and p.note.row is not None and (grip := plan.grip(p.event)) is not None
+        ],
+        "arrivals": [
+            {"rows": _rows(plan, [shift.arrival]), "from": shift.start, "to": shift.goal} for shift in excursion.shifts
+        ],
+        "anchor_midi": next((pitch.midi for pitch in strings.values()), None),
+        "fifths": plan.passage.measures[measures[0]].fifths,
+    }
+
+
+def _rows(plan: Plan, events: Sequence[int]) -> list[int]:
+    return sorted(note.row for index in events for note in plan.event(index).notes if note.row is not None)
+
+
+def _sound(plan: Plan, index: int) -> dict[str, Any]:
+    event = plan.event(index)
+    return {
+        "measure": event.measure,
+        "onset": float(event.onset),
+        "grace": event.grace,
+        "slurred": event.slurred,
+        "notes": [{"row": n.row, "midi": n.pitch.midi, "beats": float(n.beats)} for n in event.notes],
+    }
+
+
+def _marked_copy(view: _View, plan: Plan, printing: Printing, prefix: str, title: bool) -> str:
+    places = view.part.reading.places
+    marked = insert(view.document.working, list(marks_for(plan, places, printing, view.part.reading.outdated)))
+    rows = {places[placed.note.id].note: placed.note.row for placed in plan.rows if placed.note.row is not None}
+    root = open_document(marked, view.limits).root
+    return engraving_copy(root, view.part.passage.part, rows, prefix, title)

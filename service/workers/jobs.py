@@ -1,0 +1,79 @@
+"""The work of a request as plain functions, bytes in and bytes out, for a planner process.
+
+What belongs here: what crosses the border between processes. What does not: HTTP, and how the work is done.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from rules import LEVELS
+
+from ..config.limits import Limits
+from ..config.options import Options
+from ..reports.wire.review_data import review_data
+from ..usecases.annotate import PartReview, annotate, review_score
+from ..usecases.clean import clean
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What an answer is about in a few words: parts by id, counts, and the lowest level that suffices for all parts."""
+
+    parts: tuple[str, ...]
+    findings: int
+    proposals: int
+    level_needed: str
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """A marked score, as bytes in the kind it was given, and whether it was a compressed one."""
+
+    data: bytes
+    compressed: bool
+    summary: Summary
+
+
+def annotated(data: bytes, options: Options, limits: Limits) -> Marked:
+    """Return the marked score.
+
+    Raises:
+        ScoreError: as for `annotate.annotate`.
+    """
+    answer = annotate(data, options, limits)
+    return Marked(answer.data, answer.document.kind == "mxl", summary_of(answer.parts))
+
+
+def reviewed(data: bytes, options: Options, limits: Limits) -> tuple[bytes, Summary]:
+    """Return the review as JSON.
+
+    Raises:
+        ScoreError: as for `annotate.review_score`.
+    """
+    parts = review_score(data, options, limits)
+    return json.dumps(review_data(parts), ensure_ascii=False, separators=(",", ":")).encode(), summary_of(parts)
+
+
+def cleaned(data: bytes, limits: Limits) -> tuple[bytes, bool]:
+    """Return the score without our marks, and whether it is a compressed one.
+
+    Raises:
+        ScoreError: as for `annotate.clean`.
+    """
+    return clean(data, limits), data[:2] == b"PK"
+
+
+def summary_of(parts: Iterable[PartReview]) -> Summary:
+    """Return the summary of reviewed parts."""
+    parts = tuple(parts)
+    order = list(LEVELS)
+    needed = max((order.index(part.review.need.level.name) for part in parts), default=0)
+    return Summary(
+        parts=tuple(part.passage.part for part in parts),
+        findings=sum(len(part.review.flags) for part in parts),
+        proposals=sum(len(part.review.planned.proposals) for part in parts),
+        level_needed=order[needed],
+    )
