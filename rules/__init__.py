@@ -48,7 +48,7 @@ from .proposal.repeats import Repeat, repeats, same_again
 from .proposal.verdict import Reason
 from .search.k_best import Way, Ways
 from .search.planner import NO_DECISIONS, Route, cheapest_route, effort_of
-from .search.shortest_path import STAGES_IN_A_TREE, CheapestPath
+from .search.shortest_path import cheapest_path
 
 __all__ = [
     "ALL",
@@ -66,7 +66,6 @@ __all__ = [
     "NOTHING_PRINTED",
     "NO_DECISIONS",
     "PARTIALS",
-    "STAGES_IN_A_TREE",
     "STANDARD",
     "TO_FIFTH",
     "TO_THIRD",
@@ -81,7 +80,6 @@ __all__ = [
     "BarDifficulty",
     "Candidates",
     "Character",
-    "CheapestPath",
     "Decisions",
     "Event",
     "Excursion",
@@ -155,6 +153,7 @@ __all__ = [
     "bars_of_plan",
     "beat_length",
     "by_aspect",
+    "cheapest_path",
     "cheapest_route",
     "crossing_at",
     "difficulty_by_bar",

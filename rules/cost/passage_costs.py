@@ -5,28 +5,22 @@ What depends on the grips alone comes from `stacks`; here it is combined with th
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from collections.abc import Sequence
 from weakref import WeakKeyDictionary
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ..candidates.candidates import Candidates
 from ..hand.level import Level
 from ..hand.technique import bonds, keeps
 from ..music.passage import Passage
-from ..search.shortest_path import SHORTEST_TREE, STAGES_IN_A_TREE, TREE_STATES
 from .context import Character, circumstances
 from .grip_arrays import Array, Block
 from .learner_terms import BEYOND_LEVEL, WITHIN_LEVEL, level_terms
 from .measures import holding, moving
-from .pair_costs import CELL, Stack, padded, stacks_for
+from .pair_costs import Stack, stacks_for
 from .terms import Term, Weights
 
-APART = 96
-"""Fewest stages of the fewest states that are worth a tree of their own."""
 BROKEN_DECISION = float(2**20)
 """Effort of going against one decision: more than any route can save, so the fewest are broken."""
 
@@ -68,7 +62,6 @@ class Tables:
         links = bonds(passage).links
         self._links = {s: links[t] for s, t in enumerate(playable) if t in links and s and playable[s - 1] == t - 1}
         self._held |= self._links.keys()
-        self._broken = [step for step, option in enumerate(self._options) if option.broken]
         by_serial = {option.grips.serial: option.grips for option in self._options}
         serials, self._set_of = np.unique([option.grips.serial for option in self._options], return_inverse=True)
         self._sets = [by_serial[int(serial)] for serial in serials]
@@ -77,7 +70,6 @@ class Tables:
         self._moves = self._stacks.moves(
             [(self._sets[c // len(self._sets)], self._sets[c % len(self._sets)]) for c in pairs]
         )
-        self._widths = np.array([padded(found) for found in self._sets])[self._set_of]
 
     def hold(self, step: int) -> Array:
         """Return what each grip of the event costs by itself (and for going against decisions)."""
@@ -95,44 +87,6 @@ class Tables:
         effort += stack[0]
         if step in self._held:
             self._keep_held(step, effort)
-        return effort
-
-    def pieces(self) -> Iterator[tuple[range, bool]]:
-        """Yield the steps from the second on in pieces, and whether a tree is the faster way through each.
-
-        A tree's work grows with the cube of the most states in it: long runs of the fewest states have trees of
-        their own.
-        """
-        widest = np.maximum(self._widths[:-1], self._widths[1:])
-        apart = np.zeros(len(widest), dtype=bool)
-        for run in _runs(widest <= CELL):
-            apart[run.start : run.stop] = widest[run.start] <= CELL and len(run) >= APART
-        for part in _runs(apart):
-            for run in _runs(widest[part.start : part.stop] <= TREE_STATES):
-                first, end = part.start + run.start + 1, part.start + run.stop + 1
-                if widest[first - 1] > TREE_STATES or len(run) < SHORTEST_TREE:
-                    yield range(first, end), False
-                    continue
-                for start in range(first, end, STAGES_IN_A_TREE):
-                    yield range(start, min(start + STAGES_IN_A_TREE, end)), True
-
-    def ways(self, first: int, end: int) -> Array:
-        """Return `move` plus `hold` for the steps `first` to `end`, all padded to the widest: shape (steps, k, k)."""
-        pairs, which = np.unique(self._pair_of[first - 1 : end - 1], return_inverse=True)
-        states = int(self._widths[first - 1 : end].max())
-        stacks = np.zeros((len(pairs), len(self._stacks.move_layers), states, states), dtype=np.float32)
-        stacks[:, 0] = np.inf
-        for row, pair in enumerate(pairs):
-            stack = self._moves[pair]
-            stacks[row, :, : stack.shape[1], : stack.shape[2]] = stack
-        layers = stacks[:, 1:].reshape(len(pairs), -1, states**2)
-        weighed = np.matmul(self._move_values[first:end, None, 1:], layers[which])
-        effort: Array = weighed.reshape(-1, states, states).astype(np.float64)
-        effort += stacks[which, 0]
-        effort += self._holds(first, end, states)[:, np.newaxis]
-        for step in sorted(self._held):
-            if first <= step < end:
-                self._keep_held(step, effort[step - first])
         return effort
 
     def itemised(self, step: int, chosen: int, before: int | None) -> dict[str, float]:
@@ -167,23 +121,6 @@ class Tables:
         columns = [self._circumstances[name][self._rows] for name in layers]
         return np.ascontiguousarray(np.stack(columns, axis=1), dtype=np.float32)
 
-    def _holds(self, first: int, end: int, states: int) -> Array:
-        """`hold` for a range of steps, padded to so many states."""
-        sets, which = np.unique(self._set_of[first:end], return_inverse=True)
-        stacks = np.zeros((len(sets), len(self._stacks.hold_layers), states), dtype=np.float32)
-        stacks[:, 0] = np.inf
-        for row, index in enumerate(sets):
-            stack = self._stacks.hold(self._sets[index])
-            stacks[row, :, : stack.shape[1]] = stack
-        weighed = np.matmul(self._hold_values[first:end, None, 1:], stacks[:, 1:][which])
-        effort: Array = weighed[:, 0].astype(np.float64)
-        effort += stacks[which, 0]
-        for step in self._broken[bisect_left(self._broken, first) :]:
-            if step >= end:
-                break
-            self._add_broken(step, effort[step - first])
-        return effort
-
     def _add_broken(self, step: int, effort: Array) -> None:
         broken = self._options[step].broken
         if broken:
@@ -206,12 +143,6 @@ class Tables:
             right = [(g.stops[j].string, g.stops[j].finger) for g in now.grips]
             changed = np.array([[a != b for b in right] for a in left])
             effort[: len(left), : len(right)][changed] += BEYOND_LEVEL
-
-
-def _runs(flags: NDArray[np.bool_]) -> Iterator[range]:
-    """Yield the runs of like flags."""
-    turns = np.flatnonzero(np.diff(flags)) + 1
-    yield from (range(first, end) for first, end in pairwise([0, *turns.tolist(), len(flags)]) if first < end)
 
 
 __all__ = ["BROKEN_DECISION", "Tables"]

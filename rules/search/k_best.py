@@ -28,6 +28,7 @@ from ..cost.terms import STANDARD, Weights
 from ..hand.grip import Grip
 from ..hand.level import Level
 from ..music.passage import Passage
+from .shortest_path import cheapest_path
 
 REMEMBERED = 512
 """Ways between two events that are kept at hand."""
@@ -109,21 +110,17 @@ class Ways:
         grips = [self._permitted(self._playable[step], allowed) for step in steps]
         if not all(map(len, grips)):
             return None
-        into = self._tables.ways(steps[0] + 1, steps[-1] + 1)
-        best = self._tables.hold(steps[0])[grips[0]]
-        back: list[NDArray[np.intp]] = []
-        for number in range(1, len(steps)):
-            total = best[:, None] + into[number - 1][grips[number - 1][:, None], grips[number]]
-            back.append(total.argmin(axis=0))
-            best = total.min(axis=0)
-        at = int(best.argmin())
-        effort = float(best[at])
+        tables = self._tables
+        stages = (
+            (self._move(step)[grips[n][:, None], grips[n + 1]], tables.hold(step)[grips[n + 1]])
+            for n, step in enumerate(steps[1:])
+        )
+        path, effort = cheapest_path(tables.hold(steps[0])[grips[0]], stages)
         if not np.isfinite(effort):
             return None
         chosen = [-1] * (last - first + 1)
-        for number in range(len(steps) - 1, -1, -1):
-            chosen[self._playable[steps[number]] - first] = int(grips[number][at])
-            at = int(back[number - 1][at]) if number else 0
+        for step, permitted, state in zip(steps, grips, path, strict=True):
+            chosen[self._playable[step] - first] = int(permitted[state])
         return Way(tuple(chosen), effort)
 
     def _permitted(self, event: int, allowed: Allowed) -> NDArray[np.intp]:

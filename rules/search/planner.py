@@ -1,16 +1,8 @@
 """The cheapest route of the hand through a part, exactly.
 
-With K(t) grips for event t, let best[t, j] be the least effort of all routes that end at event t in grip j. Then
-
-    best[0, j] = hold[0, j]
-    best[t, j] = hold[t, j] + min over k of (best[t - 1, k] + move[t, k, j])
-
-and the route is read back from the last event. Time and memory grow in step with the number of events. All efforts are
-multiples of 1/1024 far below 2**42, so sums are exact and equal efforts compare equal. `minplus` does the search and
-says how a tie is broken: towards the grip that comes first in the order of `hand.grips_for` (towards the nut, within
-the frame).
-
-What does not belong here: what anything costs (`effort`), and what the route means (`plan`).
+The stages of `shortest_path` are the events of the part. The states of a stage are the grips that come into question
+for the event. All efforts are multiples of 1/1024 far below 2**42, so sums are exact and equal efforts compare equal.
+Ties go to the grip that comes first in the order of `grips_for`: towards the nut, within the frame.
 """
 
 from __future__ import annotations
@@ -26,7 +18,7 @@ from ..hand.grip import Grip
 from ..hand.level import Level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
-from .shortest_path import CheapestPath
+from .shortest_path import cheapest_path
 
 NO_DECISIONS: Decisions = {}
 
@@ -58,8 +50,8 @@ def cheapest_route(
 ) -> Route:
     """Return the route of least effort through all events of the passage.
 
-    >>> from rules.level import FIRST
-    >>> from rules.instrument import VIOLIN
+    >>> from rules.hand.level import FIRST
+    >>> from rules.music.instrument import VIOLIN
     >>> cheapest_route(Passage("P1", "Violin", VIOLIN, (), ()), FIRST).effort
     0.0
     """
@@ -73,14 +65,8 @@ def cheapest_route(
 
 
 def _search(tables: Tables, options: tuple[Candidates, ...], playable: list[int]) -> tuple[list[int], float]:
-    search = CheapestPath(tables.hold(0))
-    for piece, narrow in tables.pieces():
-        if narrow:
-            search.through_tree(tables.ways(piece.start, piece.stop))
-            continue
-        for step in piece:
-            search.through_stage(tables.move(step), tables.hold(step))
-    path, effort = search.path()
+    steps = range(1, len(playable))
+    path, effort = cheapest_path(tables.hold(0), ((tables.move(step), tables.hold(step)) for step in steps))
     chosen = [-1] * len(options)
     for event, state in zip(playable, path, strict=True):
         chosen[event] = state
