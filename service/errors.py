@@ -138,9 +138,15 @@ def encoding_wrong(name: str, offset: int) -> ScoreError:
     )
 
 
-def nested_notes() -> ScoreError:
-    """A note element within another: no program writes that, and there is no telling where its marks belong."""
-    return ScoreError("nested-notes", "A <note> stands inside another <note>.", "Export the score again.", None, 400)
+def misplaced_note(parent: str, line: int | None) -> ScoreError:
+    """A note element that does not stand directly in a measure: its marks could not be placed with certainty."""
+    return ScoreError(
+        "misplaced-note",
+        f"A <note> stands in <{parent}> and not directly in a <measure>.",
+        "Export the score again.",
+        f"line {line}" if line else None,
+        400,
+    )
 
 
 # -- compressed scores -------------------------------------------------------------------------------------------------
@@ -251,6 +257,17 @@ def unsure_part(instrument: str, parts: Sequence[str]) -> ScoreError:
 
 
 # -- our own fault (500) -----------------------------------------------------------------------------------------------
+
+
+def mark_misplaced() -> ScoreError:
+    """The guard's refusal: a mark would stand at another note than the one it was meant for."""
+    return ScoreError(
+        "mark-misplaced",
+        "The marks could not be written at their notes, so nothing was changed.",
+        "Please report this score.",
+        None,
+        500,
+    )
 
 
 def marks_not_removable() -> ScoreError:

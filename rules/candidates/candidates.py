@@ -19,7 +19,7 @@ from ..hand.technique import Asked, asked_of, bonds, every_grip_as_played, grips
 from ..marks.constraints import FREE, Decisions, Fixed
 from ..music.instrument import Instrument, Pitch
 from ..music.passage import Event, Note, Passage
-from .slurs import bound_to
+from .slurs import covering, surroundings
 
 MOST_WIDENED = 4096
 _WIDENED: dict[tuple[int, int, tuple[int, ...]], GripSet] = {}
@@ -107,11 +107,11 @@ def _follow(found: list[Candidates], passage: Passage, level: Level) -> None:
         if option.only_beyond
     }
     tied = set(bonds(passage).events)
-    for index, others in bound_to(passage.events, [index in there for index in range(len(found))]):
+    around = surroundings(passage.events, [index in there for index in range(len(found))])
+    for index, positions in covering(around, list(there.values()), len(found)):
         event, option = passage.events[index], found[index]
         if option.beyond or index in tied or not option.grips or event.held or option.dropped:
             continue
-        positions = frozenset[int]().union(*(there[other] for other in others))
         grips = reach_too(event.pitches, passage.instrument, level.positions, positions)
         found[index] = option._replace(grips=grips, follows=True)
 

@@ -24,9 +24,15 @@ def what_to_hold(struck: Sequence[Note], held: Sequence[Note]) -> list[tuple[lis
     upper = max(struck, key=_height).voice if len(voices) > 1 else None
     alone = [[note for note in struck if note.voice == upper]] if upper is not None else []
     ordered = [(notes, False) for notes in (*whole, *alone)] + [(notes, True) for notes in whole]
+    outer = _outer(struck)
     for size in range(min(len(struck) - 1, MOST_STOPS), 0, -1):
-        ordered.extend((list(c), True) for c in sorted(combinations(struck, size), key=_prefer_outer, reverse=True))
+        ordered.extend((list(c), True) for c in sorted(combinations(outer, size), key=_prefer_outer, reverse=True))
     return [(notes, may_leave) for notes, may_leave in ordered if 0 < len(notes) <= MOST_STOPS]
+
+
+def _outer(struck: Sequence[Note]) -> Sequence[Note]:
+    """The notes that may be kept of a chord: no hand misses the inner ones of a cluster."""
+    return struck if len(struck) <= 2 * MOST_STOPS else (*struck[:MOST_STOPS], *struck[-MOST_STOPS:])
 
 
 def _height(note: Note) -> float:

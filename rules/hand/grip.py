@@ -12,9 +12,9 @@ What does not belong here: what any of this costs (see `effort`).
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from itertools import product
 from math import ceil, floor, log
 
 from ..music.instrument import Instrument, Pitch
@@ -177,15 +177,28 @@ def fits_together(low: Stop, high: Stop) -> bool:
     return span >= apart - 1 and along(second.semitones) - along(first.semitones) <= WIDEST[apart]
 
 
-def _neighbouring(strings: tuple[int, ...]) -> bool:
-    return max(strings) - min(strings) == len(strings) - 1
+_Choice = tuple[Stop, tuple[int, ...]]
 
 
-def _is_grip(stops: tuple[Stop, ...]) -> bool:
-    strings = tuple(stop.string for stop in stops)
-    if len(set(strings)) < len(strings) or not _neighbouring(strings):
-        return False
-    return all(fits_together(a, b) for i, a in enumerate(stops) for b in stops[i + 1 :])
+def _combinations(
+    choices: Sequence[Sequence[_Choice]], chosen: tuple[_Choice, ...] = ()
+) -> Iterator[tuple[_Choice, ...]]:
+    """Yield one choice a note such that one hand can hold them all, on neighbouring strings.
+
+    A stop that does not fit those already chosen is dropped at once, so the work is bounded by the strings there are.
+    """
+    if len(chosen) == len(choices):
+        yield chosen
+        return
+    for choice in choices[len(chosen)]:
+        stop = choice[0]
+        strings = [other.string for other, _ in chosen]
+        if stop.string in strings or max(strings, default=stop.string) - stop.string >= len(choices):
+            continue
+        if stop.string - min(strings, default=stop.string) >= len(choices):
+            continue
+        if all(fits_together(other, stop) for other, _ in chosen):
+            yield from _combinations(choices, (*chosen, choice))
 
 
 @lru_cache(maxsize=8192)
@@ -201,15 +214,15 @@ def grips_for(
         any_height: also use what only a mark asks for: the top of the lower strings (see `USUAL_HEIGHT`), and chords in
             which a finger stands a semitone out of the frame.
     """
+    if len(pitches) > len(instrument.open_strings):
+        return ()
     choices = []
     for pitch in pitches:
         found = stops_for(pitch, instrument)
         choices.append([c for c in found if any_height or c[0].string == 1 or c[0].semitones <= USUAL_HEIGHT])
     grips: list[Grip] = []
-    for combination in product(*choices):
+    for combination in _combinations(choices):
         stops = tuple(stop for stop, _ in combination)
-        if len(stops) > 1 and not _is_grip(stops):
-            continue
         common = set(positions)
         for stop, reached in combination:
             if not stop.is_open:

@@ -33,7 +33,8 @@ from ..musicxml.file.elements import Mark
 from ..musicxml.read.reader import Reading, read_part
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import clean as cleaned
-from ..musicxml.write.splice import guard, insert
+from ..musicxml.write.splice import insert
+from ..musicxml.write.verify import verify
 from ..musicxml.written.part_list import choose_parts
 from .clean import clean
 
@@ -95,18 +96,9 @@ def annotate(
         bars = options.measures
         measures = None if bars is None else bar_range(part.passage, "measures", bars)
         marks.extend(marks_for(part.review.plan, reading.places, printing_of(options, measures), reading.outdated))
-    marked = _marked(document, marks)
-    guard(document.working, marked)
+    marked = insert(document.working, marks)
+    verify(document, marked, marks)
     return Answer(document.rebuild(marked), document, parts)
-
-
-def _marked(document: Document, marks: Sequence[Mark]) -> bytes:
-    try:
-        return insert(document.working, marks)
-    except ValueError:
-        if document.root.find(".//note//note") is not None:
-            raise errors.nested_notes() from None
-        raise
 
 
 @undisturbed()

@@ -68,7 +68,7 @@ DIRECTION = element("direction", several(st.sampled_from(["<rehearsal>III</rehea
 REMOVABLE: tuple[Removable, ...] = ("direction", "slide")
 SCORE = several(
     NOTE, NOTE, DIRECTION, st.sampled_from(["<notehead/>", "<x><![CDATA[<note>]]></x>", "<directions/>", "a &amp; b"])
-).map(lambda inner: f"<score-partwise>{inner}</score-partwise>")
+).map(lambda inner: f"<score-partwise><part><measure>{inner}</measure></part></score-partwise>")
 KINDS = st.frozensets(st.sampled_from(["fingering", "string", "open-string"]))
 
 

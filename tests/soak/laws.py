@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from lxml import etree
+
 from service.config.options import Options
 from service.errors import ScoreError
 from service.musicxml.file.container import open_document
 from service.musicxml.file.elements import Mark, NoteMark, WordsMark
 from service.musicxml.file.scan import find_notes
 from service.musicxml.read.reader import read_part
-from service.musicxml.write.splice import clean, guard, insert
+from service.musicxml.write.splice import clean, insert
+from service.musicxml.write.verify import verify
 from service.musicxml.written.part_list import list_parts
-from service.usecases.annotate import annotate
+from service.usecases.annotate import PartReview, annotate
 
 OURS = 500
 """From this status on a fault is ours, not the sender's."""
@@ -47,12 +50,8 @@ def check_bytes(data: bytes) -> str:
         marks.append(WordsMark(note, "III"))
         if element.find("pitch") is not None:
             marks.append(NoteMark(note, finger=note % 5, string=1 + note % 4))
-    try:
-        marked = insert(text, marks)
-    except ValueError:
-        assert document.root.find(".//note//note") is not None
-        return "nested-notes"
-    guard(text, marked)
+    marked = insert(text, marks)
+    verify(document, marked, marks)
     assert clean(marked) == text
     answer = document.rebuild(marked)
     again = open_document(answer, prepare=clean)
@@ -72,4 +71,17 @@ def check_annotate(data: bytes, options: Options) -> str:
     assert again.working == before.working
     assert again.rebuild(again.working) == before.rebuild(before.working)
     assert annotate(answer.data, options).data == answer.data
+    for part in answer.parts:
+        check_fingers(part, answer.document.parse(open_document(answer.data).working))
     return "annotated"
+
+
+def check_fingers(part: PartReview, root: etree._Element) -> None:
+    """Every finger that we printed stands on a note of its pitch, and is the finger of the plan."""
+    notes = list(root.iter("note"))
+    for row in part.review.plan.rows:
+        note = notes[part.reading.places[row.note.id].note]
+        assert row.note.pitch.step in {(step.text or "").strip() for step in note.iterfind("pitch/step")}
+        ours = [pi.getnext() for pi in note.iter(etree.PI) if (pi.target, pi.text) == ("handframe", "begin")]
+        digits = [found.text for element in ours for found in element.iter("fingering")]
+        assert digits in ([], [str(row.stop.finger if row.stop else "")])

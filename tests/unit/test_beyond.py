@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from hypothesis import given
+from hypothesis import strategies as st
+
 from rules import FIRST, FIRST_AND_THIRD, Fixed, Plan, cheapest_route
-from rules.candidates.slurs import bound_to
+from rules.candidates.slurs import covering, surroundings
+from rules.music.passage import Event
 from tests.notation import read_passage
 
 FIGURE = "A5:1 R:1 | (D6:1/4 G6 F6 E6 D6) R:1 A5:1"
@@ -55,22 +62,50 @@ def test_a_decision_leaves_a_note_where_the_hand_has_to_be() -> None:
     assert decided.grips == free.grips
 
 
-def test_what_is_bound_is_told_by_slurs_and_rests() -> None:
+def together(events: Sequence[Event], wanted: dict[int, frozenset[int]]) -> dict[int, frozenset[int]]:
+    around = surroundings(events, [index in wanted for index in range(len(events))])
+    return dict(covering(around, list(wanted.values()), len(events)))
+
+
+def test_slurs_and_rests_say_what_goes_together() -> None:
     events = read_passage("D4:1 (E4 F4 G4) A4 (B4 C5) R:4 D5 E5").events
-    which = [note in {2, 6} for note in range(len(events))]
-    found = dict(bound_to(events, which))
-    assert found[0] == [2]
-    assert found[1] == [2, 6], "the slur that G4 shares is not broken"
-    assert found[3] == [2, 6]
-    assert found[5] == [2, 6]
-    assert found[6] == [2]
+    found = together(events, {2: frozenset({2}), 6: frozenset({6})})
+    assert found[0] == {2}
+    assert found[1] == {2, 6}, "the slur that G4 shares is not broken"
+    assert found[3] == {2, 6}
+    assert found[5] == {2, 6}
+    assert 2 in found[6]
     assert 7 not in found
-    assert dict(bound_to(events, [False] * len(events))) == {}
+    assert together(events, {}) == {}
 
 
-def test_the_ends_of_a_long_slur_are_bound_too() -> None:
+def test_the_ends_of_a_long_slur_go_together_too() -> None:
     events = read_passage("(D4:1/4 E4 F4 G4 A4 B4 C5 D5)").events
-    assert dict(bound_to(events, [index == 0 for index in range(8)])).keys() == set(range(1, 8))
+    assert together(events, {0: frozenset({5})}).keys() == set(range(8))
+
+
+@given(st.lists(st.tuples(st.booleans(), st.booleans(), st.booleans()), min_size=1, max_size=14))
+def test_what_goes_together_agrees_with_its_definition(flags: list[tuple[bool, bool, bool]]) -> None:
+    text = " ".join("D4:1" if not rest else "R:1 D4:1" for _, rest, _ in flags)
+    events = [replace(e, slurred=i > 0 and flags[i][0]) for i, e in enumerate(read_passage(text).events)]
+    wanted = {i: frozenset({i}) for i, (_, _, want) in enumerate(flags) if want}
+
+    def reach(index: int, joined: Callable[[int], bool], steps: int) -> tuple[int, int]:
+        first = last = index
+        while first > max(index - steps, 0) and joined(first):
+            first -= 1
+        while last + 1 < min(index + steps + 1, len(events)) and joined(last + 1):
+            last += 1
+        return first, last
+
+    expected: dict[int, set[int]] = {}
+    for index in wanted:
+        near = reach(index, lambda e: events[e].rest < 0.5, 3)
+        first = reach(near[0], lambda e: events[e].slurred, len(events))[0]
+        last = reach(near[1], lambda e: events[e].slurred, len(events))[1]
+        for other in range(first, last + 1):
+            expected.setdefault(other, set()).add(index)
+    assert together(events, wanted) == expected
 
 
 def test_of_two_voices_too_far_apart_the_upper_one_goes_on_in_the_level() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+import rules.hand.grip as hand
 from rules import ALL, FIRST, VIOLA, VIOLIN, Grip, Pitch, Stop
 from rules.hand.grip import HIGHEST_POSITION, fits_together, frame_excess, grips_for, own_position, stops_for
 
@@ -107,3 +108,25 @@ def test_order_breaks_ties_towards_the_nut() -> None:
     grips = grips_for(pitches("D5"), VIOLIN, EVERYWHERE)
     assert [g.position for g in grips] == sorted(g.position for g in grips)
     assert grips == grips_for(pitches("D5"), VIOLIN, EVERYWHERE)
+
+
+def test_a_chord_with_more_notes_than_strings_has_no_grip() -> None:
+    cluster = tuple(Pitch.named(name) for name in ("A4", "B4", "C5", "D5", "E5", "F5"))
+    assert grips_for(cluster[:4], VIOLIN, EVERYWHERE, True) is not None
+    assert grips_for(cluster, VIOLIN, EVERYWHERE, True) == ()
+
+
+def test_a_chord_is_searched_string_by_string(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Six notes have about 16 stops each: every combination of them would be 16 ** 6 looks at two stops.
+    looks = 0
+    plainly = hand.fits_together
+
+    def counted(low: Stop, high: Stop) -> bool:
+        nonlocal looks
+        looks += 1
+        return plainly(low, high)
+
+    monkeypatch.setattr(hand, "fits_together", counted)
+    four = tuple(Pitch.named(name) for name in ("A4", "C5", "E5", "A5"))
+    grips_for.__wrapped__(four, VIOLIN, EVERYWHERE, True)
+    assert 0 < looks < 20_000

@@ -15,14 +15,14 @@ import codecs
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, cast
 
 from lxml import etree
 
 from ... import errors
 from ...config.limits import DEFAULT_LIMITS, Limits
 from .archive import Archive, open_archive
-from .scan import opaque_stretches
+from .scan import find_notes, opaque_stretches
 
 _UTF8_MARK = codecs.BOM_UTF8
 _DECLARED = re.compile(rb"<\?xml[ \t\r\n][^>]*?encoding[ \t\r\n]*=[ \t\r\n]*[\"']([A-Za-z0-9._-]+)[\"']")
@@ -54,6 +54,10 @@ class Document:
     _given: bytes = field(default=b"", repr=False)  # the working bytes before `prepare`
     _mark: bytes = field(default=b"", repr=False)  # the byte order mark
     _archive: Archive | None = field(default=None, repr=False)
+
+    def parse(self, working: bytes) -> etree._Element:
+        """Parse other working bytes of this document, for example those with marks in them."""
+        return etree.fromstring(working, _parser(_override(self.encoding, bool(self._mark))))
 
     def rebuild(self, working: bytes) -> bytes:
         """The whole file again around other working bytes, in its own kind and encoding.
@@ -167,9 +171,10 @@ def _recognise(text: bytes) -> None:
 
 def _count(text: bytes, limits: Limits) -> None:
     """Bounds what the parser will build before it builds it."""
-    notes = text.count(b"</note>")
-    if notes > limits.notes:
-        raise errors.too_many("notes", notes, limits.notes)
+    if text.count(b"<note") > limits.notes:  # an upper bound: other tags begin alike
+        notes = len(find_notes(text))
+        if notes > limits.notes:
+            raise errors.too_many("notes", notes, limits.notes)
     if len(text) > limits.tags:  # fewer bytes cannot hold too many tags
         tags = text.count(b"<")
         if tags > limits.tags:
@@ -192,10 +197,14 @@ def _parser(encoding: str | None) -> etree.XMLParser:
     )
 
 
+def _override(encoding: str, marked: bool) -> str | None:
+    """The encoding of the working bytes where it differs from the declared one."""
+    return "utf-8" if marked or encoding.startswith("utf-16") else None
+
+
 def _parse(working: bytes, given: bytes, encoding: str, marked: bool) -> etree._Element:
-    override = "utf-8" if marked or encoding.startswith("utf-16") else None
     try:
-        return etree.fromstring(working, _parser(override))
+        return etree.fromstring(working, _parser(_override(encoding, marked)))
     except (etree.XMLSyntaxError, ValueError) as problem:
         if working is not given:
             _parse(given, given, encoding, marked)  # names the line of the file that was sent
@@ -254,7 +263,17 @@ def _check_root(root: etree._Element, working: bytes) -> None:
         raise errors.namespaced("note")
 
 
+_NOTES = etree.XPath("count(//note)")
+_NOTES_IN_MEASURES = etree.XPath("count(/score-partwise/part/measure/note)")
+_MISPLACED = etree.XPath("(//note[not(parent::measure/parent::part/parent::score-partwise)])[1]")
+
+
 def _check_tree(root: etree._Element, limits: Limits) -> None:
+    if _NOTES(root) != _NOTES_IN_MEASURES(root):
+        (note,) = cast("list[etree._Element]", _MISPLACED(root))
+        parent = note.getparent()
+        line = cast("int | None", note.sourceline)
+        raise errors.misplaced_note("" if parent is None else str(parent.tag), line)
     parts = len(root.findall("part"))
     if parts > limits.parts:
         raise errors.too_many("parts", parts, limits.parts)

@@ -1,0 +1,53 @@
+"""The last check before an answer leaves: it can be undone, and every mark stands at the note it was meant for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from lxml import etree
+
+from ... import errors
+from ..file.container import Document
+from ..file.elements import Mark, NoteMark, WordsMark, slides, technical_children
+from .splice import guard
+
+Places = dict[int, set[str]]
+"""By note (counted through the document from 0), where its marks stand: "before" it or "inside" it."""
+
+
+def verify(document: Document, marked: bytes, marks: Sequence[Mark]) -> None:
+    """Refuse marked bytes that could not be undone, or in which a mark stands at another note than intended.
+
+    Raises:
+        ScoreError: `marks-not-removable` or `mark-misplaced`.
+    """
+    guard(document.working, marked)
+    if places_of_marks(document.parse(marked)) != intended_places(marks):
+        raise errors.mark_misplaced()
+
+
+def places_of_marks(root: etree._Element) -> Places:
+    """Return the notes at which our insertions stand, as the parser sees them."""
+    found: Places = {}
+    ordinal, note = -1, None
+    for node in root.iter("note", etree.PI):
+        if node.tag == "note":
+            ordinal, note = ordinal + 1, node
+        elif getattr(node, "target", "") == "handframe" and node.text == "begin":
+            inside = next(node.iterancestors("note"), None)
+            if inside is None:
+                found.setdefault(ordinal + 1, set()).add("before")
+            else:
+                found.setdefault(ordinal if inside is note else -1, set()).add("inside")
+    return found
+
+
+def intended_places(marks: Iterable[Mark]) -> Places:
+    """Return the notes at which the marks are meant to stand."""
+    found: Places = {}
+    for mark in marks:
+        if isinstance(mark, WordsMark):
+            found.setdefault(mark.note, set()).add("before")
+        elif isinstance(mark, NoteMark) and (technical_children(mark) or slides(mark)):
+            found.setdefault(mark.note, set()).add("inside")
+    return found

@@ -1,0 +1,137 @@
+"""Scores whose elements were dropped, doubled, swapped, nested, moved or filled with absurd values.
+
+Each ends in a refusal that blames the file, or in an answer that can be undone, with every finger on its note.
+Source of the documents: the music21 package's corpus, read where it is installed, and the sample scores.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from lxml import etree
+
+from service.config.limits import DEFAULT_LIMITS
+from service.config.options import read_options
+from service.musicxml.file.archive import open_archive
+from tests.reference.test_corpus_bytes import documents
+from tests.soak.figures import tell
+from tests.soak.laws import check_annotate
+
+MUTANTS = int(os.environ.get("SOAK_MUTANTS", "20000"))
+_LARGEST = 60_000
+SAMPLES = Path(__file__).resolve().parents[2] / "sample_scores"
+OPTIONS = [
+    read_options({"part": ["P1"], "level": [level], "printed": [printed]})
+    for level, printed in (("first-and-third", "keep"), ("all", "replace"), ("to-fifth", "ignore"))
+]
+ABSURD = ("", "0", "-1", "1e308", "NaN", "99999999999999999999", "0.0000001", "x", " 3 ", "-7", "255", "\u0663", "1/0")
+Element = etree._Element
+
+
+def _any(root: Element, chance: random.Random) -> Element:
+    return chance.choice([element for element in root.iter("*") if element is not root])
+
+
+def _drop(root: Element, chance: random.Random) -> None:
+    element = _any(root, chance)
+    parent = element.getparent()
+    if parent is not None:
+        parent.remove(element)
+
+
+def _copy(element: Element) -> Element:
+    return etree.fromstring(etree.tostring(element, with_tail=False))
+
+
+def _double(root: Element, chance: random.Random) -> None:
+    element = _any(root, chance)
+    element.addnext(_copy(element))
+
+
+def _swap(root: Element, chance: random.Random) -> None:
+    one, other = _copy(_any(root, chance)), _copy(_any(root, chance))
+    _put(root, chance, one)
+    _put(root, chance, other)
+
+
+def _put(root: Element, chance: random.Random, new: Element) -> None:
+    old = _any(root, chance)
+    parent = old.getparent()
+    if parent is not None:
+        parent.replace(old, new)
+
+
+def _nest(root: Element, chance: random.Random) -> None:
+    _any(root, chance).append(_copy(_any(root, chance)))
+
+
+def _wrap(root: Element, chance: random.Random) -> None:
+    element = _any(root, chance)
+    parent = element.getparent()
+    if parent is not None:
+        around = etree.Element(chance.choice(["note", "measure", "part", "backup", "chord", "technical", "x"]))
+        parent.replace(element, around)
+        around.append(element)
+
+
+def _absurd_value(root: Element, chance: random.Random) -> None:
+    leaves = [element for element in root.iter("*") if len(element) == 0]
+    chance.choice(leaves).text = chance.choice(ABSURD)
+
+
+def _absurd_attribute(root: Element, chance: random.Random) -> None:
+    having = [element for element in root.iter("*") if element.attrib]
+    if having:
+        element = chance.choice(having)
+        element.set(chance.choice(list(element.attrib)), chance.choice(ABSURD))
+
+
+def _rename(root: Element, chance: random.Random) -> None:
+    _any(root, chance).tag = _any(root, chance).tag
+
+
+KINDS: tuple[Callable[[Element, random.Random], None], ...] = (
+    _drop, _double, _swap, _nest, _wrap, _absurd_value, _absurd_value, _absurd_attribute, _rename,
+)  # fmt: skip
+
+
+def sources() -> list[bytes]:
+    """The samples and the small documents of the corpus, as plain XML."""
+    files = [path.read_bytes() for path in (*sorted(SAMPLES.glob("*.m[ux]*")), *documents())]
+    plain = [open_archive(data, DEFAULT_LIMITS).score if data[:2] == b"PK" else data for data in files]
+    return [data for data in plain if len(data) <= _LARGEST]
+
+
+def run(count: int, seed: int) -> Counter[str]:
+    """Change documents in turn and check each; returns how often each outcome came."""
+    chance = random.Random(seed)
+    trees = sources()
+    outcomes: Counter[str] = Counter()
+    for number in range(count):
+        root = etree.fromstring(chance.choice(trees))
+        for _ in range(chance.randint(1, 3)):
+            if sum(1 for _ in root.iter("*")) > 1:
+                chance.choice(KINDS)(root, chance)
+        try:
+            outcomes[check_annotate(etree.tostring(root), OPTIONS[number % len(OPTIONS)])] += 1
+        except Exception as error:
+            error.add_note(f"seed {seed}, mutant {number}")
+            raise
+    return outcomes
+
+
+def test_changed_structures() -> None:
+    outcomes = run(90, seed=3)
+    assert outcomes["annotated"] > 20
+    assert outcomes.total() == 90
+
+
+@pytest.mark.slow
+def test_many_changed_structures() -> None:
+    outcomes = run(MUTANTS, seed=2026)
+    tell("structures", mutants=MUTANTS, crashes=0, outcomes=dict(outcomes.most_common()))
