@@ -82,7 +82,7 @@ def check_fingers(part: PartReview, root: etree._Element) -> None:
     transposed = root.find(".//transpose") is not None
     for row in part.review.plan.rows:
         note = notes[part.reading.places[row.note.id].note]
-        written = {(step.text or "").strip() for step in note.iterfind("pitch/step")}
+        written = "".join("".join(pitch.itertext()) for pitch in note.iterfind("pitch"))
         assert transposed or row.note.pitch.step in written
         ours = [pi.getnext() for pi in note.iter(etree.PI) if (pi.target, pi.text) == ("handframe", "begin")]
         digits = [found.text for element in ours for found in element.iter("fingering")]
