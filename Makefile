@@ -67,8 +67,9 @@ soak: $(STAMP) ## the long tests: whole collections, and new random examples for
 audit: $(STAMP) ## known faults of the dependencies, as PyPI lists them (needs the network)
 	$(BIN)/pip-audit --skip-editable
 
-docs: $(STAMP) ## write the rule reference from the rules and their fixtures
+docs: $(STAMP) ## write what is generated: the rule reference, the tables of options and settings, the page's options
 	$(BIN)/python -m tests.rule_reference
+	$(BIN)/python -m tests.option_tables
 
 rule: $(STAMP) ## start a rule: make rule ID=held-open-string
 	@test -n "$(ID)" || { echo "name the rule: make rule ID=held-open-string" >&2; exit 2; }

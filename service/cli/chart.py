@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import Any
 
 _FLAGS = {
     "position": ("1", "0 is half position (default: 1)"),
@@ -16,9 +15,8 @@ _FLAGS = {
 }
 
 
-def add_chart(commands: Any) -> None:
-    """Add the command to the command line."""
-    chart = commands.add_parser("chart", help="draw where every finger falls in a position (SVG)")
+def add_arguments(chart: argparse.ArgumentParser) -> None:
+    """Add the arguments of the command."""
     for name, (default, text) in _FLAGS.items():
         chart.add_argument(f"--{name}", default=default, metavar="VALUE", help=text)
     chart.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")

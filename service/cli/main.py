@@ -9,20 +9,15 @@ import argparse
 import sys
 from collections.abc import Sequence
 from enum import IntEnum
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from .. import __version__
 from ..errors import ScoreError
 from ..usecases.files import check_ending, read_file, write_file
-from .chart import add_chart
-from .practice import add_practice
-from .review import add_review
-from .serve import add_serve
-from .watch import add_watch
 
 if TYPE_CHECKING:
-    from ..config.options import Options
     from ..usecases.annotate import Answer
 
 
@@ -34,30 +29,20 @@ class Exit(IntEnum):
     FAILED = 2
 
 
-_OPTION_HELP = {
-    "instrument": "violin or viola (default: violin)",
-    "part": "id or name of a part to work on; repeatable (default: all parts for the instrument)",
-    "level": "first, first-and-third (default), to-third, to-fifth or all",
-    "positions": "positions known, instead of the level's, for example 1,3,5 (0 is half position)",
-    "printed": "fingerings already there: keep (default, they bind), replace, ignore",
-    "fingers": "finger numbers to print: essential (default), all, shifts",
-    "language": "words of position marks: en (default), de, fr, it",
-    "measures": "bars to mark, for example 5-12 (default: all)",
-    "pin": "a decision of yours: n57:finger=2,string=3 (row of the plan) or b5-8:position=1 (bars); repeatable",
-    "character": "from-the-part (default), singing, brilliant",
-    "tempo": "quarter notes a minute where the part prints none",
-}
-_SWITCHES = {
-    "range_lines": "a dashed line as long as a position holds",
-    "shift_lines": "a slanted line at each shift",
-    "explain": "with every note of the plan, what it costs and why",
+_COMMANDS = {
+    "annotate": "write fingerings, strings and positions into a score",
+    "review": "report where another position pays, what is left to decide, and what a policy forbids",
+    "clean": "take our marks out again, byte for byte",
+    "chart": "draw where every finger falls in a position (SVG)",
+    "practice": "write the exercises for the shifts of a part, or a progressive set without a part",
+    "serve": "answer on a local address, with a page",
+    "watch": "write a marked copy beside every score that is saved in a folder",
 }
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
-    parser = _parser()
-    given = parser.parse_args(arguments)
+    given = _parser(sys.argv[1:] if arguments is None else arguments).parse_args(arguments)
     try:
         return int(given.run(given))
     except ScoreError as error:
@@ -69,50 +54,48 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return Exit.FAILED
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(arguments: Sequence[str]) -> argparse.ArgumentParser:
+    """Return the parser; only the command that is called gets its arguments, since they take time to import."""
     parser = argparse.ArgumentParser(prog="handframe", description="Left-hand plans for string parts in MusicXML.")
     parser.add_argument("--version", action="version", version=f"handframe {__version__}")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
-    annotate = commands.add_parser("annotate", help="write fingerings, strings and positions into a score")
-    annotate.add_argument("score", help="MusicXML file, or - for standard input")
-    annotate.add_argument(
-        "-o", "--output", help="file to write (default: NAME.marked.EXT beside the score; - for stdout)"
-    )
-    annotate.add_argument("--plan", help="also write the plan as JSON to this file")
-    _add_options(annotate)
-    annotate.set_defaults(run=_annotate)
-    add_review(commands, _add_options, _options)
-    clean = commands.add_parser("clean", help="take our marks out again, byte for byte")
-    clean.add_argument("score", help="MusicXML file, or - for standard input")
-    clean.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
-    clean.set_defaults(run=_clean)
-    add_chart(commands)
-    add_practice(commands, _add_options, _options)
-    add_serve(commands)
-    add_watch(commands, _add_options, _options)
+    called = next((each for each in arguments if not each.startswith("-")), None)
+    for name, text in _COMMANDS.items():
+        command = commands.add_parser(name, help=text)
+        if name == called:
+            _add_arguments(name, command)
     return parser
 
 
-def _add_options(command: argparse.ArgumentParser) -> None:
-    group = command.add_argument_group("options")
-    for name, text in _OPTION_HELP.items():
-        group.add_argument(f"--{name.replace('_', '-')}", dest=name, action="append", metavar="VALUE", help=text)
-    for name, text in _SWITCHES.items():
-        group.add_argument(f"--{name.replace('_', '-')}", dest=name, action="append_const", const="true", help=text)
+def _add_arguments(name: str, command: argparse.ArgumentParser) -> None:
+    if name == "annotate":
+        _add_annotate(command)
+    elif name == "clean":
+        command.add_argument("score", help="MusicXML file, or - for standard input")
+        command.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
+        command.set_defaults(run=_clean)
+    else:
+        import_module(f".{name}", __package__).add_arguments(command)
 
 
-def _options(given: argparse.Namespace) -> Options:
-    from ..config.options import read_options
+def _add_annotate(command: argparse.ArgumentParser) -> None:
+    from .option_flags import add_option_flags
 
-    names = [*_OPTION_HELP, *_SWITCHES]
-    return read_options({name: getattr(given, name) for name in names if getattr(given, name) is not None})
+    command.add_argument("score", help="MusicXML file, or - for standard input")
+    command.add_argument(
+        "-o", "--output", help="file to write (default: NAME.marked.EXT beside the score; - for stdout)"
+    )
+    command.add_argument("--plan", help="also write the plan as JSON to this file")
+    add_option_flags(command)
+    command.set_defaults(run=_annotate)
 
 
 def _annotate(given: argparse.Namespace) -> Exit:
     from ..musicxml.import_formats import to_musicxml
     from ..usecases.annotate import annotate
+    from .option_flags import options_from
 
-    answer = annotate(to_musicxml(read_file(given.score), given.score), _options(given))
+    answer = annotate(to_musicxml(read_file(given.score), given.score), options_from(given))
     output = given.output or ("-" if given.score == "-" else marked_name(given.score))
     check_ending(output, answer.data)
     write_file(output, answer.data)

@@ -1,17 +1,14 @@
-"""The command `practice`: the exercises for exactly the shifts of a part, or the progressive set for a key.
-
-What belongs here: arguments, files, what is said on the terminal. What does not: what is on a sheet (see `practice`).
-"""
+"""The command `practice`: the exercises for exactly the shifts of a part, or the progressive set for a key."""
 
 from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ..usecases.files import read_file, write_file
+from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
     from ..config.options import Options
@@ -20,13 +17,11 @@ if TYPE_CHECKING:
 _ENDINGS = {".html": "page", ".htm": "page"}
 
 
-def add_practice(commands: Any, add_options: Callable[[Any], None], options_of: Callable[[Any], Options]) -> None:
-    """Add the command to the command line."""
-    command = commands.add_parser(
-        "practice",
-        help="write the exercises for the shifts of a part, or a progressive set without a part",
-        description="Write a practice sheet: the exercises for exactly the shifts of a part, as MusicXML or as a page "
-        "to print. With --set progressive no score is needed: tunes by kind of shift, up to three sharps or flats.",
+def add_arguments(command: argparse.ArgumentParser) -> None:
+    """Add the arguments of the command."""
+    command.description = (
+        "Write a practice sheet: the exercises for exactly the shifts of a part, as MusicXML or as a page to print. "
+        "With --set progressive no score is needed: tunes by kind of shift, up to three sharps or flats."
     )
     command.add_argument("score", nargs="?", help="MusicXML file, or - for standard input")
     command.add_argument(
@@ -44,8 +39,8 @@ def add_practice(commands: Any, add_options: Callable[[Any], None], options_of: 
         "--set", choices=("progressive",), dest="progressive", help="a set of tunes instead of a score"
     )
     command.add_argument("--key", default="D", help="key of the set: D (default), Bb, F#m …")
-    add_options(command)
-    command.set_defaults(run=lambda given: _practice(given, options_of(given)))
+    add_option_flags(command)
+    command.set_defaults(run=lambda given: _practice(given, options_from(given)))
 
 
 def _practice(given: argparse.Namespace, options: Options) -> int:

@@ -1,7 +1,4 @@
-"""The command `review`: one score for a player, or a whole catalogue against a house's policy.
-
-What belongs here: arguments, files, progress, the exit code. What does not: checking (`batch`), reports (`reports/`).
-"""
+"""The command `review`: one score for a player, or a whole catalogue against a house's policy."""
 
 from __future__ import annotations
 
@@ -12,13 +9,13 @@ import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, TextIO
 
 from ..reports.rendered import needs_of
 from ..usecases.files import whole_file, write_file
+from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
-    from ..config.options import Options
     from ..policies.policy_file import PolicyFile
     from ..reports.summary import Totals
     from ..usecases.batch import Job
@@ -36,13 +33,11 @@ FORMATS = {
 _PROGRESS_SECONDS = 0.2
 
 
-def add_review(commands: Any, add_options: Callable[[Any], None], options_of: Callable[[Any], Options]) -> None:
-    """Add the command to the command line."""
-    review = commands.add_parser(
-        "review",
-        help="report where another position pays, what is left to decide, and what a policy forbids",
-        description="Review scores: files, folders, patterns; MusicXML, .mxl, ABC, Humdrum kern; - is standard input. "
-        "Exit code 0: nothing at or above the threshold; 1: findings; 2: something could not be checked.",
+def add_arguments(review: argparse.ArgumentParser) -> None:
+    """Add the arguments of the command."""
+    review.description = (
+        "Review scores: files, folders, patterns; MusicXML, .mxl, ABC, Humdrum kern; - is standard input. "
+        "Exit code 0: nothing at or above the threshold; 1: findings; 2: something could not be checked."
     )
     review.add_argument("scores", nargs="+", help="files, folders or patterns, or - for standard input")
     formats = ", ".join(f"{name} ({meaning})" for name, meaning in FORMATS.items())
@@ -53,11 +48,11 @@ def add_review(commands: Any, add_options: Callable[[Any], None], options_of: Ca
     review.add_argument("-o", "--output", default="-", help="file to write the report to (default: standard output)")
     review.add_argument("--baseline", metavar="FILE", help="accepted findings; only new ones count")
     review.add_argument("--write-baseline", metavar="FILE", help="accept everything found, and write it to this file")
-    add_options(review)
-    review.set_defaults(run=lambda given: _review(given, options_of))
+    add_option_flags(review)
+    review.set_defaults(run=_review)
 
 
-def _review(given: argparse.Namespace, options_of: Callable[[Any], Options]) -> int:
+def _review(given: argparse.Namespace) -> int:
     from ..reports.baseline import baseline_lines, baseline_text, read_baseline
     from ..reports.summary import Totals, one_line
     from ..usecases.batch import Job, find_files
@@ -70,7 +65,7 @@ def _review(given: argparse.Namespace, options_of: Callable[[Any], Options]) -> 
     named = frozenset(name for name in ("level", "positions", "instrument", "part") if getattr(given, name, None))
     with_baseline = bool(given.baseline or given.write_baseline)
     detail, render = needs_of(format)
-    job = Job(policy, folder, options_of(given), named, detail, render, known, given.fail_on, with_baseline)
+    job = Job(policy, folder, options_from(given), named, detail, render, known, given.fail_on, with_baseline)
     totals = Totals()
     accepted: list[str] = []
     with _writer(given.output) as out:

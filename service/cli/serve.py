@@ -3,33 +3,26 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
-from typing import Any
 
-from ..config.settings import SettingError, meanings, read_settings, variable
+from ..config.settings import SettingError, Settings, default_text, read_settings, variable
 
 _FAILED = 2
 
 
-def add_serve(commands: Any) -> None:
-    """Add the command to the command line."""
-    serve = commands.add_parser(
-        "serve",
-        help="answer on a local address, with a page",
-        description="Answer on a local address. Each flag can also be set in the environment; the flag wins.",
-    )
-    for name, (meaning, default) in meanings().items():
-        shown = ",".join(default) if isinstance(default, tuple) else default
-        text = f"{meaning} (default: {shown if shown != '' else 'none'}; {variable(name)})"
+def add_arguments(serve: argparse.ArgumentParser) -> None:
+    """Add the arguments of the command."""
+    serve.description = "Answer on a local address. Each flag can also be set in the environment; the flag wins."
+    for name, field in Settings.model_fields.items():
+        text = f"{field.description} (default: {default_text(field)}; {variable(name)})"
         serve.add_argument(f"--{name.replace('_', '-')}", dest=name, metavar="VALUE", help=text)
     serve.set_defaults(run=_serve)
 
 
 def _serve(given: argparse.Namespace) -> int:
-    flags = {name: getattr(given, name) for name in meanings() if getattr(given, name) is not None}
+    flags = {name: getattr(given, name) for name in Settings.model_fields if getattr(given, name) is not None}
     try:
-        settings = read_settings(os.environ, flags)
+        settings = read_settings(flags)
     except SettingError as error:
         print(f"handframe: {error}", file=sys.stderr)
         return _FAILED

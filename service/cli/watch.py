@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 import signal
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from threading import Event
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
     from ..config.options import Options
@@ -17,17 +18,12 @@ if TYPE_CHECKING:
 _FAILED = 2
 
 
-def add_watch(
-    commands: Any,
-    add_options: Callable[[argparse.ArgumentParser], None],
-    options: Callable[[argparse.Namespace], Options],
-) -> None:
-    """Add the command to the command line."""
-    watch = commands.add_parser("watch", help="write a marked copy beside every score that is saved in a folder")
+def add_arguments(watch: argparse.ArgumentParser) -> None:
+    """Add the arguments of the command."""
     watch.add_argument("folder", help="folder to watch; folders below it are not")
     watch.add_argument("--existing", action="store_true", help="also mark what is there already and has no newer copy")
-    add_options(watch)
-    watch.set_defaults(run=lambda given: _watch(given, options(given)))
+    add_option_flags(watch)
+    watch.set_defaults(run=lambda given: _watch(given, options_from(given)))
 
 
 def _watch(given: argparse.Namespace, options: Options) -> int:

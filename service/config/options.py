@@ -1,20 +1,21 @@
-"""The options of every door: one model, read from text.
-
-The names are the same on the command line, in a query and in JSON. What does not belong here: what the options do.
-"""
+"""The options of a request, declared once: the command line, queries, forms, the page and the tables come from here."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping
 from enum import StrEnum
-from typing import Any
+from typing import Annotated, Any
 
-from rules import DEFAULT_LEVEL, INSTRUMENTS, LEVELS, Character, Fingers, Fixed, Level
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic.fields import FieldInfo
+
+from rules import DEFAULT_LEVEL, HIGHEST_POSITION, INSTRUMENTS, LEVELS, Character, Fingers, Level
 
 from .. import errors
 from ..naming import Language
+from .field_types import OneOf, Repeatable, Written
+from .pins import PIN, PinText
 
 
 class PrintedMarks(StrEnum):
@@ -25,142 +26,176 @@ class PrintedMarks(StrEnum):
     IGNORE = "ignore"
 
 
-@dataclass(frozen=True, slots=True)
-class PinText:
-    """A decision of the player as written: for a row of the plan (`n57`) or a range of bars (`b5-8`) of a part."""
-
-    part: str | None
-    row: int | None
-    bars: tuple[str, str] | None
-    fixed: Fixed
-    text: str
+def _read_positions(text: str) -> frozenset[int]:
+    return frozenset(map(int, re.split("[, ]+", text.strip(", "))))
 
 
-@dataclass(frozen=True)
-class Options:
-    """How a score is to be worked on; the defaults are those of the documentation."""
+def _read_bars(text: str) -> tuple[str, str]:
+    first, _, last = text.partition("-")
+    return first, last or first
 
-    instrument: str = "violin"
-    part: tuple[str, ...] = ()
-    level: Level = DEFAULT_LEVEL
-    printed: PrintedMarks = PrintedMarks.KEEP
-    fingers: Fingers = Fingers.ESSENTIAL
-    language: Language = Language.ENGLISH
-    range_lines: bool = False
-    shift_lines: bool = False
-    measures: tuple[str, str] | None = None
-    pin: tuple[PinText, ...] = ()
-    character: Character = Character.FROM_THE_PART
-    tempo: float | None = None
-    positions: frozenset[int] | None = field(default=None)
-    explain: bool = False
+
+_POSITION = f"({'|'.join(str(number) for number in reversed(range(HIGHEST_POSITION + 1)))})"
+_POSITIONS = Written(
+    _read_positions,
+    lambda positions: ",".join(map(str, sorted(positions))),
+    pattern=f"^{_POSITION}([, ]+{_POSITION})*$",
+    expected=f"positions as numbers from 0 to {HIGHEST_POSITION}, for example 1,3,5",
+)
+_BARS = Written(
+    _read_bars,
+    "-".join,
+    pattern=r"^[^\s-]+(-[^\s-]+)?$",
+    expected="a bar or a range of bars, for example 5-12",
+)
+_LEVEL_LABELS = {
+    "first": "1st position only",
+    "first-and-third": "1st and 3rd",
+    "to-third": "up to 3rd",
+    "to-fifth": "up to 5th",
+    "all": "all positions",
+}
+_LEVELS = OneOf(LEVELS, _LEVEL_LABELS, {level.name: level.summary for level in LEVELS.values()})
+_CHARACTERS = OneOf(
+    {each.value.replace(" ", "-"): each for each in Character},
+    {each.value.replace(" ", "-"): each.value for each in Character},
+)
+_FINGERS = OneOf(
+    {each.value: each for each in Fingers}, {"essential": "where needed", "all": "all", "shifts": "at shifts only"}
+)
+_LANGUAGES = OneOf(
+    {each.value: each for each in Language}, {"en": "English", "de": "Deutsch", "fr": "Français", "it": "Italiano"}
+)
+_Switch = Annotated[bool, BeforeValidator(lambda given: True if given == "" else given)]
+_Parts = Annotated[tuple[str, ...], BeforeValidator(lambda texts: tuple(filter(None, texts))), Repeatable()]
+
+
+class Options(BaseModel):
+    """How to read, plan and mark a score. Unknown names are refused."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    instrument: Annotated[str, OneOf({name: name for name in INSTRUMENTS})] = Field(
+        "violin", title="Instrument", description="the instrument to plan for"
+    )
+    part: _Parts = Field(
+        (),
+        title="Part",
+        description="part to work on, by id or name; without it, all parts for the instrument",
+        examples=[["P1"]],
+    )
+    level: Annotated[Level, _LEVELS] = Field(
+        DEFAULT_LEVEL.name,
+        title="Level",
+        description="positions and kinds of shift that the player knows",
+        validate_default=True,
+    )
+    positions: Annotated[Annotated[frozenset[int], _POSITIONS] | None, Repeatable(",")] = Field(
+        None,
+        title="Positions known",
+        description="positions that the player knows, instead of those of the level; 0 is half position",
+        examples=["1,3,5"],
+    )
+    printed: Annotated[PrintedMarks, OneOf({each.value: each for each in PrintedMarks})] = Field(
+        "keep",
+        title="Printed fingerings",
+        description="fingerings that the part already has: they bind the plan, are replaced, or are ignored",
+        validate_default=True,
+    )
+    fingers: Annotated[Fingers, _FINGERS] = Field(
+        "essential", title="Fingers shown", description="finger numbers to print", validate_default=True
+    )
+    language: Annotated[Language, _LANGUAGES] = Field(
+        "en", title="Marks in", description="language of position marks", validate_default=True
+    )
+    range_lines: _Switch = Field(
+        False, title="Position lines", description="print a dashed line as long as a position holds"
+    )
+    shift_lines: _Switch = Field(
+        False,
+        title="Shift lines",
+        description="print a slanted line at each shift (some programs play it)",
+    )
+    measures: Annotated[tuple[str, str], _BARS] | None = Field(
+        None, title="Bars", description="bars to mark; without it, all bars", examples=["5-12"]
+    )
+    pin: Annotated[tuple[Annotated[PinText, PIN], ...], Repeatable()] = Field(
+        (),
+        title="Decisions",
+        description="a decision of the player, for a row of the plan or for bars",
+        examples=[["n57:finger=2,string=3", "b5-8:position=1"]],
+    )
+    character: Annotated[Character, _CHARACTERS] = Field(
+        "from-the-part",
+        title="Character",
+        description="how much tone weighs against ease",
+        validate_default=True,
+    )
+    tempo: float | None = Field(
+        None,
+        title="Tempo if none",
+        description="quarter notes a minute where the part prints no tempo",
+        ge=10,
+        le=400,
+        allow_inf_nan=False,
+        examples=[96],
+    )
+    explain: _Switch = Field(False, title="Reasons", description="report the cost of every note of the plan, by reason")
 
     @property
     def playing_level(self) -> Level:
-        """The level with an explicit list of positions, if one was given."""
+        """The level with the listed positions, if there is a list."""
         return self.level if self.positions is None else self.level.with_positions(self.positions)
 
 
-NAMES = tuple(Options.__dataclass_fields__)
-REPEATABLE = frozenset({"part", "pin"})
+NAMES = tuple(Options.model_fields)
 
 
-def read_options(given: Mapping[str, Iterable[str]], base: Options | None = None) -> Options:
-    """Return options from texts by name; what is not given keeps its default (or that of `base`).
+def read_options(texts: Mapping[str, Iterable[str]], base: Options | None = None) -> Options:
+    """Return options from texts by name; an option without a text keeps its default (or its value in `base`).
 
     Raises:
-        ScoreError: `bad-option`, naming the option, what was given and what is possible.
+        ScoreError: `unknown-option` with the nearest name, or `bad-option` with what is possible.
     """
-    values: dict[str, Any] = {}
-    for name, texts in given.items():
+    values: dict[str, Any] = {} if base is None else dict(base)
+    for name, listed in texts.items():
         if name not in NAMES:
             raise errors.unknown_option(name, NAMES)
-        listed = [text.strip() for text in texts]
-        if name not in REPEATABLE and len(listed) > 1:
-            raise errors.bad_option(name, ", ".join(listed), "a single value")
-        values[name] = tuple(map(_pin, listed)) if name == "pin" else _READERS[name](name, listed)
-    return replace(base or Options(), **values)
-
-
-def _one_of(choices: Mapping[str, Any]) -> Callable[[str, list[str]], Any]:
-    def read(name: str, texts: list[str]) -> Any:
-        key = texts[0].lower()
-        if key not in choices:
-            raise errors.bad_option(name, texts[0], "one of " + ", ".join(choices))
-        return choices[key]
-
-    return read
-
-
-def _switch(name: str, texts: list[str]) -> bool:
-    words = {"true": True, "1": True, "yes": True, "": True, "false": False, "0": False, "no": False}
-    if texts[0].lower() not in words:
-        raise errors.bad_option(name, texts[0], "true or false")
-    return words[texts[0].lower()]
-
-
-def _parts(_name: str, texts: list[str]) -> tuple[str, ...]:
-    return tuple(text for text in texts if text)
-
-
-def _positions(name: str, texts: list[str]) -> frozenset[int]:
-    pieces = [piece for piece in re.split(r"[,\s]+", texts[0]) if piece]
-    if not pieces or not all(piece.isascii() and piece.isdigit() and int(piece) <= 18 for piece in pieces):
-        raise errors.bad_option(name, texts[0], "positions as numbers from 0 to 18, for example 1,3,5")
-    return frozenset(map(int, pieces))
-
-
-def _bars(name: str, texts: list[str]) -> tuple[str, str]:
-    found = re.fullmatch(r"([^\s-]+)(?:-([^\s-]+))?", texts[0])
-    if not found:
-        raise errors.bad_option(name, texts[0], "a bar or a range of bars, for example 5-12")
-    return found[1], found[2] or found[1]
-
-
-def _tempo(name: str, texts: list[str]) -> float:
+        values[name] = _joined(name, [text.strip() for text in listed])
     try:
-        value = float(texts[0])
-    except ValueError:
-        value = 0.0
-    if not 10 <= value <= 400:
-        raise errors.bad_option(name, texts[0], "quarter notes a minute, from 10 to 400")
-    return value
+        return Options.model_validate(values)
+    except ValidationError as error:
+        raise _option_error(error) from None
 
 
-_CHARACTERS = {"from-the-part": Character.FROM_THE_PART, "singing": Character.SINGING, "brilliant": Character.BRILLIANT}
-_READERS: dict[str, Callable[[str, list[str]], Any]] = {
-    "instrument": _one_of({name: name for name in INSTRUMENTS}),
-    "part": _parts,
-    "level": _one_of(LEVELS),
-    "positions": _positions,
-    "printed": _one_of({m.value: m for m in PrintedMarks}),
-    "fingers": _one_of({f.value: f for f in Fingers}),
-    "language": _one_of({w.value: w for w in Language}),
-    "range_lines": _switch,
-    "shift_lines": _switch,
-    "explain": _switch,
-    "measures": _bars,
-    "character": _one_of(_CHARACTERS),
-    "tempo": _tempo,
-}
-
-_PIN = re.compile(
-    r"(?:(?P<part>[^@]+)@)?(?:n(?P<row>\d{1,7})|b(?P<first>[^\s:-]+)(?:-(?P<last>[^\s:-]+))?):(?P<what>.+)"
-)
-_PIN_HELP = "a decision such as n57:finger=2,string=3 (row of the plan) or b5-8:position=1 (bars), with PART@ before it"
+def _joined(name: str, texts: list[str]) -> str | list[str]:
+    repeatable = repeatable_of(Options.model_fields[name])
+    if repeatable is not None:
+        return texts if repeatable.separator is None else repeatable.separator.join(texts)
+    if len(texts) != 1:
+        raise errors.bad_option(name, ", ".join(texts), "a single value")
+    return texts[0]
 
 
-def _pin(text: str) -> PinText:
-    found = _PIN.fullmatch(text)
-    if not found:
-        raise errors.bad_option("pin", text, _PIN_HELP)
-    said: dict[str, frozenset[int]] = {}
-    for piece in found["what"].split(","):
-        key, _, number = piece.strip().partition("=")
-        limit = {"finger": 4, "string": 4, "position": 18}.get(key)
-        if limit is None or not (number.isascii() and number.isdigit()) or int(number) > limit or key in said:
-            raise errors.bad_option("pin", text, _PIN_HELP)
-        said[key] = frozenset({int(number)})
-    fixed = Fixed(said.get("finger"), said.get("string"), said.get("position"))
-    bars = (found["first"], found["last"] or found["first"]) if found["first"] else None
-    return PinText(found["part"], int(found["row"]) if found["row"] else None, bars, fixed, text)
+def repeatable_of(field: FieldInfo) -> Repeatable | None:
+    """Return how an option may be given several times, or None if it may not."""
+    return next((each for each in field.metadata if isinstance(each, Repeatable)), None)
+
+
+def words_of(field: FieldInfo) -> OneOf | None:
+    """Return the words that an option can be, or None if it is no choice of words."""
+    return next((each for each in field.metadata if isinstance(each, OneOf)), None)
+
+
+def _option_error(error: ValidationError) -> errors.ScoreError:
+    first = error.errors(include_url=False)[0]
+    name = str(first["loc"][0])
+    return errors.bad_option(name, str(first["input"]), first.get("ctx", {}).get("expected") or _expected(name))
+
+
+def _expected(name: str) -> str:
+    field = Options.model_fields[name]
+    if field.annotation is bool:
+        return "true or false"
+    limits = {key: value for each in field.metadata for key in ("ge", "le") if (value := getattr(each, key, None))}
+    return f"a number from {limits['ge']} to {limits['le']}: {field.description}"

@@ -1,66 +1,89 @@
-"""Every setting of the service in one value, from flags or the environment; each has a name, a default and a meaning.
+"""The settings of the service, declared once: flags of `serve`, environment variables and the tables come from here.
 
 The flag of a setting is its name with dashes (`--upload-bytes`), its variable HANDFRAME_ and its name
-(`HANDFRAME_UPLOAD_BYTES`); a flag wins. What does not belong here: how the work is done (see `options`).
+(`HANDFRAME_UPLOAD_BYTES`). A flag overrides the variable.
 """
 
 from __future__ import annotations
 
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
-from typing import Any
+from difflib import get_close_matches
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field, ValidationError
+from pydantic.fields import FieldInfo
+from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
 from .limits import DEFAULT_LIMITS, Limits
 
 PREFIX = "HANDFRAME_"
+_MOST = 10**12
 
 
 class SettingError(ValueError):
-    """A setting with a value that it cannot have; the message names it and says what is possible."""
+    """A setting with a value that it cannot have; the message names the setting and says what is possible."""
 
 
-def _setting(default: Any, meaning: str, least: float = 0) -> Any:
-    return field(default=default, metadata={"meaning": meaning, "least": least})
+def _split(given: Any) -> Any:
+    return tuple(given.replace(",", " ").split()) if isinstance(given, str) else given
 
 
-@dataclass(frozen=True, slots=True)
-class Settings:
+_Names = Annotated[tuple[str, ...], NoDecode, BeforeValidator(_split)]
+
+
+class Settings(BaseSettings):
     """How the service is run. Counts are whole numbers, sizes bytes, times seconds."""
 
-    host: str = _setting("127.0.0.1", "address to listen on; anything but loopback opens the service to others")
-    port: int = _setting(8765, "port to listen on; 0 takes a free one")
-    hosts: tuple[str, ...] = _setting((), "host names to answer to besides localhost and the address, without port")
-    origins: tuple[str, ...] = _setting((), "origins of web pages that may call from elsewhere: https://editor.example")
-    workers: int = _setting(1, "server processes, each with its own planners", 1)
-    planners: int = _setting(0, "planner processes of each server process; 0 takes the cores, shared among the workers")
-    seconds: float = _setting(60.0, "time for the work of one request, after which it is stopped", 0.05)
-    queue: int = _setting(96, "requests waiting for a planner, beyond which the answer is 503", 0)
-    requests: int = _setting(64, "requests of one client address at once, beyond which the answer is 429", 1)
-    held_bytes: int = _setting(256_000_000, "bytes of all requests being worked on, beyond which the answer is 503", 1)
-    body_seconds: float = _setting(30.0, "time in which a request has to arrive", 0.05)
-    answer_seconds: float = _setting(60.0, "time in which each piece of an answer has to be taken", 0.05)
-    idle_seconds: int = _setting(10, "time after which a connection without a request is closed", 1)
-    upload_bytes: int = _setting(DEFAULT_LIMITS.upload_bytes, "size of a file as it is sent", 1)
-    unpacked_bytes: int = _setting(DEFAULT_LIMITS.unpacked_bytes, "size of the score's XML, unpacked", 1)
-    ratio: int = _setting(DEFAULT_LIMITS.ratio, "unpacked to packed size of a score above a megabyte", 1)
-    entries: int = _setting(DEFAULT_LIMITS.entries, "files in a compressed score", 1)
-    notes: int = _setting(DEFAULT_LIMITS.notes, "notes of a score, all parts together", 1)
-    parts: int = _setting(DEFAULT_LIMITS.parts, "parts of a score", 1)
-    depth: int = _setting(DEFAULT_LIMITS.depth, "elements within each other, at most the parser's own 256", 1)
+    model_config = SettingsConfigDict(env_prefix=PREFIX, frozen=True, extra="forbid", str_strip_whitespace=True)
+
+    host: str = Field(
+        "127.0.0.1", description="address to listen on; anything but loopback opens the service to others"
+    )
+    port: int = Field(8765, ge=0, le=65535, description="port to listen on; 0 takes a free one")
+    hosts: _Names = Field((), description="host names to answer to besides localhost and the address, without port")
+    origins: _Names = Field(
+        (), description="origins of web pages that may call from elsewhere, such as https://editor.example"
+    )
+    workers: int = Field(1, ge=1, le=_MOST, description="server processes, each with its own planners")
+    planners: int = Field(
+        0,
+        ge=0,
+        le=_MOST,
+        description="planner processes of each server process; 0 shares the cores among the server processes",
+    )
+    seconds: float = Field(60.0, ge=0.05, le=_MOST, description="time for the work of one request; then it is stopped")
+    queue: int = Field(96, ge=0, le=_MOST, description="requests that may wait for a planner; more are answered 503")
+    requests: int = Field(
+        64, ge=1, le=_MOST, description="requests of one client address at once; more are answered 429"
+    )
+    held_bytes: int = Field(
+        256_000_000, ge=1, le=_MOST, description="bytes of all requests in progress; more are answered 503"
+    )
+    body_seconds: float = Field(30.0, ge=0.05, le=_MOST, description="time in which a request has to arrive")
+    answer_seconds: float = Field(
+        60.0, ge=0.05, le=_MOST, description="time in which the client has to take each piece of an answer"
+    )
+    idle_seconds: int = Field(10, ge=1, le=_MOST, description="time after which an idle connection is closed")
+    upload_bytes: int = Field(DEFAULT_LIMITS.upload_bytes, ge=1, le=_MOST, description="size of a file as it is sent")
+    unpacked_bytes: int = Field(
+        DEFAULT_LIMITS.unpacked_bytes, ge=1, le=_MOST, description="size of the score's XML, unpacked"
+    )
+    ratio: int = Field(
+        DEFAULT_LIMITS.ratio, ge=1, le=_MOST, description="unpacked to packed size of a score above a megabyte"
+    )
+    entries: int = Field(DEFAULT_LIMITS.entries, ge=1, le=_MOST, description="files in a compressed score")
+    notes: int = Field(DEFAULT_LIMITS.notes, ge=1, le=_MOST, description="notes of a score, all parts together")
+    parts: int = Field(DEFAULT_LIMITS.parts, ge=1, le=_MOST, description="parts of a score")
+    depth: int = Field(
+        DEFAULT_LIMITS.depth, ge=1, le=_MOST, description="elements within each other; the parser allows at most 256"
+    )
 
     @property
     def limits(self) -> Limits:
         """The limits on what is opened."""
-        return Limits(
-            upload_bytes=self.upload_bytes,
-            unpacked_bytes=self.unpacked_bytes,
-            entries=self.entries,
-            ratio=self.ratio,
-            notes=self.notes,
-            parts=self.parts,
-            depth=self.depth,
-        )
+        names = [name for name in Limits.__dataclass_fields__ if name in type(self).model_fields]
+        return Limits(**{name: getattr(self, name) for name in names})
 
     @property
     def planner_count(self) -> int:
@@ -69,7 +92,7 @@ class Settings:
 
     def environment(self) -> dict[str, str]:
         """The settings as variables, for processes that are started for the same service."""
-        return {variable(each.name): _text(getattr(self, each.name)) for each in fields(self)}
+        return {variable(name): _text(value) for name, value in self}
 
 
 def variable(name: str) -> str:
@@ -77,44 +100,39 @@ def variable(name: str) -> str:
     return PREFIX + name.upper()
 
 
-def meanings() -> dict[str, tuple[str, Any]]:
-    """Return meaning and default of each setting by name, in order."""
-    return {each.name: (each.metadata["meaning"], each.default) for each in fields(Settings)}
-
-
-def read_settings(environment: Mapping[str, str], flags: Mapping[str, str] | None = None) -> Settings:
-    """Return the settings from texts; what is not given keeps its default.
+def read_settings(flags: Mapping[str, str] | None = None) -> Settings:
+    """Return the settings from flags and the environment; a setting without either keeps its default.
 
     Raises:
-        SettingError: a value that the setting cannot have, or a variable HANDFRAME_… that is no setting.
+        SettingError: a value that the setting cannot have, or a variable HANDFRAME_… that is not a setting.
     """
-    known = {variable(each.name): each for each in fields(Settings)}
-    unknown = sorted(name for name in environment if name.startswith(PREFIX) and name not in known)
+    known = [variable(name) for name in Settings.model_fields]
+    unknown = sorted(name for name in os.environ if name.startswith(PREFIX) and name not in known)
     if unknown:
-        raise SettingError(f"There is no setting {unknown[0]}. There are: {', '.join(known)}.")
-    values: dict[str, Any] = {}
-    for name, each in known.items():
-        text = (flags or {}).get(each.name, environment.get(name))
-        if text is not None:
-            values[each.name] = _value(name, text, each.default, each.metadata["least"])
-    return Settings(**values)
-
-
-def _value(name: str, text: str, default: Any, least: float) -> Any:
-    text = text.strip()
-    if isinstance(default, tuple):
-        return tuple(piece for piece in text.replace(",", " ").split() if piece)
-    if isinstance(default, str):
-        return text
-    kind = type(default)
+        nearest = get_close_matches(unknown[0], known, n=1)
+        hint = f"Did you mean {nearest[0]}?" if nearest else f"There are: {', '.join(known)}."
+        raise SettingError(f"There is no setting {unknown[0]}. {hint}")
     try:
-        value = kind(text)
-    except ValueError:
-        value = None
-    if value is None or not least <= value <= 10**12:
-        what = "a whole number" if kind is int else "a number"
-        raise SettingError(f"{name} cannot be {text!r}. Give {what}, {least:g} or more.")
-    return value
+        return Settings(**(flags or {}))  # type: ignore[arg-type]
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        name = str(first["loc"][0]).lower().removeprefix(PREFIX.lower())
+        raise SettingError(f"{variable(name)} cannot be {first['input']!r}. Give {_expected(name)}.") from None
+
+
+def _expected(name: str) -> str:
+    field = Settings.model_fields[name]
+    least = next(each.ge for each in field.metadata if hasattr(each, "ge"))
+    most = next(each.le for each in field.metadata if hasattr(each, "le"))
+    kind = "a whole number" if field.annotation is int else "a number"
+    return f"{kind}, {least:g} or more" if most == _MOST else f"{kind} from {least} to {most}"
+
+
+def default_text(field: FieldInfo) -> str:
+    """Return the default of a setting as people write it: large numbers with commas, an empty list as "none"."""
+    if isinstance(field.default, int) and field.default >= 10_000:
+        return f"{field.default:,}"
+    return _text(field.default) or "none"
 
 
 def _text(value: Any) -> str:

@@ -9,7 +9,6 @@ HEAD it gets 304. And where the answer would be the very file that was sent, the
 from __future__ import annotations
 
 import hashlib
-from dataclasses import fields, is_dataclass
 from functools import cache
 from pathlib import Path, PurePosixPath
 from urllib.parse import quote
@@ -40,19 +39,8 @@ def program() -> str:
 
 def tag_of(address: str, given: Given) -> str:
     """Return the entity tag of the answer to a request."""
-    said = "\0".join((program(), address, _said(given.options)))
+    said = "\0".join((program(), address, given.options.model_dump_json()))
     return _quoted(hashlib.sha256(said.encode("utf-8", "replace") + b"\0" + given.data).hexdigest())
-
-
-def _said(value: object) -> str:
-    """A value in words that are the same in every process; sets have no order of their own."""
-    if is_dataclass(value):
-        return "(" + " ".join(f"{each.name}={_said(getattr(value, each.name))}" for each in fields(value)) + ")"
-    if isinstance(value, frozenset):
-        return "{" + " ".join(sorted(map(_said, value))) + "}"
-    if isinstance(value, tuple):
-        return "[" + " ".join(map(_said, value)) + "]"
-    return repr(value)
 
 
 def _quoted(digest: str) -> str:

@@ -13,7 +13,8 @@ from fastapi import FastAPI, Response
 from fastapi.openapi.utils import get_openapi
 from pydantic.json_schema import models_json_schema
 
-from ..reports.wire.answers import OptionsGiven, Problem
+from ..config.options import Options
+from ..reports.wire.answers import Problem
 from ..reports.wire.review_answer import ReviewAnswer
 from .answers import MXL, XML
 from .problems import MEDIA_TYPE
@@ -98,7 +99,7 @@ def _operation(answers: Mapping[str, Any], takes_options: bool) -> dict[str, Any
 def _body(takes_options: bool) -> dict[str, Any]:
     form: dict[str, Any] = {"score": {**_BINARY, "description": "the file; its name names the answer"}}
     if takes_options:
-        form["options"] = {"$ref": _SCHEMA.format(model=OptionsGiven.__name__)}
+        form["options"] = {"$ref": _SCHEMA.format(model=Options.__name__)}
     example = {"examples": {"one note": {"value": _EXAMPLE}}}
     return {
         "required": True,
@@ -125,9 +126,9 @@ def _query(name: str, schema: Mapping[str, Any], description: str) -> dict[str, 
 
 
 def _option_parameters() -> list[dict[str, Any]]:
-    """The options as query parameters, read off their model."""
+    """Return the options as query parameters, made from their model."""
     found = []
-    for name, schema in OptionsGiven.model_json_schema()["properties"].items():
+    for name, schema in Options.model_json_schema()["properties"].items():
         plain = {
             key: value for key, value in schema.items() if key not in ("title", "description", "examples", "anyOf")
         }
@@ -147,7 +148,7 @@ def describe(app: FastAPI) -> dict[str, Any]:
         title=app.title, version=app.version, summary=app.summary, description=app.description, routes=app.routes
     )
     _, models = models_json_schema(
-        [(OptionsGiven, "validation"), (ReviewAnswer, "serialization"), (Problem, "serialization")],
+        [(Options, "validation"), (ReviewAnswer, "serialization"), (Problem, "serialization")],
         ref_template=_SCHEMA,
     )
     components = document.setdefault("components", {})

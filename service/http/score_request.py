@@ -86,10 +86,7 @@ async def _form(request: Request) -> tuple[bytes, dict[str, list[str]], list[str
     if sorted(name for name, _ in fields) not in (["score"], ["options", "score"]):
         raise problems.bad_form("The form does not have one field score and at most one field options, and no other.")
     text = contents["options"].decode("utf-8", "replace") if "options" in contents else None
-    values = dict(json_object(text, "options"))
-    if isinstance(values.get("positions"), list):
-        values["positions"] = ",".join(map(str, values["positions"]))
-    return contents["score"], option_texts(values), [dict(fields)["score"] or ""]
+    return contents["score"], option_texts(json_object(text, "options")), [dict(fields)["score"] or ""]
 
 
 async def _content(value: UploadFile | str) -> bytes:

@@ -21,7 +21,7 @@ _FINISH = 5.0  # seconds beyond the deadline of the work that a shutdown leaves 
 
 def app_from_environment() -> FastAPI:
     """Return the application with the settings that the environment holds."""
-    return create_app(read_settings(os.environ))
+    return create_app(read_settings())
 
 
 def configuration(settings: Settings) -> ServiceConfig:

@@ -27,7 +27,8 @@ from rules import (
 
 from .. import errors
 from ..config.limits import DEFAULT_LIMITS, Limits
-from ..config.options import Options, PinText, PrintedMarks
+from ..config.options import Options, PrintedMarks
+from ..config.pins import PinText
 from ..musicxml.file.container import Document, open_document
 from ..musicxml.file.elements import Mark
 from ..musicxml.read.reader import Reading, read_part

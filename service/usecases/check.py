@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import IntFlag
 from hashlib import sha256
 from itertools import repeat
@@ -127,7 +127,7 @@ def options_under(house: HousePolicy, options: Options, given: frozenset[str]) -
         changes["instrument"] = house.instrument
     if "part" not in given and house.parts:
         changes["part"] = house.parts
-    return replace(options, **changes)  # type: ignore[arg-type]
+    return options.model_copy(update=changes)
 
 
 def check_score(

@@ -7,7 +7,7 @@ What belongs here: reading, choosing, composing. What does not: what is on a she
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 
 from lxml.etree import _Element
@@ -77,7 +77,7 @@ def practice(
     """
     document = open_document(data, limits, prepare=cleaned)
     listings = choose_parts(document.root, options.instrument, options.part)
-    (part,) = review_document(document, replace(options, part=(listings[0].id,)), rules=())
+    (part,) = review_document(document, options.model_copy(update={"part": (listings[0].id,)}), rules=())
     chosen = _excursions(part, proposals) if proposals else None
     sheet = settled(practice_sheet(part.review.plan, _title(document.root), chosen, most or None), options.instrument)
     return Practice(sheet, str(listings[0]), tuple(str(listing) for listing in listings[1:]))

@@ -138,7 +138,7 @@ def reported(data: bytes, options: Options, name: str, limits: Limits) -> str:
 def _planned(data: bytes, options: Options, limits: Limits) -> _View:
     document = open_document(data, limits, prepare=cleaned)
     chosen = choose_parts(document.root, options.instrument, options.part)[0].id
-    part = review_document(document, replace(options, part=(chosen,)))[0]
+    part = review_document(document, options.model_copy(update={"part": (chosen,)}))[0]
     return _View(document, part, options, limits)
 
 

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from service.config.settings import SettingError, Settings, meanings, read_settings
+from service.config.settings import SettingError, Settings, read_settings
 from service.http.app import create_app
 from tests.interface.conftest import ADDRESS, long_score
 from tests.interface.running import Running, running
@@ -225,28 +225,41 @@ def test_what_is_no_http_is_a_problem_too(narrow: Running) -> None:
 # -- settings ----------------------------------------------------------------------------------------------------------
 
 
-def test_settings_from_flags_and_environment() -> None:
-    environment = {"HANDFRAME_QUEUE": "7", "HANDFRAME_ORIGINS": "https://a.example, https://b.example", "HOME": "x"}
-    settings = read_settings(environment, {"queue": "8", "seconds": "2.5"})
+def test_settings_from_flags_and_environment(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("HANDFRAME_QUEUE", "7")
+    monkeypatch.setenv("HANDFRAME_ORIGINS", "https://a.example, https://b.example")
+    settings = read_settings({"queue": "8", "seconds": "2.5"})
     assert (settings.queue, settings.seconds) == (8, 2.5)
     assert settings.origins == ("https://a.example", "https://b.example")
-    assert read_settings(settings.environment()) == settings
-    assert Settings().limits == Settings().limits
+    for name, value in settings.environment().items():
+        monkeypatch.setenv(name, value)
+    assert read_settings() == settings
 
 
 @pytest.mark.parametrize(
-    "environment",
+    ("variable", "value", "expected"),
     [
-        {"HANDFRAME_QUEUE": "x"},
-        {"HANDFRAME_QUEUE": "-1"}, {"HANDFRAME_SECONDS": "nan"}, {"HANDFRAME_QEUE": "1"},
-        {"HANDFRAME_NOTES": "0"},
+        ("HANDFRAME_QUEUE", "x", "a whole number, 0 or more"),
+        ("HANDFRAME_QUEUE", "-1", "a whole number, 0 or more"),
+        ("HANDFRAME_SECONDS", "nan", "a number, 0.05 or more"),
+        ("HANDFRAME_SECONDS", "0.049", "a number, 0.05 or more"),
+        ("HANDFRAME_NOTES", "0", "a whole number, 1 or more"),
+        ("HANDFRAME_PORT", "65536", "a whole number from 0 to 65535"),
+        ("HANDFRAME_QEUE", "1", r"Did you mean HANDFRAME_QUEUE\?"),
     ],
-)  # fmt: skip
-def test_settings_that_cannot_be(environment: dict[str, str]) -> None:
-    with pytest.raises(SettingError, match=next(iter(environment))):
-        read_settings(environment)
+)
+def test_settings_that_cannot_be(monkeypatch: pytest.MonkeyPatch, variable: str, value: str, expected: str) -> None:
+    monkeypatch.setenv(variable, value)
+    with pytest.raises(SettingError, match=f"{variable}.*{expected}"):
+        read_settings()
+
+
+@pytest.mark.parametrize(("name", "value"), [("queue", "0"), ("seconds", "0.05"), ("port", "65535")])
+def test_values_at_a_limit_are_taken(monkeypatch: pytest.MonkeyPatch, name: str, value: str) -> None:
+    monkeypatch.setenv(f"HANDFRAME_{name.upper()}", value)
+    assert getattr(read_settings(), name) == float(value)
 
 
 def test_every_setting_says_what_it_means() -> None:
-    assert all(meaning for meaning, _ in meanings().values())
-    assert Settings() == read_settings({})
+    assert all(field.description for field in Settings.model_fields.values())
+    assert Settings() == read_settings()

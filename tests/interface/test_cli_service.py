@@ -7,7 +7,7 @@ import socket
 import pytest
 
 from service.cli.main import main
-from service.config.settings import Settings, meanings, variable
+from service.config.settings import Settings, variable
 from service.http import server
 
 
@@ -16,7 +16,7 @@ def test_every_setting_is_a_flag_and_a_variable(capsys: pytest.CaptureFixture[st
         main(["serve", "--help"])
     assert ended.value.code == 0
     told = " ".join(capsys.readouterr().out.split())
-    for name in meanings():
+    for name in Settings.model_fields:
         assert f"--{name.replace('_', '-')}" in told
         assert variable(name) in told
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from html import escape
 from typing import Any
 
-from ...config.settings import Settings, meanings, variable
+from ...config.settings import Settings, variable
 
 STYLE = """\
 :root { color-scheme: light dark; }
@@ -79,8 +79,8 @@ def reference_page(description: Mapping[str, Any], faults: Mapping[str, str], se
     parts.append(_table(("Code", "Meaning"), ([_code(code), escape(meaning)] for code, meaning in faults.items())))
     parts.append("<h2>Settings and limits</h2>")
     rows = (
-        [_code(variable(name)), escape(meaning), _code(_shown(getattr(settings, name)))]
-        for name, (meaning, _) in meanings().items()
+        [_code(variable(name)), escape(str(field.description)), _code(_shown(getattr(settings, name)))]
+        for name, field in Settings.model_fields.items()
     )
     parts.append(_table(("Variable", "Meaning", "Now"), rows))
     return _document("handframe: reference of the HTTP service", "\n".join(parts))

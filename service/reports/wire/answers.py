@@ -11,10 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import core_schema
 
-from rules import HIGHEST_POSITION, INSTRUMENTS, LEVELS, Fingers, Severity
-
-from ...config.options import PrintedMarks
-from ...naming import Language
+from rules import LEVELS, Severity
 
 
 class _OneOf:
@@ -28,12 +25,7 @@ class _OneOf:
 
 
 LevelName = Annotated[str, _OneOf(LEVELS)]
-_Instrument = Annotated[str, _OneOf(INSTRUMENTS)]
 SeverityWord = Annotated[str, _OneOf(severity.word for severity in Severity)]
-_Printed = Annotated[str, _OneOf(each.value for each in PrintedMarks)]
-_Fingers = Annotated[str, _OneOf(each.value for each in Fingers)]
-_Language = Annotated[str, _OneOf(each.value for each in Language)]
-PIN = r"^([^@]+@)?(n\d{1,7}|b[^\s:-]+(-[^\s:-]+)?):.+$"
 
 
 class Closed(BaseModel):
@@ -98,31 +90,3 @@ class LevelEntry(Closed):
     positions: list[int]
     shifts: list[str]
     extensions: bool
-
-
-class OptionsGiven(Closed):
-    """How a score is to be worked on. Unknown names are refused."""
-
-    instrument: _Instrument = Field("violin", description="the instrument to plan for")
-    part: list[str] = Field([], description="ids or names of parts; all parts for the instrument if none is named")
-    level: LevelName = Field("first-and-third", description="what the player's hand knows")
-    positions: str | None = Field(
-        None,
-        description=f"positions known instead of the level's, from 0 (half position) to {HIGHEST_POSITION}",
-        examples=["1,3,5"],
-        pattern=r"^(1[0-8]|[0-9])(,(1[0-8]|[0-9]))*$",
-    )
-    printed: _Printed = Field("keep", description="fingerings that the part has: they bind, are replaced, or ignored")
-    fingers: _Fingers = Field("essential", description="finger numbers to print")
-    language: _Language = Field("en", description="words of position marks")
-    range_lines: bool = Field(False, description="a dashed line as long as a position holds")
-    shift_lines: bool = Field(False, description="a slanted line at each shift")
-    explain: bool = Field(False, description="with every note of the plan, what it costs and why")
-    measures: str | None = Field(None, description="bars to mark", examples=["5-12"], pattern=r"^[^\s-]+(-[^\s-]+)?$")
-    pin: list[Annotated[str, Field(pattern=PIN)]] = Field(
-        [], description="decisions of the player", examples=[["n57:finger=2,string=3", "b5-8:position=1"]]
-    )
-    character: Literal["from-the-part", "singing", "brilliant"] = Field(
-        "from-the-part", description="how much tone weighs against ease"
-    )
-    tempo: float | None = Field(None, ge=10, le=400, description="quarter notes a minute where the part prints none")

@@ -1,7 +1,8 @@
-// The controls that re-plan: level, positions, fingers, character, language, tempo, printed fingerings.
+// The controls that re-plan. Their labels, choices and limits come from `option_data.js`.
 
 import { calmly, choice, make } from "/page/dom.js";
 import { words } from "/page/words.js";
+import { OPTIONS } from "/page/option_data.js";
 import { change, state } from "/page/store.js";
 
 const say = words.options;
@@ -9,16 +10,14 @@ const say = words.options;
 /** Make the row of controls; `refresh` shows what undo or a saved plan has changed. */
 export function optionRow() {
   const set = (name) => (value) => change((now) => (now.options[name] = value));
-  const lists = {
-    level: choice(say.level, Object.entries(say.levels), state.options.level, set("level"), { id: "option-level" }),
-    character: choice(say.character, Object.entries(say.characters), state.options.character, set("character"), { id: "option-character" }),
-    fingers: choice(say.fingers, Object.entries(say.fingersKinds), state.options.fingers, set("fingers"), { id: "option-fingers" }),
-    language: choice(say.language, Object.entries(say.languages), state.options.language, set("language"), { id: "option-language" }),
-    printed: choice(say.printed, Object.entries(say.printedKinds), state.options.printed, set("printed"), { id: "option-printed" }),
+  const list = (name) => {
+    const { label, choices, help } = OPTIONS[name];
+    return choice(label, Object.entries(choices), state.options[name], set(name), { id: `option-${name}`, title: help });
   };
+  const lists = Object.fromEntries(["level", "character", "fingers", "language", "printed"].map((name) => [name, list(name)]));
   const typed = {
-    positions: text(say.positions, "option-positions", say.positionsAsLevel, /^\s*(\d{1,2}([,\s]+\d{1,2})*)?\s*$/, set("positions"), say.positionsHint),
-    tempo: text(say.tempo, "option-tempo", "96", /^\s*(\d{2,3})?\s*$/, set("tempo"), ""),
+    positions: text("positions", say.positionsAsLevel, set("positions")),
+    tempo: text("tempo", OPTIONS.tempo.example, set("tempo")),
   };
   const lines = make("input", { type: "checkbox", id: "option-lines", change: () => set("range_lines")(lines.checked) });
   const element = make(
@@ -28,7 +27,7 @@ export function optionRow() {
     typed.positions,
     lists.character,
     make("button", { type: "button", class: "fold", text: say.more, "aria-expanded": "false", click: unfold }),
-    ...[lists.fingers, lists.language, lists.printed, typed.tempo, make("label", { class: "field tick" }, lines, make("span", { text: say.lines }))].map(extra),
+    ...[lists.fingers, lists.language, lists.printed, typed.tempo, make("label", { class: "field tick" }, lines, make("span", { text: OPTIONS.range_lines.label }))].map(extra),
   );
   const refresh = () => {
     for (const [name, label] of Object.entries(lists)) label.querySelector("select").value = state.options[name];
@@ -53,19 +52,27 @@ function unfold({ currentTarget }) {
   currentTarget.setAttribute("aria-expanded", String(open));
 }
 
-function text(label, id, placeholder, pattern, set, title) {
-  const told = calmly((value) => pattern.test(value) && set(value.trim()), 500);
+/** Return whether the service takes what is typed for an option; nothing typed is its default. */
+function fits({ pattern, minimum, maximum }, typed) {
+  if (typed === "") return true;
+  if (pattern) return new RegExp(pattern).test(typed);
+  return /^\d+(\.\d+)?$/.test(typed) && Number(typed) >= minimum && Number(typed) <= maximum;
+}
+
+function text(name, placeholder, set) {
+  const option = OPTIONS[name];
+  const report = calmly((value) => fits(option, value) && set(value), 500);
   const input = make("input", {
-    id,
+    id: `option-${name}`,
     placeholder,
-    title: title || null,
+    title: `${option.help}, such as ${option.example}`,
     inputmode: "numeric",
     autocomplete: "off",
     input: () => {
-      const fits = pattern.test(input.value);
-      input.setAttribute("aria-invalid", String(!fits));
-      told(input.value);
+      const typed = input.value.trim();
+      input.setAttribute("aria-invalid", String(!fits(option, typed)));
+      report(typed);
     },
   });
-  return make("label", { class: "field" }, make("span", { text: label }), input);
+  return make("label", { class: "field" }, make("span", { text: option.label }), input);
 }

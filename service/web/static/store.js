@@ -1,15 +1,10 @@
 // What the player has given and decided; every change can be undone, and all of it can be sent on.
 
-const DEFAULTS = {
-  level: "first-and-third",
-  positions: "",
-  fingers: "essential",
-  language: "en",
-  character: "from-the-part",
-  printed: "keep",
-  tempo: "",
-  range_lines: false,
-};
+import { OPTIONS } from "/page/option_data.js";
+
+/** The options that the page keeps; part, instrument and decisions have places of their own in the state. */
+const KEPT = ["level", "positions", "fingers", "language", "character", "printed", "tempo", "range_lines"];
+const DEFAULTS = Object.fromEntries(KEPT.map((name) => [name, OPTIONS[name].default]));
 const LONGEST_LINK = 60000;
 
 const listeners = new Set();

@@ -1,0 +1,43 @@
+"""The options of a request as flags, made from their declaration in `config/options.py`."""
+
+from __future__ import annotations
+
+import argparse
+
+from pydantic.fields import FieldInfo
+
+from ..config.options import NAMES, Options, read_options, repeatable_of, words_of
+
+
+def add_option_flags(command: argparse.ArgumentParser) -> None:
+    """Add a flag for each option."""
+    group = command.add_argument_group("options")
+    for name, field in Options.model_fields.items():
+        flag = f"--{name.replace('_', '-')}"
+        if field.annotation is bool:
+            group.add_argument(flag, dest=name, action="append_const", const="true", help=field.description)
+        else:
+            group.add_argument(flag, dest=name, action="append", metavar="VALUE", help=_help(field))
+
+
+def options_from(arguments: argparse.Namespace) -> Options:
+    """Return the options that the flags set.
+
+    Raises:
+        ScoreError: `bad-option`.
+    """
+    return read_options({name: texts for name in NAMES if (texts := getattr(arguments, name)) is not None})
+
+
+def _help(field: FieldInfo) -> str:
+    words = words_of(field)
+    pieces = [str(field.description)]
+    if words is not None:
+        default = words.word(field.get_default(call_default_factory=False))
+        pieces.append(": " + ", ".join(f"{word} (default)" if word == default else word for word in words.values))
+    if field.examples:
+        example = field.examples[0]
+        pieces.append(f", for example {example[0] if isinstance(example, list) else example}")
+    if repeatable_of(field) is not None:
+        pieces.append("; repeatable")
+    return "".join(pieces)

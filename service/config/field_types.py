@@ -1,0 +1,93 @@
+"""Types of option fields: values that are written as one of several words, or as a text of one pattern."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+BAD_VALUE = "bad_value"
+"""Type of the validation error; its context names what is `expected`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Repeatable:
+    """Marks an option that may be given several times; with a separator, its texts are joined to one."""
+
+    separator: str | None = None
+
+
+class OneOf:
+    """One word stands for each of several values.
+
+    Attributes:
+        values: the values by word.
+        labels: short labels by word, for the page.
+        meanings: sentences by word, for the documentation; empty if the words explain themselves.
+    """
+
+    def __init__(
+        self,
+        values: Mapping[str, Any],
+        labels: Mapping[str, str] | None = None,
+        meanings: Mapping[str, str] | None = None,
+    ) -> None:
+        self.values = values
+        self.labels = labels or {word: word for word in values}
+        self.meanings = meanings or {}
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        write = core_schema.plain_serializer_function_ser_schema(self.word)
+        return core_schema.no_info_plain_validator_function(self._value, serialization=write)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        return {"enum": list(self.values), "type": "string"}
+
+    def _value(self, given: Any) -> Any:
+        if isinstance(given, str) and given.lower() in self.values:
+            return self.values[given.lower()]
+        if any(isinstance(given, type(value)) for value in self.values.values()) and type(given) is not str:
+            return given
+        raise PydanticCustomError(BAD_VALUE, "Give {expected}", {"expected": "one of " + ", ".join(self.values)})
+
+    def word(self, value: Any) -> str:
+        """Return the word for a value; a word stands for itself."""
+        if isinstance(value, str) and value in self.values:
+            return str(value)
+        return next((word for word, known in self.values.items() if known == value), str(getattr(value, "name", value)))
+
+
+class Written:
+    """A value that is written as a text.
+
+    Attributes:
+        read: makes the value from the text, or raises ValueError.
+        write: makes the text from the value.
+        pattern: a regular expression that the text matches, for the JSON schema.
+        expected: ends the sentence "Give …".
+    """
+
+    def __init__(self, read: Callable[[str], Any], write: Callable[[Any], str], *, pattern: str, expected: str) -> None:
+        self.read, self.write, self.pattern, self.expected = read, write, pattern, expected
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        write = core_schema.plain_serializer_function_ser_schema(self.write)
+        return core_schema.no_info_plain_validator_function(self._value, serialization=write)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        return {"pattern": self.pattern, "type": "string"}
+
+    def _value(self, given: Any) -> Any:
+        if not isinstance(given, str):
+            return given
+        if re.fullmatch(self.pattern, given):
+            try:
+                return self.read(given)
+            except ValueError:
+                pass
+        raise PydanticCustomError(BAD_VALUE, "Give {expected}", {"expected": self.expected})

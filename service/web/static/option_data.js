@@ -1,0 +1,115 @@
+// Written by `make docs` from service/config/options.py; change that, not this file.
+
+export const OPTIONS = {
+  "instrument": {
+    "label": "Instrument",
+    "help": "the instrument to plan for",
+    "default": "violin",
+    "choices": {
+      "violin": "violin",
+      "viola": "viola"
+    }
+  },
+  "part": {
+    "label": "Part",
+    "help": "part to work on, by id or name; without it, all parts for the instrument",
+    "default": [],
+    "example": "P1"
+  },
+  "level": {
+    "label": "Level",
+    "help": "positions and kinds of shift that the player knows",
+    "default": "first-and-third",
+    "choices": {
+      "first": "1st position only",
+      "first-and-third": "1st and 3rd",
+      "to-third": "up to 3rd",
+      "to-fifth": "up to 5th",
+      "all": "all positions"
+    }
+  },
+  "positions": {
+    "label": "Positions known",
+    "help": "positions that the player knows, instead of those of the level; 0 is half position",
+    "default": "",
+    "pattern": "^(18|17|16|15|14|13|12|11|10|9|8|7|6|5|4|3|2|1|0)([, ]+(18|17|16|15|14|13|12|11|10|9|8|7|6|5|4|3|2|1|0))*$",
+    "example": "1,3,5"
+  },
+  "printed": {
+    "label": "Printed fingerings",
+    "help": "fingerings that the part already has: they bind the plan, are replaced, or are ignored",
+    "default": "keep",
+    "choices": {
+      "keep": "keep",
+      "replace": "replace",
+      "ignore": "ignore"
+    }
+  },
+  "fingers": {
+    "label": "Fingers shown",
+    "help": "finger numbers to print",
+    "default": "essential",
+    "choices": {
+      "essential": "where needed",
+      "all": "all",
+      "shifts": "at shifts only"
+    }
+  },
+  "language": {
+    "label": "Marks in",
+    "help": "language of position marks",
+    "default": "en",
+    "choices": {
+      "en": "English",
+      "de": "Deutsch",
+      "fr": "Français",
+      "it": "Italiano"
+    }
+  },
+  "range_lines": {
+    "label": "Position lines",
+    "help": "print a dashed line as long as a position holds",
+    "default": false
+  },
+  "shift_lines": {
+    "label": "Shift lines",
+    "help": "print a slanted line at each shift (some programs play it)",
+    "default": false
+  },
+  "measures": {
+    "label": "Bars",
+    "help": "bars to mark; without it, all bars",
+    "default": "",
+    "pattern": "^[^\\s-]+(-[^\\s-]+)?$",
+    "example": "5-12"
+  },
+  "pin": {
+    "label": "Decisions",
+    "help": "a decision of the player, for a row of the plan or for bars",
+    "default": [],
+    "example": "n57:finger=2,string=3"
+  },
+  "character": {
+    "label": "Character",
+    "help": "how much tone weighs against ease",
+    "default": "from-the-part",
+    "choices": {
+      "from-the-part": "from the part",
+      "singing": "singing",
+      "brilliant": "brilliant"
+    }
+  },
+  "tempo": {
+    "label": "Tempo if none",
+    "help": "quarter notes a minute where the part prints no tempo",
+    "default": "",
+    "minimum": 10,
+    "maximum": 400,
+    "example": "96"
+  },
+  "explain": {
+    "label": "Reasons",
+    "help": "report the cost of every note of the plan, by reason",
+    "default": false
+  }
+};
