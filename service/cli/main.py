@@ -102,11 +102,9 @@ def _annotate(given: argparse.Namespace) -> Exit:
     if output != "-":
         _told(output, answer)
     if given.plan:
-        import json
+        from ..reports.wire.review_data import review_json
 
-        from ..reports.wire.review_data import review_data
-
-        write_file(given.plan, json.dumps(review_data(answer.parts), ensure_ascii=False, indent=1).encode())
+        write_file(given.plan, review_json(answer.parts, indent=1))
     return Exit.CLEAN
 
 

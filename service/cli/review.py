@@ -163,17 +163,15 @@ def _summed(format: str, results: Iterable[CheckedFile], totals: Totals) -> Iter
 
 def _json(results: Iterable[CheckedFile]) -> Iterator[str]:
     """One object for one file, a list for several; a file that could not be checked is an object with `error`."""
-    import json
+    from ..reports.wire.check_data import unchecked_file
 
-    from ..reports.wire.check_data import fault_data
-
-    shown = (r.shown or json.dumps(fault_data(r), ensure_ascii=False, indent=1) for r in results)
-    first, second = next(shown, ""), next(shown, None)
+    objects = (result.shown or unchecked_file(result).model_dump_json(indent=1) for result in results)
+    first, second = next(objects, ""), next(objects, None)
     if second is None:
         yield f"{first}\n"
         return
     yield f"[\n{first},\n{second}"
-    for piece in shown:
+    for piece in objects:
         yield f",\n{piece}"
     yield "\n]\n"
 

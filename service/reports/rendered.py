@@ -5,7 +5,6 @@ A review is large and stays in its process. Only this text, small values and fin
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -26,11 +25,13 @@ def render_text(name: str, reviews: Sequence[PartReview], parts: Sequence[Checke
 
 def render_json(name: str, reviews: Sequence[PartReview], parts: Sequence[CheckedPart]) -> str:
     """Return the file's part of the JSON report."""
-    from .wire.check_data import check_data
-    from .wire.review_data import review_data
+    from .wire.check_answer import FileAnswer
+    from .wire.check_data import check_parts
+    from .wire.review_data import review_answer
 
-    data = {"file": name, **review_data(reviews), "check": check_data(parts)}
-    return json.dumps(data, ensure_ascii=False, indent=1)
+    review = review_answer(reviews)
+    answer = FileAnswer(file=name, version=review.version, parts=review.parts, check=check_parts(parts))
+    return answer.model_dump_json(indent=1, exclude_unset=True)
 
 
 _RENDER: dict[str, Render] = {"text": render_text, "json": render_json}

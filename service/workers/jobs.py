@@ -5,7 +5,6 @@ What belongs here: what crosses the border between processes. What does not: HTT
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -13,7 +12,7 @@ from rules import LEVELS
 
 from ..config.limits import Limits
 from ..config.options import Options
-from ..reports.wire.review_data import review_data
+from ..reports.wire.review_data import review_json
 from ..usecases.annotate import PartReview, annotate, review_score
 from ..usecases.clean import clean
 
@@ -54,7 +53,7 @@ def reviewed(data: bytes, options: Options, limits: Limits) -> tuple[bytes, Summ
         ScoreError: as for `annotate.review_score`.
     """
     parts = review_score(data, options, limits)
-    return json.dumps(review_data(parts), ensure_ascii=False, separators=(",", ":")).encode(), summary_of(parts)
+    return review_json(parts), summary_of(parts)
 
 
 def cleaned(data: bytes, limits: Limits) -> tuple[bytes, bool]:

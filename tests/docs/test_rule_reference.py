@@ -4,11 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-from lxml import etree
-
 from rules import all_rules
-from service.reports.rule_pages import picture_of, rule_page, rule_reference
 from tests.engraved_example import example_score, picture, source_of
 from tests.rule_reference import FIXTURES, PAGE, PICTURES, page, stale_pictures, wanted_pictures
 
@@ -59,22 +55,3 @@ def test_a_picture_shows_every_note_of_its_case() -> None:
     for name, case in list(wanted_pictures(all_rules(), FIXTURES).items())[:8]:
         svg = (PICTURES / name).read_text(encoding="utf-8")
         assert svg.count('class="notehead"') == example_score(case).count("<pitch>"), source_of(case)
-
-
-def test_the_service_has_every_rule_with_its_pictures() -> None:
-    entries = rule_reference()
-    assert [entry["id"] for entry in entries] == [rule.id for rule in all_rules()]
-    html = rule_page()
-    for entry in entries:
-        assert all(svg.startswith("<svg") for svg in entry["examples"].values())
-        assert f'<section id="{entry["id"]}">' in html
-        assert all(option["meaning"] for option in entry["options"])
-    parsed = etree.HTML(html)
-    assert len(parsed.findall(".//section")) == len(entries)
-    assert len(parsed.findall(".//img")) == 2 * len(entries)
-
-
-def test_a_picture_that_is_not_there_is_a_key_error() -> None:
-    for rule, kind in (("no-such-rule", "found"), ("string-skip", "../x")):
-        with pytest.raises(KeyError):
-            picture_of(rule, kind)

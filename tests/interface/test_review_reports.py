@@ -23,7 +23,8 @@ from service.reports.lines import lines
 from service.reports.markdown import markdown
 from service.reports.sarif import sarif
 from service.reports.summary import Totals, summary
-from service.reports.wire.check_data import check_data, check_schema
+from service.reports.wire.check_answer import CHECK, check_schema
+from service.reports.wire.check_data import check_parts
 from service.usecases.check import CheckedFile, CheckedPart, Found
 
 SNAPSHOTS = Path(__file__).resolve().parent.parent / "golden" / "reports"
@@ -78,7 +79,7 @@ REPORTS: dict[str, Callable[[], str | Iterable[str]]] = {
     "summary.txt": lambda: (f"{line}\n" for line in summary(totals())),
     "baseline.txt": lambda: baseline_text(line for file in FILES for line in baseline_lines(file)),
     "sarif.json": lambda: sarif(FILES, all_rules()[:1]),
-    "check.json": lambda: json.dumps(check_data(FILES[0].parts), ensure_ascii=False, indent=1) + "\n",
+    "check.json": lambda: CHECK.dump_json(check_parts(FILES[0].parts), indent=1).decode() + "\n",
 }
 
 
@@ -133,7 +134,7 @@ def test_junit_is_read_by_pipelines() -> None:
 def test_check_data_keeps_to_the_published_schema() -> None:
     schema = check_schema()
     Draft202012Validator.check_schema(schema)
-    data = check_data(FILES[0].parts)
+    data = CHECK.dump_python(check_parts(FILES[0].parts), mode="json")
     Draft202012Validator(schema).validate(data)
     data[0]["findings"][0]["severity"] = "catastrophe"
     assert not Draft202012Validator(schema).is_valid(data)

@@ -7,10 +7,9 @@ from typing import Any
 
 from fastapi import APIRouter, Request, Response
 
-from rules import LEVELS, all_rules
-
 from ... import __version__
 from ...reports.wire.answers import Health, LevelEntry, RuleEntry, Version
+from ...reports.wire.catalogue_data import level_entries, rule_entries
 from .. import problems
 from ..answers import fixed, program
 from ..fault_list import faults
@@ -44,18 +43,7 @@ async def version(request: Request) -> Response:
 @router.get("/rules", response_model=list[RuleEntry], responses={200: {"content": {"text/html": {}}}})
 async def rules(request: Request) -> Response:
     """Return the catalogue of rules: as JSON, or as a page for a browser (by Accept)."""
-    entries = [
-        {
-            "id": rule.id,
-            "title": rule.title,
-            "rationale": rule.rationale,
-            "outcomes": {
-                code: {"sentence": outcome.sentence, "severity": outcome.severity.word}
-                for code, outcome in rule.outcomes.items()
-            },
-        }
-        for rule in all_rules()
-    ]
+    entries = [entry.model_dump() for entry in rule_entries()]
     answer = _page(request, rules_page(entries)) if _wants_page(request) else _fixed(request, entries)
     answer.headers.add_vary_header("Accept")
     return answer
@@ -64,16 +52,7 @@ async def rules(request: Request) -> Response:
 @router.get("/levels", response_model=list[LevelEntry])
 async def levels(request: Request) -> Response:
     """Return the levels: positions, kinds of shift, extensions."""
-    entries = [
-        {
-            "name": level.name,
-            "summary": level.summary,
-            "positions": sorted(level.positions),
-            "shifts": sorted(kind.value for kind in level.shifts),
-            "extensions": level.extensions,
-        }
-        for level in LEVELS.values()
-    ]
+    entries = [entry.model_dump() for entry in level_entries()]
     return _fixed(request, entries)
 
 

@@ -1,7 +1,4 @@
-"""What goes over the wire as models: answers, options and faults. They describe; the answers are made elsewhere.
-
-A test holds the models against real answers, so that the description of the service (OpenAPI) stays true.
-"""
+"""The models of small answers: problems, health, version, rules and levels."""
 
 from __future__ import annotations
 

@@ -1,99 +1,108 @@
-"""What explains a proposal, as plain data: other ways, finger patterns, anchors by ear, savings; difficulty by bar."""
+"""Builds what explains a proposal: anchors by ear, finger patterns, savings, other ways; and the difficulty by bar."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from rules import Advised, Alternative, BarDifficulty, Explanation, FingerPattern, Placed, by_aspect, hardest
 
 from ..advice import alternative_label, alternative_text, anchor_how, pattern_text, pin_text, saving_text
+from .review_answer import AlternativeAnswer, Anchor, BarAnswer, Difficulty, Effort, FingerPlace, Pattern, Saving
 
 
-def advised_data(explanation: Explanation, advised: Advised) -> dict[str, Any]:
-    """Return what is added to a proposal."""
-    plan = explanation.plan
-    instrument = plan.passage.instrument
-    return {
-        "anchors": [
-            {"position": a.position, "string": a.string, "pitch": a.pitch.name, "how": anchor_how(instrument, a)}
-            for a in advised.anchors
-        ],
-        "patterns": [_pattern(explanation, pattern) for pattern in advised.patterns],
-        "saving": {
-            "by_aspect": {aspect.value: _rounded(value) for aspect, value in advised.saving.items()},
-            "text": saving_text(advised.saving),
-        },
-        "alternatives": [_alternative(explanation, advised, other) for other in advised.alternatives],
-    }
+def anchors_of(explanation: Explanation, advised: Advised) -> list[Anchor]:
+    """Return where the first finger stands in each position of a proposal."""
+    instrument = explanation.plan.passage.instrument
+    return [
+        Anchor(position=each.position, string=each.string, pitch=each.pitch.name, how=anchor_how(instrument, each))
+        for each in advised.anchors
+    ]
 
 
-def _pattern(explanation: Explanation, pattern: FingerPattern) -> dict[str, Any]:
-    return {
-        "position": pattern.position,
-        "string": pattern.string,
-        "name": pattern.name,
-        "fingers": [
-            {
-                "finger": finger,
-                "pitch": pitch.name,
-                "place": "high" if pattern.is_high(finger) else "low",
-                "used": finger in pattern.used,
-                "changes": finger in pattern.changing,
-            }
+def saving_of(advised: Advised) -> Saving:
+    """Return what a proposal saves."""
+    return Saving(
+        by_aspect={aspect.value: _rounded(value) for aspect, value in advised.saving.items()},
+        text=saving_text(advised.saving),
+    )
+
+
+def patterns_of(explanation: Explanation, advised: Advised) -> list[Pattern]:
+    """Return the finger patterns of a proposal."""
+    return [_pattern(explanation, pattern) for pattern in advised.patterns]
+
+
+def _pattern(explanation: Explanation, pattern: FingerPattern) -> Pattern:
+    return Pattern(
+        position=pattern.position,
+        string=pattern.string,
+        name=pattern.name,
+        fingers=[
+            FingerPlace(
+                finger=finger,
+                pitch=pitch.name,
+                place="high" if pattern.is_high(finger) else "low",
+                used=finger in pattern.used,
+                changes=finger in pattern.changing,
+            )
             for finger, pitch in pattern.places.items()
         ],
-        "text": pattern_text(explanation.plan.passage.instrument, pattern),
-    }
+        text=pattern_text(explanation.plan.passage.instrument, pattern),
+    )
 
 
-def _alternative(explanation: Explanation, advised: Advised, other: Alternative) -> dict[str, Any]:
+def alternatives_of(explanation: Explanation, advised: Advised) -> list[AlternativeAnswer]:
+    """Return the other ways to play the stretch of a proposal."""
+    return [_alternative(explanation, advised, other) for other in advised.alternatives]
+
+
+def _alternative(explanation: Explanation, advised: Advised, other: Alternative) -> AlternativeAnswer:
     plan = explanation.plan
-    return {
-        "kind": other.kind.value,
-        "label": alternative_label(advised.proposal.excursion, other),
-        "text": alternative_text(plan, advised.proposal.excursion, other),
-        "positions": list(other.positions),
-        "figures": other.figures.as_mapping(),
-        "proposed": other.proposed.as_mapping(),
-        "effort": _rounded(other.rise),
-        "pins": [pin_text(plan.passage.part, pin) for pin in other.pins],
-    }
+    return AlternativeAnswer(
+        kind=other.kind.value,
+        label=alternative_label(advised.proposal.excursion, other),
+        text=alternative_text(plan, advised.proposal.excursion, other),
+        positions=list(other.positions),
+        figures=dict(other.figures.as_mapping()),
+        proposed=dict(other.proposed.as_mapping()),
+        effort=_rounded(other.rise),
+        pins=[pin_text(plan.passage.part, pin) for pin in other.pins],
+    )
 
 
-def difficulty_data(explanation: Explanation) -> dict[str, Any]:
+def difficulty_of(explanation: Explanation) -> Difficulty:
     """Return the curve of difficulty by bar, and the hardest bars first."""
-    return {
-        "bars": [_bar(explanation, bar) for bar in explanation.curve],
-        "hardest": [_label(explanation, bar) for bar in hardest(explanation.curve)],
-    }
+    return Difficulty(
+        bars=[_bar(explanation, bar) for bar in explanation.curve],
+        hardest=[_label(explanation, bar) for bar in hardest(explanation.curve)],
+    )
 
 
-def _bar(explanation: Explanation, bar: BarDifficulty) -> dict[str, Any]:
-    return {
-        "measure": _label(explanation, bar),
-        "measure_index": bar.measure,
-        "effort": _rounded(bar.effort),
-        "seconds": _rounded(bar.seconds),
-        "per_second": _rounded(bar.per_second),
-        "shifts": bar.shifts,
-        "crossings": bar.crossings,
-        "hard_grips": bar.hard_grips,
-    }
+def _bar(explanation: Explanation, bar: BarDifficulty) -> BarAnswer:
+    return BarAnswer(
+        measure=_label(explanation, bar),
+        measure_index=bar.measure,
+        effort=_rounded(bar.effort),
+        seconds=_rounded(bar.seconds),
+        per_second=_rounded(bar.per_second),
+        shifts=bar.shifts,
+        crossings=bar.crossings,
+        hard_grips=bar.hard_grips,
+    )
 
 
 def _label(explanation: Explanation, bar: BarDifficulty) -> str:
     return explanation.plan.passage.measures[bar.measure].label
 
 
-def effort_data(explanation: Explanation, placed: Placed) -> dict[str, Any]:
+def effort_of(explanation: Explanation, placed: Placed) -> Effort:
     """Return what the event of a row, and the way to it, cost: the sum, by aspect, and by term."""
     items = explanation.items(placed.event)
-    return {
-        "total": _rounded(sum(items.values())),
-        "by_aspect": {aspect.value: _rounded(value) for aspect, value in by_aspect(items).items()},
-        "items": _sorted(items),
-    }
+    return Effort(
+        total=_rounded(sum(items.values())),
+        by_aspect={aspect.value: _rounded(value) for aspect, value in by_aspect(items).items()},
+        items=_sorted(items),
+    )
 
 
 def _sorted(items: Mapping[str, float]) -> dict[str, float]:

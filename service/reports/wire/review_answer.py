@@ -1,4 +1,4 @@
-"""The review as models; `wire` holds the rest of what goes over the wire."""
+"""The models of a review."""
 
 from __future__ import annotations
 
