@@ -53,7 +53,9 @@ class OneOf:
             return self.values[given.lower()]
         if any(isinstance(given, type(value)) for value in self.values.values()) and type(given) is not str:
             return given
-        raise PydanticCustomError(BAD_VALUE, "Give {expected}", {"expected": "one of " + ", ".join(self.values)})
+        words = list(self.values)
+        expected = "one of " + ", ".join(words)
+        raise PydanticCustomError(BAD_VALUE, "Give {expected}", {"expected": expected, "choices": words})
 
     def word(self, value: Any) -> str:
         """Return the word for a value; a word stands for itself."""

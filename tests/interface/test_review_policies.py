@@ -113,12 +113,12 @@ FAULTS = {
     'marks = { shifts = "all", reason = "r" }': r"'all' is not possible.*none, any, finger, position",
     '[[exceptions]]\nreason = "r"\nrule = "string-skp"': r"no rule 'string-skp'.*Did you mean string-skip\?",
     '[[exceptions]]\nrule = "string-skip"': r"exceptions\[0\]: a reason is missing",
-    '[[folders]]\nlevel = "first"': r"folders\[0\]\.path: None is no text",
+    '[[folders]]\nlevel = "first"': r"folders\[0\]\.path: this key is missing.*line 1.*Write path",
     '[[folders]]\npath = "x"\nlevel = "fist"': r"'fist' is not possible",
-    'folders = "x"': r"no list of tables",
+    'folders = "x"': r"not a list of tables",
     'extends = "frist"': r"'frist' is not possible",
     "fail_on = 3": r"3 is not possible",
-    "level = = 1": r"no TOML.*line 1",
+    "level = = 1": r"not valid TOML.*line 1",
     'instrument = "cello"': r"'cello' is not possible",
 }
 
@@ -127,6 +127,36 @@ FAULTS = {
 def test_what_is_wrong_is_named_with_what_is_possible(text: str) -> None:
     with pytest.raises(ScoreError, match=FAULTS[text]):
         read_policy(text, "house.toml")
+
+
+def test_the_line_is_that_of_the_key_in_its_own_table() -> None:
+    text = HOUSE.replace('level = "first"\n', 'level = "fist"\n')
+    wanted = next(number for number, line in enumerate(text.splitlines(), start=1) if line == 'level = "fist"')
+    with pytest.raises(ScoreError, match=rf"folders\[0\]\.level: 'fist' is not possible.*line {wanted}\)"):
+        read_policy(text, "house.toml")
+    text = HOUSE + '[[folders]]\npath = "book_2"\n[folders.rules."string-skip"]\nenabled = 1\nreason = "r"\n'
+    wanted = len(text.splitlines()) - 1
+    with pytest.raises(ScoreError, match=rf"folders\[1\]\.rules\.string-skip\.enabled: 1 is neither.*line {wanted}\)"):
+        read_policy(text, "house.toml")
+
+
+@pytest.mark.parametrize(
+    ("positions", "possible"), [("[0, 18]", True), ("[19]", False), ("[-1]", False), ("[]", False)]
+)
+def test_positions_of_a_policy_end_with_the_fingerboard(positions: str, possible: bool) -> None:
+    if possible:
+        assert read_policy(f"positions = {positions}", "p").for_file("x").policy.level.positions == {0, 18}
+    else:
+        with pytest.raises(ScoreError, match=r"positions: .* is not possible.*from 0 \(half position\) to 18"):
+            read_policy(f"positions = {positions}", "p")
+
+
+def test_a_later_level_brings_its_own_positions_and_the_rest_is_kept() -> None:
+    text = 'extends = "first"\nsummary = "ours"\npositions = [1, 2]\n[[folders]]\npath = "b"\nlevel = "to-fifth"\n'
+    policy = read_policy(text, "ours.toml")
+    assert policy.for_file("a/x").policy.level.positions == {1, 2}
+    folder = policy.for_file("b/x").policy
+    assert (folder.level, folder.summary, folder.name) == (LEVELS["to-fifth"], "ours", "first position")
 
 
 def test_an_unknown_built_in_policy_names_the_nearest() -> None:

@@ -1,0 +1,178 @@
+"""The keys of a policy file and their values, as closed models."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, TypeVar
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainValidator,
+    StringConstraints,
+    model_validator,
+)
+
+from rules import DEFAULT_LEVEL, HIGHEST_POSITION, INSTRUMENTS, LEVELS, Level, Rule, Severity, ShiftKind, all_rules
+
+from ..config.field_types import OneOf
+from .policy_errors import fault, unknown_name, wrong_word
+
+_SEVERITIES = {severity.word: severity for severity in Severity}
+_Body = TypeVar("_Body", bound="PolicyBody")
+
+
+def _severities(given: Any) -> Severity | dict[str, Severity]:
+    """Read one severity for all outcomes of a rule, or a severity by outcome."""
+    if isinstance(given, Mapping):
+        return {code: _severity(word, code) for code, word in given.items()}
+    return _severity(given)
+
+
+def _severity(word: Any, *at: str) -> Severity:
+    if word not in _SEVERITIES:
+        raise wrong_word(word, _SEVERITIES, at)
+    return _SEVERITIES[word]
+
+
+def _positions(given: Any) -> frozenset[int]:
+    numbers = given if isinstance(given, list) else []
+    if not numbers or not all(type(each) is int and 0 <= each <= HIGHEST_POSITION for each in numbers):
+        advice = f"Write a list of numbers from 0 (half position) to {HIGHEST_POSITION}, for example [1, 3]."
+        raise fault(f"{given!r} is not possible", advice)
+    return frozenset(numbers)
+
+
+def _rule_id(id: str) -> str:
+    ids = [rule.id for rule in all_rules()]
+    if id not in ids:
+        raise unknown_name("rule", id, ids)
+    return id
+
+
+def _bars(given: Any) -> Any:
+    return str(given) if type(given) is int else given
+
+
+_Reason = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
+
+
+class _Table(BaseModel):
+    """A table without any other keys."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _refuse_unknown_keys(cls, given: Any) -> Any:
+        for key in given if isinstance(given, Mapping) else ():
+            if key not in cls.model_fields:
+                raise unknown_name("key", key, list(cls.model_fields), (key,))
+        return given
+
+
+class RuleChange(_Table):
+    """What a house changes about one rule."""
+
+    enabled: bool = True
+    severity: Annotated[Severity | dict[str, Severity], PlainValidator(_severities)] = Field(default_factory=dict)
+    options: dict[str, Any] = {}
+    reason: _Reason
+
+    def severities(self, rule: Rule) -> dict[str, Severity]:
+        """Return the severity of each outcome that the house changes."""
+        if isinstance(self.severity, Severity):
+            return dict.fromkeys(rule.outcomes, self.severity)
+        return self.severity
+
+
+class Marks(_Table):
+    """What has to be printed at a shift."""
+
+    shifts: Annotated[str, OneOf({word: word for word in ("none", "any", "finger", "position")})] = "any"
+    home: bool = False
+    severity: Annotated[Severity, OneOf(_SEVERITIES)] = Severity.ERROR
+    reason: _Reason
+
+
+class AcceptedFindings(_Table):
+    """Findings that a house accepts: of a rule, in a file, a part or bars, whatever of these is named."""
+
+    rule: Annotated[str, AfterValidator(_rule_id)] | None = None
+    file: str | None = None
+    part: str | None = None
+    bars: Annotated[str, BeforeValidator(_bars)] | None = None
+    reason: _Reason
+
+    @property
+    def bar_range(self) -> tuple[str, str] | None:
+        """The first and the last bar."""
+        if self.bars is None:
+            return None
+        first, _, last = self.bars.partition("-")
+        return first.strip(), (last or first).strip()
+
+
+def _check_rules(changes: dict[str, RuleChange]) -> dict[str, RuleChange]:
+    """Refuse rules, outcomes and options that do not exist, and values that an option cannot have."""
+    rules = {rule.id: rule for rule in all_rules()}
+    for id, change in changes.items():
+        if id not in rules:
+            raise unknown_name("rule", id, list(rules), (id,))
+        for code in change.severities(rules[id]):
+            if code not in rules[id].outcomes:
+                raise unknown_name("outcome", code, list(rules[id].outcomes), (id, "severity", code))
+        try:
+            rules[id].with_options(change.options)
+        except KeyError as error:
+            name = str(error.args[0])
+            known = list(rules[id].options.__dataclass_fields__)
+            raise unknown_name("option", name, known, (id, "options", name)) from None
+        except TypeError as error:
+            name, value, kind = error.args
+            raise fault(f"{value!r} cannot be its value", f"Give {kind}.", (id, "options", name)) from None
+    return changes
+
+
+class PolicyBody(_Table):
+    """What a policy says about all files, or about the files of a folder."""
+
+    level: Annotated[Level, OneOf(LEVELS)] = DEFAULT_LEVEL
+    positions: Annotated[frozenset[int], PlainValidator(_positions)] | None = None
+    shifts: list[Annotated[ShiftKind, OneOf({kind.value: kind for kind in ShiftKind})]] | None = None
+    fail_on: Annotated[Severity, OneOf(_SEVERITIES)] = Severity.ERROR
+    instrument: Annotated[str, OneOf({name: name for name in INSTRUMENTS})] | None = None
+    parts: list[str] = []
+    marks: Marks | None = None
+    rules: Annotated[dict[str, RuleChange], AfterValidator(_check_rules)] = {}
+    exceptions: list[AcceptedFindings] = []
+
+    def followed_by(self: _Body, later: PolicyBody) -> _Body:
+        """Return this with what `later` says instead; rules are joined, exceptions added up.
+
+        A later level brings its own positions and shifts.
+        """
+        changes = {name: getattr(later, name) for name in later.model_fields_set & PolicyBody.model_fields.keys()}
+        if "level" in changes:
+            changes = {"positions": None, "shifts": None, **changes}
+        changes["rules"] = {**self.rules, **later.rules}
+        changes["exceptions"] = [*self.exceptions, *later.exceptions]
+        return self.model_copy(update=changes)
+
+
+class Folder(PolicyBody):
+    """What a policy says about the files of a folder, or about files whose names match a pattern."""
+
+    path: str
+
+
+class PolicyText(PolicyBody):
+    """A whole policy file."""
+
+    name: str | None = None
+    summary: str | None = None
+    extends: Annotated[str, OneOf({name: name for name in LEVELS})] | None = None
+    folders: list[Folder] = []
