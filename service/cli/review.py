@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import io
 import sys
-import time
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -14,9 +13,11 @@ from typing import TYPE_CHECKING, TextIO
 from ..reports.rendered import needs_of
 from ..usecases.files import whole_file, write_file
 from .option_flags import add_option_flags, options_from
+from .terminal import painter, with_progress
 
 if TYPE_CHECKING:
     from ..policies.policy_file import PolicyFile
+    from ..reports.lines import Line
     from ..reports.summary import Totals
     from ..usecases.batch import Job
     from ..usecases.check import CheckedFile
@@ -30,7 +31,6 @@ FORMATS = {
     "markdown": "a summary for a page",
     "summary": "levels needed, findings by rule, hardest bars",
 }
-_PROGRESS_SECONDS = 0.2
 
 
 def add_arguments(review: argparse.ArgumentParser) -> None:
@@ -68,11 +68,12 @@ def _review(given: argparse.Namespace) -> int:
     job = Job(policy, folder, options_from(given), named, detail, render, known, given.fail_on, with_baseline)
     totals = Totals()
     accepted: list[str] = []
+    to_terminal = given.output == "-" and sys.stdout.isatty()
     with _writer(given.output) as out:
-        results = _counted(_progress(_results(job, names, given.jobs), len(names)), totals)
+        results = _counted(with_progress(_results(job, names, given.jobs), len(names), to_terminal), totals)
         if given.write_baseline:
             results = _noted(results, accepted, baseline_lines)
-        for piece in _report(format, results, totals, colour=given.output == "-" and out.isatty()):
+        for piece in _report(format, results, totals, colour=to_terminal):
             out.write(piece)
     if given.write_baseline:
         write_file(given.write_baseline, baseline_text(accepted).encode())
@@ -141,12 +142,19 @@ def _report(format: str, results: Iterable[CheckedFile], totals: Totals, *, colo
         for result in results:
             yield result.shown
     else:
-        from ..reports.lines import lines
+        from ..reports.lines import lines, plain
         from ..reports.summary import one_line
 
+        write = _painter() if colour else plain
         for result in results:
-            yield from (f"{line}\n" for line in lines(result, colour=colour))
+            yield from (f"{write(line)}\n" for line in lines(result))
         yield f"{one_line(totals)}\n"
+
+
+def _painter() -> Callable[[Line], str]:
+    from rich.console import Console
+
+    return painter(Console())
 
 
 def _summed(format: str, results: Iterable[CheckedFile], totals: Totals) -> Iterator[str]:
@@ -187,20 +195,3 @@ def _writer(name: str) -> Iterator[TextIO]:
         yield out
         out.flush()
         out.detach()
-
-
-def _progress(results: Iterable[CheckedFile], files: int) -> Iterator[CheckedFile]:
-    """Say on a terminal how far a run of several files has come."""
-    if files < 2 or not sys.stderr.isatty():
-        yield from results
-        return
-    began = shown = time.monotonic()
-    for number, result in enumerate(results, start=1):
-        now = time.monotonic()
-        if now - shown >= _PROGRESS_SECONDS or number == files:
-            rate = number / max(now - began, 0.001)
-            sys.stderr.write(f"\r\x1b[K{number} of {files} files, {rate:.1f} a second")
-            sys.stderr.flush()
-            shown = now
-        yield result
-    sys.stderr.write("\r\x1b[K")

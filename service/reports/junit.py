@@ -1,79 +1,90 @@
-"""JUnit XML: one suite a file, one case for each part and rule, as test reports of pipelines show it.
+"""JUnit XML: one suite for each file, one case for each part and rule, as test reports of pipelines show it.
 
-Pure: results of files in, pieces of XML text out. A finding at or above the policy's threshold is a failure, others are
-said in the case's output; a file that could not be checked is an error.
+A finding at or above the policy's threshold is a failure; others stand in the case's output. A file that could not be
+checked is an error.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from io import BytesIO
 from typing import TYPE_CHECKING
-from xml.sax.saxutils import escape, quoteattr
+
+from lxml import etree
 
 from rules import Severity
 
 if TYPE_CHECKING:
     from ..usecases.check import CheckedFile, CheckedPart, Found
 
-# XML 1.0 has no way to write these, not even escaped; file names may hold them.
-_NO_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
+# XML 1.0 cannot hold these characters, not even escaped; file names may.
+_NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 
 
 def junit(files: Iterable[CheckedFile], rules: Iterable[str]) -> Iterator[str]:
     """Yield the report piece by piece; `rules` are the ids that were checked, so that a clean rule is a passed case."""
     ids = tuple(rules)
-    yield '<?xml version="1.0" encoding="UTF-8"?>\n<testsuites name="handframe">\n'
-    for file in files:
-        yield from _suite(file, ids)
-    yield "</testsuites>\n"
+    buffer = BytesIO()
+    with etree.xmlfile(buffer, encoding="UTF-8") as report:
+        report.write_declaration()
+        with report.element("testsuites", name="handframe"):
+            report.write("\n")
+            for file in files:
+                report.write(_suite(file, ids))
+                report.flush()
+                yield _taken(buffer)
+    yield _taken(buffer) + "\n"
 
 
-def _suite(file: CheckedFile, ids: tuple[str, ...]) -> Iterator[str]:
-    name = _attribute(file.name)
+def _taken(buffer: BytesIO) -> str:
+    text = buffer.getvalue().decode()
+    buffer.seek(0)
+    buffer.truncate()
+    return text
+
+
+def _suite(file: CheckedFile, ids: tuple[str, ...]) -> etree._Element:
     if file.fault is not None:
         code, message = file.fault
-        yield f'<testsuite name={name} tests="1" failures="0" errors="1" skipped="0">\n'
-        yield f'<testcase name="can be read" classname={name}>'
-        yield f"<error type={_attribute(code)} message={_attribute(message)}/></testcase>\n</testsuite>\n"
-        return
-    least = Severity[file.fail_on.upper()]
-    cases = [(part, id, [f for f in part.findings if f.rule == id and f.counts]) for part in file.parts for id in ids]
-    failed = sum(1 for _, _, found in cases if _failures(found, least))
-    yield f'<testsuite name={name} tests="{len(cases)}" failures="{failed}" errors="0" skipped="0">\n'
-    for part, id, found in cases:
-        yield from _case(name, part, id, found, least)
-    yield "</testsuite>\n"
+        suite = _element("testsuite", name=file.name, tests="1", failures="0", errors="1", skipped="0")
+        case = _element("testcase", suite, name="can be read", classname=file.name)
+        _element("error", case, type=code, message=message)
+    else:
+        least = Severity[file.fail_on.upper()]
+        suite = _element("testsuite", name=file.name)
+        for part in file.parts:
+            for id in ids:
+                _add_case(suite, file.name, part, id, least)
+        failures = str(len(suite.findall("testcase/failure")))
+        for name, count in (("tests", str(len(suite))), ("failures", failures), ("errors", "0"), ("skipped", "0")):
+            suite.set(name, count)
+    suite.text = "\n"
+    for child in (suite, *suite):
+        child.tail = "\n"
+    return suite
 
 
-def _failures(found: list[Found], least: Severity) -> list[Found]:
-    return [one for one in found if Severity[one.severity.upper()] >= least]
-
-
-def _case(name: str, part: CheckedPart, id: str, found: list[Found], least: Severity) -> Iterator[str]:
-    failures = _failures(found, least)
-    title = _attribute(f"{part.name or part.id}: {id}")
-    if not found:
-        yield f"<testcase name={title} classname={name}/>\n"
-        return
-    yield f"<testcase name={title} classname={name}>"
+def _add_case(suite: etree._Element, file: str, part: CheckedPart, id: str, least: Severity) -> None:
+    case = _element("testcase", suite, name=f"{part.name or part.id}: {id}", classname=file)
+    findings = [each for each in part.findings if each.rule == id and each.counts]
+    failures = [each for each in findings if Severity[each.severity.upper()] >= least]
+    others = [each for each in findings if each not in failures]
     if failures:
-        kind = _attribute(failures[0].outcome)
-        message = _attribute(f"{len(failures)} × {id}")
-        yield f"<failure type={kind} message={message}>{_lines(failures)}</failure>"
-    others = [one for one in found if one not in failures]
+        failure = _element("failure", case, type=failures[0].outcome, message=f"{len(failures)} × {id}")
+        failure.text = _lines(failures)
     if others:
-        yield f"<system-out>{_lines(others)}</system-out>"
-    yield "</testcase>\n"
+        _element("system-out", case).text = _lines(others)
 
 
-def _lines(found: list[Found]) -> str:
-    return _text("\n".join(f"{f.severity}: bar {f.bars}, beat {f.beat} ({f.notes}): {f.message}" for f in found))
+def _lines(findings: list[Found]) -> str:
+    return _clean("\n".join(f"{f.severity}: bar {f.bars}, beat {f.beat} ({f.notes}): {f.message}" for f in findings))
 
 
-def _text(text: str) -> str:
-    return escape(_NO_XML.sub("�", text))
+def _element(tag: str, parent: etree._Element | None = None, **attributes: str) -> etree._Element:
+    cleaned = {name: _clean(value) for name, value in attributes.items()}
+    return etree.Element(tag, cleaned) if parent is None else etree.SubElement(parent, tag, cleaned)
 
 
-def _attribute(text: str) -> str:
-    return quoteattr(_NO_XML.sub("�", text))
+def _clean(text: str) -> str:
+    return _NOT_XML.sub("�", text)

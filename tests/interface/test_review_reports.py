@@ -15,11 +15,13 @@ from typing import Any
 import junitparser
 import pytest
 from jsonschema import Draft4Validator, Draft202012Validator
+from rich.console import Console
 
 from rules import all_rules
+from service.cli.terminal import painter
 from service.reports.baseline import baseline_lines, baseline_text
 from service.reports.junit import junit
-from service.reports.lines import lines
+from service.reports.lines import Line, lines, plain
 from service.reports.markdown import markdown
 from service.reports.sarif import sarif
 from service.reports.summary import Totals, summary
@@ -63,8 +65,13 @@ def totals() -> Totals:
     return counted
 
 
-def report_lines(colour: bool = False) -> str:
-    return "".join(f"{line}\n" for file in FILES for line in lines(file, colour=colour))
+def report_lines(write: Callable[[Line], str] = plain) -> str:
+    return "".join(f"{write(line)}\n" for file in FILES for line in lines(file))
+
+
+def coloured_lines() -> str:
+    terminal = Console(force_terminal=True, color_system="standard", no_color=False, _environ={})
+    return report_lines(painter(terminal))
 
 
 def report_markdown() -> str:
@@ -73,7 +80,7 @@ def report_markdown() -> str:
 
 REPORTS: dict[str, Callable[[], str | Iterable[str]]] = {
     "lines.txt": report_lines,
-    "coloured.txt": lambda: report_lines(colour=True),
+    "coloured.txt": coloured_lines,
     "junit.xml": lambda: junit(FILES, ["awkward-grip", "held-open-string", "note-outside-level"]),
     "markdown.md": report_markdown,
     "summary.txt": lambda: (f"{line}\n" for line in summary(totals())),
