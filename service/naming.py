@@ -1,4 +1,4 @@
-"""Words of position marks and strings in the languages of printed parts."""
+"""Words for positions, strings, fingers, pitches and beats: those printed into scores, and those of our sentences."""
 
 from __future__ import annotations
 

@@ -140,7 +140,7 @@ def _report(format: str, results: Iterable[CheckedFile], totals: Totals, *, colo
         yield from _summed(format, results, totals)
     elif format == "text":
         for result in results:
-            yield result.shown
+            yield result.rendered
     else:
         from ..reports.lines import lines, plain
         from ..reports.summary import one_line
@@ -173,7 +173,7 @@ def _json(results: Iterable[CheckedFile]) -> Iterator[str]:
     """One object for one file, a list for several; a file that could not be checked is an object with `error`."""
     from ..reports.wire.check_data import unchecked_file
 
-    objects = (result.shown or unchecked_file(result).model_dump_json(indent=1) for result in results)
+    objects = (result.rendered or unchecked_file(result).model_dump_json(indent=1) for result in results)
     first, second = next(objects, ""), next(objects, None)
     if second is None:
         yield f"{first}\n"

@@ -17,7 +17,7 @@ BAD_VALUE = "bad_value"
 
 @dataclass(frozen=True, slots=True)
 class Repeatable:
-    """Marks an option that may be given several times; with a separator, its texts are joined to one."""
+    """Marks an option that may be value several times; with a separator, its texts are joined to one."""
 
     separator: str | None = None
 
@@ -48,11 +48,11 @@ class OneOf:
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         return {"enum": list(self.values), "type": "string"}
 
-    def _value(self, given: Any) -> Any:
-        if isinstance(given, str) and given.lower() in self.values:
-            return self.values[given.lower()]
-        if any(isinstance(given, type(value)) for value in self.values.values()) and type(given) is not str:
-            return given
+    def _value(self, value: Any) -> Any:
+        if isinstance(value, str) and value.lower() in self.values:
+            return self.values[value.lower()]
+        if any(isinstance(value, type(each)) for each in self.values.values()) and type(value) is not str:
+            return value
         words = list(self.values)
         expected = "one of " + ", ".join(words)
         raise PydanticCustomError(BAD_VALUE, "Give {expected}", {"expected": expected, "choices": words})
@@ -84,12 +84,12 @@ class Written:
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         return {"pattern": self.pattern, "type": "string"}
 
-    def _value(self, given: Any) -> Any:
-        if not isinstance(given, str):
-            return given
-        if re.fullmatch(self.pattern, given):
+    def _value(self, value: Any) -> Any:
+        if not isinstance(value, str):
+            return value
+        if re.fullmatch(self.pattern, value):
             try:
-                return self.read(given)
+                return self.read(value)
             except ValueError:
                 pass
         raise PydanticCustomError(BAD_VALUE, "Give {expected}", {"expected": self.expected})

@@ -66,7 +66,7 @@ _FINGERS = OneOf(
 _LANGUAGES = OneOf(
     {each.value: each for each in Language}, {"en": "English", "de": "Deutsch", "fr": "Français", "it": "Italiano"}
 )
-_Switch = Annotated[bool, BeforeValidator(lambda given: True if given == "" else given)]
+_Switch = Annotated[bool, BeforeValidator(lambda value: True if value == "" else value)]
 _Parts = Annotated[tuple[str, ...], BeforeValidator(lambda texts: tuple(filter(None, texts))), Repeatable()]
 
 
@@ -178,7 +178,7 @@ def _joined(name: str, texts: list[str]) -> str | list[str]:
 
 
 def repeatable_of(field: FieldInfo) -> Repeatable | None:
-    """Return how an option may be given several times, or None if it may not."""
+    """Return how an option may be value several times, or None if it may not."""
     return next((each for each in field.metadata if isinstance(each, Repeatable)), None)
 
 

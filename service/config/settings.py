@@ -25,8 +25,8 @@ class SettingError(ValueError):
     """A setting with a value that it cannot have; the message names the setting and says what is possible."""
 
 
-def _split(given: Any) -> Any:
-    return tuple(given.replace(",", " ").split()) if isinstance(given, str) else given
+def _split(value: Any) -> Any:
+    return tuple(value.replace(",", " ").split()) if isinstance(value, str) else value
 
 
 _Names = Annotated[tuple[str, ...], NoDecode, BeforeValidator(_split)]

@@ -1,7 +1,7 @@
-"""The description of the service (OpenAPI), true and complete: bodies, options, answers, headers, faults, examples.
+"""The description of the service (OpenAPI): bodies, options, answers, headers, faults, examples.
 
-Routes that take a score describe themselves through the functions here; `describe` puts the models in and gives
-every operation the faults that the gate may answer with. A test compares it with what the service does.
+Routes that take a score describe themselves through the functions here. `describe` adds the models, and to every
+operation the faults that the gate may answer with.
 """
 
 from __future__ import annotations
@@ -127,19 +127,19 @@ def _query(name: str, schema: Mapping[str, Any], description: str) -> dict[str, 
 
 def _option_parameters() -> list[dict[str, Any]]:
     """Return the options as query parameters, made from their model."""
-    found = []
+    parameters = []
     for name, schema in Options.model_json_schema()["properties"].items():
         plain = {
             key: value for key, value in schema.items() if key not in ("title", "description", "examples", "anyOf")
         }
-        if "anyOf" in schema:  # in a query, what is not there is null
+        if "anyOf" in schema:  # a query says null by leaving the option out
             plain |= schema["anyOf"][0]
             plain.pop("default", None)
         parameter = _query(name, plain, schema["description"])
         if schema.get("examples"):
             parameter["example"] = schema["examples"][0]
-        found.append(parameter)
-    return found
+        parameters.append(parameter)
+    return parameters
 
 
 def describe(app: FastAPI) -> dict[str, Any]:
@@ -167,7 +167,7 @@ def describe(app: FastAPI) -> dict[str, Any]:
 
 
 def _add_faults(answers: dict[str, Any], takes_a_score: bool, has_parameters: bool) -> None:
-    """Add what every operation may answer with; the framework's own fault for bad values is told as ours, a 400."""
+    """Add what every operation may answer with; we answer bad values with 400, not with the framework's 422."""
     if "HTTPValidationError" in str(answers.get("422")):
         del answers["422"]
     statuses = {*_ALWAYS, *(_TAKING_A_SCORE if takes_a_score else ()), *(("400",) if has_parameters else ())}

@@ -25,11 +25,11 @@ _SEVERITIES = {severity.word: severity for severity in Severity}
 _Body = TypeVar("_Body", bound="PolicyBody")
 
 
-def _severities(given: Any) -> Severity | dict[str, Severity]:
+def _severities(value: Any) -> Severity | dict[str, Severity]:
     """Read one severity for all outcomes of a rule, or a severity by outcome."""
-    if isinstance(given, Mapping):
-        return {code: _severity(word, code) for code, word in given.items()}
-    return _severity(given)
+    if isinstance(value, Mapping):
+        return {code: _severity(word, code) for code, word in value.items()}
+    return _severity(value)
 
 
 def _severity(word: Any, *at: str) -> Severity:
@@ -38,11 +38,11 @@ def _severity(word: Any, *at: str) -> Severity:
     return _SEVERITIES[word]
 
 
-def _positions(given: Any) -> frozenset[int]:
-    numbers = given if isinstance(given, list) else []
+def _positions(value: Any) -> frozenset[int]:
+    numbers = value if isinstance(value, list) else []
     if not numbers or not all(type(each) is int and 0 <= each <= HIGHEST_POSITION for each in numbers):
         advice = f"Write a list of numbers from 0 (half position) to {HIGHEST_POSITION}, for example [1, 3]."
-        raise fault(f"{given!r} is not possible", advice)
+        raise fault(f"{value!r} is not possible", advice)
     return frozenset(numbers)
 
 
@@ -53,8 +53,8 @@ def _rule_id(id: str) -> str:
     return id
 
 
-def _bars(given: Any) -> Any:
-    return str(given) if type(given) is int else given
+def _bars(value: Any) -> Any:
+    return str(value) if type(value) is int else value
 
 
 _Reason = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
@@ -67,11 +67,11 @@ class _Table(BaseModel):
 
     @model_validator(mode="before")
     @classmethod
-    def _refuse_unknown_keys(cls, given: Any) -> Any:
-        for key in given if isinstance(given, Mapping) else ():
+    def _refuse_unknown_keys(cls, value: Any) -> Any:
+        for key in value if isinstance(value, Mapping) else ():
             if key not in cls.model_fields:
                 raise unknown_name("key", key, list(cls.model_fields), (key,))
-        return given
+        return value
 
 
 class RuleChange(_Table):

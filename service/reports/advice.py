@@ -1,4 +1,4 @@
-"""What a teacher would say about a proposal: the anchor by ear, the shape of the hand, other ways; in plain English."""
+"""Sentences about a proposal: the anchor by ear, the shape of the hand, other ways."""
 
 from __future__ import annotations
 
@@ -40,28 +40,28 @@ LEAST_SAVING = 0.5
 """Effort below which a saving is not worth a word: a third of a string crossing."""
 
 
-def anchor_how(instrument: Instrument, found: AnchorHelp) -> str:
+def anchor_how(instrument: Instrument, anchor: AnchorHelp) -> str:
     """Return how to find an anchor by ear: climb in first position, the same pitch with the first finger, a check."""
-    name, string = pitch_name(found.pitch), instrument.string_name(found.string)
-    climb = ", ".join(pitch_name(pitch) for pitch in found.climb)
-    if found.known.is_open:
-        start = f"Play the open {instrument.string_name(found.known.string)}"
+    name, string = pitch_name(anchor.pitch), instrument.string_name(anchor.string)
+    climb = ", ".join(pitch_name(pitch) for pitch in anchor.climb)
+    if anchor.known.is_open:
+        start = f"Play the open {instrument.string_name(anchor.known.string)}"
     else:
         start = f"In first position climb {climb} from the open string"
-        start += f" and listen to {pitch_name(found.climb[-1])} ({finger_name(found.known.finger)})"
-    if found.octave_below:
-        same = f"the first finger on {string} takes {name}, {_higher(found)}"
+        start += f" and listen to {pitch_name(anchor.climb[-1])} ({finger_name(anchor.known.finger)})"
+    if anchor.octave_below:
+        same = f"the first finger on {string} takes {name}, {_higher(anchor)}"
     else:
         same = f"the first finger on {string} takes the same {name}"
     check = ""
-    if found.rings_with is not None:
-        other = f"open {instrument.string_name(found.rings_with)}"
-        check = f"; it rings with the {other}, {_octaves(found.octaves)}"
-    return f"{start}; {same} in {position_name(found.position)}{check}."
+    if anchor.rings_with is not None:
+        other = f"open {instrument.string_name(anchor.rings_with)}"
+        check = f"; it rings with the {other}, {_octaves(anchor.octaves)}"
+    return f"{start}; {same} in {position_name(anchor.position)}{check}."
 
 
-def _higher(found: AnchorHelp) -> str:
-    octaves = (found.pitch.letter - found.climb[-1].letter) // len(LETTERS)
+def _higher(anchor: AnchorHelp) -> str:
+    octaves = (anchor.pitch.letter - anchor.climb[-1].letter) // len(LETTERS)
     return "an octave higher" if octaves == 1 else f"{count(octaves, 'octave')} higher"
 
 
@@ -92,11 +92,11 @@ def alternative_label(excursion: Excursion, other: Alternative) -> str:
     names = ", ".join(dict.fromkeys(position_name(position) for position in other.positions))
     if other.kind is OtherWay.POSITION:
         return names
-    new, gone = _moved(excursion, other)
-    if gone and not new and all(shift in (excursion.shifts[0], excursion.shifts[-1]) for shift in gone):
-        told = [f"start in {position_name(shift.goal)}" for shift in gone if shift.goal != HOME_POSITION]
-        told += [f"stay in {position_name(shift.start)} afterwards" for shift in gone if shift.goal == HOME_POSITION]
-        return " and ".join(told)
+    new, missing = _moved(excursion, other)
+    if missing and not new and all(shift in (excursion.shifts[0], excursion.shifts[-1]) for shift in missing):
+        starts = [f"start in {position_name(shift.goal)}" for shift in missing if shift.goal != HOME_POSITION]
+        stays = [f"stay in {position_name(shift.start)} afterwards" for shift in missing if shift.goal == HOME_POSITION]
+        return " and ".join([*starts, *stays])
     return f"{names}, but shift elsewhere"
 
 
@@ -107,9 +107,9 @@ def alternative_text(plan: Plan, excursion: Excursion, other: Alternative) -> st
         for name, one, many in _FIGURES
         if (theirs := getattr(other.figures, name)) != (ours := getattr(other.proposed, name))
     ]
-    told = "; ".join([*_where(plan, excursion, other), ", ".join(changes) or "alike in these figures"])
+    details = "; ".join([*_where(plan, excursion, other), ", ".join(changes) or "alike in these figures"])
     label = alternative_label(excursion, other)
-    return f"{label[0].upper()}{label[1:]}: {told}; {_effort(other.rise)}."
+    return f"{label[0].upper()}{label[1:]}: {details}; {_effort(other.rise)}."
 
 
 def _number(number: int) -> str:
@@ -120,10 +120,10 @@ def _where(plan: Plan, excursion: Excursion, other: Alternative) -> list[str]:
     """The shifts that the proposal does not have, and those that are left out."""
     if other.kind is not OtherWay.PLACE:
         return []
-    new, gone = ([_shift_place(plan, shift) for shift in shifts] for shifts in _moved(excursion, other))
+    new, missing = ([_shift_place(plan, shift) for shift in shifts] for shifts in _moved(excursion, other))
     if new:
         return ["shift at " + " and at ".join(new)]
-    return ["no shift at " + " or at ".join(gone)] if gone else []
+    return ["no shift at " + " or at ".join(missing)] if missing else []
 
 
 def _moved(excursion: Excursion, other: Alternative) -> tuple[list[Shift], list[Shift]]:
@@ -146,12 +146,12 @@ def saving_text(saving: Mapping[Aspect, float]) -> str:
     """Return what an excursion saves and costs: "saves effort in crossings (6.3), at a cost in shifting (2.5)"."""
     gains = [(a, v) for a, v in saving.items() if v >= LEAST_SAVING]
     costs = [(a, -v) for a, v in saving.items() if -v >= LEAST_SAVING]
-    told = []
+    pieces = []
     if gains:
-        told.append("saves effort in " + _aspects(gains))
+        pieces.append("saves effort in " + _aspects(gains))
     if costs:
-        told.append(("at a cost in " if gains else "costs effort in ") + _aspects(costs))
-    return ", ".join(told)
+        pieces.append(("at a cost in " if gains else "costs effort in ") + _aspects(costs))
+    return ", ".join(pieces)
 
 
 def _aspects(items: Sequence[tuple[Aspect, float]]) -> str:
@@ -182,17 +182,17 @@ def unmet_text(plan: Plan, unmet: Unmet) -> str:
 
 
 def _asked(instrument: Instrument, fixed: Fixed) -> str:
-    told = []
+    pieces = []
     if fixed.fingers is not None:
-        told.append("finger " + " or ".join(str(finger) for finger in sorted(fixed.fingers)))
+        pieces.append("finger " + " or ".join(str(finger) for finger in sorted(fixed.fingers)))
     if fixed.strings is not None:
         names = " or ".join(instrument.string_name(string) for string in sorted(fixed.strings))
-        told.append(f"the {names} string")
+        pieces.append(f"the {names} string")
     if fixed.positions is not None:
-        told.append(" or ".join(position_name(position) for position in sorted(fixed.positions)))
+        pieces.append(" or ".join(position_name(position) for position in sorted(fixed.positions)))
     if fixed.stay:
-        told.append("staying in place")
-    return ", ".join(told)
+        pieces.append("staying in place")
+    return ", ".join(pieces)
 
 
 def _why(plan: Plan, unmet: Unmet) -> str:
@@ -213,5 +213,5 @@ def pin_text(part: str, pin: Pin) -> str:
     """Return a pin as the option `pin` reads it: "P1@n57:finger=2,string=3,position=3"."""
     fixed = pin.fixed
     named = (("finger", fixed.fingers), ("string", fixed.strings), ("position", fixed.positions))
-    said = ",".join(f"{name}={min(values)}" for name, values in named if values)
-    return f"{part}@n{pin.row}:{said}"
+    decision = ",".join(f"{name}={min(values)}" for name, values in named if values)
+    return f"{part}@n{pin.row}:{decision}"

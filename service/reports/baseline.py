@@ -1,7 +1,7 @@
-"""The baseline: findings that are known and accepted, so that only new ones make a check fail.
+"""The baseline: findings that a house accepts, so that only new ones make a check fail.
 
-A text file, one finding a line, sorted: fingerprint, file, and what it says for the people who read the change. Only
-the first two count when it is read. Pure: text and results in, text out.
+It is a sorted text file with one finding a line: fingerprint, file, and the finding in words. Only the first two are
+read again.
 """
 
 from __future__ import annotations
@@ -20,10 +20,10 @@ HEAD = "# Findings that are known and accepted; written by handframe review --wr
 def baseline_lines(file: CheckedFile) -> list[str]:
     """Return the lines of one file's findings; exempted and answered ones need no baseline."""
     return [
-        f"{found.fingerprint}\t{file.name}\t{part.name or part.id}, bar {found.bars}: {found.message} [{found.rule}]\n"
+        f"{f.fingerprint}\t{file.name}\t{part.name or part.id}, bar {f.bars}: {f.message} [{f.rule}]\n"
         for part in file.parts
-        for found in part.findings
-        if found.proposal is None and not found.exempted
+        for f in part.findings
+        if f.proposal is None and not f.exempted
     ]
 
 
@@ -38,7 +38,7 @@ def read_baseline(text: str, name: str) -> Mapping[str, frozenset[str]]:
     Raises:
         ScoreError: `bad-baseline`, naming the line, if one has no fingerprint and file.
     """
-    found: dict[str, set[str]] = {}
+    prints_by_file: dict[str, set[str]] = {}
     for number, line in enumerate(text.splitlines(), start=1):
         if not line.strip() or line.startswith("#"):
             continue
@@ -51,5 +51,5 @@ def read_baseline(text: str, name: str) -> Mapping[str, frozenset[str]]:
                 f"{name}, line {number}",
                 400,
             )
-        found.setdefault(fields[1], set()).add(fields[0])
-    return {file: frozenset(prints) for file, prints in found.items()}
+        prints_by_file.setdefault(fields[1], set()).add(fields[0])
+    return {file: frozenset(prints) for file, prints in prints_by_file.items()}

@@ -16,7 +16,7 @@ from lxml import etree
 from rules import Severity
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile, CheckedPart, Found
+    from ..usecases.check import CheckedFile, CheckedFinding, CheckedPart
 
 # XML 1.0 cannot hold these characters, not even escaped; file names may.
 _NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
@@ -77,7 +77,7 @@ def _add_case(suite: etree._Element, file: str, part: CheckedPart, id: str, leas
         _element("system-out", case).text = _lines(others)
 
 
-def _lines(findings: list[Found]) -> str:
+def _lines(findings: list[CheckedFinding]) -> str:
     return _clean("\n".join(f"{f.severity}: bar {f.bars}, beat {f.beat} ({f.notes}): {f.message}" for f in findings))
 
 

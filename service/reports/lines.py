@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from .sentences import count
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile, CheckedPart, Found
+    from ..usecases.check import CheckedFile, CheckedFinding, CheckedPart
 
 Line = list[tuple[str, str]]
 _STYLES = {"error": "red", "warning": "yellow", "note": "cyan"}
@@ -50,7 +50,7 @@ def _part(part: CheckedPart) -> Iterator[Line]:
         yield [(f"    in the baseline: {count(known, 'finding')}", "")]
 
 
-def _described(finding: Found) -> str:
+def _described(finding: CheckedFinding) -> str:
     bars, label = finding.bars, finding.first_bar
     place = f"bar {label}, beat {finding.beat}" if label == finding.last_bar else f"bars {bars}"
     return f"{_printable(place)} ({finding.notes}): {finding.message} [{finding.rule}]"

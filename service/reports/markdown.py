@@ -1,7 +1,4 @@
-"""A summary in Markdown, for the page of a pipeline or the description of a change.
-
-Pure: counts and the findings worth showing in, text out. What does not belong here: every finding of a large run.
-"""
+"""A summary in Markdown, for the page of a pipeline or the description of a change."""
 
 from __future__ import annotations
 
@@ -13,7 +10,7 @@ from rules import LEVELS, Severity
 from .summary import Totals, by_rule, one_line
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile, CheckedPart, Found
+    from ..usecases.check import CheckedFile, CheckedFinding, CheckedPart
 
 MOST_SHOWN = 50
 
@@ -21,7 +18,7 @@ MOST_SHOWN = 50
 def markdown(files: Iterable[CheckedFile], totals: Totals) -> Iterator[str]:
     """Yield the summary piece by piece; the first findings that fail are listed by file.
 
-    `totals` is what the caller counts while the files go by; it is read when the last one has gone.
+    The caller counts `totals` while the files go by; it is read after the last one.
     """
     failures: list[str] = []
     more = 0
@@ -57,14 +54,14 @@ def _hardest(totals: Totals) -> Iterator[str]:
 def _failures(file: CheckedFile) -> Iterator[str]:
     for part in file.parts:
         least = Severity[file.fail_on.upper()]
-        for found in part.findings:
-            if found.counts and Severity[found.severity.upper()] >= least:
-                yield _row(file, part, found)
+        for finding in part.findings:
+            if finding.counts and Severity[finding.severity.upper()] >= least:
+                yield _row(file, part, finding)
 
 
-def _row(file: CheckedFile, part: CheckedPart, found: Found) -> str:
-    cells = (file.name, part.name or part.id, found.bars, found.notes, f"{found.severity}: {found.message}")
-    return "| " + " | ".join(map(_cell, cells)) + f" | `{found.rule}` |\n"
+def _row(file: CheckedFile, part: CheckedPart, finding: CheckedFinding) -> str:
+    cells = (file.name, part.name or part.id, finding.bars, finding.notes, f"{finding.severity}: {finding.message}")
+    return "| " + " | ".join(map(_cell, cells)) + f" | `{finding.rule}` |\n"
 
 
 def _cell(text: str) -> str:

@@ -1,6 +1,6 @@
-"""One file's share of a report that needs its whole review, written where the review is at hand.
+"""One file's share of a report that needs the whole review.
 
-A review is large and stays in its process. Only this text, small values and findings travel.
+A review is large and stays in its process; only this text, small values and findings are sent to the other.
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """SARIF 2.1.0 (OASIS): findings for code hosts and editors, with rules, places in the text, and fingerprints.
 
-Pure: results of files in, pieces of JSON text out, one file after the other, so that a long run needs no memory for
-what is written already. Findings that a proposal answers are left out; exempted and known ones are suppressed, with
-the reason.
+The report is written file by file, so that a long run needs no memory for what is written already. Findings that a
+proposal answers are left out; exempted and known ones are suppressed, with the reason.
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ from rules import Rule
 from .. import __version__
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile, CheckedPart, Found
+    from ..usecases.check import CheckedFile, CheckedFinding, CheckedPart
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 FINGERPRINT = "placeInTheMusic/v1"
@@ -39,9 +38,9 @@ def sarif(files: Iterable[CheckedFile], rules: Sequence[Rule]) -> Iterator[str]:
         if file.fault is not None:
             faults.append(_fault(file))
         for part in file.parts:
-            for found in part.findings:
-                if found.proposal is None:
-                    yield ("\n" if first else ",\n") + _json(_result(file, part, found, numbers))
+            for finding in part.findings:
+                if finding.proposal is None:
+                    yield ("\n" if first else ",\n") + _json(_result(file, part, finding, numbers))
                     first = False
     invocation = {"executionSuccessful": not faults, "toolExecutionNotifications": faults}
     yield f'\n],\n"invocations": [{_json(invocation)}]\n}}]\n}}\n'
@@ -61,34 +60,36 @@ def _rule(rule: Rule) -> dict[str, Any]:
     }
 
 
-def _result(file: CheckedFile, part: CheckedPart, found: Found, numbers: dict[str, int]) -> dict[str, Any]:
+def _result(file: CheckedFile, part: CheckedPart, finding: CheckedFinding, numbers: dict[str, int]) -> dict[str, Any]:
     name = part.name or part.id
     result: dict[str, Any] = {
-        "ruleId": found.rule,
-        "level": found.severity,
-        "message": {"text": f"{name}, bar {found.bars} ({found.notes}): {found.message}."},
+        "ruleId": finding.rule,
+        "level": finding.severity,
+        "message": {"text": f"{name}, bar {finding.bars} ({finding.notes}): {finding.message}."},
         "locations": [
             {
-                "physicalLocation": _physical(file.name, found),
-                "logicalLocations": [{"name": f"bar {found.bars}", "fullyQualifiedName": f"{name}/bar {found.bars}"}],
+                "physicalLocation": _physical(file.name, finding),
+                "logicalLocations": [
+                    {"name": f"bar {finding.bars}", "fullyQualifiedName": f"{name}/bar {finding.bars}"}
+                ],
             }
         ],
-        "partialFingerprints": {FINGERPRINT: found.fingerprint},
-        "properties": {"outcome": found.outcome, "part": part.id, "beat": found.beat},
+        "partialFingerprints": {FINGERPRINT: finding.fingerprint},
+        "properties": {"outcome": finding.outcome, "part": part.id, "beat": finding.beat},
     }
-    if found.rule in numbers:
-        result["ruleIndex"] = numbers[found.rule]
-    if found.exempted:
-        result["suppressions"] = [{"kind": "external", "justification": found.exempted}]
-    elif found.known:
+    if finding.rule in numbers:
+        result["ruleIndex"] = numbers[finding.rule]
+    if finding.exempted:
+        result["suppressions"] = [{"kind": "external", "justification": finding.exempted}]
+    elif finding.known:
         result["suppressions"] = [{"kind": "external", "justification": "in the baseline"}]
     return result
 
 
-def _physical(name: str, found: Found) -> dict[str, Any]:
+def _physical(name: str, finding: CheckedFinding) -> dict[str, Any]:
     place: dict[str, Any] = {"artifactLocation": {"uri": uri(name)}}
-    if found.line is not None and found.column is not None:
-        place["region"] = {"startLine": found.line, "startColumn": found.column}
+    if finding.line is not None and finding.column is not None:
+        place["region"] = {"startLine": finding.line, "startColumn": finding.column}
     return place
 
 

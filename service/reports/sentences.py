@@ -1,4 +1,4 @@
-"""What a plan says, in plain English sentences: shared by the text report, the JSON answer and the page."""
+"""Sentences about a plan, for the text report, the JSON answer and the page."""
 
 from __future__ import annotations
 
@@ -104,13 +104,13 @@ def shift_sentence(plan: Plan, shift: Shift) -> str:
 
 def _arrival(plan: Plan, event: int) -> str:
     """Every note of the arrival with its finger: "G4 with the first finger and E5 with the second finger"."""
-    told = []
+    stops = []
     for note in plan.event(event).notes:
         stop = plan.by_note[note.id].stop
         if stop is not None:
             how = "on the open string" if stop.is_open else f"with the {finger_name(stop.finger)}"
-            told.append(f"{pitch_name(note.pitch)} {how}")
-    return " and ".join(told)
+            stops.append(f"{pitch_name(note.pitch)} {how}")
+    return " and ".join(stops)
 
 
 def flag_line(plan: Plan, flag: Flag) -> str:

@@ -1,7 +1,4 @@
-"""What a run found in all: counted file by file, so that a catalogue of any size fits, and shown as a table.
-
-What belongs here: the counting, and the summary as text. What does not: single findings.
-"""
+"""Totals of a run, counted file by file, so that a catalogue of any size fits; and the summary of them as text."""
 
 from __future__ import annotations
 
@@ -53,22 +50,22 @@ class Totals:
         self.bars += part.bars
         self.notes += part.notes
         self.levels[part.needed] += 1
-        for found in part.findings:
-            if found.proposal is not None:
-                self.answered[found.rule] += 1
-            elif found.counts:
-                self.rules[found.rule] += 1
-                self.severities[found.severity] += 1
-            self.exempted += bool(found.exempted)
-            self.known += found.known
+        for finding in part.findings:
+            if finding.proposal is not None:
+                self.answered[finding.rule] += 1
+            elif finding.counts:
+                self.rules[finding.rule] += 1
+                self.severities[finding.severity] += 1
+            self.exempted += bool(finding.exempted)
+            self.known += finding.known
         hard = [(effort, file.name, part.name or part.id, bar) for bar, effort in part.hardest]
         self.hardest = nlargest(MOST_HARD, [*self.hardest, *hard])
 
 
 def one_line(totals: Totals) -> str:
     """Return the run in one line."""
-    found = ", ".join(count(totals.severities[word], word) for word in ("error", "warning", "note"))
-    line = f"{count(totals.files, 'file')}, {count(totals.parts, 'part')}, {totals.notes} notes: {found}"
+    severities = ", ".join(count(totals.severities[word], word) for word in ("error", "warning", "note"))
+    line = f"{count(totals.files, 'file')}, {count(totals.parts, 'part')}, {totals.notes} notes: {severities}"
     more = [
         f"{number} {what}"
         for number, what in ((totals.exempted, "exempted"), (totals.known, "in the baseline"))

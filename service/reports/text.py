@@ -96,26 +96,26 @@ def _proposal(plan: Plan, number: int, advised: Advised) -> Iterator[str]:
 
 def _anchors(plan: Plan, advised: Advised) -> list[AnchorHelp]:
     """One anchor for each position, on the string on which the hand arrives: the ear has one thing to do at a time."""
-    found: dict[int, AnchorHelp] = {}
+    by_position: dict[int, AnchorHelp] = {}
     arrivals: dict[int, int] = {}
     for span in advised.proposal.excursion.spans:
         grip = plan.grip(span.first)
         if grip is not None:
             arrivals.setdefault(span.position, grip.stops[-1].string)
     for anchor in advised.anchors:
-        if anchor.position not in found or anchor.string == arrivals.get(anchor.position):
-            found[anchor.position] = anchor
-    return list(found.values())
+        if anchor.position not in by_position or anchor.string == arrivals.get(anchor.position):
+            by_position[anchor.position] = anchor
+    return list(by_position.values())
 
 
 def _patterns(plan: Plan, advised: Advised) -> str:
     """The pattern on each string; named with its position where there are several."""
     several = len({pattern.position for pattern in advised.patterns}) > 1
-    told = {
+    patterns = {
         (f"{position_name(p.position)}, " if several else "") + pattern_text(plan.passage.instrument, p): None
         for p in advised.patterns
     }
-    return "; ".join(told)
+    return "; ".join(patterns)
 
 
 def _fingers(plan: Plan, proposal: Proposal) -> str:
@@ -131,13 +131,13 @@ def _fingers(plan: Plan, proposal: Proposal) -> str:
         stops = []
         for note in event.notes:
             stop = plan.by_note[note.id].stop
-            told = f"{instrument.string_name(stop.string)}{stop.finger}" if stop else "-"
-            stops.append(f"{pitch_name(note.pitch)} ({told})")
+            text = f"{instrument.string_name(stop.string)}{stop.finger}" if stop else "-"
+            stops.append(f"{pitch_name(note.pitch)} ({text})")
         words.append("+".join(stops))
     return ", ".join(words).replace(", |,", " |")
 
 
 def worst(parts: Iterable[PartReview]) -> Severity | None:
     """Return the highest severity that no proposal answers, over all parts."""
-    found = [severity for part in parts if (severity := part.review.worst()) is not None]
-    return max(found, default=None)
+    severities = [severity for part in parts if (severity := part.review.worst()) is not None]
+    return max(severities, default=None)

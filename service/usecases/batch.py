@@ -3,7 +3,6 @@
 Files come out in the order in which they were named or sorted, whatever the processes do, and no more of them are
 under way than the processes need, so that a thousand files take no more memory than ten. One bad file costs that file
 only.
-What does not belong here: checking one file (see `check`), and reports.
 """
 
 from __future__ import annotations
@@ -67,19 +66,19 @@ def find_files(names: Iterable[str]) -> list[str]:
     A name that is there but ends in nothing we know is taken as it is; what is not there stays in the list and fails
     when its turn comes, so that one slip of the pen does not stop a long run.
     """
-    found: dict[str, None] = {}
+    files: dict[str, None] = {}
     for name in names:
         if name != "-" and not Path(name).exists() and has_magic(name):
             matches = sorted(glob(name, recursive=True))
             for match in matches:
-                found |= dict.fromkeys(_scores_in(match) if Path(match).is_dir() else [match])
+                files |= dict.fromkeys(_scores_in(match) if Path(match).is_dir() else [match])
             if not matches:
-                found[name] = None
+                files[name] = None
         elif name != "-" and Path(name).is_dir():
-            found |= dict.fromkeys(_scores_in(name))
+            files |= dict.fromkeys(_scores_in(name))
         else:
-            found[name] = None
-    return list(found)
+            files[name] = None
+    return list(files)
 
 
 def _scores_in(folder: str) -> list[str]:
@@ -97,8 +96,8 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
         options = options_under(house, job.options, job.given)
         detail = job.detail | (Detail.FINGERPRINTS if job.with_baseline else Detail.NONE)
         reviews, parts = check_score(score, house, options, job.known.get(name, frozenset()), detail)
-        shown = job.render(name, reviews, parts)
-        return CheckedFile(name, policy, fail_on, parts, None, shown)
+        rendered = job.render(name, reviews, parts)
+        return CheckedFile(name, policy, fail_on, parts, None, rendered)
     except ScoreError as fault:
         return CheckedFile(name, policy, fail_on, fault=(fault.code, str(fault)))
     except OSError as fault:

@@ -1,7 +1,6 @@
-"""One file checked against a policy: what was found, where it stands in the text, and what makes it the same finding.
+"""The check of one file against a policy: findings with their place in the text and a fingerprint.
 
-The results are small values that cross process borders and go into every report. What does not belong here: many files
-(see `batch`), and how anything is shown (see `reports`).
+The results are small values that are sent between processes and go into every report.
 """
 
 from __future__ import annotations
@@ -40,7 +39,7 @@ class Detail(IntFlag):
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class CheckedFinding:
     """One finding, ready to be reported.
 
     Attributes:
@@ -92,7 +91,7 @@ class CheckedPart:
     forced_by: tuple[str, ...]
     bars: int
     notes: int
-    findings: tuple[Found, ...]
+    findings: tuple[CheckedFinding, ...]
     hardest: tuple[tuple[str, float], ...]
     remarks: tuple[str, ...] = ()
 
@@ -101,7 +100,7 @@ class CheckedPart:
 class CheckedFile:
     """One file; `fault` says why it could not be checked, as code and sentence, and is None if it could.
 
-    `shown` is what a report needs of the file that only the whole review can say; empty where none does.
+    `rendered` is what a report needs of the file that only the whole review can say; empty where none does.
     """
 
     name: str
@@ -109,7 +108,7 @@ class CheckedFile:
     fail_on: str
     parts: tuple[CheckedPart, ...] = ()
     fault: tuple[str, str] | None = None
-    shown: str = ""
+    rendered: str = ""
 
     @property
     def fails(self) -> bool:
@@ -172,7 +171,7 @@ def _checked(
         tuple(forced),
         len(passage.measures),
         sum(len(event.notes) for event in passage.events),
-        tuple(_found(part, house, known, lines, Detail.FINGERPRINTS in detail)),
+        tuple(_findings(part, house, known, lines, Detail.FINGERPRINTS in detail)),
         tuple(_hardest(part)) if Detail.HARDEST in detail and passage.events else (),
         part.remarks,
     )
@@ -185,15 +184,15 @@ def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
         yield plan.passage.measures[bar.measure].label, round(bar.per_second, 1)
 
 
-def _found(
+def _findings(
     part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines | None, prints: bool
-) -> Iterator[Found]:
+) -> Iterator[CheckedFinding]:
     plan, passage, flags = part.review.plan, part.passage, part.review.flags
     for flag, fingerprint in zip(flags, fingerprints(plan, flags) if prints else repeat(""), strict=False):
         first, last = plan.event(flag.finding.first), plan.event(flag.finding.last)
         exemption = house.policy.exempted(passage, flag)
         line, column = lines.of(part.reading.places[flag.finding.notes[0]].note) if lines else (None, None)
-        yield Found(
+        yield CheckedFinding(
             flag.finding.rule,
             flag.finding.outcome,
             flag.severity.word,
@@ -230,10 +229,10 @@ def fingerprints(plan: Plan, flags: tuple[Flag, ...]) -> Iterator[str]:
     passage = plan.passage
     for flag in flags:
         first, last = flag.finding.first - NEIGHBOURS, flag.finding.last + NEIGHBOURS
-        said = [flag.finding.rule, flag.finding.outcome, passage.name or passage.part]
+        pieces = [flag.finding.rule, flag.finding.outcome, passage.name or passage.part]
         for event in passage.events[max(first, 0) : last + 1]:
-            said += [f"{n.pitch.name}:{n.beats}:{n.printed.fingers}{n.printed.strings}" for n in event.notes]
-        text = "|".join(said)
+            pieces += [f"{n.pitch.name}:{n.beats}:{n.printed.fingers}{n.printed.strings}" for n in event.notes]
+        text = "|".join(pieces)
         seen[text] += 1
         yield sha256(f"{text}|{seen[text]}".encode()).hexdigest()[:20]
 
@@ -263,4 +262,13 @@ class _Lines:
         return line + 1, len(before[start:].decode(encoding, "replace")) + 1
 
 
-__all__ = ["CheckedFile", "CheckedPart", "Detail", "Found", "check_score", "fingerprints", "notes_of", "options_under"]
+__all__ = [
+    "CheckedFile",
+    "CheckedFinding",
+    "CheckedPart",
+    "Detail",
+    "check_score",
+    "fingerprints",
+    "notes_of",
+    "options_under",
+]

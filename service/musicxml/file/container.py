@@ -15,14 +15,16 @@ import codecs
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Literal, cast
+from typing import TYPE_CHECKING, Literal, cast
 
 from lxml import etree
 
 from ... import errors
 from ...config.limits import DEFAULT_LIMITS, Limits
-from .archive import Archive, open_archive
 from .scan import find_notes, opaque_stretches
+
+if TYPE_CHECKING:
+    from .archive import Archive
 
 _UTF8_MARK = codecs.BOM_UTF8
 _DECLARED = re.compile(rb"<\?xml[ \t\r\n][^>]*?encoding[ \t\r\n]*=[ \t\r\n]*[\"']([A-Za-z0-9._-]+)[\"']")
@@ -88,6 +90,8 @@ def open_document(
         raise errors.too_large("The file", len(data), limits.upload_bytes)
     if data[:2] != b"PK":
         return _open_text(data, data, None, limits, prepare)
+    from .archive import open_archive  # most scores need no zip: do not import it for them
+
     archive = open_archive(data, limits)
     return _open_text(data, archive.score, archive, limits, prepare)
 

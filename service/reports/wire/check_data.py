@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from .check_answer import CheckFinding, CheckPart, FileError, HardBar, UncheckedFile
 
 if TYPE_CHECKING:
-    from ...usecases.check import CheckedFile, CheckedPart, Found
+    from ...usecases.check import CheckedFile, CheckedFinding, CheckedPart
 
 
 def check_parts(parts: Iterable[CheckedPart]) -> list[CheckPart]:
@@ -29,7 +29,7 @@ def check_parts(parts: Iterable[CheckedPart]) -> list[CheckPart]:
     ]
 
 
-def _finding(finding: Found) -> CheckFinding:
+def _finding(finding: CheckedFinding) -> CheckFinding:
     return CheckFinding(**asdict(finding), counts=finding.counts)
 
 
