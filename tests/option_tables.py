@@ -38,7 +38,7 @@ def _values(name: str, field: FieldInfo) -> str:
         return "`false`, `true`"
     schema = _schema(name)
     if "minimum" in schema:
-        return f"{schema['minimum']} to {schema['maximum']}"
+        return f"{schema['minimum']:g} to {schema['maximum']:g}"
     examples = field.examples or []
     return "such as " + ", ".join(f"`{each}`" for each in _flat(examples[0]))
 
@@ -82,9 +82,10 @@ def _control(name: str, field: FieldInfo) -> dict[str, Any]:
     control["default"] = "" if default is None else default
     if words is not None:
         control["choices"] = dict(words.labels)
-    for key in ("pattern", "minimum", "maximum"):
-        if key in schema:
-            control[key] = schema[key]
+    if "pattern" in schema:
+        control["pattern"] = schema["pattern"]
+    if "minimum" in schema:
+        control |= {key: int(schema[key]) for key in ("minimum", "maximum")}
     if field.examples:
         control["example"] = str(_flat(field.examples[0])[0])
     return control

@@ -6,11 +6,11 @@ import argparse
 import sys
 from pathlib import Path
 
+from .option_flags import add_option_flags, options_from
+
 _FLAGS = {
     "position": ("1", "0 is half position (default: 1)"),
     "key": ("C", "such as D, Bb, F#m (default: C)"),
-    "instrument": ("violin", "violin (default) or viola"),
-    "language": ("en", "words of the position: en (default), de, fr, it"),
     "notes": ("", "notes to ring, as string:pitch, for example 2:D5,1:A5"),
 }
 
@@ -20,20 +20,18 @@ def add_arguments(chart: argparse.ArgumentParser) -> None:
     for name, (default, text) in _FLAGS.items():
         chart.add_argument(f"--{name}", default=default, metavar="VALUE", help=text)
     chart.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
+    add_option_flags(chart, ("instrument", "language"))
     chart.set_defaults(run=_chart)
 
 
 def _chart(given: argparse.Namespace) -> int:
     from .. import errors
     from ..drawing.chart import chart_of
-    from ..naming import Language
 
     if not given.position.isdecimal():
         raise errors.bad_option("position", given.position, "a position as a number, 0 being half position")
-    languages = [language.value for language in Language]
-    if given.language not in languages:
-        raise errors.bad_option("language", given.language, "one of " + ", ".join(languages))
-    drawing = chart_of(int(given.position), given.key, given.instrument, Language(given.language), given.notes)
+    options = options_from(given)
+    drawing = chart_of(int(given.position), given.key, options.instrument, options.language, given.notes)
     if given.output == "-":
         sys.stdout.write(drawing + "\n")
     else:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 
 from pydantic.fields import FieldInfo
 
 from ..config.options import NAMES, Options, read_options, repeatable_of, words_of
 
 
-def add_option_flags(command: argparse.ArgumentParser) -> None:
-    """Add a flag for each option."""
-    group = command.add_argument_group("options")
-    for name, field in Options.model_fields.items():
+def add_option_flags(command: argparse.ArgumentParser, names: Sequence[str] = NAMES) -> None:
+    """Add a flag for each option, or for some of them."""
+    group = command.add_argument_group("how to plan and mark")
+    for name in names:
+        field = Options.model_fields[name]
         flag = f"--{name.replace('_', '-')}"
         if field.annotation is bool:
             group.add_argument(flag, dest=name, action="append_const", const="true", help=field.description)
@@ -26,7 +28,7 @@ def options_from(arguments: argparse.Namespace) -> Options:
     Raises:
         ScoreError: `bad-option`.
     """
-    return read_options({name: texts for name in NAMES if (texts := getattr(arguments, name)) is not None})
+    return read_options({name: texts for name in NAMES if (texts := getattr(arguments, name, None)) is not None})
 
 
 def _help(field: FieldInfo) -> str:

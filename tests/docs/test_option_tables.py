@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from service.config.options import NAMES
+import pytest
+
+from service.cli.main import main
+from service.config.options import NAMES, Options
 from service.config.settings import Settings
+from service.http.app import create_app
 from tests.option_tables import OPTION_DATA, README, option_data, option_table, settings_table, with_tables
 
 
@@ -21,3 +25,16 @@ def test_the_page_has_the_options_of_today() -> None:
 def test_every_option_and_setting_has_a_row() -> None:
     assert [name for name in NAMES if f"\n| `{name}` |" not in option_table()] == []
     assert [name for name in Settings.model_fields if f"| `--{name.replace('_', '-')}` |" not in settings_table()] == []
+
+
+def test_the_flags_and_the_query_parameters_are_the_options(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["annotate", "--help"])
+    text = " ".join(capsys.readouterr().out.split())
+    for name, field in Options.model_fields.items():
+        assert f"--{name.replace('_', '-')}" in text
+        assert str(field.description) in text
+    parameters = create_app(Settings(planners=1)).openapi()["paths"]["/annotate"]["post"]["parameters"]
+    described = {each["name"]: each["description"] for each in parameters if each["in"] == "query"}
+    assert described.pop("filename")
+    assert described == {name: field.description for name, field in Options.model_fields.items()}
