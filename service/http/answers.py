@@ -1,14 +1,14 @@
-"""What an answer carries: its tag, its name, its media type, and a summary in the headers.
+"""Parts of an answer: entity tag, file name, media type, and a summary in the headers.
 
-Entity tags. The same request gives the same answer, byte for byte, so the tag of an answer can be computed from the
-request, before any work: it names the program, the address, the options and the file. A client that has the answer
-already sends its tag in If-None-Match and gets 412 at once, which is what RFC 9110 (13.1.2) wants for POST; for GET and
-HEAD it gets 304. And where the answer would be the very file that was sent, there is nothing to send: 204.
+The same request gives the same answer, byte for byte, so its entity tag is computed from the request, before any work.
+A client that has the answer already sends its tag in If-None-Match and gets 412 for a POST (RFC 9110, 13.1.2), 304 for
+a GET. Where the answer would be the very file that was sent, it is 204.
 """
 
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path, PurePosixPath
 from urllib.parse import quote
@@ -18,7 +18,7 @@ from fastapi import Request, Response
 from .. import __version__
 from ..workers.jobs import Summary
 from . import problems
-from .score_request import Given
+from .request import ScoreRequest
 
 XML = "application/vnd.recordare.musicxml+xml"
 MXL = "application/vnd.recordare.musicxml"
@@ -28,7 +28,7 @@ _ROOT = Path(__file__).resolve().parents[2]
 
 @cache
 def program() -> str:
-    """Return what tells this program from any other version of it."""
+    """Return a digest of this program's code."""
     digest = hashlib.sha256(__version__.encode())
     for package in ("rules", "service"):
         for path in sorted((_ROOT / package).rglob("*")):
@@ -37,10 +37,10 @@ def program() -> str:
     return digest.hexdigest()[:16]
 
 
-def tag_of(address: str, given: Given) -> str:
+def entity_tag(address: str, request: ScoreRequest) -> str:
     """Return the entity tag of the answer to a request."""
-    said = "\0".join((program(), address, given.options.model_dump_json()))
-    return _quoted(hashlib.sha256(said.encode("utf-8", "replace") + b"\0" + given.data).hexdigest())
+    text = "\0".join((program(), address, request.options.model_dump_json()))
+    return _quoted(hashlib.sha256(text.encode("utf-8", "replace") + b"\0" + request.data).hexdigest())
 
 
 def _quoted(digest: str) -> str:
@@ -62,18 +62,18 @@ def refuse_unchanged(request: Request, tag: str) -> None:
         raise problems.unchanged(tag)
 
 
-def fixed(request: Request, content: bytes, media_type: str) -> Response:
+def unchanging(request: Request, content: bytes, media_type: str, headers: Mapping[str, str] | None = None) -> Response:
     """Return an answer to GET that changes with the program only; 304 if the client has it."""
     tag = _quoted(hashlib.sha256(content).hexdigest())
-    headers = {"ETag": tag, "Cache-Control": "no-cache"}
+    headers = {"ETag": tag, "Cache-Control": "no-cache", **(headers or {})}
     if names_tag(request.headers.get("if-none-match"), tag) or request.headers.get("if-none-match", "").strip() == "*":
         return Response(status_code=304, headers=headers)
     return Response(content, headers=headers, media_type=media_type)
 
 
-def score_answer(given: Given, answer: bytes, name: str, headers: dict[str, str]) -> Response:
+def score_answer(request: ScoreRequest, answer: bytes, name: str, headers: dict[str, str]) -> Response:
     """Return a score under a name; 204 if it is the very file that was sent."""
-    if answer == given.data:
+    if answer == request.data:
         return Response(status_code=204, headers=headers)
     headers = {**headers, "Content-Disposition": disposition(name)}
     return Response(answer, headers=headers, media_type=MXL if answer[:2] == b"PK" else XML)

@@ -1,7 +1,4 @@
-"""The HTTP service put together: routes, the gate before them, the planners behind them.
-
-What belongs here: what is part of the service. What does not: what each part does (see `http/`, `tasks`, `pool`).
-"""
+"""The HTTP service put together: routes, the layers before them, the planners behind them."""
 
 from __future__ import annotations
 
@@ -10,19 +7,22 @@ from contextlib import asynccontextmanager
 from typing import Any
 
 from fastapi import FastAPI, Request, Response
-from fastapi.concurrency import run_in_threadpool
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
+from starlette.middleware.cors import CORSMiddleware
 
 from .. import __version__
 from ..config.settings import Settings
 from ..errors import ScoreError
 from ..workers.pool import Pool
 from . import problems
+from .callers import Callers
+from .envelope import Envelope
 from .gate import Gate
 from .openapi import describe
 from .routes.about import router as about_router
 from .routes.page import router as page_router
+from .routes.practice import AnswerCache
 from .routes.practice import router as practice_router
 from .routes.scores import router as scores_router
 
@@ -30,10 +30,16 @@ _ABOUT = (
     "Send a score, get it back with the left hand planned. Nothing is kept between requests, "
     "nothing is written to disk."
 )
+_PRACTICE_SETS = 200
+"""Sets that are kept because they never change; one has about 50 kB."""
+_READABLE_ELSEWHERE = (
+    "Content-Disposition", "ETag", "Retry-After", "X-Request-Id",
+    "Handframe-Parts", "Handframe-Findings", "Handframe-Proposals", "Handframe-Level-Needed",
+)  # fmt: skip
 
 
 def create_app(settings: Settings | None = None) -> FastAPI:
-    """Return the application; it keeps nothing between requests."""
+    """Return the application; it keeps nothing of a request."""
     settings = settings or Settings()
     app = FastAPI(
         title="handframe",
@@ -46,10 +52,21 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     )
     app.state.settings = settings
     app.state.pool = Pool(settings.planner_count, settings.queue, settings.seconds)
+    app.state.practice_sets = AnswerCache(_PRACTICE_SETS)
+    callers = Callers([settings.host, *settings.hosts], settings.origins)
     app.add_middleware(Gate, settings=settings)
-    app.add_exception_handler(ScoreError, _problem)
-    app.add_exception_handler(RequestValidationError, _problem)
-    app.add_exception_handler(HTTPException, _problem)
+    if callers.origins:  # whoever is not listed is refused before this layer
+        app.add_middleware(
+            CORSMiddleware,
+            allow_origins=callers.origins,
+            allow_methods=["*"],
+            allow_headers=["*"],
+            allow_private_network=True,
+            expose_headers=_READABLE_ELSEWHERE,
+        )
+    app.add_middleware(Envelope, callers=callers)
+    for kind in (ScoreError, RequestValidationError, HTTPException):
+        app.add_exception_handler(kind, _problem)
     for router in (scores_router, practice_router, about_router, page_router):
         app.include_router(router)
     app.openapi = _Description(app)  # type: ignore[method-assign]
@@ -71,13 +88,13 @@ class _Description:
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     """Planners are warm before the first request, and end after the last."""
-    await run_in_threadpool(app.state.pool.start)
+    await app.state.pool.start()
     yield
-    await run_in_threadpool(app.state.pool.close)
+    await app.state.pool.close()
 
 
 async def _problem(request: Request, error: Exception) -> Response:
-    """Any fault as problem details; what the framework says of it is not passed on."""
+    """Return any fault as problem details, without the framework's own text."""
     id = getattr(request.state, "request_id", None)
     if isinstance(error, ScoreError):
         return problems.problem(error, id)

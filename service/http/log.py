@@ -1,40 +1,29 @@
-"""The log: one JSON object a line, with request ids; never the text of an exception, a query, a name or a score.
-
-What belongs here: what is written, and how. What does not: when (see `gate`).
-"""
+"""The log: one JSON object a line, with request ids; never the text of an exception, a query, a name or a score."""
 
 from __future__ import annotations
 
 import json
 import logging
-import re
-import uuid
 from datetime import UTC, datetime
 from typing import Any
 
 from ..workers.worker import origin
 
 LOG = logging.getLogger("handframe")
-_GIVEN_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 
 
-def request_id(given: str | None) -> str:
-    """Return the caller's own id if it is harmless, else a new one."""
-    return given if given and _GIVEN_ID.fullmatch(given) else uuid.uuid4().hex
-
-
-def note(event: str, level: int = logging.INFO, **facts: str | float | None) -> None:
+def log_event(event: str, level: int = logging.INFO, **facts: str | float | None) -> None:
     """Write one line."""
     LOG.log(level, event, extra={"facts": {name: value for name, value in facts.items() if value is not None}})
 
 
-def note_fault(error: BaseException, id: str) -> None:
-    """Write that something of ours went wrong: the kind of exception and where it came from."""
-    note("fault", logging.ERROR, id=id, kind=type(error).__name__, place=origin(error))
+def log_fault(error: BaseException, id: str) -> None:
+    """Write that something of ours went wrong: the kind of exception and where it was raised."""
+    log_event("fault", logging.ERROR, id=id, kind=type(error).__name__, place=origin(error))
 
 
 class JsonLines(logging.Formatter):
-    """Writes a record as a line of JSON. Of an exception only its kind and place are told."""
+    """Writes a record as a line of JSON; of an exception only kind and place."""
 
     def format(self, record: logging.LogRecord) -> str:
         """Return the line."""

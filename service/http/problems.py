@@ -1,7 +1,4 @@
-"""Faults as RFC 9457 problem details, and the faults that only HTTP knows.
-
-What belongs here: how any fault looks over the wire. What does not: what can be wrong with a score (see `errors`).
-"""
+"""Faults as problem details (RFC 9457): the answer, the faults that only HTTP knows, and what every code means."""
 
 from __future__ import annotations
 
@@ -34,6 +31,13 @@ class RequestError(ScoreError):
 
 def problem(error: ScoreError, request_id: str | None = None) -> Response:
     """Return the answer that tells of a fault."""
+    headers = {"Cache-Control": "no-store", **getattr(error, "headers", {})}
+    content = json.dumps(problem_details(error, request_id), ensure_ascii=False)
+    return Response(content, error.status, headers, media_type=MEDIA_TYPE)
+
+
+def problem_details(error: ScoreError, request_id: str | None = None) -> dict[str, str | int]:
+    """Return the members of a problem."""
     body: dict[str, str | int] = {
         "type": f"/problems/{error.code}",
         "title": error.code.replace("-", " ").capitalize(),
@@ -46,11 +50,20 @@ def problem(error: ScoreError, request_id: str | None = None) -> Response:
         body["where"] = error.where
     if request_id:
         body["request_id"] = request_id
-    headers = {"Cache-Control": "no-store", **getattr(error, "headers", {})}
-    return Response(json.dumps(body, ensure_ascii=False), error.status, headers, media_type=MEDIA_TYPE)
+    return body
 
 
 # -- who may ask -------------------------------------------------------------------------------------------------------
+
+
+def cross_site() -> RequestError:
+    """A request that a page of another site causes: a picture, a frame, a script, a link to anything but a page."""
+    return RequestError(
+        "cross-site",
+        "Other sites may not make a browser call this service.",
+        "Open the address itself, or call it from a page of a listed origin (--origins).",
+        403,
+    )
 
 
 def wrong_host() -> RequestError:
@@ -133,7 +146,7 @@ def body_too_slow(seconds: float) -> RequestError:
 # -- not understood ----------------------------------------------------------------------------------------------------
 
 
-def packed_request(encoding: str) -> RequestError:
+def packed_request() -> RequestError:
     """A compressed request body."""
     return RequestError(
         "content-encoding",
@@ -153,6 +166,12 @@ def bad_query(where: str | None = None) -> RequestError:
     """A query or path with a value that it cannot have; `where` names it."""
     message = "The request has a value that it cannot have."
     return RequestError("bad-request", message, "See /docs for the values.", 400, where=where)
+
+
+def not_http() -> RequestError:
+    """Bytes that are no HTTP request."""
+    message = "This is not a valid HTTP request."
+    return RequestError("bad-request", message, "See /docs.", 400, {"Connection": "close"})
 
 
 def not_found() -> RequestError:
@@ -190,3 +209,55 @@ def our_fault() -> RequestError:
         "Please report it with the request id.",
         500,
     )
+
+
+MEANINGS: Mapping[str, str] = {
+    "bad-archive": "A .mxl that cannot be opened.",
+    "bad-attributes": "Attributes of a bar, such as divisions or the clef, that cannot be read.",
+    "bad-duration": "A duration that cannot be read or is negative.",
+    "bad-form": "A form that cannot be read, or has other fields.",
+    "bad-option": "An option with a value that it cannot have.",
+    "bad-pitch": "A pitch that cannot be read.",
+    "bad-request": "A query or path with a value that it cannot have, which `where` names; or no valid HTTP.",
+    "busy": "All planners work, and enough requests wait.",
+    "content-encoding": "A compressed request body.",
+    "cross-site": "A page of another site made a browser send this request.",
+    "empty": "Nothing, or nothing but blanks, was sent.",
+    "encoding-unsupported": "A text encoding that is unknown or cannot be searched for tags safely.",
+    "encoding-wrong": "Bytes that are not what the byte order mark or the declaration says.",
+    "encrypted-archive": "A .mxl with a password.",
+    "entities-declared": "A document type that declares entities, harmless or not.",
+    "foreign-origin": "A page of another origin that is not listed.",
+    "html-page": "A web page instead of a score, typically from a download link that led to a sign-in page.",
+    "internal": "A fault of the service.",
+    "malformed-xml": "XML that is not well-formed.",
+    "marks-not-removable": "Marks that could not be taken out again without a trace, so there is no answer.",
+    "method-not-allowed": "An address that does not take this method.",
+    "namespaced": "Elements with a namespace or prefix; MusicXML has none.",
+    "nested-notes": "A note element within another, so that nobody can tell where its marks belong.",
+    "no-container": "A zip archive that is no .mxl.",
+    "no-part": "No part looks as if it were for the instrument.",
+    "not-converted": "A file in another format that could not be turned into MusicXML.",
+    "not-found": "There is nothing at this address.",
+    "not-musicxml": "XML, but no score.",
+    "not-xml": "A file that does not begin like XML.",
+    "request-timeout": "The request did not arrive in time.",
+    "scordatura": "A tuning that cannot be planned.",
+    "timewise": "A score that is ordered by bar first.",
+    "too-deep": "Elements that are nested deeper than any score needs.",
+    "too-large": "More bytes than the limit.",
+    "too-many": "More notes, elements or archive entries than the limit.",
+    "too-many-requests": "Too many requests at once from one address.",
+    "too-much-held": "The requests in progress fill the memory that is set aside for them.",
+    "too-slow": "Work that was stopped at the deadline.",
+    "truncated": "A file that stops before its last element ends.",
+    "unchanged": "If-None-Match names the very answer (RFC 9110, 13.1.2).",
+    "unknown-bar": "A bar that the part does not have.",
+    "unknown-option": "An option that does not exist; the advice names the nearest one.",
+    "unknown-part": "A part that is not in the score.",
+    "unknown-policy": "A policy that does not exist.",
+    "unpacks-too-far": "A compression ratio that no real score has.",
+    "unsure-part": "Several parts may be for the instrument, none for certain.",
+    "wrong-host": "A host name that the service does not answer to (RFC 9110, 15.5.20).",
+}
+"""What every code means that an answer may carry."""

@@ -2,37 +2,38 @@
 
 from __future__ import annotations
 
+import asyncio
+import logging
+import logging.config
+import multiprocessing
 import os
 import signal
 import socket
 import sys
+from multiprocessing import connection, process
 
 import uvicorn
-from fastapi import FastAPI
-from uvicorn.supervisors import Multiprocess
 
-from ..config.settings import Settings, read_settings
+from ..config.settings import Settings
+from ..workers.worker import when_parent_ends
 from .app import create_app
 from .connection import Connection, ServiceConfig
-from .log import log_configuration
+from .log import log_configuration, log_event
 
 _FINISH = 5.0  # seconds beyond the deadline of the work that a shutdown leaves for answers to be sent
-
-
-def app_from_environment() -> FastAPI:
-    """Return the application with the settings that the environment holds."""
-    return create_app(read_settings())
+_ACCEPT_TURNS = 10  # turns of the event loop in which connections are accepted that wait at the end
+_RESTART_AFTER = 1.0  # seconds before a server process that died is replaced
+_SPAWN = multiprocessing.get_context("spawn")
 
 
 def configuration(settings: Settings) -> ServiceConfig:
     """Return the server's configuration."""
     return ServiceConfig(
-        f"{__name__}:{app_from_environment.__name__}",
+        lambda: create_app(settings),
         settings,
         factory=True,
         host=settings.host,
         port=settings.port,
-        workers=settings.workers,
         http=Connection,
         ws="none",
         lifespan="on",
@@ -51,19 +52,61 @@ def serve(settings: Settings) -> None:
     Raises:
         OSError: the address cannot be listened on.
     """
-    config = configuration(settings)
     # Who comes before the planners are warm waits here and is answered.
     family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
-    listening = socket.create_server((settings.host, settings.port), family=family, backlog=config.backlog)
-    os.environ.update(settings.environment())  # for the application, which is made in each server process
+    listening = socket.create_server((settings.host, settings.port), family=family, backlog=2048)
     host, port = listening.getsockname()[:2]
-    shown = f"[{host}]" if ":" in host else host
-    sys.stdout.write(f"handframe answers at http://{shown}:{port} (reference: /docs; stop with Ctrl-C)\n")
+    address = f"[{host}]" if ":" in host else host
+    sys.stdout.write(f"handframe answers at http://{address}:{port} (reference: /docs; stop with Ctrl-C)\n")
     sys.stdout.flush()
     if settings.workers > 1:
-        Multiprocess(config, sockets=[listening]).run()
+        _supervise(settings, listening)
     else:
-        # The server raises the signal that ended it once more when all is done; then it has been heeded already.
-        for name in ("SIGINT", "SIGTERM"):
-            signal.signal(getattr(signal, name), lambda *_: None)
-        uvicorn.Server(config).run(sockets=[listening])
+        _run(settings, listening)
+
+
+class _Server(uvicorn.Server):
+    """A server that loses no connection when it ends."""
+
+    async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        """Accept the connections that wait already, then finish."""
+        for _ in range(_ACCEPT_TURNS):
+            await asyncio.sleep(0)
+        await super().shutdown(sockets)
+
+
+def _run(settings: Settings, listening: socket.socket) -> None:
+    """Answer in this process until told to stop."""
+    # The server raises the signal that ended it once more when all is done; then it has been heeded already.
+    for name in ("SIGINT", "SIGTERM"):
+        signal.signal(getattr(signal, name), lambda *_: None)
+    when_parent_ends(lambda: os.kill(os.getpid(), signal.SIGTERM))
+    _Server(configuration(settings)).run(sockets=[listening])
+
+
+def _supervise(settings: Settings, listening: socket.socket) -> None:
+    """Keep server processes running until told to stop, then let them finish."""
+    logging.config.dictConfig(log_configuration())
+    stop_read, stop_write = _SPAWN.Pipe(duplex=False)
+    for name in ("SIGINT", "SIGTERM"):
+        signal.signal(getattr(signal, name), lambda *_: stop_write.send_bytes(b"stop"))
+
+    workers = [_started(settings, listening) for _ in range(settings.workers)]
+    while not stop_read.poll():
+        connection.wait([stop_read, *(worker.sentinel for worker in workers)])
+        for place, worker in enumerate(workers):
+            if not worker.is_alive() and not stop_read.poll(_RESTART_AFTER):
+                log_event("server process ended", logging.ERROR, code=worker.exitcode)
+                workers[place] = _started(settings, listening)
+    # While this copy of the socket is open, connections are accepted that no server process would answer.
+    listening.close()
+    for worker in workers:
+        worker.terminate()
+    for worker in workers:
+        worker.join()
+
+
+def _started(settings: Settings, listening: socket.socket) -> process.BaseProcess:
+    worker = _SPAWN.Process(target=_run, args=(settings, listening), name="server")
+    worker.start()
+    return worker

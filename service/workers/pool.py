@@ -1,38 +1,24 @@
-"""Planner processes that stay warm and can be stopped: work leaves the event loop, and a deadline really ends it.
-
-Each place in the pool holds one process (see `planner_process`); a thread of its own hands it a call and waits for the
-answer. When the deadline passes, the process is killed and another takes its place, so nothing of the stopped work
-goes on. A process that dies in between is replaced without anybody noticing; one that dies at work costs that request
-only. What does not belong here: what the work is (a function of a module and its arguments, both picklable).
-"""
+"""A bounded pool of warm planner processes: work leaves the event loop, and a deadline really ends it."""
 
 from __future__ import annotations
 
 import asyncio
-import contextlib
-import os
 import pickle
-import subprocess
-import sys
-import threading
-import weakref
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any, ParamSpec, TypeVar
 
-from . import worker as planner_process
-from .worker import read_message, write_message
+from .planner import Planner
 
 P = ParamSpec("P")
 T = TypeVar("T")
-_ROOT = str(Path(__file__).resolve().parents[2])
-_IDLE_END = 2.0  # seconds in which a process that has nothing to do has to end
+_GRACE = 0.25
+"""Seconds that unwanted work may go on: short work ends by itself, which is cheaper than a new process."""
 
 
 class BusyError(Exception):
-    """No place is free, and none became free in time."""
+    """The queue is full, or no process became free in time."""
 
 
 class TooSlowError(Exception):
@@ -47,98 +33,13 @@ class WorkFailedError(Exception):
     place: str
 
 
-class _Place:
-    """One process and the pipes to it. Used by one thread at a time."""
-
-    def __init__(self) -> None:
-        self._process: subprocess.Popen[bytes] | None = None
-        self._is_warm = False
-
-    def _started(self) -> subprocess.Popen[bytes]:
-        """A living process, warm."""
-        process = self._process
-        if process is None or process.poll() is not None:
-            process = self.start()
-        if not self._is_warm:
-            assert process.stdout is not None
-            read_message(process.stdout)  # its word that it is
-            self._is_warm = True
-        return process
-
-    def start(self) -> subprocess.Popen[bytes]:
-        """Start a new process, which warms up while nobody waits for it."""
-        self.close(kill=True)
-        paths = [_ROOT, *os.environ.get("PYTHONPATH", "").split(os.pathsep)]
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", planner_process.__name__],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, paths))},
-        )
-        return self._process
-
-    def call(self, job: bytes, seconds: float) -> tuple[str, Any]:
-        """Have the process do a job; kill it if it takes longer."""
-        late = threading.Event()
-        try:
-            process = self._started()
-            assert process.stdin is not None
-            assert process.stdout is not None
-            deadline = threading.Timer(seconds, _stop, (process, late))
-            deadline.daemon = True
-            deadline.start()
-            try:
-                write_message(process.stdin, job)
-                answer: tuple[str, Any] = pickle.loads(read_message(process.stdout))
-            finally:
-                deadline.cancel()
-        except (EOFError, OSError):
-            self.start()
-            if late.is_set():
-                raise TooSlowError from None
-            return "failure", ("ProcessDied", "")
-        return answer
-
-    def close(self, kill: bool = False) -> None:
-        """End the process: at once, or as soon as it has nothing to do."""
-        process, self._process, self._is_warm = self._process, None, False
-        if process is None:
-            return
-        if kill:
-            process.kill()
-        for pipe in (process.stdin, process.stdout):
-            with contextlib.suppress(OSError):
-                assert pipe is not None
-                pipe.close()
-        try:
-            process.wait(_IDLE_END)
-        except subprocess.TimeoutExpired:
-            process.kill()
-            process.wait()
-
-
-def _stop(process: subprocess.Popen[bytes], late: threading.Event) -> None:
-    late.set()
-    process.kill()
-
-
 class Pool:
-    """A bounded pool of planner processes.
-
-    `size` processes work, up to `queue` calls wait; each call gets `seconds` of work, and waits no longer than that.
-    """
+    """`size` processes work and up to `queue` calls wait; a call waits and works at most `seconds` each."""
 
     def __init__(self, size: int, queue: int, seconds: float) -> None:
         self.size, self.queue, self.seconds = size, queue, seconds
-        self._open()
-        self._lock = threading.Lock()
+        self._planners = [Planner() for _ in range(size)]
         self._pending = 0
-
-    def _open(self) -> None:
-        self._threads = ThreadPoolExecutor(self.size, thread_name_prefix="planner")
-        self._places: list[_Place] = []
-        self._own = threading.local()
-        self._end = weakref.finalize(self, _end, self._threads, self._places)
 
     @property
     def working(self) -> int:
@@ -147,82 +48,85 @@ class Pool:
 
     @property
     def waiting(self) -> int:
-        """Calls that wait for a place."""
+        """Calls that wait for a process."""
         return max(self._pending - self.size, 0)
 
-    def start(self) -> None:
-        """Have every process started and warm; without it, the first calls do that."""
-        barrier = threading.Barrier(self.size)  # so that each thread takes one of the calls
-        for started in [self._threads.submit(self._warm, barrier) for _ in range(self.size)]:
-            started.result()
+    @property
+    def process_ids(self) -> list[int]:
+        """The ids of the running processes."""
+        return [planner.pid for planner in self._planners if planner.pid is not None]
 
-    def _warm(self, barrier: threading.Barrier) -> None:
-        self._place().call(pickle.dumps((len, ((),))), self.seconds)
-        barrier.wait()
+    async def start(self) -> None:
+        """Start every process and wait until all are warm."""
+        self._threads = ThreadPoolExecutor(self.size, thread_name_prefix="planner")
+        self._free: asyncio.Queue[Planner] = asyncio.Queue()
+        self._releases: set[asyncio.Task[None]] = set()
+        await asyncio.gather(*(self._in_thread(planner.start) for planner in self._planners))
+        for planner in self._planners:
+            self._free.put_nowait(planner)
 
-    def _place(self) -> _Place:
-        place: _Place | None = getattr(self._own, "place", None)
-        if place is None:
-            place = self._own.place = _Place()
-            with self._lock:
-                self._places.append(place)
-        return place
+    async def close(self) -> None:
+        """Let running work finish, then end every process."""
+        for _ in self._planners:
+            await self._free.get()
+        self._threads.shutdown()
+        for planner in self._planners:
+            planner.close()
 
     async def run(self, function: Callable[P, T], *arguments: P.args, **_: P.kwargs) -> T:
         """Return what the function returns for the arguments, called in one of the processes.
+
+        Cancelling the caller stops the work.
 
         Raises:
             ScoreError: the function raised it.
             BusyError: the queue is full, or no process became free in time.
             TooSlowError: the work took too long; it was stopped.
-            WorkFailedError: any other exception of the function, or the end of its process.
+            WorkFailedError: any other exception of the function, or its process died twice.
         """
+        if self._pending >= self.size + self.queue:
+            raise BusyError
         job = pickle.dumps((function, arguments), protocol=5)
-        with self._lock:
-            if self._pending >= self.size + self.queue:
-                raise BusyError
-            self._pending += 1
+        self._pending += 1
         try:
-            future = self._threads.submit(self._call, job)
+            async with asyncio.timeout(self.seconds):
+                planner = await self._free.get()
+        except TimeoutError:
+            self._pending -= 1
+            raise BusyError from None
         except BaseException:
-            self._finished(None)
+            self._pending -= 1
             raise
-        future.add_done_callback(self._finished)
-        giving_up = asyncio.get_running_loop().call_later(self.seconds, future.cancel)
-        try:
-            outcome, content = await asyncio.wrap_future(future)
-        except asyncio.CancelledError:
-            if future.cancelled() and not _cancelling():
-                raise BusyError from None
-            raise
-        finally:
-            giving_up.cancel()
+        outcome, content = await self._work(planner, job)
         if outcome == "refusal":
             raise content
         if outcome == "failure":
             raise WorkFailedError(*content)
         return content  # type: ignore[no-any-return]
 
-    def _call(self, job: bytes) -> tuple[str, Any]:
-        return self._place().call(job, self.seconds)
+    async def _work(self, planner: Planner, job: bytes) -> tuple[str, Any]:
+        call = self._in_thread(planner.call, job)
+        try:
+            async with asyncio.timeout(self.seconds):
+                return await asyncio.shield(call)
+        except TimeoutError:
+            planner.kill()
+            raise TooSlowError from None
+        finally:
+            release = asyncio.create_task(self._release(planner, call))
+            self._releases.add(release)
+            release.add_done_callback(self._releases.discard)
 
-    def _finished(self, _future: Future[Any] | None) -> None:
-        with self._lock:
-            self._pending -= 1
+    async def _release(self, planner: Planner, call: asyncio.Future[tuple[str, Any]]) -> None:
+        """Stop work that is unwanted and still going on; then the process, or a new one, is free."""
+        await asyncio.wait({call}, timeout=_GRACE)
+        if not call.done():
+            planner.kill()
+            await asyncio.wait({call})
+        call.exception()
+        self._pending -= 1
+        await asyncio.wait({self._in_thread(planner.start)})
+        self._free.put_nowait(planner)
 
-    def close(self) -> None:
-        """Let running work finish, then end every process. The pool can be used again, with new ones."""
-        self._end()
-        self._open()
-
-
-def _end(threads: ThreadPoolExecutor, places: list[_Place]) -> None:
-    threads.shutdown(wait=True, cancel_futures=True)
-    for place in places:
-        place.close()
-    places.clear()
-
-
-def _cancelling() -> bool:
-    task = asyncio.current_task()
-    return task is not None and task.cancelling() > 0
+    def _in_thread(self, function: Callable[P, T], *arguments: P.args, **_: P.kwargs) -> asyncio.Future[T]:
+        return asyncio.get_running_loop().run_in_executor(self._threads, function, *arguments)

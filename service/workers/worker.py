@@ -1,24 +1,22 @@
-"""What a planner process does: load everything, use it once, then answer calls until nobody is left to ask.
-
-Calls come in over standard input and answers go out over what was standard output, each as a length and a pickle;
-both ends are ours. The process is started by `pool`; it has no other door.
-"""
+"""What runs in a planner process: warm up, then answer calls until the service ends."""
 
 from __future__ import annotations
 
 import os
 import pickle
 import signal
-import struct
-import sys
+import threading
 import traceback
 from collections.abc import Callable
+from multiprocessing import connection, parent_process
 from pathlib import Path
-from typing import IO, Any
+from typing import Any
 
+from ..config.options import Options
 from ..errors import ScoreError
+from ..reports.wire.review_data import review_data
+from ..usecases.annotate import annotate
 
-_LENGTH = struct.Struct("<Q")
 _NOTE = "<note><pitch><step>{}</step><octave>5</octave></pitch><duration>1</duration><voice>1</voice></note>"
 FIRST_SCORE = (
     "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name>Violin</part-name></score-part>"
@@ -28,31 +26,8 @@ FIRST_SCORE = (
 ).encode()
 
 
-def write_message(stream: IO[bytes], content: bytes) -> None:
-    """Write one message."""
-    stream.write(_LENGTH.pack(len(content)))
-    stream.write(content)
-    stream.flush()
-
-
-def read_message(stream: IO[bytes]) -> bytes:
-    """Return the next message.
-
-    Raises:
-        EOFError: the other end is gone.
-    """
-    head = stream.read(_LENGTH.size)
-    if len(head) < _LENGTH.size:
-        raise EOFError
-    (length,) = _LENGTH.unpack(head)
-    content = stream.read(length)
-    if len(content) < length:
-        raise EOFError
-    return content
-
-
-def called(function: Callable[..., Any], arguments: tuple[Any, ...]) -> tuple[str, Any]:
-    """Return what became of a call: "answer" and its value, "refusal" and the error, "failure" and where it was."""
+def call(function: Callable[..., Any], arguments: tuple[Any, ...]) -> tuple[str, Any]:
+    """Call a function; return "answer" and its value, "refusal" and the error, or "failure" and its kind and origin."""
     try:
         return "answer", function(*arguments)
     except ScoreError as error:
@@ -62,32 +37,36 @@ def called(function: Callable[..., Any], arguments: tuple[Any, ...]) -> tuple[st
 
 
 def origin(error: BaseException) -> str:
-    """Return where an exception was raised, innermost frames first: file, line and function, and no text of it."""
+    """Return where an exception was raised, innermost frames first: file, line and function, without its text."""
     frames = reversed(traceback.extract_tb(error.__traceback__)[-6:])
     return " < ".join(f"{Path(frame.filename).name}:{frame.lineno} {frame.name}" for frame in frames)
 
 
-def main() -> None:
-    """Serve until the pipe ends. A signal to the whole group must not end work that is still wanted."""
-    for name in ("SIGINT", "SIGTERM", "SIGHUP"):
-        if hasattr(signal, name):
-            signal.signal(getattr(signal, name), signal.SIG_IGN)
-    calls = sys.stdin.buffer
-    answers = os.fdopen(os.dup(1), "wb")
-    os.dup2(2, 1)  # whatever prints, prints to the log and not between our messages
-    from ..config.options import Options
-    from ..reports.wire.review_data import review_data
-    from ..usecases.annotate import annotate
-
-    review_data(annotate(FIRST_SCORE, Options()).parts)
-    try:
-        write_message(answers, b"")
-        while True:
-            function, arguments = pickle.loads(read_message(calls))
-            write_message(answers, pickle.dumps(called(function, arguments), protocol=5))
-    except (EOFError, BrokenPipeError):
+def when_parent_ends(action: Callable[[], object]) -> None:
+    """Have a thread call `action` as soon as the process that started this one has ended, however it ended."""
+    parent = parent_process()
+    if parent is None:
         return
 
+    def wait() -> None:
+        connection.wait([parent.sentinel])
+        action()
 
-if __name__ == "__main__":
-    main()
+    threading.Thread(target=wait, name="parent-watch", daemon=True).start()
+
+
+def serve(calls: connection.Connection) -> None:
+    """Answer the calls that come through the pipe until it closes."""
+    for name in ("SIGINT", "SIGTERM", "SIGHUP"):  # a signal to the whole group must not end work in progress
+        if hasattr(signal, name):
+            signal.signal(getattr(signal, name), signal.SIG_IGN)
+    when_parent_ends(lambda: os._exit(1))
+    os.dup2(2, 1)  # whatever a library prints belongs in the log
+    review_data(annotate(FIRST_SCORE, Options()).parts)
+    try:
+        calls.send_bytes(b"ready")
+        while True:
+            function, arguments = pickle.loads(calls.recv_bytes())
+            calls.send_bytes(pickle.dumps(call(function, arguments), protocol=5))
+    except (EOFError, OSError):
+        return

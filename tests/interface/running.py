@@ -14,6 +14,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
 
+import psutil
+
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -33,6 +35,12 @@ class Running:
     def connect(self, timeout: float = 60) -> Connection:
         """A new connection."""
         return Connection(self.port, timeout)
+
+    def planners(self) -> list[psutil.Process]:
+        """The planner processes: copies that a forkserver, a child of a server process, has made of itself."""
+        descendants = psutil.Process(self.process.pid).children(recursive=True)
+        forks = [each.pid for each in descendants if "multiprocessing.forkserver" in " ".join(each.cmdline())]
+        return [each for each in descendants if each.ppid() in forks]
 
     def terminate(self, seconds: float = 30) -> int:
         """Ask it to end as a supervisor does, and return its exit code."""

@@ -147,11 +147,11 @@ def test_who_has_the_answer_is_told_so_before_any_work(client: TestClient, waltz
 
 def test_tags_are_the_same_in_every_process(client: TestClient, waltz: bytes) -> None:
     code = (
-        "import sys; from service.http import answers; from service.http.score_request import Given\n"
+        "import sys; from service.http import answers; from service.http.request import ScoreRequest\n"
         "from service.config.options import read_options\n"
         "options = read_options({'level': ['all'], 'positions': ['5,3,1'], 'part': ['P1'], 'pin': ['n1:finger=2']})\n"
         "answers.program = lambda: sys.argv[1]\n"
-        "print(answers.tag_of('/annotate', Given(sys.stdin.buffer.read(), options, None)), end='')"
+        "print(answers.entity_tag('/annotate', ScoreRequest(sys.stdin.buffer.read(), options, None)), end='')"
     )
     query = "level=all&positions=1,3,5&part=P1&pin=n1:finger=2"
     tag = client.post(f"/annotate?{query}", content=waltz).headers["etag"]

@@ -94,7 +94,8 @@ def test_a_preflight_is_answered_for_listed_origins(open_client: TestClient) -> 
         "Access-Control-Request-Headers": "content-type,if-none-match",
     }
     answer = open_client.options("/annotate", headers=headers)
-    assert (answer.status_code, answer.content) == (204, b"")
+    assert answer.status_code == 200
+    assert answer.headers["x-content-type-options"] == "nosniff"
     assert answer.headers["access-control-allow-origin"] == EDITOR
     assert "POST" in answer.headers["access-control-allow-methods"]
     assert {"content-type", "if-none-match"} <= {
@@ -267,7 +268,7 @@ def test_a_fault_of_ours_tells_nothing(
     def broken(*_: object) -> str:
         raise RuntimeError("Violin secret " + waltz.decode())
 
-    monkeypatch.setattr(routes_scores, "tag_of", broken)
+    monkeypatch.setattr(routes_scores, "entity_tag", broken)
     kept = Kept()
     monkeypatch.setattr(LOG, "handlers", [kept])
     caplog.set_level(logging.INFO, logger=LOG.name)
@@ -288,7 +289,7 @@ def test_a_fault_of_ours_tells_nothing(
 
 
 def test_a_fault_in_a_planner_tells_nothing(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> None:
-    monkeypatch.setattr(routes_scores.tasks, "cleaned", divmod)  # divmod(bytes, limits) raises TypeError
+    monkeypatch.setattr(routes_scores.jobs, "cleaned", divmod)  # divmod(bytes, limits) raises TypeError
     monkeypatch.setattr(LOG, "propagate", True)
     with caplog.at_level(logging.INFO), TestClient(create_app(Settings(planners=1)), base_url=ADDRESS) as client:
         answer = client.post("/clean", content=b"<score-partwise/>")

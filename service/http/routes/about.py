@@ -11,9 +11,8 @@ from ... import __version__
 from ...reports.wire.answers import Health, LevelEntry, RuleEntry, Version
 from ...reports.wire.catalogue_data import level_entries, rule_entries
 from .. import problems
-from ..answers import fixed, program
-from ..fault_list import faults
-from .reference_pages import problem_page, reference_page, rules_page
+from ..answers import program, unchanging
+from .reference_pages import STYLE, problem_page, reference_page, rules_page
 
 router = APIRouter()
 _API = 1
@@ -37,14 +36,14 @@ async def healthz(request: Request) -> dict[str, Any]:
 @router.get("/version", response_model=Version)
 async def version(request: Request) -> Response:
     """Say what answers here. `api` rises when a client has to change."""
-    return _fixed(request, {"name": "handframe", "version": __version__, "api": _API, "program": program()})
+    return _json(request, {"name": "handframe", "version": __version__, "api": _API, "program": program()})
 
 
 @router.get("/rules", response_model=list[RuleEntry], responses={200: {"content": {"text/html": {}}}})
 async def rules(request: Request) -> Response:
     """Return the catalogue of rules: as JSON, or as a page for a browser (by Accept)."""
     entries = [entry.model_dump() for entry in rule_entries()]
-    answer = _page(request, rules_page(entries)) if _wants_page(request) else _fixed(request, entries)
+    answer = _page(request, rules_page(entries)) if _wants_page(request) else _json(request, entries)
     answer.headers.add_vary_header("Accept")
     return answer
 
@@ -53,29 +52,27 @@ async def rules(request: Request) -> Response:
 async def levels(request: Request) -> Response:
     """Return the levels: positions, kinds of shift, extensions."""
     entries = [entry.model_dump() for entry in level_entries()]
-    return _fixed(request, entries)
+    return _json(request, entries)
 
 
 @router.get("/docs", include_in_schema=False)
 async def docs(request: Request) -> Response:
     """Return the reference of the service as a page."""
-    return _page(request, reference_page(request.app.openapi(), faults(), request.app.state.settings))
+    return _page(request, reference_page(request.app.openapi(), problems.MEANINGS, request.app.state.settings))
 
 
 @router.get("/problems/{code}", include_in_schema=False)
 async def problem(request: Request, code: str) -> Response:
     """Return what a kind of fault means, as a page."""
-    if code not in faults():
+    if code not in problems.MEANINGS:
         raise problems.not_found()
-    return _page(request, problem_page(code, faults()[code]))
+    return _page(request, problem_page(code, problems.MEANINGS[code]))
 
 
 @router.get("/reference.css", include_in_schema=False)
 async def style(request: Request) -> Response:
     """Return the style of these pages."""
-    from .reference_pages import STYLE
-
-    return fixed(request, STYLE.encode(), "text/css; charset=utf-8")
+    return unchanging(request, STYLE.encode(), "text/css; charset=utf-8")
 
 
 def _wants_page(request: Request) -> bool:
@@ -83,9 +80,9 @@ def _wants_page(request: Request) -> bool:
     return "text/html" in accepted and not accepted.startswith(_JSON)
 
 
-def _fixed(request: Request, content: Any) -> Response:
-    return fixed(request, json.dumps(content, ensure_ascii=False).encode(), _JSON)
+def _json(request: Request, content: Any) -> Response:
+    return unchanging(request, json.dumps(content, ensure_ascii=False).encode(), _JSON)
 
 
 def _page(request: Request, content: str) -> Response:
-    return fixed(request, content.encode(), _HTML)
+    return unchanging(request, content.encode(), _HTML)

@@ -10,8 +10,7 @@ from pathlib import Path
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Request, Response
-from fastapi.responses import FileResponse, StreamingResponse
-from starlette.datastructures import UploadFile
+from fastapi.responses import StreamingResponse
 
 from ... import errors
 from ...config.options import Options, read_options
@@ -19,17 +18,17 @@ from ...config.settings import Settings
 from ...drawing.chart import chart_of
 from ...drawing.engraving import Layout, music_font
 from ...naming import Language
-from ...web import page_data as view
-from ...workers import jobs as tasks
-from ..form import json_object, option_texts
-from ..score_request import plan
+from ...web import page_data
+from ...workers import jobs
+from .. import problems
+from ..answers import unchanging
+from ..request import json_object, option_texts, read_form, run_in_planner
 
 _WEB = Path(__file__).parents[2] / "web"
 STATIC = _WEB / "static"
 _SAMPLES = (_WEB / "sample_scores", _WEB.parents[1] / "sample_scores")
 _KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 _MUSIC = {".musicxml": "application/vnd.recordare.musicxml+xml", ".mxl": "application/vnd.recordare.musicxml"}
-_FRESH = {"Cache-Control": "no-cache"}
 _WORTH_STRETCHING = 0.4  # how full a line has to be to be stretched to the width
 _LINES = "application/x-ndjson"
 
@@ -37,15 +36,15 @@ router = APIRouter()
 
 
 @router.get("/", include_in_schema=False)
-async def page() -> FileResponse:
+async def page(request: Request) -> Response:
     """Return the page."""
-    return FileResponse(STATIC / "index.html", media_type="text/html", headers=_FRESH)
+    return _file(request, STATIC / "index.html")
 
 
 @router.get("/favicon.ico", include_in_schema=False)
-async def icon() -> FileResponse:
+async def icon(request: Request) -> Response:
     """Return the mark of the page to browsers that ask for it by its old name."""
-    return FileResponse(STATIC / "mark.svg", media_type=_KINDS[".svg"])
+    return _file(request, STATIC / "mark.svg")
 
 
 @router.get("/page/samples", include_in_schema=False)
@@ -55,12 +54,9 @@ async def samples() -> list[dict[str, str]]:
 
 
 @router.get("/page/samples/{file}", include_in_schema=False)
-async def sample(file: str) -> Response:
+async def sample(request: Request, file: str) -> Response:
     """Return one sample score."""
-    for path in _sample_files():
-        if path.name == file:
-            return FileResponse(path, media_type=_MUSIC[path.suffix], headers=_FRESH)
-    return Response(status_code=404)
+    return _file(request, {path.name: path for path in _sample_files()}.get(file))
 
 
 def _sample_files() -> list[Path]:
@@ -69,14 +65,18 @@ def _sample_files() -> list[Path]:
 
 
 @router.get("/page/{name}", include_in_schema=False)
-async def asset(name: str) -> Response:
+async def asset(request: Request, name: str) -> Response:
     """Return a file of the page."""
     if name == "music.woff2":
         return Response(music_font(), media_type="font/woff2", headers={"Cache-Control": "max-age=86400"})
-    path = {path.name: path for path in STATIC.iterdir() if path.suffix in _KINDS}.get(name)
+    return _file(request, {path.name: path for path in STATIC.iterdir() if path.suffix in _KINDS}.get(name))
+
+
+def _file(request: Request, path: Path | None) -> Response:
+    """A file of ours; not found if there is none."""
     if path is None:
-        return Response(status_code=404)
-    return FileResponse(path, media_type=_KINDS[path.suffix], headers=_FRESH)
+        raise problems.not_found()
+    return unchanging(request, path.read_bytes(), {**_KINDS, **_MUSIC}[path.suffix])
 
 
 @router.get("/chart.svg", response_class=Response, responses={200: {"content": {"image/svg+xml": {}}}})
@@ -95,21 +95,23 @@ async def chart(
 @router.post("/page/open", include_in_schema=False)
 async def open_score(request: Request) -> dict[str, Any]:
     """Return what is in a score; another format than MusicXML is converted, and the result is sent along."""
-    given = await _given(request)
-    return await plan(request, view.opened, given.data, given.name, given.options.instrument, given.settings.limits)
+    view = await _read(request)
+    return await run_in_planner(
+        request, page_data.opened, view.data, view.name, view.options.instrument, view.settings.limits
+    )
 
 
 @router.post("/page/view", include_in_schema=False)
 async def planned(request: Request) -> StreamingResponse:
     """Return JSON lines: the plan of one part, its pages one by one in reading order, then the review of the part."""
-    given = await _given(request)
-    limits, paged = given.settings.limits, given.layout.height > 0
-    plan_json, scores = await plan(request, view.planned_view, given.data, given.options, limits, paged)
-    return StreamingResponse(_lines(request, given, plan_json, scores), media_type=_LINES)
+    view = await _read(request)
+    limits, paged = view.settings.limits, view.layout.height > 0
+    plan_json, scores = await run_in_planner(request, page_data.planned_view, view.data, view.options, limits, paged)
+    return StreamingResponse(_lines(request, view, plan_json, scores), media_type=_LINES)
 
 
-async def _lines(request: Request, given: _Given, plan_json: str, scores: list[str]) -> AsyncIterator[str]:
-    work = _Work(request, given, scores)
+async def _lines(request: Request, view: _ViewRequest, plan_json: str, scores: list[str]) -> AsyncIterator[str]:
+    work = _Work(request, view, scores)
     try:
         drawing = work.draw(0)
         yield f'{{"type":"plan","plan":{plan_json}}}\n'
@@ -133,25 +135,25 @@ async def _lines(request: Request, given: _Given, plan_json: str, scores: list[s
 class _Work:
     """What is worked out for one view, in planner processes."""
 
-    def __init__(self, request: Request, given: _Given, scores: list[str]) -> None:
-        self._request, self._given, self._scores = request, given, scores
+    def __init__(self, request: Request, view: _ViewRequest, scores: list[str]) -> None:
+        self._request, self._view, self._scores = request, view, scores
         self._drawing: list[asyncio.Task[list[str]]] = []
-        self._review: asyncio.Task[tuple[bytes, tasks.Summary]] | None = None
+        self._review: asyncio.Task[tuple[bytes, jobs.Summary]] | None = None
 
     def draw(self, number: int) -> asyncio.Task[list[str]]:
         """Begin to draw a piece of the score."""
-        layout = self._given.layout
+        layout = self._view.layout
         if number + 1 < len(self._scores):  # the music goes on: the last line of the piece is not the last of the part
             layout = replace(layout, stretched=_WORTH_STRETCHING)
-        work = plan(self._request, view.drawn, self._scores[number], layout, number + 1)
+        work = run_in_planner(self._request, page_data.drawn, self._scores[number], layout, number + 1)
         self._drawing.append(asyncio.create_task(work))
         return self._drawing[-1]
 
-    def review(self) -> asyncio.Task[tuple[bytes, tasks.Summary]]:
+    def review(self) -> asyncio.Task[tuple[bytes, jobs.Summary]]:
         """Begin the review, or return the one that was begun."""
         if self._review is None:
-            given = self._given
-            work = plan(self._request, tasks.reviewed, given.data, given.options, given.settings.limits)
+            view = self._view
+            work = run_in_planner(self._request, jobs.reviewed, view.data, view.options, view.settings.limits)
             self._review = asyncio.create_task(work)
         return self._review
 
@@ -166,24 +168,24 @@ class _Work:
 @router.post("/page/compare", include_in_schema=False)
 async def compare(request: Request) -> dict[str, list[str]]:
     """Return the bars named in `measures` as pictures of two forms: in first position, and as planned."""
-    given = await _given(request)
-    measures = given.options.measures
+    view = await _read(request)
+    measures = view.options.measures
     if measures is None:
         raise errors.bad_option("measures", "", "the bars to compare, for example 5-8")
-    limits = given.settings.limits
-    return await plan(request, view.compared, given.data, given.options, measures, given.layout, limits)
+    limits = view.settings.limits
+    return await run_in_planner(request, page_data.compared, view.data, view.options, measures, view.layout, limits)
 
 
 @router.post("/page/report", include_in_schema=False)
 async def report(request: Request) -> Response:
     """Return the review as plain text."""
-    given = await _given(request)
-    text = await plan(request, view.reported, given.data, given.options, given.name, given.settings.limits)
+    view = await _read(request)
+    text = await run_in_planner(request, page_data.reported, view.data, view.options, view.name, view.settings.limits)
     return Response(text, media_type="text/plain; charset=utf-8")
 
 
 @dataclass(frozen=True)
-class _Given:
+class _ViewRequest:
     data: bytes
     name: str
     options: Options
@@ -191,16 +193,12 @@ class _Given:
     settings: Settings
 
 
-async def _given(request: Request) -> _Given:
+async def _read(request: Request) -> _ViewRequest:
     """Read the form: `score` (a file), `options` and `layout` (JSON)."""
-    settings: Settings = request.app.state.settings
-    async with request.form(max_files=1, max_fields=3, max_part_size=settings.upload_bytes) as form:
-        score = form.get("score")
-        if not isinstance(score, UploadFile):
-            raise errors.empty()
-        options = read_options(option_texts(json_object(form.get("options"), "options")))
-        layout = _layout(json_object(form.get("layout"), "layout"))
-        return _Given(await score.read(), score.filename or "", options, layout, settings)
+    form = await read_form(request, ("score",), ("options", "layout"))
+    options = read_options(option_texts(json_object(form.text("options"), "options")))
+    layout = _layout(json_object(form.text("layout"), "layout"))
+    return _ViewRequest(form.contents["score"], form.file_name, options, layout, request.app.state.settings)
 
 
 def _layout(values: Mapping[str, Any]) -> Layout:

@@ -1,11 +1,8 @@
-"""Routes for practice: the sheet for a score, and the progressive set for a key.
-
-What belongs here: reading a request, the headers of the answer. What does not: what is on a sheet (see `practice`).
-"""
+"""Routes for practice: the sheet for a score, and the progressive set for a key."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from typing import Annotated, Any
 from urllib.parse import parse_qsl, urlencode
 
@@ -15,9 +12,9 @@ from ... import errors
 from ...config.options import Options, read_options
 from ...drawing.sheet_page import content_policy
 from ...usecases.practice import MOST_KINDS, Paper, SheetFormat, practised, progressed
-from ..answers import XML, disposition, refuse_unchanged, tag_of
+from ..answers import XML, disposition, entity_tag, refuse_unchanged, unchanging
 from ..openapi import score_operation
-from ..score_request import plan, read_given
+from ..request import read_request, run_in_planner
 
 router = APIRouter()
 _OWN = {
@@ -51,16 +48,17 @@ async def practice_sheet(request: Request) -> Response:
     Alike shifts are practised once, the commonest first. A sheet is for one part: the first that is chosen or fits.
     """
     own, stripped = _own_parameters(request)
-    given = await read_given(stripped)
+    score = await read_request(stripped)
     form, paper = _choice("format", own, SheetFormat.MUSICXML), _choice("paper", own, Paper.A4)
     proposals = [_number("proposal", text) for text in own.get("proposal", [])]
     most = _number("most", own["most"][-1]) if "most" in own else MOST_KINDS
-    tag = tag_of("/practice?" + urlencode(sorted(own.items()), doseq=True), given)
+    tag = entity_tag("/practice?" + urlencode(sorted(own.items()), doseq=True), score)
     refuse_unchanged(request, tag)
     limits = request.app.state.settings.limits
-    content = await plan(request, practised, given.data, given.options, proposals, most, form, paper, limits)
-    name = (given.name or "score").rpartition(".")[0] or given.name or "score"
-    return _answer(content, f"{name}.practice", form, paper, tag)
+    content = await run_in_planner(request, practised, score.data, score.options, proposals, most, form, paper, limits)
+    name = (score.name or "score").rpartition(".")[0] or score.name or "score"
+    media_type, headers = _headers(f"{name}.practice", form, paper)
+    return Response(content, headers={"ETag": tag, **headers}, media_type=media_type)
 
 
 @router.get("/practice/set", response_class=Response)
@@ -74,13 +72,39 @@ async def progressive_set(
     paper: Annotated[Paper, Query(description="what the page is cut for")] = Paper.A4,
 ) -> Response:
     """Write tunes for a player who brings no piece: by position and kind of shift, easiest first."""
-    given: dict[str, list[str]] = {"instrument": [instrument], "language": [language]}
+    texts: dict[str, list[str]] = {"instrument": [instrument], "language": [language]}
     if positions:
-        given["positions"] = [positions]
-    options: Options = read_options(given)
-    wanted = sorted(options.positions) if options.positions else ()
-    content = await plan(request, progressed, key, wanted, options.instrument, format, options.language, paper)
-    return _answer(content, f"first-shifts-{key}", format, paper)
+        texts["positions"] = [positions]
+    options: Options = read_options(texts)
+    wanted = tuple(sorted(options.positions or ()))
+    sets: AnswerCache = request.app.state.practice_sets
+    choices = (key, wanted, options.instrument, format, options.language, paper)
+    content = sets.get(choices)
+    if content is None:
+        content = await run_in_planner(request, progressed, *choices)
+        sets.put(choices, content)
+    return unchanging(request, content, *_headers(f"first-shifts-{key}", format, paper))
+
+
+class AnswerCache:
+    """The answers that were asked for last, by what was asked for."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._answers: dict[Hashable, bytes] = {}
+
+    def get(self, choices: Hashable) -> bytes | None:
+        """Return an answer that is known."""
+        answer = self._answers.pop(choices, None)
+        if answer is not None:
+            self._answers[choices] = answer  # now the last in order
+        return answer
+
+    def put(self, choices: Hashable, answer: bytes) -> None:
+        """Keep an answer, instead of the one that was not asked for the longest."""
+        self._answers[choices] = answer
+        if len(self._answers) > self._most:
+            del self._answers[next(iter(self._answers))]
 
 
 def _own_parameters(request: Request) -> tuple[Mapping[str, list[str]], Request]:
@@ -110,10 +134,8 @@ def _number(name: str, text: str) -> int:
     return int(text)
 
 
-def _answer(content: bytes, name: str, form: SheetFormat, paper: Paper, tag: str | None = None) -> Response:
-    headers = {"ETag": tag} if tag else {}
+def _headers(name: str, form: SheetFormat, paper: Paper) -> tuple[str, dict[str, str]]:
+    """The media type of a sheet, and its headers."""
     if form is SheetFormat.PAGE:
-        headers["Content-Security-Policy"] = content_policy(paper.value)
-        return Response(content, headers=headers, media_type="text/html; charset=utf-8")
-    headers["Content-Disposition"] = disposition(f"{name}.musicxml")
-    return Response(content, headers=headers, media_type=XML)
+        return "text/html; charset=utf-8", {"Content-Security-Policy": content_policy(paper.value)}
+    return XML, {"Content-Disposition": disposition(f"{name}.musicxml")}

@@ -1,20 +1,20 @@
-"""Routes that take a score: annotate, review, clean. What they do is in `tasks`, and done in a planner process."""
+"""Routes that take a score: annotate, review, clean. The work is done in a planner process."""
 
 from __future__ import annotations
 
 from fastapi import APIRouter, Request, Response
 
-from ...workers import jobs as tasks
+from ...workers import jobs
 from ..answers import (
     cleaned_name,
+    entity_tag,
     marked_name,
     refuse_unchanged,
     score_answer,
     summary_headers,
-    tag_of,
 )
 from ..openapi import review_operation, score_operation
-from ..score_request import plan, read_given
+from ..request import read_request, run_in_planner
 
 router = APIRouter()
 
@@ -25,21 +25,23 @@ async def annotate(request: Request) -> Response:
 
     Everything else in the score stays as it is, byte for byte. Marks of an earlier run are replaced.
     """
-    given = await read_given(request)
-    tag = tag_of("/annotate", given)
+    score = await read_request(request)
+    tag = entity_tag("/annotate", score)
     refuse_unchanged(request, tag)
-    marked = await plan(request, tasks.annotated, given.data, given.options, request.app.state.settings.limits)
+    marked = await run_in_planner(request, jobs.annotated, score.data, score.options, request.app.state.settings.limits)
     headers = {"ETag": tag, **summary_headers(marked.summary)}
-    return score_answer(given, marked.data, marked_name(given.name, marked.compressed), headers)
+    return score_answer(score, marked.data, marked_name(score.name, marked.compressed), headers)
 
 
 @router.post("/review", **review_operation())
 async def review(request: Request) -> Response:
     """Report where another position pays, what is left to decide, and the whole plan."""
-    given = await read_given(request)
-    tag = tag_of("/review", given)
+    score = await read_request(request)
+    tag = entity_tag("/review", score)
     refuse_unchanged(request, tag)
-    content, summary = await plan(request, tasks.reviewed, given.data, given.options, request.app.state.settings.limits)
+    content, summary = await run_in_planner(
+        request, jobs.reviewed, score.data, score.options, request.app.state.settings.limits
+    )
     headers = {"ETag": tag, **summary_headers(summary)}
     return Response(content, headers=headers, media_type="application/json")
 
@@ -47,8 +49,8 @@ async def review(request: Request) -> Response:
 @router.post("/clean", **score_operation("The score without our marks", takes_options=False))
 async def clean(request: Request) -> Response:
     """Take our marks out of a score again; it is then byte for byte what it was before."""
-    given = await read_given(request, takes_options=False)
-    tag = tag_of("/clean", given)
+    score = await read_request(request, takes_options=False)
+    tag = entity_tag("/clean", score)
     refuse_unchanged(request, tag)
-    answer, compressed = await plan(request, tasks.cleaned, given.data, request.app.state.settings.limits)
-    return score_answer(given, answer, cleaned_name(given.name, compressed), {"ETag": tag})
+    answer, compressed = await run_in_planner(request, jobs.cleaned, score.data, request.app.state.settings.limits)
+    return score_answer(score, answer, cleaned_name(score.name, compressed), {"ETag": tag})

@@ -1,0 +1,63 @@
+"""Who may call: host names, origins, and what a browser says about where a request comes from.
+
+A page on the web can make a browser send requests to a service on the same machine. The Host must be a name we answer
+to, an Origin must be our own or listed, and a request that another site causes (Sec-Fetch-Site) is refused.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from starlette.datastructures import Headers
+
+from . import problems
+
+LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
+_OWN_SITE = frozenset({"same-origin", "none"})
+_LINKABLE = re.compile(r"/|/docs|/rules|/problems/[^/]*")
+_HOST = re.compile(r"(?:\[(?P<six>[0-9a-f:.]+)\]|(?P<name>[a-z0-9._-]+))(?::\d{1,5})?")
+
+
+def host_name(host: str) -> str | None:
+    """Return the name or address in a Host header, without port; None if it is none."""
+    match = _HOST.fullmatch(host.strip().lower())
+    return match and (match["six"] or match["name"].rstrip("."))
+
+
+class Callers:
+    """The hosts that the service answers to and the origins that may call it."""
+
+    def __init__(self, hosts: Iterable[str], origins: Iterable[str]) -> None:
+        self._hosts = LOOPBACK | {host.lower() for host in hosts}
+        self.origins = frozenset(origin.lower().rstrip("/") for origin in origins)
+
+    def check(self, method: str, path: str, headers: Headers) -> None:
+        """Refuse a request that its sender may not make.
+
+        Raises:
+            RequestError: an unknown host (421), or a page of another site (403).
+        """
+        host, origin = headers.get("host", ""), headers.get("origin")
+        if host_name(host) not in self._hosts:
+            raise problems.wrong_host()
+        if origin is not None:
+            if not self._admits(origin, host):
+                raise problems.foreign_origin()
+        elif headers.get("sec-fetch-site", "none") not in _OWN_SITE and not _follows_link(method, path, headers):
+            raise problems.cross_site()
+
+    def _admits(self, origin: str, host: str) -> bool:
+        """Whether a page of `origin` may call: one of our own (same name and port as asked for), or a listed one."""
+        own = origin.lower() in (f"http://{host.lower()}", f"https://{host.lower()}")
+        return own or origin.lower() in self.origins
+
+
+def _follows_link(method: str, path: str, headers: Headers) -> bool:
+    """Whether somebody follows a link from elsewhere to one of our pages, in a window of its own."""
+    return (
+        method == "GET"
+        and headers.get("sec-fetch-mode") == "navigate"
+        and headers.get("sec-fetch-dest") == "document"
+        and _LINKABLE.fullmatch(path) is not None
+    )
