@@ -54,26 +54,52 @@ def is_writable(beats: Fraction) -> bool:
 
 def pieces(beats: Fraction, start: Fraction, meter: Meter) -> tuple[Fraction, ...]:
     """Return the lengths that are tied together to fill `beats` from `start` (quarter notes into the bar)."""
-    if beats <= 0:
-        return ()
+    lengths: list[Fraction] = []
+    waiting = [(beats, start)]
+    while waiting:  # a loop, since a part may hold a note of thousands of beats
+        beats, start = waiting.pop()
+        if beats <= 0:
+            continue
+        cut = _cut_at_beat(beats, start, meter)
+        if cut is not None:
+            waiting += [(beats - cut, start + cut), (cut, start)]
+            continue
+        first = _largest_piece(beats, start, meter)
+        lengths.append(first)
+        waiting.append((beats - first, start + first))
+    return tuple(lengths)
+
+
+def _is_whole(beats: Fraction, start: Fraction, meter: Meter) -> bool:
+    return is_writable(beats) and (beats <= beat_length(meter) or _is_plain(beats, start))
+
+
+def _is_plain(beats: Fraction, start: Fraction) -> bool:
+    return tuplet_of(beats) == (1, 1) and tuplet_of(start) == (1, 1)
+
+
+def _cut_at_beat(beats: Fraction, start: Fraction, meter: Meter) -> Fraction | None:
+    """Where a length has to be cut to show a beat, from its start; None if it has not."""
+    if _is_whole(beats, start, meter):
+        return None
     beat = beat_length(meter)
-    plain = tuplet_of(beats) == (1, 1) and tuplet_of(start) == (1, 1)
-    if is_writable(beats) and (beats <= beat or plain):
-        return (beats,)
     to_beat = beat - start % beat
-    if to_beat < beats and (to_beat != beat or not plain):
-        whole = (beats - to_beat) // beat * beat if to_beat != beat else beats // beat * beat
-        first = to_beat if to_beat != beat else whole
-        return (*pieces(first, start, meter), *pieces(beats - first, start + first, meter))
+    if to_beat < beats and (to_beat != beat or not _is_plain(beats, start)):
+        return to_beat if to_beat != beat else beats // beat * beat
+    return None
+
+
+def _largest_piece(beats: Fraction, start: Fraction, meter: Meter) -> Fraction:
+    """The largest note value at the beginning of a length."""
+    if _is_whole(beats, start, meter):
+        return beats
+    beat = beat_length(meter)
     many, time = tuplet_of(beats)
     scaled = beats * many / time
     values = [value for value in WRITABLE if value <= scaled]
     # From beat to beat first, so that the beats stay visible (in nine eighths: a dotted half, then a dotted quarter).
     largest = max([value for value in values if value % beat == 0] or values, default=None)
-    if largest is None:
-        return (beats,)
-    first = largest * time / many
-    return (first, *pieces(beats - first, start + first, meter))
+    return beats if largest is None else largest * time / many
 
 
 def can_be_written(notes: Sequence[SheetNote], meter: Meter) -> bool:

@@ -13,6 +13,8 @@ from ..music.instrument import Instrument, Pitch
 from ..music.key import Key
 from .sheet import Tone
 
+_MOST_SIGNS = 7
+
 
 def stop_in_key(instrument: Instrument, key: Key, string: int, position: int, finger: int) -> Tone:
     """Return what a finger sounds in a position on a string, as the key has it."""
@@ -70,7 +72,12 @@ def is_half_step(low: Tone, high: Tone) -> bool:
 
 
 def key_of(fifths: int, last: Pitch | None) -> Key:
-    """Return the key of a signature: minor if the piece ends on the tonic of the minor key, else major."""
+    """Return the key of a signature: minor if the piece ends on the tonic of the minor key, else major.
+
+    A signature of more than seven signs names no key in use; the key that sounds the same (twelve fifths away) does.
+    """
+    if abs(fifths) > _MOST_SIGNS:
+        fifths = (fifths + 5) % 12 - 5
     minor = Key(fifths, minor=True)
     if last is not None and last.step == minor.tonic[0] and minor.contains(last):
         return minor

@@ -226,6 +226,7 @@ MEANINGS: Mapping[str, str] = {
     "encoding-unsupported": "A text encoding that is unknown or cannot be searched for tags safely.",
     "encoding-wrong": "Bytes that are not what the byte order mark or the declaration says.",
     "encrypted-archive": "A .mxl with a password.",
+    "endless-bar": "A bar of more than 1,000 quarter notes, which no practice sheet can hold.",
     "entities-declared": "A document type that declares entities, harmless or not.",
     "foreign-origin": "A page of another origin that is not listed.",
     "html-page": "A web page instead of a score, typically from a download link that led to a sign-in page.",

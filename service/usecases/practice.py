@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from lxml.etree import _Element
 
-from rules import INSTRUMENTS, Key, Sheet, practice_sheet, progressive_set
+from rules import INSTRUMENTS, Key, Passage, Sheet, practice_sheet, progressive_set
 
 from .. import errors
 from ..config.limits import DEFAULT_LIMITS, Limits
@@ -56,6 +56,10 @@ class Practice:
     others: tuple[str, ...]
 
 
+_LONGEST_BAR = 1000
+"""In quarter notes; a written-out cadenza in one bar has a few hundred."""
+
+
 def practice(
     data: bytes,
     options: Options,
@@ -78,9 +82,22 @@ def practice(
     document = open_document(data, limits, prepare=cleaned)
     listings = choose_parts(document.root, options.instrument, options.part)
     (part,) = review_document(document, options.model_copy(update={"part": (listings[0].id,)}), rules=())
+    _refuse_endless_bars(part.passage)
     chosen = _excursions(part, proposals) if proposals else None
     sheet = settled(practice_sheet(part.review.plan, _title(document.root), chosen, most or None), options.instrument)
     return Practice(sheet, str(listings[0]), tuple(str(listing) for listing in listings[1:]))
+
+
+def _refuse_endless_bars(passage: Passage) -> None:
+    """Refuse a part with a bar that nobody could write out, as wrong <divisions> make it."""
+    for measure in passage.measures:
+        if measure.beats > _LONGEST_BAR:
+            raise errors.ScoreError(
+                "endless-bar",
+                f"Bar {measure.label} lasts {float(measure.beats):,.0f} quarter notes.",
+                "Correct its durations or <divisions>.",
+                f"part {passage.part}, bar {measure.label}",
+            )
 
 
 def progressive(key: str, positions: Iterable[int] = (), instrument: str = "violin") -> Sheet:

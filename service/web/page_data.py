@@ -1,7 +1,6 @@
-"""What the page is told about a score, as plain functions for a planner process: bytes and options in, texts out.
+"""What the page shows of a score, as plain functions for a planner process: bytes and options in, texts out.
 
-Here is what the eye and the ear need at once, and the copies of the score from which the pictures are drawn; the review
-follows, the same as at every other door. What does not belong here: HTTP, drawing.
+The plan for the eye and the ear, and the copies of the score that the pictures are drawn from.
 """
 
 from __future__ import annotations
@@ -215,5 +214,5 @@ def _marked_copy(view: _View, plan: Plan, printing: Printing, prefix: str, title
     places = view.part.reading.places
     marked = insert(view.document.working, list(marks_for(plan, places, printing, view.part.reading.outdated)))
     rows = {places[placed.note.id].note: placed.note.row for placed in plan.rows if placed.note.row is not None}
-    root = open_document(marked, view.limits).root
+    root = open_document(view.document.rebuild(marked)).root  # the marks may lead beyond a limit on what is sent
     return engraving_copy(root, view.part.passage.part, rows, prefix, title)

@@ -113,19 +113,25 @@ class Pool:
             planner.kill()
             raise TooSlowError from None
         finally:
-            release = asyncio.create_task(self._release(planner, call))
-            self._releases.add(release)
-            release.add_done_callback(self._releases.discard)
+            if call.done():
+                self._set_free(planner)
+            else:
+                release = asyncio.create_task(self._stop(planner, call))
+                self._releases.add(release)
+                release.add_done_callback(self._releases.discard)
 
-    async def _release(self, planner: Planner, call: asyncio.Future[tuple[str, Any]]) -> None:
-        """Stop work that is unwanted and still going on; then the process, or a new one, is free."""
+    async def _stop(self, planner: Planner, call: asyncio.Future[tuple[str, Any]]) -> None:
+        """Stop work that is unwanted; then the process, or a new one, is free."""
         await asyncio.wait({call}, timeout=_GRACE)
         if not call.done():
             planner.kill()
             await asyncio.wait({call})
         call.exception()
-        self._pending -= 1
         await asyncio.wait({self._in_thread(planner.start)})
+        self._set_free(planner)
+
+    def _set_free(self, planner: Planner) -> None:
+        self._pending -= 1
         self._free.put_nowait(planner)
 
     def _in_thread(self, function: Callable[P, T], *arguments: P.args, **_: P.kwargs) -> asyncio.Future[T]:
