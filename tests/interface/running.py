@@ -25,8 +25,8 @@ class Running:
     def __init__(self, process: subprocess.Popen[str], port: int) -> None:
         self.process, self.port = process, port
         self.log: list[str] = []
-        self._reader = threading.Thread(target=self._read, daemon=True)
-        self._reader.start()
+        self.reader = threading.Thread(target=self._read, daemon=True)
+        self.reader.start()
 
     def _read(self) -> None:
         assert self.process.stderr is not None
@@ -46,7 +46,7 @@ class Running:
         """Ask it to end as a supervisor does, and return its exit code."""
         self.process.send_signal(signal.SIGTERM)
         code = self.process.wait(seconds)
-        self._reader.join(5)
+        self.reader.join(5)
         return code
 
 
@@ -85,6 +85,7 @@ def running(*flags: str) -> Iterator[Running]:
         cwd=ROOT,
         env={**os.environ, "PYTHONPATH": str(ROOT)},
     )
+    service = None
     try:
         assert process.stdout is not None
         found = re.search(r"http://127\.0\.0\.1:(\d+)", process.stdout.readline())
@@ -101,6 +102,8 @@ def running(*flags: str) -> Iterator[Running]:
             except subprocess.TimeoutExpired:
                 process.kill()
                 process.wait()
+        if service is not None:
+            service.reader.join(5)
         for pipe in (process.stdout, process.stderr):
             if pipe is not None:
                 pipe.close()
