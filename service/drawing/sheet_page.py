@@ -1,17 +1,18 @@
 """A practice sheet as a page to print: titles and texts in HTML, the music engraved, the fingerboard beside it.
 
-The page is one file that needs nothing else. What does not belong here: what is on the sheet (see `rules`).
+The page is one file that needs nothing else.
 """
 
 from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Iterator
 from dataclasses import replace
-from html import escape
 from itertools import pairwise
+from pathlib import Path
+from typing import Any
 
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from lxml import etree
 
 from rules import Exercise, Key, Section, Sheet, fingerboard_in
@@ -75,12 +76,13 @@ _PAGE = {
 
 def as_page(sheet: Sheet, language: Language = Language.ENGLISH, paper: str = "a4") -> str:
     """Return the sheet as one HTML page for paper `a4` or `letter`."""
-    body = "".join(_Page(sheet, language, paper).parts())
-    title = escape(", ".join(filter(None, (sheet.title, sheet.subtitle))))
-    return (
-        f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
-        f'<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<style>{style(paper)}</style></head>\n<body>\n{body}</body></html>\n"
+    drawings = _Drawings(sheet, language, paper)
+    return _TEMPLATES.get_template("sheet.html").render(
+        title=", ".join(filter(None, (sheet.title, sheet.subtitle))),
+        style=style(paper),
+        sheet=sheet,
+        first_charts=drawings.charts(sheet.sections[0]) if sheet.sections else [],
+        sections=[drawings.section(section, with_charts=number > 0) for number, section in enumerate(sheet.sections)],
     )
 
 
@@ -95,7 +97,9 @@ def content_policy(paper: str) -> str:
     return f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
 
 
-class _Page:
+class _Drawings:
+    """The engraved music and the fingerboards of one page."""
+
     def __init__(self, sheet: Sheet, language: Language, paper: str) -> None:
         self._sheet = sheet
         self._language = language
@@ -105,29 +109,19 @@ class _Page:
         self._beside = replace(self._paper, width=round(width * _BESIDE), breaks="auto")
         self._count = 0
 
-    def parts(self) -> Iterator[str]:
-        sheet = self._sheet
-        yield f'<div class="head"><div><h1>{escape(sheet.title)}</h1>\n<p class="part">{escape(sheet.subtitle)}</p>\n'
-        yield '<ul class="cautions">' + "".join(f"<li>{escape(c)}</li>" for c in sheet.cautions) + "</ul></div>\n"
-        yield f"{self._charts(sheet.sections[0])}</div>\n" if sheet.sections else "</div>\n"
-        for number, section in enumerate(sheet.sections):
-            yield from self._section(section, charts=number > 0)
-        for remark in sheet.remarks:
-            yield f'<p class="remark">{escape(remark)}</p>\n'
+    def section(self, section: Section, with_charts: bool) -> dict[str, Any]:
+        """Return what the template needs of a section."""
+        charts = self.charts(section) if with_charts else []
+        layout = self._beside if charts else self._paper
+        return {
+            "new_page": section.new_page,
+            "heading": section.heading,
+            "text": section.text,
+            "charts": charts,
+            "exercises": [self._exercise(exercise, layout) for exercise in section.exercises],
+        }
 
-    def _section(self, section: Section, charts: bool) -> Iterator[str]:
-        yield '<section class="fresh">\n' if section.new_page else "<section>\n"
-        yield f"<h2>{escape(section.heading)}</h2>\n"
-        if section.text:
-            yield f'<p class="about">{escape(section.text)}</p>\n'
-        beside = self._charts(section) if charts else ""
-        layout = self._beside if beside else self._paper
-        yield '<div class="beside"><div>' if beside else ""
-        yield from (self._exercise(exercise, layout) for exercise in section.exercises)
-        yield f"</div>{beside}</div>\n" if beside else ""
-        yield "</section>\n"
-
-    def _exercise(self, exercise: Exercise, layout: Layout) -> str:
+    def _exercise(self, exercise: Exercise, layout: Layout) -> dict[str, Any]:
         self._count += 1
         # Position words need room: a line with several is stretched even if it is short.
         positions = [note.position for note in exercise.notes if not note.is_rest and not note.is_open]
@@ -135,12 +129,12 @@ class _Page:
         layout = replace(layout, stretched=0.0) if changes > 1 else layout
         beat = "\N{QUARTER NOTE}." if exercise.is_counted_dotted else "\N{QUARTER NOTE}"
         equals = "\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}"
-        tempo = f'<span class="tempo">{beat}{equals}{exercise.beats_per_minute}</span>'
-        pictures = "".join(engrave(self._score(exercise), layout, seed=self._count))
-        return (
-            f'<div class="exercise"><h3>{escape(exercise.title)}</h3><p class="listen">{escape(exercise.text)}</p>'
-            f"{tempo if exercise.show_tempo else ''}{pictures}</div>\n"
-        )
+        return {
+            "title": exercise.title,
+            "text": exercise.text,
+            "tempo": f"{beat}{equals}{exercise.beats_per_minute}" if exercise.show_tempo else "",
+            "pictures": list(engrave(self._score(exercise), layout, seed=self._count)),
+        }
 
     def _score(self, exercise: Exercise) -> str:
         """The music for the engraver, which draws string numbers only as fingerings in Roman numerals."""
@@ -152,16 +146,22 @@ class _Page:
             name.text = ""
         return etree.tostring(root, encoding="unicode")
 
-    def _charts(self, section: Section) -> str:
-        if not section.charts:
-            return ""
+    def charts(self, section: Section) -> list[str]:
+        """Return the fingerboards of a section, every id once on the page."""
         drawings = []
         for position in section.charts[:_MOST_CHARTS]:
             board = fingerboard_in(self._sheet.instrument, position, Key(section.fifths, section.minor))
             drawing = chart_svg(board, (), self._language)
-            # Every id once on the page.
             drawings.append(drawing.replace("chart-t", f"chart-{self._count}-{position}-t"))
-        return f'<div class="charts">{"".join(drawings)}</div>\n'
+        return drawings
 
+
+_TEMPLATES = Environment(
+    loader=FileSystemLoader(Path(__file__).parent / "templates"),
+    autoescape=True,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+)
 
 __all__ = ["as_page", "content_policy", "style"]

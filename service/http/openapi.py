@@ -1,7 +1,7 @@
 """The description of the service (OpenAPI): bodies, options, answers, headers, faults, examples.
 
-Routes that take a score describe themselves through the functions here. `describe` adds the models, and to every
-operation the faults that the gate may answer with.
+Routes that take a score describe themselves through the functions here; `describe` adds the models, and to every
+operation the faults that the layers before the routes may answer with.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ _EXAMPLE = (
 )
 _FAULTS = {
     "400": "The score, the form or an option cannot be used; the detail says what, the advice what to do",
-    "403": "A page of an origin that is not listed",
+    "403": "A page of another site, or of an origin that is not listed",
     "404": "There is nothing at this address",
     "405": "The address does not take this method",
     "408": "The request did not arrive in time",
@@ -42,7 +42,7 @@ _FAULTS = {
     "500": "A fault of the service",
     "503": "Busy, or the work took too long and was stopped",
 }
-_ALWAYS = ("403", "421", "500")
+_ALWAYS = ("403", "421", "429", "500")
 _TAKING_A_SCORE = ("400", "408", "412", "413", "415", "422", "429", "503")
 _FRAMEWORK_MODELS = ("HTTPValidationError", "ValidationError")
 _WAITING = {"Retry-After": {"schema": {"type": "integer"}, "description": "seconds after which to try again"}}
@@ -155,11 +155,13 @@ def describe(app: FastAPI) -> dict[str, Any]:
     schemas = {**models["$defs"], **components.get("schemas", {})}
     components["schemas"] = {name: schemas[name] for name in schemas if name not in _FRAMEWORK_MODELS}
     components["responses"] = {f"Fault{status}": _fault(status, meaning) for status, meaning in _FAULTS.items()}
-    for operations in document["paths"].values():
+    for path, operations in document["paths"].items():
         for method, operation in operations.items():
             _add_faults(operation["responses"], method == "post", bool(operation.get("parameters")))
+            if path == "/practice/set":
+                operation["responses"]["503"] = {"$ref": _ANSWER.format(name="Fault503")}
             operation["responses"] = dict(sorted(operation["responses"].items()))
-    for path in ("/version", "/rules", "/levels"):
+    for path in ("/version", "/rules", "/levels", "/practice/set"):
         answers = document["paths"][path]["get"]["responses"]
         answers["200"]["headers"] = _TAG
         answers["304"] = {"description": "If-None-Match names this answer: keep what you have", "headers": _TAG}
