@@ -21,7 +21,7 @@ from .connection import Connection, ServiceConfig
 from .log import log_configuration, log_event
 
 _FINISH = 5.0  # seconds beyond the deadline of the work that a shutdown leaves for answers to be sent
-_ACCEPT_TURNS = 10  # turns of the event loop in which connections are accepted that wait at the end
+_ACCEPT_TURNS = 10  # turns of the event loop that make an accepted socket a connection
 _RESTART_AFTER = 1.0  # seconds before a server process that died is replaced
 _SPAWN = multiprocessing.get_context("spawn")
 
@@ -70,9 +70,32 @@ class _Server(uvicorn.Server):
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """Accept the connections that wait already, then finish."""
-        for _ in range(_ACCEPT_TURNS):
+        waiting = [accepted for listening in sockets or [] for accepted in _accept_last(listening)]
+        for server in self.servers:
+            server.close()
+        for _ in range(_ACCEPT_TURNS):  # what was accepted before becomes a connection
             await asyncio.sleep(0)
+        loop = asyncio.get_running_loop()
+        for accepted in waiting:
+            await loop.connect_accepted_socket(self._connection, accepted)
         await super().shutdown(sockets)
+
+    def _connection(self) -> Connection:
+        return Connection(config=self.config, server_state=self.server_state, app_state=self.lifespan.state)
+
+
+def _accept_last(listening: socket.socket) -> list[socket.socket]:
+    """Accept who waits, and stop listening in the same instant: who comes later is refused."""
+    accepted: list[socket.socket] = []
+    nothing = os.open(os.devnull, os.O_RDONLY)
+    try:
+        while True:
+            accepted.append(listening.accept()[0])
+    except BlockingIOError:
+        # The number of the socket stays in use, so that the event loop can still let go of it.
+        os.dup2(nothing, listening.fileno(), inheritable=False)
+    os.close(nothing)
+    return accepted
 
 
 def _run(settings: Settings, listening: socket.socket) -> None:

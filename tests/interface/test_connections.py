@@ -226,7 +226,7 @@ def test_told_to_end_it_answers_every_connection_it_accepted(workers: str) -> No
             while True:
                 try:
                     connection = socket.create_connection(("127.0.0.1", service.port), timeout=20)
-                except ConnectionRefusedError:
+                except (ConnectionRefusedError, ConnectionResetError):
                     return
                 with connection:
                     try:
