@@ -12,6 +12,7 @@ from starlette.testclient import TestClient
 
 from service.config.settings import Settings
 from service.http.app import create_app
+from service.http.problems import MEANINGS
 from tests.interface.conftest import ADDRESS
 
 RAW = ("/annotate", "/review", "/clean", "/practice", "/practice?format=page&most=1")
@@ -118,5 +119,6 @@ def test_every_code_has_a_page(client: TestClient) -> None:
     files = [path for path in service.rglob("*.py") if path.name not in _COMMAND_LINE_ONLY]
     codes = {code for path in files for code in makers.findall(path.read_text(encoding="utf-8"))}
     assert len(codes) > 40
+    assert codes == set(MEANINGS)
     for code in codes:
         assert client.get(f"/problems/{code}").status_code == 200, code
