@@ -257,7 +257,6 @@ MEANINGS: Mapping[str, str] = {
     "unknown-bar": "A bar that the part does not have.",
     "unknown-option": "An option that does not exist; the advice names the nearest one.",
     "unknown-part": "A part that is not in the score.",
-    "unknown-policy": "A policy that does not exist.",
     "unpacks-too-far": "A compression ratio that no real score has.",
     "unsure-part": "Several parts may be for the instrument, none for certain.",
     "wrong-host": "A host name that the service does not answer to (RFC 9110, 15.5.20).",

@@ -292,9 +292,11 @@ def test_planners_outlive_a_signal_to_the_whole_group_until_the_work_is_done() -
     assert process.stdout is not None
     try:
         port = int(process.stdout.readline().split("(")[0].rpartition(":")[2])
-        with socket.create_connection(("127.0.0.1", port), timeout=30) as connection:
+        with urllib.request.urlopen(f"http://127.0.0.1:{port}/healthz", timeout=60) as ready:
+            assert ready.status == 200
+        with socket.create_connection(("127.0.0.1", port), timeout=60) as connection:
             connection.sendall(_post("/annotate", long_score(700)))
-            time.sleep(1.5)
+            time.sleep(0.3)
             os.killpg(process.pid, signal.SIGINT)
             assert _read_all(connection).startswith(b"HTTP/1.1 200")
         assert process.wait(20) == 0
