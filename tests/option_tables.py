@@ -1,6 +1,6 @@
 """What is generated from the declarations of options and settings: `make docs` writes it, a test compares it.
 
-The README has a table of each between two comments; the page has `option_data.js`.
+The guides in `service/config` and `service/http` have a table each between two comments; the page has `option_data.js`.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ from service.config.options import Options, repeatable_of, words_of
 from service.config.settings import Settings, default_text
 
 ROOT = Path(__file__).resolve().parent.parent
-README = ROOT / "README.md"
+OPTIONS_PAGE = ROOT / "service" / "config" / "README.md"
+SETTINGS_PAGE = ROOT / "service" / "http" / "README.md"
 OPTION_DATA = ROOT / "service" / "web" / "static" / "option_data.js"
 
 
@@ -102,7 +103,8 @@ def with_tables(text: str) -> str:
 
 def main() -> int:
     """Write the tables and the page's data, and name the files that changed."""
-    for path, text in ((README, with_tables(README.read_text(encoding="utf-8"))), (OPTION_DATA, option_data())):
+    pages = [(page, with_tables(page.read_text(encoding="utf-8"))) for page in (OPTIONS_PAGE, SETTINGS_PAGE)]
+    for path, text in (*pages, (OPTION_DATA, option_data())):
         if not path.exists() or path.read_text(encoding="utf-8") != text:
             path.write_text(text, encoding="utf-8")
             sys.stdout.write(f"{path.relative_to(ROOT)}\n")

@@ -2,20 +2,44 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Callable
+from pathlib import Path
+
 import pytest
 
 from service.cli.main import main
 from service.config.options import NAMES, Options
 from service.config.settings import Settings
 from service.http.app import create_app
-from tests.option_tables import OPTION_DATA, README, option_data, option_table, settings_table, with_tables
+from tests.conftest import ROOT
+from tests.option_tables import (
+    OPTION_DATA,
+    OPTIONS_PAGE,
+    SETTINGS_PAGE,
+    option_data,
+    option_table,
+    settings_table,
+    with_tables,
+)
+
+README = ROOT / "README.md"
 
 
-def test_the_readme_has_the_tables_of_today() -> None:
-    text = README.read_text(encoding="utf-8")
+@pytest.mark.parametrize(("page", "table"), [(OPTIONS_PAGE, option_table), (SETTINGS_PAGE, settings_table)])
+def test_the_guides_have_the_tables_of_today(page: Path, table: Callable[[], str]) -> None:
+    text = page.read_text(encoding="utf-8")
     assert text == with_tables(text), "write them again: make docs"
-    assert option_table() in text
-    assert settings_table() in text
+    assert table() in text
+
+
+def test_the_readme_is_short_and_its_links_lead_somewhere() -> None:
+    text = README.read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= 130
+    pages = [README, OPTIONS_PAGE, SETTINGS_PAGE, README.parent / "service" / "policies" / "README.md"]
+    for page in pages:
+        for link in re.findall(r"\]\(([^)#:]+)", page.read_text(encoding="utf-8")):
+            assert (page.parent / link).exists(), f"{page}: {link}"
 
 
 def test_the_page_has_the_options_of_today() -> None:
