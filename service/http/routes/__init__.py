@@ -1,1 +1,4 @@
-"""The addresses of the service, one module for each group: scores, practice, the page, and what the service says of itself."""
+"""The addresses of the service, one module for each group.
+
+Scores, practice, the page, and what the service says of itself.
+"""
