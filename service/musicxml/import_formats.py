@@ -1,6 +1,7 @@
 """ABC and Humdrum kern in: turned into MusicXML by music21, which is imported only when such a file comes.
 
-What belongs here: telling the formats by name and content, and the conversion. What does not: reading MusicXML.
+music21's `converter.parse` takes a text for a path or an address if it looks like one. So the text goes straight to the
+parser of its format, which has no way to a file.
 """
 
 from __future__ import annotations
@@ -41,11 +42,14 @@ def to_musicxml(data: bytes, name: str) -> bytes:
     if kind is None:
         return data
     text = _decoded(data)
-    from music21 import converter, stream
+    from music21 import stream
+    from music21.converter.subConverters import ConverterABC, ConverterHumdrum
     from music21.musicxml.m21ToXml import GeneralObjectExporter
 
     try:
-        score = converter.parse(text, format=kind)
+        parser = ConverterABC() if kind == "abc" else ConverterHumdrum()
+        parser.parseData(text)
+        score = parser.stream
         if isinstance(score, stream.Opus):
             score = score.scores[0]
         if not score.recurse().notes:
@@ -53,8 +57,8 @@ def to_musicxml(data: bytes, name: str) -> bytes:
         return _settled(_without_fillers(bytes(GeneralObjectExporter(score).parse())))
     except ScoreError:
         raise
-    except Exception as fault:  # music21 raises whatever its parsers come across
-        raise _not_converted(kind, f"{type(fault).__name__}") from None
+    except Exception:  # music21 raises whatever its parsers come across
+        raise _not_converted(kind, "it does not follow the rules of the format") from None
 
 
 def _without_fillers(score: bytes) -> bytes:

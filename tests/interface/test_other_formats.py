@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from starlette.testclient import TestClient
 
 from service.cli.main import Exit, main
 from service.config.options import read_options
@@ -77,3 +78,60 @@ def test_annotate_and_practice_take_them_and_give_musicxml(data: bytes, name: st
     assert is_valid((tmp_path / "song.marked.musicxml").read_bytes())
     assert main(["practice", str(song), "--level", "first-and-third"]) == Exit.CLEAN
     assert is_valid((tmp_path / "song.practice.musicxml").read_bytes())
+
+
+def _places(folder: Path) -> list[str]:
+    """Texts that name a file that is there, one that is not, a folder, and addresses."""
+    there = folder / "there.abc"
+    there.write_bytes(ABC)
+    (folder / "there.krn").write_bytes(KERN)
+    paths = [there, folder / "there.krn", folder / "missing.abc", folder / "missing.krn", folder]
+    return [*map(str, paths), there.as_uri(), (folder / "missing.abc").as_uri(), "http://127.0.0.1:9/there.abc"]
+
+
+@pytest.mark.parametrize("name", ["q.abc", "q.krn"])
+@pytest.mark.parametrize("before", ["", "X:1\n", "**kern\n", "humdrum:"])
+def test_a_text_that_looks_like_a_path_is_a_text(name: str, before: str, tmp_path: Path) -> None:
+    told = set()
+    for place in _places(tmp_path):
+        with pytest.raises(ScoreError) as refused:
+            to_musicxml((before + place).encode(), name)
+        told.add(str(refused.value))
+    assert len(told) == 1, "the same answer whatever stands on the disk"
+
+
+@pytest.mark.parametrize("name", ["q.abc", "q.krn"])
+def test_no_file_and_no_address_is_opened(name: str, tmp_path: Path) -> None:
+    to_musicxml(ABC if name == "q.abc" else KERN, name)  # music21 is imported now
+    asked: list[str] = []
+    listening = True  # a hook stays for as long as the interpreter
+    sys.addaudithook(lambda event, values: _note(asked, event, values) if listening else None)
+    for place in _places(tmp_path):
+        with pytest.raises(ScoreError):
+            to_musicxml(place.encode(), name)
+    listening = False
+    assert [each for each in asked if str(tmp_path) in each or "socket" in each] == [
+        str(tmp_path / "there.abc"),
+        str(tmp_path / "there.krn"),
+    ], "written by this test, and never read"
+
+
+def _note(asked: list[str], event: str, values: tuple[object, ...]) -> None:
+    if event == "open" and isinstance(values[0], str | Path):
+        asked.append(str(values[0]))
+    elif event.startswith("socket.connect"):
+        asked.append(event)
+
+
+def test_the_page_and_the_command_line_answer_alike(
+    client: TestClient, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    score, told = tmp_path / "q.abc", set()
+    for place in _places(tmp_path):
+        score.write_text(place)
+        assert main(["annotate", str(score)]) == Exit.FAILED
+        told.add(capsys.readouterr().err)
+        answer = client.post("/page/open", files={"score": ("q.abc", place.encode())})
+        told.add(f"{answer.status_code} {answer.json()['detail']}")
+    assert len(told) == 2
+    assert not any("Error" in each or "Exception" in each for each in told)

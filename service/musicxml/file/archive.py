@@ -1,12 +1,8 @@
-"""Compressed scores (.mxl): one entry replaced, everything else as it was, and undone to the byte.
+"""Compressed scores (.mxl): the score is replaced, every other entry stays as it is.
 
-A compressor's output cannot be made again exactly, so an archive whose score was replaced keeps what it replaced:
-between its last entry and its directory stands a block with the original record of the score, as it was compressed,
-and the original directory. Zip readers go by the directory and never look there (signed Android packages use the same
-gap); `rebuild` with the original score restores the original archive byte for byte. The block carries a checksum over
-the rest of the archive; if anything else changed meanwhile, it is ignored and the archive is taken as it stands.
-All other entries are copied as raw bytes: order, compression, dates, attributes, comments and all.
-What belongs here: zip. What does not: XML, apart from the name of the score in META-INF/container.xml.
+An archive whose score changes is written anew: each entry with the bytes, name, date, attributes and comment that it
+had, compressed as before, one behind the other, and then the directory. Nothing else is in it, so that every zip reader
+opens it. Other entries are copied as they are compressed; only the score is unpacked.
 """
 
 from __future__ import annotations
@@ -15,9 +11,8 @@ import io
 import struct
 import zipfile
 import zlib
-from dataclasses import dataclass
-
-from lxml import etree
+from dataclasses import dataclass, field
+from xml.parsers import expat
 
 from ... import errors
 from ...config.limits import Limits
@@ -26,14 +21,23 @@ _CONTAINER = "META-INF/container.xml"
 _LOCAL = struct.Struct("<4s5H3I2H")  # before each entry: signature … checksum, sizes, length of name, of extra
 _ROW = struct.Struct("<4s6H3I5H2I")  # in the directory: signature … checksum, sizes, lengths … offset
 _END = struct.Struct("<4s4H2IH")  # behind the directory: signature … its size, its offset, length of the comment
+_SIZES = struct.Struct("<4s3I")  # behind an entry whose sizes follow: signature, checksum, sizes
 _LOCKED, _SIZES_FOLLOW = 0x1, 0x8  # bits of an entry's flags
 _LARGE_LAYOUT = 1  # the extra field of archives beyond 4 GB
 _LEVEL = 6
 _NEVER_SUSPECT = 1_000_000  # bytes; a score up to this size may compress as well as it likes
 
-_HEADING = b"handframe: the score as it was\n"
-_FOOTER = struct.Struct("<4I12s")  # the score's record: offset, length now, length before; checksum; signature
-_SIGNATURE = b"handframe 1\n"
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """One entry: what zipfile says about it, and its header and directory row as they stand in the archive."""
+
+    info: zipfile.ZipInfo
+    header: tuple[int, ...]
+    row: tuple[int, ...]
+    local: tuple[bytes, bytes]  # name and extra of the header
+    listed: tuple[bytes, bytes, bytes]  # name, extra and comment of the row
+    content: memoryview  # as compressed
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,80 +46,89 @@ class Archive:
 
     score: bytes
     other_scores: tuple[str, ...]
-    _data: bytes
-    _limits: Limits
-    _packed: bool
-    _record: tuple[int, int]  # from, to: everything the archive holds for the score
-    _directory: int
-    _shift: int  # bytes before the archive proper, which its offsets do not count
+    _data: bytes = field(repr=False)
+    _entries: tuple[_Entry, ...] = field(repr=False)
+    _own: _Entry = field(repr=False)
+    _end: bytes = field(repr=False)  # the end of the directory, comment included
 
     def rebuild(self, score: bytes) -> bytes:
-        """The archive with this score in the place of its own.
+        """Return the archive with this score in the place of its own; the archive as it is for its own score."""
+        if score == self.score:
+            return self._data
+        out = bytearray()
+        offsets: dict[int, int] = {}
+        replaced = _Replaced.of(score, self._own.info.compress_type)
+        for number in sorted(range(len(self._entries)), key=lambda n: self._entries[n].info.header_offset):
+            entry = self._entries[number]
+            offsets[number] = len(out)
+            out += _record(entry, replaced if entry is self._own else None)
+        start = len(out)
+        for number, entry in enumerate(self._entries):
+            out += _listed(entry, replaced if entry is self._own else None, offsets[number])
+        count = len(self._entries)
+        out += _END.pack(b"PK\5\6", 0, 0, count, count, len(out) - start, start, len(self._end) - _END.size)
+        return bytes(out + self._end[_END.size :])
 
-        Made from the original archive if this one still holds it, so the original score gives the original archive.
-        """
-        original = _original(self._data, self._directory)
-        if original is not None:
-            try:
-                base = open_archive(original, self._limits)
-            except errors.ScoreError:
-                pass  # made up by somebody else: the archive stands for itself
-            else:
-                return original if score == base.score else base._replaced(score)
-        return self._data if score == self.score else self._replaced(score)
+    @property
+    def surroundings(self) -> bytes:
+        """Everything but the score: names, dates, attributes and checksums of the other entries, and the comments."""
+        others = [entry for entry in self._entries if entry is not self._own]
+        return b"".join([*(_listed(entry, None, 0) for entry in others), *self._own.listed, self._end[_END.size :]])
 
-    def _replaced(self, score: bytes) -> bytes:
-        start, stop = self._record
-        record = _new_record(self._data[start:stop], score, self._packed)
-        grown = len(record) - (stop - start)
-        old_directory = self._data[self._directory :]
-        kept = _HEADING + self._data[start:stop] + old_directory
-        moved = grown + len(kept) + _FOOTER.size
-        directory = _new_directory(old_directory, self._shift, start, record, grown, moved)
-        body = self._data[:start] + record + self._data[stop : self._directory]
-        checksum = zlib.crc32(directory, zlib.crc32(body))
-        footer = _FOOTER.pack(start, len(record), stop - start, checksum, _SIGNATURE)
-        return body + kept + footer + directory
+
+@dataclass(frozen=True, slots=True)
+class _Replaced:
+    """What stands in the place of the score: compressed, with checksum and size before compression."""
+
+    content: bytes
+    checksum: int
+    size: int
+
+    @classmethod
+    def of(cls, score: bytes, method: int) -> _Replaced:
+        """Compress a score the way its entry is compressed."""
+        content = score
+        if method == zipfile.ZIP_DEFLATED:
+            deflater = zlib.compressobj(_LEVEL, zlib.DEFLATED, -15)
+            content = deflater.compress(score) + deflater.flush()
+        return cls(content, zlib.crc32(score), len(score))
 
 
 def open_archive(data: bytes, limits: Limits) -> Archive:
-    """Opens a .mxl and unpacks the score in it, and nothing else.
+    """Open a .mxl and unpack the score in it, and nothing else.
 
     Raises:
         ScoreError: no zip archive, no .mxl, locked, or beyond the limits.
     """
-    entries, directory, shift = _entries(data, limits)
-    by_name = {entry.filename: entry for entry in entries}
+    infos, directory, shift, end = _directory(data, limits)
+    by_name = {info.filename: info for info in infos}
     if _CONTAINER not in by_name:
         raise errors.no_container()
+    entries = _read_entries(data, infos, directory, shift)
     name = _score_name(_unpacked(data, by_name[_CONTAINER], limits.container_bytes, limits, "META-INF/container.xml"))
     if name not in by_name:  # a name in UTF-8 that does not say so
         name = name.encode("utf-8").decode("cp437")
-    entry = by_name.get(name)
-    if entry is None:
+    own = [entry for entry in entries if entry.info.filename == name]
+    if not own:
         raise errors.bad_archive("META-INF/container.xml names a score that is not in it")
-    if sum(other.filename == name for other in entries) > 1:
+    if len(own) > 1:
         raise errors.bad_archive("it holds the score twice")
-    start = entry.header_offset
-    stop = min([other.header_offset for other in entries if other.header_offset > start], default=directory)
     return Archive(
-        score=_unpacked(data, entry, limits.unpacked_bytes, limits, "The score"),
+        score=_unpacked(data, own[0].info, limits.unpacked_bytes, limits, "The score"),
         other_scores=tuple(
-            other.filename
-            for other in entries
-            if other.filename.lower().endswith((".xml", ".musicxml")) and other.filename not in (name, _CONTAINER)
+            info.filename
+            for info in infos
+            if info.filename.lower().endswith((".xml", ".musicxml")) and info.filename not in (name, _CONTAINER)
         ),
         _data=data,
-        _limits=limits,
-        _packed=entry.compress_type == zipfile.ZIP_DEFLATED,
-        _record=(start, stop),
-        _directory=directory,
-        _shift=shift,
+        _entries=entries,
+        _own=own[0],
+        _end=data[end:],
     )
 
 
-def _entries(data: bytes, limits: Limits) -> tuple[list[zipfile.ZipInfo], int, int]:
-    """Every entry, the offset of the directory, and the bytes before the archive proper."""
+def _directory(data: bytes, limits: Limits) -> tuple[list[zipfile.ZipInfo], int, int, int]:
+    """Every entry, where the directory begins, the bytes before the archive proper, and where the directory ends."""
     end = data.rfind(b"PK\5\6")
     if end < 0 or end + _END.size > len(data):
         raise errors.bad_archive("its directory is missing; it was probably cut off on its way")
@@ -137,7 +150,47 @@ def _entries(data: bytes, limits: Limits) -> tuple[list[zipfile.ZipInfo], int, i
         or any(not 0 <= entry.header_offset < directory for entry in entries)
     ):
         raise errors.bad_archive("its directory is damaged")
-    return entries, directory, directory - offset
+    return entries, directory, directory - offset, end
+
+
+def _read_entries(data: bytes, infos: list[zipfile.ZipInfo], directory: int, shift: int) -> tuple[_Entry, ...]:
+    """The entries as they stand in the archive.
+
+    Raises:
+        ScoreError: `bad-archive`, if an entry reaches into the next one or into the directory.
+    """
+    entries = []
+    here = directory
+    for info in infos:
+        row = _ROW.unpack_from(data, here)
+        here += _ROW.size
+        listed, here = _pieces(data, here, row[10:13])
+        start = row[16] + shift
+        if start != info.header_offset or not data.startswith(b"PK\3\4", start) or start + _LOCAL.size > directory:
+            raise errors.bad_archive(f"the entry {info.filename!r} is damaged")
+        header = _LOCAL.unpack_from(data, start)
+        local, begin = _pieces(data, start + _LOCAL.size, header[9:11])
+        if local[0] != listed[0]:
+            raise errors.bad_archive(f"the entry {info.filename!r} has two names")
+        content = memoryview(data)[begin : begin + info.compress_size]
+        entries.append(_Entry(info, header, row, (local[0], local[1]), (listed[0], listed[1], listed[2]), content))
+    last = 0
+    for entry in sorted(entries, key=lambda each: each.info.header_offset):
+        if entry.info.header_offset < last:
+            raise errors.bad_archive("two of its entries overlap")
+        last = entry.info.header_offset + _LOCAL.size + sum(map(len, entry.local)) + entry.info.compress_size
+    if last > directory:
+        raise errors.bad_archive("its last entry is cut off")
+    return tuple(entries)
+
+
+def _pieces(data: bytes, here: int, lengths: tuple[int, ...]) -> tuple[list[bytes], int]:
+    """Pieces of these lengths one behind the other, and where they end."""
+    found = []
+    for length in lengths:
+        found.append(data[here : here + length])
+        here += length
+    return found, here
 
 
 def _end_of_rows(data: bytes, here: int) -> int:
@@ -182,47 +235,68 @@ def _inflated(data: bytes, entry: zipfile.ZipInfo, limit: int) -> bytes | None:
 
 
 def _score_name(container: bytes) -> str:
-    """The first score named; its path is a key into the archive and never anything else."""
-    parser = etree.XMLParser(resolve_entities=False, no_network=True, load_dtd=False, huge_tree=False)
+    """The first score named; its path is a key into the archive and never anything else.
+
+    Raises:
+        ScoreError: `entities-declared` at the first declaration, so that none is ever expanded; `bad-archive`.
+    """
+
+    paths: list[str] = []
+
+    def begins(name: str, attributes: dict[str, str]) -> None:
+        if name.rpartition(" ")[2] == "rootfile" and attributes.get("full-path"):
+            paths.append(attributes["full-path"])
+
+    def refuse(*_: object) -> None:
+        raise errors.entities_declared()
+
+    parser = expat.ParserCreate(namespace_separator=" ")
+    parser.StartElementHandler, parser.EntityDeclHandler = begins, refuse
     try:
-        root = etree.fromstring(container, parser)
-    except (etree.XMLSyntaxError, ValueError):
+        parser.Parse(container, True)
+    except (expat.ExpatError, ValueError, LookupError):
         raise errors.bad_archive("META-INF/container.xml is not well-formed") from None
-    for rootfile in root.iter("{*}rootfile"):
-        if path := rootfile.get("full-path"):
-            return path
-    raise errors.bad_archive("META-INF/container.xml names no score")
+    if not paths:
+        raise errors.bad_archive("META-INF/container.xml names no score")
+    return paths[0]
 
 
-def _original(data: bytes, directory: int) -> bytes | None:
-    """The archive that this one was made from, if it holds one and nothing else changed since."""
-    footer = directory - _FOOTER.size
-    if footer < 0 or not data.endswith(_SIGNATURE, 0, directory):
-        return None
-    start, length, length_before, checksum, _ = _FOOTER.unpack_from(data, footer)
-    # The old directory is as long as the new one: rows are patched in place.
-    kept = footer - (len(data) - directory) - length_before
-    heading = kept - len(_HEADING)
-    if not 0 <= start <= start + length <= heading or data[heading:kept] != _HEADING:
-        return None
-    if zlib.crc32(data[directory:], zlib.crc32(data[:heading])) != checksum:
-        return None
-    old_record = data[kept : kept + length_before]
-    return data[:start] + old_record + data[start + length : heading] + data[kept + length_before : footer]
+def _record(entry: _Entry, replaced: _Replaced | None) -> bytes:
+    """An entry with its header; a new score in its place if there is one.
 
-
-def _new_record(old: bytes, score: bytes, packed: bool) -> bytes:
-    header = list(_LOCAL.unpack_from(old))
-    name_end = _LOCAL.size + header[9]
-    extra = _without_large_layout(old[name_end : name_end + header[10]])
-    content = score
-    if packed:
-        deflater = zlib.compressobj(_LEVEL, zlib.DEFLATED, -15)
-        content = deflater.compress(score) + deflater.flush()
-    header[2] &= ~_SIZES_FOLLOW
-    header[6:9] = zlib.crc32(score), len(content), len(score)
+    Sizes stand in the header, where readers need them that go from entry to entry. Of a locked entry they stay behind
+    it: its password is checked differently then.
+    """
+    header = list(entry.header)
+    name, extra = entry.local[0], _without_large_layout(entry.local[1])
+    content = bytes(entry.content) if replaced is None else replaced.content
+    sizes = _sizes(entry, replaced)
+    behind = b""
+    if header[2] & _SIZES_FOLLOW and header[2] & _LOCKED:
+        behind = _SIZES.pack(b"PK\7\10", *sizes)
+    else:
+        header[2] &= ~_SIZES_FOLLOW
+        header[6:9] = sizes
     header[10] = len(extra)
-    return _LOCAL.pack(*header) + old[_LOCAL.size : name_end] + extra + content
+    return _LOCAL.pack(*header) + name + extra + content + behind
+
+
+def _listed(entry: _Entry, replaced: _Replaced | None, offset: int) -> bytes:
+    """The row of an entry in the directory."""
+    name, extra, comment = entry.listed[0], _without_large_layout(entry.listed[1]), entry.listed[2]
+    row = list(entry.row)
+    if not row[3] & _LOCKED:
+        row[3] &= ~_SIZES_FOLLOW
+    row[7:10] = _sizes(entry, replaced)
+    row[11], row[13], row[16] = len(extra), 0, offset
+    return _ROW.pack(*row) + name + extra + comment
+
+
+def _sizes(entry: _Entry, replaced: _Replaced | None) -> tuple[int, int, int]:
+    """Checksum, size as compressed, and size."""
+    if replaced is None:
+        return entry.info.CRC, entry.info.compress_size, entry.info.file_size
+    return replaced.checksum, len(replaced.content), replaced.size
 
 
 def _without_large_layout(extra: bytes) -> bytes:
@@ -233,26 +307,3 @@ def _without_large_layout(extra: bytes) -> bytes:
             kept += extra[here : here + 4 + size]
         here += 4 + size
     return kept + extra[here:]
-
-
-def _new_directory(old: bytes, shift: int, start: int, record: bytes, grown: int, moved: int) -> bytes:
-    """The directory with the score's row and every offset behind it put right; its length does not change.
-
-    `start` is the offset of the score's record, `grown` by how much that grew, `moved` by how much the directory moves.
-    Offsets count from the first entry, which `shift` bytes of something else may precede.
-    """
-    new = bytearray(old)
-    here = 0
-    while old.startswith(b"PK\1\2", here):
-        row = list(_ROW.unpack_from(old, here))
-        if row[16] + shift == start:
-            row[3] &= ~_SIZES_FOLLOW
-            row[7:10] = _LOCAL.unpack_from(record)[6:9]
-        elif row[16] + shift > start:
-            row[16] += grown
-        _ROW.pack_into(new, here, *row)
-        here += _ROW.size + sum(row[10:13])
-    end = list(_END.unpack_from(old, here))
-    end[6] += moved
-    _END.pack_into(new, here, *end)
-    return bytes(new)

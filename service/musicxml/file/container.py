@@ -4,8 +4,8 @@
 META-INF/container.xml names the score inside; everything else must be XML in UTF-8, UTF-16 or an encoding that extends
 ASCII. A document is parsed once, and from the same bytes that are searched for offsets (`Document.working`): UTF-16 is
 transcoded to UTF-8 for both, a byte order mark is kept apart. `Document.rebuild` wraps working bytes again.
-Nothing is fetched, nothing written to disk, every size is bounded before it is spent. How an archive is
-rebuilt, and why that is undone exactly, stands in `archive.py`.
+Nothing is fetched, nothing written to disk, every size is bounded before it is spent. How an archive is rebuilt
+stands in `archive.py`.
 What belongs here: wrappings, encodings, limits, the safe parser. What does not: the meaning of an element.
 """
 
@@ -64,7 +64,8 @@ class Document:
     def rebuild(self, working: bytes) -> bytes:
         """The whole file again around other working bytes, in its own kind and encoding.
 
-        Around the working bytes as they were in the file, the result is `data` itself.
+        Around the working bytes as they were in the file, the result is `data` itself. In an archive only the score
+        changes; how it is compressed may change too.
         """
         if working == self._given:
             return self.data
@@ -73,6 +74,12 @@ class Document:
             text = working.decode("utf-8").encode(self.encoding)
         text = self._mark + text
         return self._archive.rebuild(text) if self._archive else text
+
+
+    @property
+    def surroundings(self) -> bytes:
+        """What an archive holds besides its score, as bytes to compare; empty for a plain score."""
+        return self._archive.surroundings if self._archive else b""
 
 
 def open_document(
