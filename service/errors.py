@@ -7,6 +7,7 @@ same fault reads the same at every door. What does not: how a door shows it (pro
 from __future__ import annotations
 
 from collections.abc import Sequence
+from traceback import walk_tb
 
 
 class ScoreError(Exception):
@@ -279,6 +280,16 @@ def marks_not_removable() -> ScoreError:
         None,
         500,
     )
+
+
+def our_fault(fault: BaseException) -> str:
+    """Return the sentence for an exception that nobody foresaw: where it arose, never its name or text."""
+    place = ""
+    for frame, line in walk_tb(fault.__traceback__):
+        module = str(frame.f_globals.get("__name__", ""))
+        if module.split(".")[0] in ("rules", "service"):
+            place = f" ({module}, line {line})"
+    return f"This is a fault of ours{place}. Please report it with the score."
 
 
 # -- what was asked for (400) ------------------------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 import sys
 
-from .main import main
+from .start import start
 
-sys.exit(main())
+if __name__ == "__main__":
+    sys.exit(start())

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import sys
-from pathlib import Path
 
+from ..usecases.files import write_file
+from ..usecases.output_names import DRAWING, check_ending, check_outputs
 from .option_flags import add_option_flags, options_from
 
 _FLAGS = {
@@ -30,10 +30,9 @@ def _chart(given: argparse.Namespace) -> int:
 
     if not given.position.isdecimal():
         raise errors.bad_option("position", given.position, "a position as a number, 0 being half position")
+    check_outputs([given.output], [])
+    check_ending(given.output, DRAWING)
     options = options_from(given)
     drawing = chart_of(int(given.position), given.key, options.instrument, options.language, given.notes)
-    if given.output == "-":
-        sys.stdout.write(drawing + "\n")
-    else:
-        Path(given.output).write_text(drawing + "\n", encoding="utf-8")
+    write_file(given.output, f"{drawing}\n".encode())
     return 0

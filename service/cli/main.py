@@ -1,6 +1,6 @@
 """The command line: arguments in, exit code out; heavy modules are imported only by the command that needs them.
 
-Exit codes: 0 nothing at or above the threshold; 1 findings at or above it; 2 the work could not be done.
+Exit codes: 0 nothing at or above the threshold; 1 findings at or above it; 2 the work could not be done; 130 Ctrl-C.
 """
 
 from __future__ import annotations
@@ -11,11 +11,13 @@ from collections.abc import Sequence
 from enum import IntEnum
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from .. import __version__
-from ..errors import ScoreError
-from ..usecases.files import check_ending, read_file, write_file
+from ..errors import bad_option
+from ..usecases.files import read_file, write_file
+from ..usecases.output_names import check_ending, check_outputs, kind_of_score
+from .ending import exit_code
 
 if TYPE_CHECKING:
     from ..usecases.annotate import Answer
@@ -42,21 +44,25 @@ _COMMANDS = {
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
-    given = _parser(sys.argv[1:] if arguments is None else arguments).parse_args(arguments)
-    try:
-        return int(given.run(given))
-    except ScoreError as error:
-        print(f"handframe: {error}", file=sys.stderr)
-    except BrokenPipeError:
-        sys.stderr.close()
-    except OSError as error:
-        print(f"handframe: {error.filename or ''}: {error.strerror}", file=sys.stderr)
-    return Exit.FAILED
+    return exit_code(lambda: _run(sys.argv[1:] if arguments is None else arguments))
+
+
+def _run(arguments: Sequence[str]) -> int:
+    given = _parser(arguments).parse_args(arguments)
+    return int(given.run(given))
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose help is not lost in silence where it cannot be written."""
+
+    def print_help(self, file: Any = None) -> None:
+        """Write the help to a file, or to standard output."""
+        (file or sys.stdout).write(self.format_help())
 
 
 def _parser(arguments: Sequence[str]) -> argparse.ArgumentParser:
     """Return the parser; only the command that is called gets its arguments, since they take time to import."""
-    parser = argparse.ArgumentParser(prog="handframe", description="Left-hand plans for string parts in MusicXML.")
+    parser = _Parser(prog="handframe", description="Left-hand plans for string parts in MusicXML.")
     parser.add_argument("--version", action="version", version=f"handframe {__version__}")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
     called = next((each for each in arguments if not each.startswith("-")), None)
@@ -72,7 +78,8 @@ def _add_arguments(name: str, command: argparse.ArgumentParser) -> None:
         _add_annotate(command)
     elif name == "clean":
         command.add_argument("score", help="MusicXML file, or - for standard input")
-        command.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
+        command.add_argument("-o", "--output", help="file to write (default: standard output)")
+        _add_in_place(command)
         command.set_defaults(run=_clean)
     else:
         import_module(f".{name}", __package__).add_arguments(command)
@@ -85,6 +92,7 @@ def _add_annotate(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "-o", "--output", help="file to write (default: NAME.marked.EXT beside the score; - for stdout)"
     )
+    _add_in_place(command)
     command.add_argument("--plan", help="also write the plan as JSON to this file")
     add_option_flags(command)
     command.set_defaults(run=_annotate)
@@ -95,17 +103,34 @@ def _annotate(given: argparse.Namespace) -> Exit:
     from ..usecases.annotate import annotate
     from .option_flags import options_from
 
+    output = _output(given, "-" if given.score == "-" else marked_name(given.score))
+    if given.plan is not None:
+        check_outputs([output, given.plan], [] if given.in_place else [given.score])
     answer = annotate(to_musicxml(read_file(given.score), given.score), options_from(given))
-    output = given.output or ("-" if given.score == "-" else marked_name(given.score))
-    check_ending(output, answer.data)
+    check_ending(output, kind_of_score(answer.data))
     write_file(output, answer.data)
     if output != "-":
         _told(output, answer)
-    if given.plan:
+    if given.plan is not None:
         from ..reports.wire.review_data import review_json
 
         write_file(given.plan, review_json(answer.parts, indent=1))
     return Exit.CLEAN
+
+
+def _add_in_place(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--in-place", action="store_true", help="write to the score itself, instead of -o")
+
+
+def _output(given: argparse.Namespace, default: str) -> str:
+    """Where to write; the score itself only with `--in-place`."""
+    output: str = default if given.output is None else given.output
+    if given.in_place:
+        if given.score == "-" or given.output is not None:
+            raise bad_option("in-place", "", "either --in-place with the name of a score, or -o")
+        return str(given.score)
+    check_outputs([output], [given.score], ", or --in-place to replace the score")
+    return output
 
 
 def _told(output: str, answer: Answer) -> None:
@@ -127,7 +152,8 @@ def marked_name(name: str) -> str:
 def _clean(given: argparse.Namespace) -> Exit:
     from ..usecases.clean import clean
 
+    output = _output(given, "-")
     cleaned = clean(read_file(given.score))
-    check_ending(given.output, cleaned)
-    write_file(given.output, cleaned)
+    check_ending(output, kind_of_score(cleaned))
+    write_file(output, cleaned)
     return Exit.CLEAN

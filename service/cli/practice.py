@@ -8,12 +8,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..usecases.files import read_file, write_file
+from ..usecases.output_names import PAGE, PLAIN, check_ending, check_outputs
 from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
     from ..config.options import Options
     from ..usecases.practice import SheetFormat
 
+DEFAULT_KEY = "D"
 _ENDINGS = {".html": "page", ".htm": "page"}
 
 
@@ -38,7 +40,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--set", choices=("progressive",), dest="progressive", help="a set of tunes instead of a score"
     )
-    command.add_argument("--key", default="D", help="key of the set: D (default), Bb, F#m …")
+    command.add_argument("--key", help="key of the set: D (default), Bb, F#m …")
     add_option_flags(command)
     command.set_defaults(run=lambda given: _practice(given, options_from(given)))
 
@@ -46,18 +48,22 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 def _practice(given: argparse.Namespace, options: Options) -> int:
     from .. import errors
     from ..musicxml.import_formats import to_musicxml
-    from ..usecases.practice import MOST_KINDS, Paper, practice, progressive, written
+    from ..usecases.practice import MOST_KINDS, Paper, SheetFormat, practice, progressive, written
 
     if (given.score is None) == (given.progressive is None):
         raise errors.bad_option("set", given.progressive or "", "either a score or --set progressive")
-    output = given.output or _beside(given)
+    _check_uses(given)
+    key = given.key or DEFAULT_KEY
+    output = _beside(given) if given.output is None else given.output
+    check_outputs([output], [] if given.score is None else [given.score])
     form = _format(given.format, output)
+    check_ending(output, PAGE if form is SheetFormat.PAGE else PLAIN)
     if given.progressive:
-        positions = sorted(options.positions - {0, 1}) if options.positions else ()
-        sheet = progressive(given.key, positions, options.instrument)
-        said = f"{len(sheet.exercises)} exercises in {given.key}"
+        positions = sorted(options.positions) if options.positions else ()
+        sheet = progressive(key, positions, options.instrument)
+        said = f"{len(sheet.exercises)} exercises in {key}"
     else:
-        most = MOST_KINDS if given.most is None else max(given.most, 0)
+        most = MOST_KINDS if given.most is None else given.most
         found = practice(to_musicxml(read_file(given.score), given.score), options, given.proposal or (), most)
         sheet = found.sheet
         others = f"; other parts: {', '.join(found.others)} (choose with --part)" if found.others else ""
@@ -66,6 +72,17 @@ def _practice(given: argparse.Namespace, options: Options) -> int:
     if output != "-":
         sys.stdout.write(f"{output}: {said}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks))
     return 0
+
+
+def _check_uses(given: argparse.Namespace) -> None:
+    """Refuse what would have no effect: the set has no proposals, a score has its own key."""
+    from .. import errors
+
+    without_effect = ("key",) if given.progressive is None else ("proposal", "most")
+    for name in without_effect:
+        value = getattr(given, name)
+        if value is not None:
+            raise errors.bad_option(name, str(value), f"{name} only {'with' if name == 'key' else 'without'} --set")
 
 
 def _format(asked: str | None, output: str) -> SheetFormat:
@@ -78,6 +95,6 @@ def _beside(given: argparse.Namespace) -> str:
     """The name of the sheet beside the score, or of the set in the folder one is in."""
     ending = "html" if given.format == "page" else "musicxml"
     if given.progressive:
-        return f"first-shifts-{given.key}.{ending}"
+        return f"first-shifts-{given.key or DEFAULT_KEY}.{ending}"
     path = Path(given.score)
     return "-" if given.score == "-" else str(path.with_name(f"{path.stem}.practice.{ending}"))

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import argparse
-import io
 import sys
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING
 
+from ..errors import ScoreError, bad_option
 from ..reports.rendered import needs_of
-from ..usecases.files import whole_file, write_file
+from ..usecases.files import open_output, write_file
+from ..usecases.output_names import check_outputs
 from .option_flags import add_option_flags, options_from
 from .terminal import painter, with_progress
 
@@ -45,6 +45,13 @@ def add_arguments(review: argparse.ArgumentParser) -> None:
     review.add_argument("--policy", metavar="FILE", help="TOML file of a house, or the name of a level")
     review.add_argument("--fail-on", choices=("note", "warning", "error"), help="default: the policy's, or error")
     review.add_argument("--jobs", type=int, default=1, metavar="N", help="processes (default: 1)")
+    review.add_argument(
+        "--seconds",
+        type=float,
+        default=120.0,
+        metavar="N",
+        help="time for each score, after which it is given up and the next one follows (default: 120)",
+    )
     review.add_argument("-o", "--output", default="-", help="file to write the report to (default: standard output)")
     review.add_argument("--baseline", metavar="FILE", help="accepted findings; only new ones count")
     review.add_argument("--write-baseline", metavar="FILE", help="accept everything found, and write it to this file")
@@ -57,7 +64,11 @@ def _review(given: argparse.Namespace) -> int:
     from ..reports.summary import Totals, one_line
     from ..usecases.batch import Job, find_files
 
+    _check_numbers(given)
     names = find_files(given.scores)
+    read = [*names, *([given.policy] if given.policy else [])]
+    check_outputs([given.output, given.write_baseline], read)
+    check_outputs([given.output], [given.baseline] if given.baseline else [])
     alone = names == given.scores and len(names) == 1 and not (given.policy or given.baseline or given.write_baseline)
     format = given.format or ("text" if alone else "lines")
     policy, folder = _policy(given.policy)
@@ -68,18 +79,27 @@ def _review(given: argparse.Namespace) -> int:
     job = Job(policy, folder, options_from(given), named, detail, render, known, given.fail_on, with_baseline)
     totals = Totals()
     accepted: list[str] = []
-    to_terminal = given.output == "-" and sys.stdout.isatty()
-    with _writer(given.output) as out:
-        results = _counted(with_progress(_results(job, names, given.jobs), len(names), to_terminal), totals)
-        if given.write_baseline:
+    to_terminal = given.output == "-" and sys.stdout is not None and sys.stdout.isatty()
+    encoding = sys.stdout.encoding if to_terminal else "utf-8"
+    with open_output(given.output) as out:
+        results = _results(job, names, given.jobs, given.seconds)
+        results = _counted(with_progress(results, len(names), to_terminal), totals)
+        if given.write_baseline is not None:
             results = _noted(results, accepted, baseline_lines)
         for piece in _report(format, results, totals, colour=to_terminal):
-            out.write(piece)
-    if given.write_baseline:
+            out.write(piece.encode(encoding, "replace"))
+    if given.write_baseline is not None:
         write_file(given.write_baseline, baseline_text(accepted).encode())
     if format not in ("text", "lines") and len(names) > 1:
         sys.stderr.write(f"{one_line(totals)}\n")
     return 2 if totals.faults else int(totals.failing > 0 and not given.write_baseline)
+
+
+def _check_numbers(given: argparse.Namespace) -> None:
+    if given.jobs < 1:
+        raise bad_option("jobs", str(given.jobs), "a number of processes, 1 or more")
+    if not given.seconds > 0:
+        raise bad_option("seconds", f"{given.seconds:g}", "a time in seconds above 0")
 
 
 def _policy(name: str | None) -> tuple[PolicyFile, str]:
@@ -94,16 +114,16 @@ def _policy(name: str | None) -> tuple[PolicyFile, str]:
 
 
 def _text_of(name: str) -> str:
-    return Path(name).read_text(encoding="utf-8")
+    try:
+        return Path(name).read_text(encoding="utf-8")
+    except UnicodeDecodeError:
+        raise ScoreError("not-text", f"{name} is no text in UTF-8.", "Save it as UTF-8.", None, 400) from None
 
 
-def _results(job: Job, names: list[str], processes: int) -> Iterator[CheckedFile]:
-    from ..usecases.batch import check_file, check_files
+def _results(job: Job, names: list[str], processes: int, seconds: float) -> Iterator[CheckedFile]:
+    from ..usecases.batch import check_files
 
-    if names == ["-"]:
-        yield check_file(job, "-", sys.stdin.buffer.read())
-    else:
-        yield from check_files(job, names, min(processes, len(names)))
+    yield from check_files(job, names, min(processes, len(names)), seconds)
 
 
 def _counted(results: Iterable[CheckedFile], totals: Totals) -> Iterator[CheckedFile]:
@@ -182,16 +202,3 @@ def _json(results: Iterable[CheckedFile]) -> Iterator[str]:
     for piece in objects:
         yield f",\n{piece}"
     yield "\n]\n"
-
-
-@contextmanager
-def _writer(name: str) -> Iterator[TextIO]:
-    """Standard output, or a file that is there as a whole or not at all."""
-    if name == "-":
-        yield sys.stdout
-        return
-    with whole_file(Path(name)) as file:
-        out = io.TextIOWrapper(file, encoding="utf-8")
-        yield out
-        out.flush()
-        out.detach()

@@ -76,7 +76,7 @@ class Settings(BaseSettings):
     notes: int = Field(DEFAULT_LIMITS.notes, ge=1, le=_MOST, description="notes of a score, all parts together")
     parts: int = Field(DEFAULT_LIMITS.parts, ge=1, le=_MOST, description="parts of a score")
     depth: int = Field(
-        DEFAULT_LIMITS.depth, ge=1, le=_MOST, description="elements within each other; the parser allows at most 256"
+        DEFAULT_LIMITS.depth, ge=1, le=256, description="elements within each other; the parser allows at most 256"
     )
 
     @property

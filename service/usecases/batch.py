@@ -7,25 +7,25 @@ only.
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass, field
+from functools import partial
 from glob import glob, has_magic
-from multiprocessing import get_context
 from pathlib import Path
 
 from ..config.options import Options
-from ..errors import ScoreError
+from ..errors import ScoreError, our_fault
 from ..musicxml.import_formats import ENDINGS, to_musicxml
 from ..policies.policy_file import PolicyFile
 from .annotate import PartReview
 from .check import CheckedFile, CheckedPart, Detail, check_score, options_under
+from .files import read_file
+from .processes import Lost, in_processes
 
 SCORES = (".musicxml", ".mxl", ".xml", *ENDINGS)
 """Endings of the files that are taken from a folder; a file that is named itself may end in anything."""
-_UNDER_WAY = 4
+DEFAULT_SECONDS = 120.0
+"""Time for one file."""
 Render = Callable[[str, Sequence[PartReview], Sequence[CheckedPart]], str]
 """Writes one file's share of a report, from its name, its reviews and its checked parts."""
 
@@ -103,10 +103,7 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
     except OSError as fault:
         return CheckedFile(name, policy, fail_on, fault=("unreadable", f"{fault.strerror or fault}."))
     except Exception as fault:
-        kind = type(fault).__name__
-        return CheckedFile(
-            name, policy, fail_on, fault=("internal", f"A fault of ours ({kind}): please report this file.")
-        )
+        return CheckedFile(name, policy, fail_on, fault=("internal", our_fault(fault)))
 
 
 def _below(folder: str, name: str) -> str:
@@ -116,51 +113,30 @@ def _below(folder: str, name: str) -> str:
     return (path.relative_to(base) if path.is_relative_to(base) else path).as_posix()
 
 
-def check_files(job: Job, names: Iterable[str], processes: int = 1) -> Iterator[CheckedFile]:
-    """Yield the result of every file, in the order of the names."""
-    if processes <= 1:
-        for name in names:
-            yield check_file(job, name)
-        return
-    waiting = deque(names)
-    while waiting:
-        # A process that dies takes the pool with it: its file is the fault, the others are tried again.
-        yield from _in_pool(job, waiting, processes)
+def check_files(
+    job: Job, names: Iterable[str], processes: int = 1, seconds: float = DEFAULT_SECONDS
+) -> Iterator[CheckedFile]:
+    """Yield the result of every file, in the order of the names; `-` is standard input.
+
+    Files are checked in processes of their own. One that takes longer than `seconds` is given up: its process is
+    killed and another takes its place.
+    """
+    files = ((name, read_file(name) if name == "-" else None) for name in names)
+    for (name, _), result in in_processes(partial(_check, job), files, processes, seconds):
+        if isinstance(result, Lost):
+            yield CheckedFile(name, "", "", fault=_LOST[result](seconds))
+        else:
+            yield result
 
 
-def _in_pool(job: Job, waiting: deque[str], processes: int) -> Iterator[CheckedFile]:
-    under_way: deque[tuple[str, Future[CheckedFile]]] = deque()
-    with ProcessPoolExecutor(processes, get_context("spawn"), _begin, (job,)) as pool:
-        while waiting or under_way:
-            while waiting and len(under_way) < _UNDER_WAY * processes:
-                name = waiting.popleft()
-                under_way.append((name, pool.submit(_check, name)))
-            name, future = under_way.popleft()
-            try:
-                yield future.result()
-            except BrokenProcessPool:
-                waiting.extendleft(other for other, _ in reversed(under_way))
-                yield _alone(job, name)
-                return
+_LOST: dict[Lost, Callable[[float], tuple[str, str]]] = {
+    Lost.TOO_SLOW: lambda seconds: (
+        "too-slow",
+        f"It was given up after {seconds:g} seconds. Allow more with --seconds, or check one part with --part.",
+    ),
+    Lost.DIED: lambda _: ("internal", "The process died while checking it: please report this file."),
+}
 
 
-def _alone(job: Job, name: str) -> CheckedFile:
-    """Try a file in a process of its own; if that dies as well, this file was the cause."""
-    try:
-        with ProcessPoolExecutor(1, get_context("spawn"), _begin, (job,)) as pool:
-            return pool.submit(_check, name).result()
-    except BrokenProcessPool:
-        return CheckedFile(
-            name, "", "", fault=("internal", "The process died while checking it: please report this file.")
-        )
-
-
-_JOB: list[Job] = []
-
-
-def _begin(job: Job) -> None:
-    _JOB[:] = [job]
-
-
-def _check(name: str) -> CheckedFile:
-    return check_file(_JOB[0], name)
+def _check(job: Job, file: tuple[str, bytes | None]) -> CheckedFile:
+    return check_file(job, *file)

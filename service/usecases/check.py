@@ -113,6 +113,8 @@ class CheckedFile:
     @property
     def fails(self) -> bool:
         """True if a finding that counts is at or above the policy's threshold."""
+        if self.fault is not None:
+            return False
         least = Severity[self.fail_on.upper()]
         return any(f.counts and Severity[f.severity.upper()] >= least for part in self.parts for f in part.findings)
 

@@ -1,58 +1,157 @@
-"""Files as the commands read and write them: `-` is the standard stream, and nobody ever sees half a file."""
+"""Files as the commands read and write them: `-` is a standard stream, and nobody ever sees half a file.
+
+A device, a FIFO and an open descriptor (`/dev/stdout`) are written to as they stand. A file is replaced when all of it
+is on the disk; a symbolic link is followed, mode and owner stay. Every fault names the file as the user named it.
+"""
 
 from __future__ import annotations
 
+import errno
 import os
+import re
+import secrets
+import stat
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, Protocol
 
-from ..errors import ScoreError
+INPUT_NAME, OUTPUT_NAME = "standard input", "standard output"
+_MOST_LINKS = 40  # as many as Linux follows
+_DESCRIPTOR = re.compile(r"/proc/(\d+)/fd/(\d+)")
+
+
+class _Raw(Protocol):
+    def write(self, data: memoryview, /) -> int | None: ...
+
+    def flush(self) -> None: ...
+
+
+class Output:
+    """Where a command writes to; every byte arrives or there is an error."""
+
+    def __init__(self, file: _Raw, *, at_once: bool = False) -> None:
+        self._file, self._at_once = file, at_once
+
+    def write(self, data: bytes) -> None:
+        """Write all of the data: a stream without a buffer may take only some of it at a time."""
+        rest = memoryview(data)
+        while rest:
+            taken = self._file.write(rest)
+            if not taken:
+                raise BlockingIOError(errno.EAGAIN, os.strerror(errno.EAGAIN))
+            rest = rest[taken:]
+        if self._at_once:
+            self._file.flush()
 
 
 def read_file(name: str) -> bytes:
     """Return what is in a file, or on standard input."""
-    return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    if name != "-":
+        return Path(name).read_bytes()
+    with _named(INPUT_NAME):
+        if sys.stdin is None:
+            raise OSError(errno.EBADF, os.strerror(errno.EBADF))
+        return sys.stdin.buffer.read()
 
 
 def write_file(name: str, data: bytes) -> None:
-    """Write a file whole or not at all, or to standard output."""
-    if name == "-":
-        sys.stdout.buffer.write(data)
-        sys.stdout.buffer.flush()
-        return
-    with whole_file(Path(name)) as file:
-        file.write(data)
-
-
-def check_ending(name: str, data: bytes) -> None:
-    """Refuse to write a compressed score under the name of a plain one, or the other way round.
-
-    Raises:
-        ScoreError: `ending-does-not-fit`.
-    """
-    compressed, ending = data[:2] == b"PK", Path(name).suffix.lower()
-    if ending not in ((".musicxml", ".xml") if compressed else (".mxl",)):
-        return
-    kind, other = ("compressed", ".mxl") if compressed else ("not compressed", ".musicxml")
-    raise ScoreError(
-        "ending-does-not-fit",
-        f"The score is {kind} and stays so, but {name} is the name of another kind of file.",
-        f"Give the output a name that ends in {other}.",
-    )
+    """Write a file whole or not at all, or to a standard stream, a device or a FIFO."""
+    with open_output(name) as output:
+        output.write(data)
 
 
 @contextmanager
-def whole_file(target: Path) -> Iterator[BinaryIO]:
-    """Open a file that is there as soon as all of it is, not even after a crash before; a failure leaves none."""
-    partial = target.with_name(f".{target.name}.part")
+def open_output(name: str) -> Iterator[Output]:
+    """Open what a command writes to; see the head of this module.
+
+    Raises:
+        OSError: it cannot be written; `filename` is the name as given.
+    """
+    if name == "-":
+        with _named(OUTPUT_NAME):
+            if sys.stdout is None:
+                raise OSError(errno.EBADF, os.strerror(errno.EBADF))
+            sys.stdout.flush()
+            yield Output(sys.stdout.buffer, at_once=sys.stdout.isatty())
+            sys.stdout.buffer.flush()
+        return
+    with _named(name), _opened(name) as file:
+        yield Output(file)
+
+
+@contextmanager
+def _named(name: str) -> Iterator[None]:
+    """Give faults that name no file, or one that nobody has heard of, the name that the user knows."""
     try:
-        with partial.open("wb") as file:
+        yield
+    except OSError as error:
+        if error.filename is None or str(error.filename).endswith(_PARTIAL):
+            raise OSError(error.errno or errno.EIO, error.strerror or "cannot be written", name) from None
+        raise
+
+
+_PARTIAL = ".handframe.part"
+
+
+@contextmanager
+def _opened(name: str) -> Iterator[BinaryIO]:
+    descriptor = _open_descriptor(name)
+    if descriptor is not None:
+        with open(os.dup(descriptor), "wb") as file:
+            yield file
+        return
+    try:
+        there = os.stat(name)
+    except FileNotFoundError:
+        there = None
+    if there is not None and not stat.S_ISREG(there.st_mode):
+        with open(name, "wb") as file:  # a folder is refused here
+            yield file
+        return
+    with _whole_file(os.path.realpath(name), there) as file:
+        yield file
+
+
+def _open_descriptor(name: str) -> int | None:
+    """The descriptor of this process that a name such as /dev/stdout leads to."""
+    for _ in range(_MOST_LINKS):
+        name = os.path.join(os.path.realpath(os.path.dirname(name)), os.path.basename(name))
+        found = _DESCRIPTOR.fullmatch(name)
+        if found and int(found[1]) == os.getpid():
+            return int(found[2])
+        if not os.path.islink(name):
+            break
+        name = os.path.join(os.path.dirname(name), os.readlink(name))
+    return None
+
+
+@contextmanager
+def _whole_file(target: str, there: os.stat_result | None) -> Iterator[BinaryIO]:
+    """Open a file that is there as soon as all of it is, not even after a crash before; a failure leaves none."""
+    partial = os.path.join(os.path.dirname(target), f".{secrets.token_hex(6)}{_PARTIAL}")
+    mode = 0o666 if there is None else stat.S_IMODE(there.st_mode) & 0o777
+    if there is not None and not os.access(target, os.W_OK):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+    descriptor = os.open(partial, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), mode)
+    try:
+        with open(descriptor, "wb") as file:
+            if there is not None:
+                _like(descriptor, there)
             yield file
             file.flush()
-            os.fsync(file.fileno())
-        partial.replace(target)
+            os.fsync(descriptor)
+        os.replace(partial, target)
     finally:
-        partial.unlink(missing_ok=True)
+        with suppress(FileNotFoundError):
+            os.unlink(partial)
+
+
+def _like(descriptor: int, there: os.stat_result) -> None:
+    """Give a new file the owner and the mode of the one that it replaces, as far as the system allows."""
+    if not hasattr(os, "fchown"):
+        return
+    with suppress(PermissionError):
+        os.fchown(descriptor, there.st_uid, there.st_gid)
+    os.fchmod(descriptor, stat.S_IMODE(there.st_mode))

@@ -77,8 +77,10 @@ def practice(
         limits: what is opened.
 
     Raises:
-        ScoreError: the score cannot be read, has no such part, or no proposal of that number.
+        ScoreError: the score cannot be read, has no such part, or no proposal of that number; or `most` is negative.
     """
+    if most < 0:
+        raise errors.bad_option("most", str(most), "a whole number, 0 for all")
     document = open_document(data, limits, prepare=cleaned)
     listings = choose_parts(document.root, options.instrument, options.part)
     (part,) = review_document(document, options.model_copy(update={"part": (listings[0].id,)}), rules=())
@@ -111,12 +113,15 @@ def progressive(key: str, positions: Iterable[int] = (), instrument: str = "viol
     except ValueError:
         raise errors.bad_option("key", key, "a key such as D, Bb, F#m or Am") from None
     wanted = tuple(positions) or SET_POSITIONS
+    if not set(wanted) <= set(SET_POSITIONS):
+        given = ",".join(map(str, wanted))
+        raise errors.bad_option(
+            "positions", given, "positions that the set has: second, third, fourth and fifth (for example 3,2)"
+        )
     try:
         return progressive_set(named, wanted, INSTRUMENTS[instrument])
-    except ValueError as error:
-        given = key if wanted == SET_POSITIONS else ",".join(map(str, wanted))
-        name = "key" if wanted == SET_POSITIONS else "positions"
-        raise errors.bad_option(name, given, f"what the set has: {error}") from None
+    except ValueError:
+        raise errors.bad_option("key", key, "a key with up to three sharps or flats") from None
 
 
 def written(sheet: Sheet, form: SheetFormat, language: Language, paper: Paper = Paper.A4) -> bytes:

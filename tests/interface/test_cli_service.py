@@ -35,6 +35,8 @@ def test_flags_become_settings(monkeypatch: pytest.MonkeyPatch) -> None:
         (["--queue", "many"], {}, "HANDFRAME_QUEUE"),
         (["--workers", "0"], {}, "HANDFRAME_WORKERS"),
         ([], {"HANDFRAME_PROT": "1"}, "HANDFRAME_PROT"),
+        (["--port", "99999"], {}, "from 0 to 65"),
+        (["--depth", "9999"], {}, "from 1 to 256"),
     ],
 )
 def test_settings_that_cannot_be_are_told(

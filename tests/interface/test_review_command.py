@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import json
+import time
 from pathlib import Path
 
+import psutil
 import pytest
 
 from service.cli.main import Exit, main
@@ -12,7 +15,7 @@ from service.config.options import Options
 from service.policies.policy_file import built_in, read_policy
 from service.reports.rendered import needs_of
 from service.usecases.batch import Job, check_files, find_files
-from tests.interface.deadly_policy import DeadlyPolicy
+from tests.interface.deadly_policy import DeadlyPolicy, EndlessPolicy, FaultyPolicy
 
 NOTE = "<note><pitch><step>{0}</step><octave>{1}</octave></pitch><duration>{2}</duration><type>half</type></note>"
 HEAD = (
@@ -91,20 +94,55 @@ def test_several_processes_give_the_same_answer_in_the_same_order(catalogue: Pat
     assert [result.name for result in together] == files
 
 
-def test_a_fault_of_ours_costs_one_file(
-    catalogue: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    def fail(data: bytes, name: str) -> bytes:
-        if name.endswith("easy.musicxml"):
-            raise RuntimeError("secret")
-        return data
+def test_a_fault_of_ours_costs_one_file(catalogue: Path) -> None:
+    """Its place in the code is said, never the exception's name or text."""
+    files = find_files([str(catalogue / "book_1")])
+    easy, high = check_files(Job(FaultyPolicy(), ".", Options()), files)  # type: ignore[arg-type]
+    assert high.fault is None
+    assert easy.fault is not None
+    assert easy.fault[0] == "internal"
+    assert "This is a fault of ours (service.usecases.batch, line " in easy.fault[1]
+    assert "secret" not in easy.fault[1]
+    assert "Error" not in easy.fault[1]
 
-    monkeypatch.setattr("service.usecases.batch.to_musicxml", fail)
-    assert main(["review", str(catalogue / "book_1"), "--policy", "all"]) == Exit.FAILED
+
+@pytest.mark.parametrize("processes", [1, 2])
+def test_one_score_cannot_stall_a_catalogue(catalogue: Path, tmp_path: Path, processes: int) -> None:
+    """Its process is killed, and the others go on."""
+    note = tmp_path / "process"
+    job = Job(EndlessPolicy(str(note)), ".", Options())  # type: ignore[arg-type]
+    book = catalogue / "book_1"
+    files = [str(book / name) for name in ("easy.musicxml", "high.musicxml", "easy.musicxml", "high.musicxml")]
+    began = time.monotonic()
+    results = list(check_files(job, files, processes, seconds=0.5))
+    assert time.monotonic() - began < 30
+    assert [result.fault and result.fault[0] for result in results] == ["too-slow", None, "too-slow", None]
+    assert results[0].fault is not None
+    assert "0.5 seconds" in results[0].fault[1]
+    assert "--seconds" in results[0].fault[1]
+    numbers = note.read_text().split()
+    assert len(numbers) == 2
+    assert not any(psutil.pid_exists(int(number)) for number in numbers)
+
+
+def test_the_command_gives_a_score_up_and_says_so(catalogue: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    book = str(catalogue / "book_1")
+    assert main(["review", book, "--policy", "first", "--seconds", "0.0001", "--format", "json"]) == Exit.FAILED
     shown = capsys.readouterr()
-    assert "A fault of ours (RuntimeError)" in shown.out
-    assert "secret" not in shown.out + shown.err
-    assert "high.musicxml: " in shown.out
+    assert [file["error"]["code"] for file in json.loads(shown.out)] == ["too-slow"] * 2
+    assert "given up after 0.0001 seconds" in shown.err
+    for wrong in ("0", "-1", "nan"):
+        assert main(["review", book, "--seconds", wrong]) == Exit.FAILED
+        assert "seconds cannot be" in capsys.readouterr().err
+
+
+def test_standard_input_is_one_of_the_scores(catalogue: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    high = catalogue / "book_1" / "high.musicxml"
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(high.read_bytes())))
+    job = Job(built_in("first"), ".", Options())
+    from_stdin, from_file = check_files(job, ["-", str(high)])
+    assert from_stdin.fault is None
+    assert from_stdin.parts == from_file.parts
 
 
 def test_findings_stand_on_the_line_and_column_of_their_note(

@@ -240,7 +240,6 @@ def _score_name(container: bytes) -> str:
     Raises:
         ScoreError: `entities-declared` at the first declaration, so that none is ever expanded; `bad-archive`.
     """
-
     paths: list[str] = []
 
     def begins(name: str, attributes: dict[str, str]) -> None:

@@ -75,7 +75,6 @@ class Document:
         text = self._mark + text
         return self._archive.rebuild(text) if self._archive else text
 
-
     @property
     def surroundings(self) -> bytes:
         """What an archive holds besides its score, as bytes to compare; empty for a plain score."""

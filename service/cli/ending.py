@@ -1,0 +1,47 @@
+"""How a command ends: its exit code, and what is said when something went wrong. No traceback ever reaches a user."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+
+from ..errors import ScoreError, our_fault
+
+FAILED = 2
+INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
+
+
+def exit_code(command: Callable[[], int]) -> int:
+    """Run a command; return its exit code, 2 if it could not do its work, 130 after Ctrl-C."""
+    try:
+        try:
+            return command()
+        finally:
+            if sys.stdout is not None:
+                sys.stdout.flush()  # here a full disk is still an error that can be told
+    except ScoreError as error:
+        _say(str(error))
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except OSError as error:
+        _say(f"{error.filename or 'standard output'}: {error.strerror or 'cannot be used'}")
+        _give_up_output()
+    except Exception as fault:
+        _say(our_fault(fault))
+    return FAILED
+
+
+def _say(text: str) -> None:
+    if sys.stderr is not None:
+        sys.stderr.write(f"handframe: {text}\n")
+
+
+def _give_up_output() -> None:
+    """Let nothing more go to a standard output that is closed or full: the interpreter would complain at its end."""
+    try:
+        sys.stdout.flush()
+    except (OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
