@@ -13,7 +13,7 @@ from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
     from ..config.options import Options
-    from ..usecases.watch import Seen
+    from ..usecases.watch import Seen, Watcher
 
 _FAILED = 2
 
@@ -35,10 +35,15 @@ def _watch(given: argparse.Namespace, options: Options) -> int:
             f"handframe: {given.folder}: This is no folder. Name the folder that scores are saved in.", file=sys.stderr
         )
         return _FAILED
-    stop = Event()
-    for name in ("SIGINT", "SIGTERM"):
-        signal.signal(getattr(signal, name), lambda *_: stop.set())
-    watcher = Watcher(folder, options)
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    try:
+        _mark_all(Watcher(folder, options), given)
+    except KeyboardInterrupt:
+        return 0  # this is how a watch ends; a copy is whole or not there whenever that happens
+    return 0
+
+
+def _mark_all(watcher: Watcher, given: argparse.Namespace) -> None:
     told = Event()
 
     def begun() -> None:
@@ -49,9 +54,8 @@ def _watch(given: argparse.Namespace, options: Options) -> int:
     if given.existing:
         for seen in watcher.existing():
             _tell(seen)
-    for seen in watcher.run(stop, begun):
+    for seen in watcher.run(Event(), begun):
         _tell(seen)
-    return 0
 
 
 def _tell(seen: Seen) -> None:

@@ -58,9 +58,10 @@ class PartReview:
 
 @dataclass(frozen=True)
 class Answer:
-    """A marked score with what was found on the way."""
+    """A marked score with what was found on the way; `text` is its XML as `Document.rebuild` takes it."""
 
     data: bytes
+    text: bytes
     document: Document
     parts: tuple[PartReview, ...]
 
@@ -99,7 +100,7 @@ def annotate(
         marks.extend(marks_for(part.review.plan, reading.places, printing_of(options, measures), reading.outdated))
     marked = insert(document.working, marks)
     verify(document, marked, marks)
-    return Answer(document.rebuild(marked), document, parts)
+    return Answer(document.rebuild(marked), marked, document, parts)
 
 
 @undisturbed()

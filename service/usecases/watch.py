@@ -1,17 +1,19 @@
 """Watching a folder: when a score is saved there, a marked copy appears beside it.
 
 For editors that can only save. The score itself is never touched, and what we write is never taken for a score. A
-copy is written whole or not at all. A copy that somebody else changed since is kept, and a new one gets another name: a
-copy is ours to replace only if this watcher wrote it, or if it still holds our marks as they were written.
-What does not belong here: how a score is marked (see `annotate`), the command line.
+copy is written whole or not at all, and sealed: only a copy whose seal is intact is replaced. Any other file of that
+name is somebody's work; it is kept, and the new copy gets another name.
 """
 
 from __future__ import annotations
 
-import hashlib
+import os
+import stat
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Generator, Iterator
+from contextlib import closing
 from dataclasses import dataclass
+from itertools import count
 from pathlib import Path
 from threading import Event
 
@@ -19,15 +21,18 @@ from watchfiles import Change, watch
 
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
-from ..errors import ScoreError
-from .annotate import annotate
-from .clean import clean
+from ..errors import ScoreError, our_fault
+from ..musicxml.file.container import open_document
+from ..musicxml.write.seal import is_intact, sealed
+from ..musicxml.write.splice import guard
+from .annotate import Answer, annotate
 from .files import write_file
 
 SCORES = frozenset({".musicxml", ".xml", ".mxl"})
 MARKED = ".marked"
 _STEP_MILLISECONDS = 300
 _SETTLED_SECONDS = 0.1
+_CLOCK_SECONDS = 2.0  # by which the clock of another machine may be behind, or a file system rounds
 _ATTEMPTS = 50  # times that a file may still be growing when it is looked at
 
 
@@ -46,7 +51,6 @@ class Watcher:
     def __init__(self, folder: Path, options: Options, limits: Limits = DEFAULT_LIMITS) -> None:
         self._folder = folder.resolve()
         self._options, self._limits = options, limits
-        self._written: dict[Path, str] = {}
 
     def concerns(self, path: Path) -> bool:
         """Whether a path is a score to be marked: not hidden, not in a folder below, not one of our copies."""
@@ -66,60 +70,121 @@ class Watcher:
                     yield self.mark(path)
 
     def run(self, stop: Event, begun: Callable[[], None] = lambda: None) -> Iterator[Seen]:
-        """Mark each score as it is saved, until `stop` is set; `begun` is called when nothing is missed any more."""
-        for changes in watch(
-            self._folder,
-            watch_filter=lambda change, name: change is not Change.deleted and self.concerns(Path(name)),
-            stop_event=stop,
-            step=_STEP_MILLISECONDS // 3,
-            debounce=_STEP_MILLISECONDS * 4,
-            rust_timeout=_STEP_MILLISECONDS,
-            yield_on_timeout=True,
-            recursive=False,
-            raise_interrupt=False,
-        ):
-            begun()
-            for path in _paths(changes):
-                if path.is_file():
-                    yield self.mark(path)
+        """Mark each score as it is saved, until `stop` is set; `begun` is called when nothing is missed any more.
+
+        A folder that vanishes is waited for.
+        """
+        gone_since = None
+        while not stop.is_set():
+            with closing(self._changes(stop)) as rounds:
+                for paths in rounds:
+                    begun()
+                    if gone_since is not None:
+                        yield Seen(self._folder, None, "The folder is back.")
+                        paths, gone_since = paths | self._saved_since(gone_since), None
+                    yield from self._marked(paths, stop)
+            if gone_since is None and not stop.is_set():
+                gone_since = time.time()
+                yield Seen(self._folder, None, "The folder has gone. Waiting for it to come back.")
+            stop.wait(_STEP_MILLISECONDS / 1000)
+
+    def _marked(self, paths: set[Path], stop: Event) -> Iterator[Seen]:
+        for path in sorted(paths):
+            if stop.is_set():
+                return
+            if path.is_file():
+                yield self.mark(path)
+
+    def _changes(self, stop: Event) -> Generator[set[Path], None, None]:
+        """What was saved since the last look, at least every third of a second, for as long as the folder is there."""
+        place = _place(self._folder)
+        if place is None:
+            return
+        try:
+            for changes in watch(
+                self._folder,
+                watch_filter=lambda change, name: change is not Change.deleted and self.concerns(Path(name)),
+                stop_event=stop,
+                step=_STEP_MILLISECONDS // 3,
+                debounce=_STEP_MILLISECONDS * 4,
+                rust_timeout=_STEP_MILLISECONDS,
+                yield_on_timeout=True,
+                recursive=False,
+                raise_interrupt=True,
+            ):
+                yield {Path(name) for _, name in changes}
+                if _place(self._folder) != place:
+                    return
+        except FileNotFoundError:
+            return
+
+    def _saved_since(self, moment: float) -> set[Path]:
+        try:
+            paths = [path for path in self._folder.iterdir() if self.concerns(path)]
+            return {path for path in paths if path.stat().st_mtime >= moment - _CLOCK_SECONDS}
+        except OSError:
+            return set()
 
     def mark(self, score: Path) -> Seen:
         """Write the marked copy of one score; a fault is told, never raised."""
         try:
-            data = _settled(score)
-            answer = annotate(data, self._options, self._limits).data
-            copy = self._free_copy(score, answer)
+            answer = annotate(_settled(score), self._options, self._limits)
+            made = _sealed_copy(answer)
+            copy = self._free_copy(score, made)
             if copy is None:
                 return Seen(score, None, "the copy is up to date")
-            write_file(str(copy), answer)
+            write_file(str(copy), made)
         except ScoreError as error:
             return Seen(score, None, str(error))
         except OSError as error:
-            return Seen(score, None, error.strerror or type(error).__name__)
-        self._written[copy] = _digest(answer)
+            return Seen(score, None, error.strerror or "It cannot be read or written.")
+        except Exception as fault:
+            return Seen(score, None, our_fault(fault))
         return Seen(score, copy)
 
-    def _free_copy(self, score: Path, answer: bytes) -> Path | None:
+    def _free_copy(self, score: Path, made: bytes) -> Path | None:
         """The first name that is free or ours to replace; None if the copy stands there already."""
-        number = 1
-        while True:
+        for number in count(1):
             copy = _copy_name(score, number)
-            if not copy.exists():
+            if not os.path.lexists(copy):
                 return copy
+            if not copy.is_file():
+                continue
             there = copy.read_bytes()
-            if there == answer:
-                self._written[copy] = _digest(there)
+            if there == made:
                 return None
-            if self._written.get(copy) == _digest(there) or self._holds_marks(there):
+            if self._is_ours(there):
                 return copy
-            number += 1
+        raise AssertionError
 
-    def _holds_marks(self, data: bytes) -> bool:
-        """Whether a copy is still as it was written: an editor drops our instructions when it saves."""
+    def _is_ours(self, data: bytes) -> bool:
+        """Whether a copy is still as we wrote it."""
         try:
-            return clean(data, self._limits) != data
+            document = open_document(data, self._limits)
         except ScoreError:
             return False
+        return is_intact(document.working, document.surroundings)
+
+
+def _sealed_copy(answer: Answer) -> bytes:
+    """The marked score with a seal.
+
+    Raises:
+        ScoreError: `marks-not-removable`, if the seal could not be taken off again.
+    """
+    document = answer.document
+    text = sealed(answer.text, document.surroundings)
+    guard(document.working, text)
+    return document.rebuild(text)
+
+
+def _place(folder: Path) -> tuple[int, int] | None:
+    """What tells a folder from another one of that name; None if there is none."""
+    try:
+        there = folder.stat()
+    except OSError:
+        return None
+    return (there.st_dev, there.st_ino) if stat.S_ISDIR(there.st_mode) else None
 
 
 def _copy_name(score: Path, number: int) -> Path:
@@ -131,22 +196,16 @@ def _is_copy(path: Path) -> bool:
     return ending[1] == MARKED and (not ending[2] or ending[2].removeprefix("-").isdecimal())
 
 
-def _paths(changes: Iterable[tuple[Change, str]]) -> list[Path]:
-    return sorted({Path(name) for _, name in changes})
-
-
 def _settled(path: Path) -> bytes:
-    """The content of a file that somebody may still be writing: it is read when it stops changing."""
-    before = path.stat()
+    """The content of a file that somebody may still be writing: it is read when it has not changed for a moment."""
+    data = b""
     for _ in range(_ATTEMPTS):
-        time.sleep(_SETTLED_SECONDS)
+        before = path.stat()
+        age = time.time() - before.st_mtime
+        if not age >= _SETTLED_SECONDS:  # also in the future, where clocks differ
+            time.sleep(_SETTLED_SECONDS)
         data = path.read_bytes()
         after = path.stat()
         if (after.st_size, after.st_mtime_ns) == (before.st_size, before.st_mtime_ns) and len(data) == after.st_size:
             break
-        before = after
     return data
-
-
-def _digest(data: bytes) -> str:
-    return hashlib.sha256(data).hexdigest()

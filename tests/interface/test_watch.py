@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+import os
+import re
+import signal
 import subprocess
 import sys
 import threading
 import time
+import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from service.config.options import Options
+from service.musicxml.file.container import open_document
+from service.musicxml.write.seal import sealed
 from service.usecases.annotate import annotate
+from service.usecases.clean import clean
 from service.usecases.files import write_file
 from service.usecases.watch import Seen, Watcher
 from tests.interface.running import ROOT
@@ -36,6 +43,12 @@ def watched(tmp_path: Path) -> Iterator[Watched]:
     assert not thread.is_alive()
 
 
+def copy_of(score: bytes) -> bytes:
+    """The marked copy of a score: its marked XML with a seal behind it."""
+    answer = annotate(score, Options())
+    return answer.document.rebuild(sealed(answer.text, answer.document.surroundings))
+
+
 def until(condition: Callable[[], object]) -> None:
     for _ in range(1000):
         if condition():
@@ -54,8 +67,9 @@ def test_a_marked_copy_appears_beside_a_saved_score(watched: Watched, waltz: byt
     for name, score in (("waltz.musicxml", waltz), ("march.mxl", march)):
         (folder / name).write_bytes(score)
     until(lambda: len(seen) == 2)
-    assert (folder / "waltz.marked.musicxml").read_bytes() == annotate(waltz, Options()).data
-    assert (folder / "march.marked.mxl").read_bytes() == annotate(march, Options()).data
+    assert (folder / "waltz.marked.musicxml").read_bytes() == copy_of(waltz)
+    assert (folder / "march.marked.mxl").read_bytes() == copy_of(march)
+    assert clean((folder / "waltz.marked.musicxml").read_bytes()) == waltz
     assert (folder / "waltz.musicxml").read_bytes() == waltz
     settle()
     assert len(seen) == 2, "it does not react to what it wrote"
@@ -75,7 +89,7 @@ def test_each_save_counts_and_other_files_do_not(watched: Watched, waltz: bytes)
     changed = waltz.replace(b"<work-title>", b"<work-title>Second ")
     (folder / "air.xml").write_bytes(changed)
     until(lambda: len(seen) == 2)
-    assert (folder / "air.marked.xml").read_bytes() == annotate(changed, Options()).data
+    assert (folder / "air.marked.xml").read_bytes() == copy_of(changed)
 
 
 def test_a_save_by_renaming_counts(watched: Watched, waltz: bytes) -> None:
@@ -94,7 +108,7 @@ def test_half_a_file_is_waited_for(watched: Watched, waltz: bytes) -> None:
             time.sleep(0.06)
     until(lambda: any(each.copy for each in seen))
     settle()
-    assert (folder / "air.marked.xml").read_bytes() == annotate(waltz, Options()).data
+    assert (folder / "air.marked.xml").read_bytes() == copy_of(waltz)
     assert all(each.copy or "up to date" in each.told for each in seen)
 
 
@@ -109,19 +123,74 @@ def test_a_fault_is_told_and_the_watch_goes_on(watched: Watched, waltz: bytes) -
     assert not (folder / "bad.marked.xml").exists()
 
 
-def test_a_copy_that_somebody_worked_on_is_kept(tmp_path: Path, waltz: bytes) -> None:
+def _second(data: bytes) -> bytes:
+    return data.replace(b"<work-title>", b"<work-title>Second ")
+
+
+EDITS: dict[str, Callable[[bytes], bytes]] = {
+    "our instructions dropped, as an editor does": lambda copy: re.sub(rb"<\?handframe [^?]*\?>", b"", copy),
+    "another finger within our instructions": lambda copy: copy.replace(b"<fingering>1<", b"<fingering>2<", 1),
+    "a remark": lambda copy: copy.replace(b"</score-partwise>", b"<!-- a remark --></score-partwise>"),
+    "another title": _second,
+    "the seal dropped": lambda copy: re.sub(rb"<\?handframe copy [^?]*\?>", b"", copy),
+    "a line behind the seal": lambda copy: copy + b"\n",
+    "something else": lambda copy: b"my own notes",
+}
+
+
+@pytest.mark.parametrize("edit", EDITS.values(), ids=EDITS)
+def test_a_copy_that_somebody_worked_on_is_kept(tmp_path: Path, waltz: bytes, edit: Callable[[bytes], bytes]) -> None:
     score, copy = tmp_path / "air.xml", tmp_path / "air.marked.xml"
     score.write_bytes(waltz)
     watcher = Watcher(tmp_path, Options())
     assert watcher.mark(score).copy == copy
     assert "up to date" in watcher.mark(score).told
-    theirs = copy.read_bytes().replace(b"<?handframe begin?>", b"").replace(b"<?handframe end?>", b"")
+    theirs = edit(copy.read_bytes())
+    assert theirs != copy.read_bytes()
     copy.write_bytes(theirs)
-    score.write_bytes(waltz.replace(b"<work-title>", b"<work-title>Second "))
+    score.write_bytes(waltz.replace(b"<work-title>", b"<work-title>Third "))
     for again in (watcher, Watcher(tmp_path, Options())):
         assert again.mark(score).copy in (tmp_path / "air.marked-2.xml", None)
         assert copy.read_bytes() == theirs
     assert Watcher(tmp_path, Options()).mark(score).told == "the copy is up to date"
+
+
+def test_a_copy_without_a_single_mark_is_known_as_well(tmp_path: Path, waltz: bytes) -> None:
+    score, copy = tmp_path / "air.xml", tmp_path / "air.marked.xml"
+    rests = re.sub(rb"(?s)<pitch>.*?</pitch>", b"<rest/>", waltz)
+    for text in (rests, _second(rests)):
+        score.write_bytes(text)
+        assert Watcher(tmp_path, Options()).mark(score).copy == copy
+        assert clean(copy.read_bytes()) == text
+
+
+def test_an_archive_with_another_entry_changed_is_kept(tmp_path: Path, march: bytes) -> None:
+    score, copy = tmp_path / "march.mxl", tmp_path / "march.marked.mxl"
+    score.write_bytes(march)
+    assert Watcher(tmp_path, Options()).mark(score).copy == copy
+    with zipfile.ZipFile(copy, "a") as archive:
+        archive.writestr("notes.txt", "my own notes")
+    theirs = copy.read_bytes()
+    score.write_bytes(with_comment(march))
+    assert Watcher(tmp_path, Options()).mark(score).copy == tmp_path / "march.marked-2.mxl"
+    assert copy.read_bytes() == theirs
+
+
+def with_comment(march: bytes) -> bytes:
+    document = open_document(march)
+    return document.rebuild(document.working.replace(b"</score-partwise>", b"<!-- new --></score-partwise>"))
+
+
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16", "iso-8859-1"])
+def test_a_seal_holds_in_every_encoding(tmp_path: Path, waltz: bytes, encoding: str) -> None:
+    score, copy = tmp_path / "air.xml", tmp_path / "air.marked.xml"
+    named = waltz.decode().replace("UTF-8", encoding.removesuffix("-sig"), 1)
+    for title in ("First", "Second"):
+        text = named.replace("<work-title>", f"<work-title>{title} ").encode(encoding, "xmlcharrefreplace")
+        score.write_bytes(text)
+        assert Watcher(tmp_path, Options()).mark(score).copy == copy
+        assert clean(copy.read_bytes()) == text
+        assert annotate(copy.read_bytes(), Options()).data == annotate(text, Options()).data
 
 
 def test_copies_of_an_earlier_watch_are_replaced(tmp_path: Path, waltz: bytes) -> None:
@@ -131,7 +200,7 @@ def test_copies_of_an_earlier_watch_are_replaced(tmp_path: Path, waltz: bytes) -
     changed = waltz.replace(b"<work-title>", b"<work-title>Second ")
     score.write_bytes(changed)
     assert [seen.copy for seen in Watcher(tmp_path, Options()).existing()] == [tmp_path / "air.marked.xml"]
-    assert (tmp_path / "air.marked.xml").read_bytes() == annotate(changed, Options()).data
+    assert (tmp_path / "air.marked.xml").read_bytes() == copy_of(changed)
     assert list(Watcher(tmp_path, Options()).existing()) == []
 
 
@@ -168,3 +237,72 @@ def test_the_command(tmp_path: Path, waltz: bytes) -> None:
     refused = subprocess.run(nowhere, capture_output=True, text=True, cwd=ROOT)
     assert refused.returncode == 2
     assert "no folder" in refused.stderr
+
+
+@pytest.mark.parametrize("name", ["SIGINT", "SIGTERM"])
+def test_a_burst_of_scores_can_be_stopped(name: str, tmp_path: Path, waltz: bytes) -> None:
+    command = [sys.executable, "-m", "service.cli", "watch", str(tmp_path), "--level", "all"]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT, env=environment
+    ) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        assert process.stdout.readline().startswith("handframe watches ")
+        for number in range(1500):
+            (tmp_path / f"{number:04}.xml").write_bytes(waltz)
+        assert "marked copy" in process.stdout.readline()
+        process.send_signal(getattr(signal, name))
+        pressed = time.monotonic()
+        assert process.wait(10) == 0
+        assert time.monotonic() - pressed < 3
+        assert process.stderr.read() == ""
+    copies = list(tmp_path.glob("*.marked.xml"))
+    assert 0 < len(copies) < 1500, "it was stopped in the middle"
+    assert len({copy.read_bytes() for copy in copies}) == 1, "each is whole"
+    assert not list(tmp_path.glob(".*")), "no half copies"
+
+
+def test_a_burst_does_not_wait_for_each_file(tmp_path: Path, waltz: bytes) -> None:
+    """Files that have not changed for a while are read at once."""
+    scores = [tmp_path / f"{number}.xml" for number in range(20)]
+    for score in scores:
+        score.write_bytes(b"%PDF-1.7")
+    time.sleep(0.2)
+    began = time.monotonic()
+    for score in scores:
+        Watcher(tmp_path, Options()).mark(score)
+    assert time.monotonic() - began < 1.5, "not a tenth of a second for each"
+
+
+@pytest.mark.parametrize("way", ["removed", "renamed"])
+def test_a_folder_that_vanishes_is_said_and_picked_up_again(tmp_path: Path, waltz: bytes, way: str) -> None:
+    folder, away = tmp_path / "scores", tmp_path / "away"
+    folder.mkdir()
+    seen: list[Seen] = []
+    stop, ready = threading.Event(), threading.Event()
+    watcher = Watcher(folder, Options())
+    thread = threading.Thread(target=lambda: [seen.append(each) for each in watcher.run(stop, ready.set)])
+    thread.start()
+    assert ready.wait(10)
+    if way == "removed":
+        folder.rmdir()
+    else:
+        folder.rename(away)
+    until(lambda: any("has gone" in each.told for each in seen))
+    if way == "removed":
+        folder.mkdir()
+    else:
+        away.rename(folder)
+    (folder / "at_once.xml").write_bytes(waltz)
+    until(lambda: any("is back" in each.told for each in seen))
+    until(lambda: (folder / "at_once.marked.xml").exists())
+    (folder / "later.xml").write_bytes(waltz)
+    until(lambda: (folder / "later.marked.xml").exists())
+    stop.set()
+    thread.join(10)
+    assert not thread.is_alive()
+    assert [each.told for each in seen if each.score == folder] == [
+        "The folder has gone. Waiting for it to come back.",
+        "The folder is back.",
+    ]

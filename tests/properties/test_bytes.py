@@ -22,6 +22,7 @@ OURS = [
     f"{BEGIN.decode()}<technical><string>1</string></technical>{END.decode()}",
     "<?handframe was PHRlY2huaWNhbC8+?>",
     "<?handframe was AAAA?>",
+    f"<?handframe copy {'0' * 64}?>",
 ]
 BLANK = st.sampled_from(["", "", " ", "\n", "\n  ", "\r\n\t", "\r", "\n\n "])
 ODDITIES = [
@@ -30,6 +31,7 @@ ODDITIES = [
     "<?p <note> <!-- ?>",
     "<!-- ? <? " + OURS[2] + " -->",
     "<?other " + BEGIN.decode(),
+    f"<?other <?handframe copy {'0' * 64}?>",
 ]
 BETWEEN = st.lists(st.sampled_from([*ODDITIES, *OURS]), max_size=2).map("".join)
 

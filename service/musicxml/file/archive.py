@@ -72,8 +72,10 @@ class Archive:
     @property
     def surroundings(self) -> bytes:
         """Everything but the score: names, dates, attributes and checksums of the other entries, and the comments."""
-        others = [entry for entry in self._entries if entry is not self._own]
-        return b"".join([*(_listed(entry, None, 0) for entry in others), *self._own.listed, self._end[_END.size :]])
+        name, extra, comment = self._own.listed
+        own = name + _without_large_layout(extra) + comment
+        others = (_listed(entry, None, 0) for entry in self._entries if entry is not self._own)
+        return b"".join([*others, own, self._end[_END.size :]])
 
 
 @dataclass(frozen=True, slots=True)

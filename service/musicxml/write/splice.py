@@ -7,6 +7,7 @@ What we write is recognised again by processing instructions, which are legal ev
                                              indentation right before it, if there is one
     <?handframe was …?>                      stands where something was taken out; holds its bytes in base64,
                                              and `clean` puts them back
+    <?handframe copy …?>                     a seal at the end, see `seal`; `clean` takes it off
 
 An insertion always begins right behind a character that is not blank, so the line break before it is its own, and a
 diff shows an added line. `clean` cuts an insertion only if it holds nothing but what `insert` can write: foreign
@@ -44,6 +45,7 @@ from ..file.scan import (
     inside_of_note,
     next_of,
 )
+from .seal import unsealed
 
 BEGIN = b"<?handframe begin?>"
 END = b"<?handframe end?>"
@@ -66,7 +68,7 @@ def clean(text: bytes) -> bytes:
     for _ in range(_PASSES):
         if _ANY not in text:
             break
-        cleaned = _cut(text)
+        cleaned = _cut(unsealed(text))
         if len(cleaned) == len(text) and cleaned == text:
             break
         text = cleaned
