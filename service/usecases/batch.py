@@ -83,7 +83,11 @@ def find_files(names: Iterable[str]) -> list[str]:
 
 def _scores_in(folder: str) -> list[str]:
     inside = (path for path in Path(folder).rglob("*") if path.suffix.lower() in SCORES and path.is_file())
-    return sorted(path.as_posix() for path in inside if not any(part.startswith(".") for part in path.parts[1:]))
+    return sorted(path.as_posix() for path in inside if not _is_hidden(path.relative_to(folder)))
+
+
+def _is_hidden(path: Path) -> bool:
+    return any(part.startswith(".") for part in path.parts)
 
 
 def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
