@@ -24,7 +24,7 @@ from .plan.fingerboard import Fingerboard, Place, Placing, fingerboard_in, same_
 from .plan.plan import Excursion, Placed, Plan, Shift, Span
 from .plan.printing import Advice, Fingers, PositionWord, advice, position_words, shift_lines
 from .plan.unmet import Miss, Unmet, Why, unmet
-from .practice.barring import bar_length, beat_length, tuplet_of
+from .practice.barring import UnwritableBarError, bar_length, beat_length, tuplet_of
 from .practice.exercises_passage import bars_of_plan
 from .practice.practice_sheet import Task, practice_sheet, tasks
 from .practice.sheet import Bar, Exercise, Section, Sheet, SheetNote, Tone
@@ -139,6 +139,7 @@ __all__ = [
     "Tone",
     "Touch",
     "Unmet",
+    "UnwritableBarError",
     "Way",
     "Ways",
     "Weights",

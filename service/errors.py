@@ -259,6 +259,16 @@ def unsure_part(instrument: str, parts: Sequence[str]) -> ScoreError:
 # -- our own fault (500) -----------------------------------------------------------------------------------------------
 
 
+def unwritable_bar(label: str, part: str) -> ScoreError:
+    """A bar of the piece that a practice sheet cannot write down again."""
+    return ScoreError(
+        "unwritable-bar",
+        "A practice sheet cannot write this bar: it is too long, or its time signature has no note value for the beat.",
+        "Choose other proposals, or correct the bar and export the score again.",
+        f"part {part}, bar {label}",
+    )
+
+
 def mark_misplaced() -> ScoreError:
     """The guard's refusal: a mark would stand at another note than the one it was meant for."""
     return ScoreError(

@@ -23,6 +23,24 @@ TUPLETS = {3: 2, 5: 4, 7: 4, 9: 8, 11: 8, 13: 8}
 """So many notes in the time of so many."""
 
 
+LONGEST_BAR = 64
+"""Quarter notes in the longest bar that is written: sixteen bars of four quarters, longer than any cadenza we met."""
+
+
+class UnwritableBarError(ValueError):
+    """A bar that cannot be written down again; `label` is its printed number."""
+
+    def __init__(self, label: str) -> None:
+        """Take the label of the bar."""
+        super().__init__(f"bar {label} is too long to be written, or its metre has no note value for the beat")
+        self.label = label
+
+
+def has_note_value(meter: Meter) -> bool:
+    """Return True if there is a note value for the beat of a metre: whole, half, quarter and so on to the 128th."""
+    return Fraction(4, meter[1]) in _PLAIN
+
+
 def bar_length(meter: Meter) -> Fraction:
     """Return the length of a bar in quarter notes."""
     return Fraction(4 * meter[0], meter[1])

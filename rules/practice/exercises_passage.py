@@ -16,7 +16,16 @@ from ..music.passage import NOTHING_PRINTED, Event, Passage
 from ..plan.plan import Plan
 from ..plan.printing import Advice, advice
 from ..search.planner import cheapest_route
-from .barring import bar_length, bars_of, beat_length, can_be_written, on_grid
+from .barring import (
+    LONGEST_BAR,
+    UnwritableBarError,
+    bar_length,
+    bars_of,
+    beat_length,
+    can_be_written,
+    has_note_value,
+    on_grid,
+)
 from .sheet import Bar, Exercise, SheetNote, Tone
 
 LONGEST_PASSAGE = 4
@@ -79,12 +88,17 @@ def bars_of_plan(plan: Plan, measures: tuple[int, int] | None = None, essential:
     """Return measures of a plan with its stops, in one voice; measures that are not full are filled with rests.
 
     With `essential` only the fingers and strings are shown that a player cannot know.
+
+    Raises:
+        UnwritableBarError: a measure is too long, or its metre has no note value for the beat.
     """
     first, last = measures or (0, len(plan.passage.measures) - 1)
     found: list[Bar] = []
     notes = _stream(plan, first, last, essential)
     for index in range(first, last + 1):
         measure = plan.passage.measures[index]
+        if measure.beats > LONGEST_BAR or not has_note_value(measure.time_signature):
+            raise UnwritableBarError(measure.label)
         here, notes = _cut(notes, measure.beats)
         missing = -measure.beats % bar_length(measure.time_signature)
         if missing:

@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from lxml.etree import _Element
 
-from rules import INSTRUMENTS, Key, Sheet, practice_sheet, progressive_set
+from rules import INSTRUMENTS, Key, Sheet, UnwritableBarError, practice_sheet, progressive_set
 
 from .. import errors
 from ..config.limits import DEFAULT_LIMITS, Limits
@@ -79,7 +79,11 @@ def practice(
     listings = choose_parts(document.root, options.instrument, options.part)
     (part,) = review_document(document, replace(options, part=(listings[0].id,)), rules=())
     chosen = _excursions(part, proposals) if proposals else None
-    sheet = settled(practice_sheet(part.review.plan, _title(document.root), chosen, most or None), options.instrument)
+    try:
+        sheet = practice_sheet(part.review.plan, _title(document.root), chosen, most or None)
+    except UnwritableBarError as error:
+        raise errors.unwritable_bar(error.label, part.passage.part) from None
+    sheet = settled(sheet, options.instrument)
     return Practice(sheet, str(listings[0]), tuple(str(listing) for listing in listings[1:]))
 
 

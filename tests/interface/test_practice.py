@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -113,3 +114,28 @@ def test_address_says_what_is_wrong(client: TestClient, waltz: bytes, query: str
 @pytest.mark.parametrize("query", ["key=E", "key=H", "key=D&positions=9", "key=D&instrument=cello"])
 def test_set_says_what_is_wrong(client: TestClient, query: str) -> None:
     assert client.get(f"/practice/set?{query}").json()["code"] == "bad-option"
+
+
+@pytest.mark.parametrize(
+    ("element", "value", "code"),
+    [
+        ("fifths", "99", ""),
+        ("fifths", "-99", ""),
+        ("divisions", "0.0000001", "unwritable-bar"),
+        ("divisions", "0", "bad-attributes"),
+        ("beat-type", "99", "unwritable-bar"),
+    ],
+)
+def test_absurd_values_give_a_sheet_or_a_clear_refusal(
+    client: TestClient, waltz: bytes, element: str, value: str, code: str
+) -> None:
+    absurd = re.sub(rf"<{element}>[^<]*</{element}>".encode(), f"<{element}>{value}</{element}>".encode(), waltz)
+    answer = client.post("/practice", content=absurd)
+    assert answer.status_code == (422 if code else 200)
+    assert not code or answer.json()["code"] == code
+
+
+def test_divisions_may_be_missing(client: TestClient, waltz: bytes) -> None:
+    answer = client.post("/practice", content=re.sub(rb"<divisions>[^<]*</divisions>", b"", waltz))
+    assert answer.status_code in (200, 422)
+    assert answer.status_code == 200 or answer.json()["advice"]
