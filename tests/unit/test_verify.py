@@ -73,8 +73,8 @@ def test_a_mark_at_another_note_never_leaves(wrong: list[Mark]) -> None:
 
 
 def test_instructions_left_over_in_the_file_do_not_count_as_marks() -> None:
-    data = score(inside=f"<?handframe begin?>{NOTE}")
-    document = open_document(data)
-    verify(document, insert(document.working, MARKS), MARKS)
+    document = open_document(score(head="<identification><?handframe begin?></identification>", inside=NOTE))
+    for marks in (MARKS, [WordsMark(0, text="3rd pos."), *MARKS]):
+        verify(document, insert(document.working, marks), marks)
     with pytest.raises(ScoreError):
         verify(document, insert(document.working, [NoteMark(0, finger=2)]), MARKS)

@@ -35,20 +35,21 @@ def verify(document: Document, marked: bytes, marks: Sequence[Mark]) -> None:
 def places_of_marks(root: etree._Element) -> Places:
     """Return the notes at which our insertions stand, as the parser sees them."""
     found: Places = {}
-    ordinal, note, measure = -1, None, None
+    ordinal, note = -1, None
+    measures: list[etree._Element | None] = []  # where insertions before the next note stand
     for node in root.iter("note", etree.PI):
         if node.tag == "note":
             ordinal, note = ordinal + 1, node
-            if measure is not None:
+            for measure in measures:
                 found.setdefault(ordinal if node.getparent() is measure else _NOWHERE, set()).add("before")
-                measure = None
+            measures.clear()
         elif getattr(node, "target", "") == "handframe" and node.text == "begin":
             inside = next(node.iterancestors("note"), None)
             if inside is None:
-                measure = node.getparent()
+                measures.append(node.getparent())
             else:
                 found.setdefault(ordinal if inside is note else _NOWHERE, set()).add("inside")
-    if measure is not None:
+    if measures:
         found.setdefault(_NOWHERE, set()).add("before")
     return found
 
