@@ -6,23 +6,18 @@ from dataclasses import dataclass
 
 from .instrument import LETTERS, Pitch
 
+_CIRCLE = "FCGDAEB"
+"""Letters in the order in which signatures sharpen them; flats come in the opposite order."""
+_SIGNATURES = range(-7, 8)
+
 
 def in_key(letter: int, fifths: int) -> Pitch:
-    """Return the pitch on a letter as the key signature (sharps above 0, flats below) has it."""
-    order = "FCGDAEB"
-    plain = Pitch(letter)
-    if fifths > 0 and plain.step in order[:fifths]:
-        return Pitch(letter, 1)
-    if fifths < 0 and plain.step in order[fifths:]:
-        return Pitch(letter, -1)
-    return plain
+    """Return the pitch on a letter as the key signature (sharps above 0, flats below) has it.
 
-
-_MAJOR_TONICS = {-7: "Cb", -6: "Gb", -5: "Db", -4: "Ab", -3: "Eb", -2: "Bb", -1: "F", 0: "C",
-                 1: "G", 2: "D", 3: "A", 4: "E", 5: "B", 6: "F#", 7: "C#"}  # fmt: skip
-
-
-_MINOR_TONICS = {fifths: _MAJOR_TONICS[fifths + 3] for fifths in range(-7, 5)} | {5: "G#", 6: "D#", 7: "A#"}
+    Signatures beyond seven sharps or flats alter letters twice, as MusicXML allows.
+    """
+    place = _CIRCLE.index(Pitch(letter).step)
+    return Pitch(letter, (fifths - place + 6) // 7)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +30,13 @@ class Key:
     @property
     def tonic(self) -> str:
         """The name of the tonic, for example `Bb`."""
-        return (_MINOR_TONICS if self.minor else _MAJOR_TONICS)[self.fifths]
+        step = _CIRCLE[(self.fifths + (4 if self.minor else 1)) % 7]
+        return in_key(LETTERS.index(step), self.fifths).name.rstrip("-0123456789")
 
     @property
     def name(self) -> str:
         """The name in words, for example `B flat major`; without signs, which some programs take for commands."""
-        accidental = {"#": " sharp", "b": " flat"}.get(self.tonic[1:], "")
+        accidental = "".join({"#": " sharp", "b": " flat"}[sign] for sign in self.tonic[1:])
         return f"{self.tonic[0]}{accidental} {'minor' if self.minor else 'major'}"
 
     @classmethod
@@ -53,9 +49,8 @@ class Key:
         minor = text.endswith("m") or text[:1].islower()
         tonic = text.removesuffix("m")
         tonic = tonic[:1].upper() + tonic[1:]
-        table = _MINOR_TONICS if minor else _MAJOR_TONICS
-        for fifths, name in table.items():
-            if name == tonic:
+        for fifths in _SIGNATURES:
+            if cls(fifths, minor).tonic == tonic:
                 return cls(fifths, minor)
         raise ValueError(f"{text!r} is not a key: write for example D, Bb, F#m or Am")
 

@@ -110,6 +110,8 @@ def _why(plan: Plan, index: int, note: Note, fixed: Fixed, decisions: Decisions)
 
 def _breaks_with(plan: Plan, event: Event, note: Note, decisions: Decisions) -> bool:
     """True if no grip for everything that is struck together keeps these decisions."""
+    if len(event.notes) > len(plan.passage.instrument.open_strings):
+        return True
     notes = sorted(event.notes, key=lambda other: other.pitch.midi)
     grips = grips_for(tuple(other.pitch for other in notes), plan.passage.instrument, EVERY_POSITION, True)
     fixed = [(slot, decisions[other.id]) for slot, other in enumerate(notes) if other.id in decisions]

@@ -1,4 +1,4 @@
-"""Scores whose elements were dropped, doubled, swapped, nested, moved or filled with absurd values.
+"""Scores whose elements were dropped, doubled, swapped, nested, moved or filled with absurd values, and texts split.
 
 Each ends in a refusal that blames the file, or in an answer that can be undone, with every finger on its note.
 Source of the documents: the music21 package's corpus, read where it is installed, and the sample scores.
@@ -54,16 +54,40 @@ def _double(root: Element, chance: random.Random) -> None:
 
 
 def _swap(root: Element, chance: random.Random) -> None:
-    one, other = _copy(_any(root, chance)), _copy(_any(root, chance))
-    _put(root, chance, one)
-    _put(root, chance, other)
+    one, other = _any(root, chance), _any(root, chance)
+    copies = _copy(one), _copy(other)
+    for old, new in zip((one, other), reversed(copies), strict=True):
+        parent = old.getparent()
+        if parent is not None and root in old.iterancestors():
+            parent.replace(old, new)
 
 
-def _put(root: Element, chance: random.Random, new: Element) -> None:
-    old = _any(root, chance)
-    parent = old.getparent()
+def _move(root: Element, chance: random.Random) -> None:
+    element = _any(root, chance)
+    copy = _copy(element)
+    chance.choice((Element.addnext, Element.addprevious))(_any(root, chance), copy)
+    parent = element.getparent()
     if parent is not None:
-        parent.replace(old, new)
+        parent.remove(element)
+
+
+def _move_among_siblings(root: Element, chance: random.Random) -> None:
+    parent = chance.choice([element for element in root.iter("*") if len(element)])
+    parent.insert(chance.randrange(len(parent) + 1), chance.choice(parent))
+
+
+def _split_text(root: Element, chance: random.Random) -> None:
+    """Put a comment, an instruction or CDATA, some with markup inside, into the middle of a text."""
+    element = chance.choice([element for element in root.iter("*") if len(element) == 0])
+    text = element.text or ""
+    cut = chance.randint(0, len(text))
+    if chance.random() < 0.2:
+        element.text = etree.CDATA(text + chance.choice(("", "<note>", "</note>")))
+        return
+    between = chance.choice((etree.Comment("<note></note>"), etree.Comment(""), etree.PI("handframe", "begin"),
+                             etree.PI("handframe", "end"), etree.PI("x", "<note/>")))  # fmt: skip
+    element.text, between.tail = text[:cut], text[cut:]
+    element.append(between)
 
 
 def _nest(root: Element, chance: random.Random) -> None:
@@ -96,7 +120,8 @@ def _rename(root: Element, chance: random.Random) -> None:
 
 
 KINDS: tuple[Callable[[Element, random.Random], None], ...] = (
-    _drop, _double, _swap, _nest, _wrap, _absurd_value, _absurd_value, _absurd_attribute, _rename,
+    _drop, _double, _swap, _move, _move_among_siblings, _nest, _wrap, _split_text,
+    _absurd_value, _absurd_value, _absurd_attribute, _rename,
 )  # fmt: skip
 
 

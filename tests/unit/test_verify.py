@@ -70,3 +70,11 @@ def test_a_mark_at_another_note_never_leaves(wrong: list[Mark]) -> None:
     with pytest.raises(ScoreError) as caught:
         verify(document, insert(document.working, wrong), MARKS)
     assert caught.value.code == "mark-misplaced"
+
+
+def test_instructions_left_over_in_the_file_do_not_count_as_marks() -> None:
+    document = open_document(score(head="<identification><?handframe begin?></identification>", inside=NOTE))
+    for marks in (MARKS, [WordsMark(0, text="3rd pos."), *MARKS]):
+        verify(document, insert(document.working, marks), marks)
+    with pytest.raises(ScoreError):
+        verify(document, insert(document.working, [NoteMark(0, finger=2)]), MARKS)

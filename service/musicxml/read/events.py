@@ -27,6 +27,8 @@ FERMATA = 2.0
 """How many times its written length a note under a fermata is taken to last (common practice)."""
 BREATH_SECONDS = 0.3
 """The silence after a breath mark or caesura (common practice: a moment to lift the bow)."""
+_MOST_SOUNDING_ON = 64
+"""So many notes may sound on under others; a part for one player holds four at most. Earlier ones are forgotten."""
 _NO_TECHNIQUES: frozenset[Technique] = frozenset()
 
 
@@ -133,6 +135,7 @@ class EventMaker:
             events.append(event)
             if end > after:
                 sounding.extend([note for note in group if note.end > after])
+                del sounding[:-_MOST_SOUNDING_ON]
             if end > silent_from:
                 silent_from = end
         self._lengthen(events)

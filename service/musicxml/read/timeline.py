@@ -7,8 +7,8 @@ What does not: XML (see `read_scan`), what words ask (see `read_context`), and t
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections import defaultdict
-from collections.abc import Mapping, Sequence, Set
+from collections import defaultdict, deque
+from collections.abc import Sequence, Set
 from itertools import accumulate
 
 from rules import Technique
@@ -33,34 +33,59 @@ def join_ties(written: WrittenPart) -> int:
     tied = [note for note in written.tied if not note.grace]
     if not tied:
         return 0
-    ends = {note.end for note in tied if note.tie_start}
-    stops = {note.onset for note in tied if note.tie_stop}
-    starting: dict[tuple[int, float, Tick], list[Written]] = defaultdict(list)
-    for note in written.notes:
-        if note.grace:
-            continue
-        if note.onset in ends or note.onset in stops:
-            starting[note.pitch.letter, note.pitch.alter, note.onset].append(note)
+    waiting = _Waiting(written, {note.end for note in tied if note.tie_start} | {n.onset for n in tied if n.tie_stop})
     lost = 0
     for note in sorted(tied, key=lambda note: (note.onset, note.ordinal)):
         if note.tie_start:
-            lost += not _continue(note, written, starting)
+            follower = waiting.continuation(note)
+            if follower is None:
+                lost += 1
+            else:
+                _hold_over(note, follower, written)
     if any(note.tie_stop and note.head is None for note in tied):
-        _close_open_ends(written, stops, starting)
+        _close_open_ends(written, waiting)
     return lost
 
 
-def _continue(
-    note: Written, written: WrittenPart, starting: Mapping[tuple[int, float, Tick], Sequence[Written]]
-) -> bool:
-    """Find the continuation of `note`; return whether there is one."""
-    candidates = starting.get((note.pitch.letter, note.pitch.alter, note.end), ())
-    free = [other for other in candidates if other.head is None and other is not note and other.onset > note.onset]
-    if not free:
-        return False
-    follower = min(free, key=lambda other: (not other.tie_stop, other.voice != note.voice, other.ordinal))
-    _hold_over(note, follower, written)
-    return True
+_Start = tuple[int, float, Tick]
+"""Letter and alteration of a pitch, and when notes of this pitch begin."""
+
+
+class _Waiting:
+    """Notes that may prolong another: those that begin where a tie ends and prolong none yet, in document order.
+
+    Each note is taken once, so the time is in step with the notes, however many begin together.
+    """
+
+    def __init__(self, written: WrittenPart, moments: Set[Tick]) -> None:
+        self._by_voice: dict[tuple[_Start, bool, str], deque[Written]] = defaultdict(deque)
+        self._in_any_voice: dict[tuple[_Start, bool], deque[Written]] = defaultdict(deque)
+        for note in written.notes:
+            if not note.grace and note.onset in moments:
+                start = (note.pitch.letter, note.pitch.alter, note.onset)
+                self._by_voice[start, note.tie_stop, note.voice].append(note)
+                self._in_any_voice[start, note.tie_stop].append(note)
+
+    def continuation(self, note: Written) -> Written | None:
+        """Return the note that best prolongs another: one that ends a tie first, then one of the same voice."""
+        start = (note.pitch.letter, note.pitch.alter, note.end)
+        if note.end <= note.onset:
+            return None
+        for ends_tie in (True, False):
+            for queue in (
+                self._by_voice.get((start, ends_tie, note.voice)),
+                self._in_any_voice.get((start, ends_tie)),
+            ):
+                while queue and queue[0].head is not None:
+                    queue.popleft()
+                if queue:
+                    return queue[0]
+        return None
+
+    def open_ends(self, note: Written) -> list[Written]:
+        """Return the notes that end a tie in the voice of another just where that one ends."""
+        queue = self._by_voice.pop(((note.pitch.letter, note.pitch.alter, note.end), True, note.voice), ())
+        return [other for other in queue if other.head is None]
 
 
 def _hold_over(note: Written, follower: Written, written: WrittenPart) -> None:
@@ -69,16 +94,12 @@ def _hold_over(note: Written, follower: Written, written: WrittenPart) -> None:
     written.held_over.append(follower)
 
 
-def _close_open_ends(
-    written: WrittenPart, stops: Set[Tick], starting: Mapping[tuple[int, float, Tick], Sequence[Written]]
-) -> None:
+def _close_open_ends(written: WrittenPart, waiting: _Waiting) -> None:
     """Join notes that carry only the end of a tie to the note before them."""
     joined: set[Written] = {note.head for note in written.notes if note.head is not None}
     for note in sorted(written.notes, key=lambda note: note.onset):
-        if note.end not in stops or note.grace or note in joined:
-            continue
-        for other in starting.get((note.pitch.letter, note.pitch.alter, note.end), ()):
-            if other.tie_stop and other.head is None and other.voice == note.voice and other.onset > note.onset:
+        if not note.grace and note.end > note.onset and note not in joined:
+            for other in waiting.open_ends(note):
                 _hold_over(note, other, written)
 
 
@@ -123,16 +144,23 @@ def _fold_harmonics(group: Sequence[Written], done: dict[str, int]) -> None:
     bases = [
         note for note in group if note.head is None and note.marks.harmonic in ("", "base") and not note.marks.diamond
     ]
+    stopped = {id(base) for base in bases}
+    by_pitch: dict[tuple[str, float], int] = {}
+    by_voice: dict[str, int] = {}
+    for index, base in enumerate(bases):
+        by_pitch.setdefault((base.voice, base.pitch.midi), index)
+        by_voice.setdefault(base.voice, index)
     for note in group:
-        if note.head or note in bases or not (note.marks.harmonic or note.marks.diamond):
+        if note.head or id(note) in stopped or not (note.marks.harmonic or note.marks.diamond):
             continue
-        for base in bases:
-            interval = note.pitch.midi - base.pitch.midi
-            if base.voice == note.voice and (interval in _TOUCH_INTERVALS or note.marks.harmonic == "sounding"):
-                note.head = base
-                base.own_marks().add(Technique.ARTIFICIAL_HARMONIC)
-                done["of an artificial harmonic only the stopped note was planned"] += 1
-                break
+        found = [by_pitch.get((note.voice, note.pitch.midi - interval)) for interval in _TOUCH_INTERVALS]
+        if note.marks.harmonic == "sounding":
+            found.append(by_voice.get(note.voice))
+        first = min((index for index in found if index is not None), default=None)
+        if first is not None:
+            note.head = base = bases[first]
+            base.own_marks().add(Technique.ARTIFICIAL_HARMONIC)
+            done["of an artificial harmonic only the stopped note was planned"] += 1
 
 
 def _stop_lone_harmonics(marked: Sequence[Written], done: dict[str, int]) -> None:
@@ -179,23 +207,21 @@ class _Slurs:
 
     def __init__(self, count: int) -> None:
         self.steps = [0] * (count + 1)
-        self._open: dict[tuple[str, str], int] = {}
+        self._open: dict[str, dict[str, int]] = defaultdict(dict)  # by number, then by voice
         self._overwritten = 0
 
     @property
     def lost(self) -> int:
         """How many slurs have no end."""
-        return len(self._open) + self._overwritten
+        return sum(map(len, self._open.values())) + self._overwritten
 
     def start(self, event: int, voice: str, number: str) -> None:
-        self._overwritten += (voice, number) in self._open
-        self._open[voice, number] = event
+        self._overwritten += voice in self._open[number]
+        self._open[number][voice] = event
 
     def stop(self, event: int, voice: str, number: str) -> None:
-        key = (voice, number)
-        if key not in self._open:
-            key = next((other for other in self._open if other[1] == number), key)
-        start = self._open.pop(key, None)
+        begun = self._open[number]
+        start = begun.pop(voice if voice in begun else next(iter(begun), voice), None)
         if start is not None:
             self.steps[start + 1] += 1
             self.steps[event + 1] -= 1

@@ -9,10 +9,11 @@ from lxml import etree
 from ... import errors
 from ..file.container import Document
 from ..file.elements import Mark, NoteMark, WordsMark, slides, technical_children
-from .splice import guard
+from .splice import BEGIN, guard
 
 Places = dict[int, set[str]]
 """By note (counted through the document from 0), where its marks stand: "before" it or "inside" it."""
+_NOWHERE = -1
 
 
 def verify(document: Document, marked: bytes, marks: Sequence[Mark]) -> None:
@@ -22,7 +23,12 @@ def verify(document: Document, marked: bytes, marks: Sequence[Mark]) -> None:
         ScoreError: `marks-not-removable` or `mark-misplaced`.
     """
     guard(document.working, marked)
-    if places_of_marks(document.parse(marked)) != intended_places(marks):
+    expected = intended_places(marks)
+    if BEGIN in document.working:
+        # Left over from marks that somebody changed: they stay where they are.
+        for note, where in places_of_marks(document.root).items():
+            expected.setdefault(note, set()).update(where)
+    if places_of_marks(document.parse(marked)) != expected:
         raise errors.mark_misplaced()
 
 
@@ -30,15 +36,21 @@ def places_of_marks(root: etree._Element) -> Places:
     """Return the notes at which our insertions stand, as the parser sees them."""
     found: Places = {}
     ordinal, note = -1, None
+    measures: list[etree._Element | None] = []  # where insertions before the next note stand
     for node in root.iter("note", etree.PI):
         if node.tag == "note":
             ordinal, note = ordinal + 1, node
+            for measure in measures:
+                found.setdefault(ordinal if node.getparent() is measure else _NOWHERE, set()).add("before")
+            measures.clear()
         elif getattr(node, "target", "") == "handframe" and node.text == "begin":
             inside = next(node.iterancestors("note"), None)
             if inside is None:
-                found.setdefault(ordinal + 1, set()).add("before")
+                measures.append(node.getparent())
             else:
-                found.setdefault(ordinal if inside is note else -1, set()).add("inside")
+                found.setdefault(ordinal if inside is note else _NOWHERE, set()).add("inside")
+    if measures:
+        found.setdefault(_NOWHERE, set()).add("before")
     return found
 
 

@@ -7,7 +7,9 @@ unless a file writes decimal durations, when they are fractions. Nothing is ever
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from fractions import Fraction
+from itertools import accumulate
 
 from rules import Note, Pitch
 
@@ -79,10 +81,14 @@ def leave_to_the_player(hidden: list[Written], measure: list[Written]) -> bool:
     Some exporters write a trill or tremolo out in a second voice that is not printed. A hidden note beside a printed
     one that sounds at the same time is such a copy: it becomes its own `head`, so it keeps its row and has no stop.
     """
-    printed = [note for note in measure if not any(note is other for other in hidden)]
     found = False
+    playback = {note.ordinal for note in hidden}
+    printed = sorted((note for note in measure if note.ordinal not in playback), key=lambda note: note.onset)
+    onsets = [note.onset for note in printed]
+    last_ends = list(accumulate((note.end for note in printed), max))
     for note in hidden:
-        if any(other.onset < note.end and other.end > note.onset for other in printed):
+        earlier = bisect_left(onsets, note.end)
+        if earlier and last_ends[earlier - 1] > note.onset:
             note.head = note
             found = True
     return found

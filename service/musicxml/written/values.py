@@ -17,6 +17,8 @@ from ...errors import ScoreError
 _DIVISIONS = XPath("measure/attributes/divisions")
 LONGEST_NUMBER = 12
 """Digits and signs of the longest number taken seriously; real durations have five or six."""
+MOST_TICKS = 10**15
+"""Ticks to a quarter; times are floating-point numbers later, which are exact up to about this size."""
 
 NOTE_VALUES = {
     "maxima": Fraction(32), "long": Fraction(16), "breve": Fraction(8), "whole": Fraction(4), "half": Fraction(2),
@@ -58,16 +60,27 @@ def whole(text: str | None) -> int:
 
 
 def ticks_per_quarter(part: _Element) -> int:
-    """Return the smallest number of ticks to a quarter that holds every `<divisions>` of the part."""
-    numerators = [1]
+    """Return the smallest number of ticks to a quarter that holds every `<divisions>` of the part.
+
+    Raises:
+        ScoreError: if there are so many different divisions that there is no such number of a sensible size.
+    """
+    ticks = 1
     for divisions in cast("list[_Element]", _DIVISIONS(part)):
         try:
             value = quantity(divisions.text)
         except ValueError:
             continue  # reported where the attributes are read
         if value > 0:
-            numerators.append(value.numerator)
-    return lcm(*numerators)
+            ticks = lcm(ticks, value.numerator)
+        if ticks > MOST_TICKS:
+            raise ScoreError(
+                "bad-attributes",
+                "The divisions change between values that have no sensible common multiple.",
+                "Use the same divisions throughout the part.",
+                f"part {part.get('id')}, line {divisions.sourceline}",
+            )
+    return ticks
 
 
 def note_value(children: Mapping[str, _Element]) -> Fraction:
