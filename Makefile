@@ -10,10 +10,14 @@ SAMPLE ?= sample_scores/ferry_waltz.musicxml
 MARKED := build/$(notdir $(basename $(SAMPLE))).marked.musicxml
 PORT ?= 8765
 WORKERS ?= auto
+# The tools for the page's JavaScript run on the node that the developers' tools bring along.
+NODE := $(abspath $(BIN))/node
+PAGE := service/web
+PAGE_TOOLS := $(PAGE)/node_modules/.installed
 CHROMIUM := $(shell command -v chromium || command -v chromium-browser || command -v google-chrome)
 
 .DEFAULT_GOAL := help
-.PHONY: help venv run serve test check lint types contracts browser bench docs rule soak audit clean
+.PHONY: help venv run serve test check lint types contracts page browser bench docs rule soak audit clean
 
 help: ## this list
 	@grep -E '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z]+):.*## /  make \1\t/' | expand -t 18
@@ -42,7 +46,7 @@ run: $(LEAN) ## mark a sample score and print its review (SAMPLE=file for anothe
 serve: $(LEAN) ## the page and the HTTP service on this machine (PORT=8765)
 	$(BIN)/handframe serve --port $(PORT)
 
-test: check ## everything a release needs: check, tests, and the browser tests where chromium is installed
+test: check page ## everything a release needs: check, page, tests, and the browser tests where chromium is installed
 	$(BIN)/python -m pytest -n $(WORKERS)
 	@$(MAKE) --no-print-directory browser
 
@@ -64,6 +68,17 @@ types: $(DEV) ## mypy, strict
 
 contracts: $(DEV) ## who may import whom
 	$(BIN)/lint-imports
+
+$(PAGE_TOOLS): $(PAGE)/package.json $(PAGE)/package-lock.json $(DEV)
+	cd $(PAGE) && $(abspath $(BIN))/npm ci --silent
+	@touch $@
+
+page: $(PAGE_TOOLS) ## the page's JavaScript: linter and layout, types, unit tests
+	cd $(PAGE) && $(NODE) node_modules/.bin/biome ci --error-on-warnings . ../../tests/page
+	cd $(PAGE) && $(NODE) node_modules/.bin/tsc --project .
+	cd $(PAGE) && $(NODE) node_modules/.bin/tsc --project ../../tests/page
+	$(NODE) --test --test-reporter=dot --experimental-test-coverage --test-coverage-include='$(PAGE)/static/**' \
+		--test-coverage-lines=99 --test-coverage-branches=95 'tests/page/**/*.test.js'
 
 bench: $(DEV) ## time and memory, as ratios to reference work in the same run
 	$(BIN)/python -m pytest -m benchmark -s tests/benchmarks

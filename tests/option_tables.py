@@ -19,7 +19,7 @@ from service.config.settings import Settings, default_text
 ROOT = Path(__file__).resolve().parent.parent
 OPTIONS_PAGE = ROOT / "service" / "config" / "README.md"
 SETTINGS_PAGE = ROOT / "service" / "http" / "README.md"
-OPTION_DATA = ROOT / "service" / "web" / "static" / "option_data.js"
+OPTION_DATA = ROOT / "service" / "web" / "static" / "state" / "option_data.js"
 
 
 def option_table() -> str:

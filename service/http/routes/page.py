@@ -64,12 +64,12 @@ def _sample_files() -> list[Path]:
     return sorted(path for path in folder.iterdir() if path.suffix in _MUSIC) if folder else []
 
 
-@router.get("/page/{name}", include_in_schema=False)
+@router.get("/page/{name:path}", include_in_schema=False)
 async def asset(request: Request, name: str) -> Response:
     """Return a file of the page."""
     if name == "music.woff2":
         return Response(music_font(), media_type="font/woff2", headers={"Cache-Control": "max-age=86400"})
-    return _file(request, {path.name: path for path in STATIC.iterdir() if path.suffix in _KINDS}.get(name))
+    return _file(request, page_files().get(name))
 
 
 def _file(request: Request, path: Path | None) -> Response:
@@ -77,6 +77,11 @@ def _file(request: Request, path: Path | None) -> Response:
     if path is None:
         raise problems.not_found()
     return unchanging(request, path.read_bytes(), {**_KINDS, **_MUSIC}[path.suffix])
+
+
+def page_files() -> dict[str, Path]:
+    """Return the files of the page by their address below /page/, such as `styles/score.css`."""
+    return {path.relative_to(STATIC).as_posix(): path for path in STATIC.rglob("*") if path.suffix in _KINDS}
 
 
 @router.get("/chart.svg", response_class=Response, responses={200: {"content": {"image/svg+xml": {}}}})

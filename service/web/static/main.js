@@ -1,146 +1,192 @@
-// The page put together: what is shown when, and who is told.
+// The page: which view is open, the buttons at the top, and messages.
 
-import { button, calmly, choice, make } from "/page/dom.js";
-import { fill, words } from "/page/words.js";
-import * as store from "/page/store.js";
-import { state } from "/page/store.js";
-import * as service from "/page/service.js";
-import { letDrop, partView, startView } from "/page/start.js";
-import { Workbench } from "/page/workbench.js";
-import { shareSheet, takeSheet } from "/page/take.js";
+import * as client from "./api/client.js";
+import { isAbort, ServiceError } from "./api/service_error.js";
+import { debounce } from "./elements/debounce.js";
+import { button, byId, field, make, select } from "./elements/elements.js";
+import { fromBase64 } from "./state/bytes.js";
+import { isPlanLink, isSavedPlan, readPlanFile, readPlanLink, savedScore } from "./state/saved_plan.js";
+import * as state from "./state/session.js";
+import { session } from "./state/session.js";
+import { musicxmlName } from "./text/file_names.js";
+import { wordAt, words } from "./text/words.js";
+import { showParts } from "./views/part_view.js";
+import { printPart } from "./views/print_part.js";
+import { openShareDialog } from "./views/share_dialog.js";
+import { acceptDrops, showStart } from "./views/start_view.js";
+import { openTakeDialog } from "./views/take_dialog.js";
+import { Workbench } from "./views/workbench.js";
 
-const stand = document.getElementById("stand");
-const message = document.getElementById("message");
-const status = document.getElementById("status");
-const acts = document.getElementById("acts");
-const piece = document.getElementById("piece");
-const paper = { value: "a4" };
-let bench = null;
+/** @import { Facts } from "./api/answers.js" */
+/** @import { SavedPlan } from "./state/saved_plan.js" */
+/** @import { Score } from "./state/session.js" */
 
-function say(text) {
-  status.textContent = text;
+const RESIZE_PAUSE = 250; // milliseconds
+
+const stand = byId("stand");
+const message = byId("message");
+const actions = byId("acts");
+const title = byId("piece");
+let paper = "a4";
+/** @type {Workbench | null} */
+let workbench = null;
+
+/** @param {string} text */
+function setStatus(text) {
+  byId("status").textContent = text;
 }
 
-function fault(error) {
-  if (error.name === "AbortError") return;
-  message.textContent = error.message;
+/** @param {unknown} error */
+function showError(error) {
+  if (isAbort(error)) return;
+  message.textContent = error instanceof Error ? error.message : String(error);
   message.classList.add("shown");
 }
 
-function hush() {
+function clearError() {
   message.textContent = "";
   message.classList.remove("shown");
 }
 
-async function begin() {
-  bench?.leave();
-  bench = null;
-  store.leave();
-  piece.textContent = "";
-  acts.replaceChildren();
+/** Go back to the first view. */
+async function restart() {
+  workbench?.leave();
+  workbench = null;
+  state.endSession();
+  title.textContent = "";
+  actions.replaceChildren();
   document.body.classList.remove("working");
-  await startView(stand, given).catch(fault);
+  await showStart(stand, openInput).catch(showError);
 }
 
-/** Take a score or a saved plan, wherever it came from. */
-async function given(score) {
-  hush();
+/** Open a score or a saved plan that the player has dropped, chosen or pasted. @param {Score} input */
+async function openInput(input) {
+  clearError();
   try {
-    const plan = savedPlan(score);
-    if (plan) return await restored(plan);
-    await opened(score);
+    if (input.name.endsWith(".json")) await openPlan(parsePlan(input.data));
+    else await openScore(input);
   } catch (error) {
-    fault(error);
+    showError(error);
   }
 }
 
-function savedPlan(score) {
-  if (!score.name.endsWith(".json")) return null;
+/** @param {Uint8Array} data */
+function parsePlan(data) {
   try {
-    return JSON.parse(new TextDecoder().decode(score.data));
+    return readPlanFile(data);
   } catch {
-    throw new service.Fault({ detail: words.faults.badPlan });
+    throw new ServiceError({ detail: words.faults.badPlan });
   }
 }
 
-async function restored(plan) {
-  if (plan?.handframe !== 1 || !(plan.sample || plan.score)) throw new service.Fault({ detail: words.faults.badPlan });
-  const score = plan.sample ? await service.sample(plan.sample) : { name: plan.name, data: store.fromBase64(plan.score) };
-  await opened(score, plan);
+/** @param {unknown} plan */
+async function openPlan(plan) {
+  if (!isSavedPlan(plan)) throw new ServiceError({ detail: words.faults.badPlan });
+  await openScore(plan.sample ? await client.getSample(plan.sample) : savedScore(plan), plan);
 }
 
-async function opened(score, plan = null) {
-  say(words.score.planning);
-  const facts = await service.open(score);
-  const data = facts.converted ? store.fromBase64(facts.converted) : score.data;
-  const name = facts.converted ? `${score.name.replace(/\.[^.]*$/, "")}.musicxml` : score.name;
-  const kept = { ...score, name, data };
-  const choose = (part) => work(kept, facts, part, plan);
-  const parts = plan ? [plan.part] : facts.suited.length ? facts.suited : facts.parts.map(({ id }) => id);
-  if (parts.length === 1 || facts.parts.length === 1) return choose(parts[0]);
-  say("");
-  partView(stand, facts, choose, begin);
+/** Open a score, and ask for the part if that is not clear. @param {Score} input @param {SavedPlan} [plan] */
+async function openScore(input, plan) {
+  setStatus(words.score.planning);
+  const facts = await client.inspectScore(input);
+  const score = facts.converted
+    ? { ...input, name: musicxmlName(input.name), data: fromBase64(facts.converted) }
+    : input;
+  const openPart = (/** @type {string} */ part) => startWork(score, facts, part, plan);
+  const parts = candidateParts(facts, plan);
+  if (parts.length === 1 || facts.parts.length === 1) return openPart(parts[0]);
+  setStatus("");
+  showParts(stand, facts, openPart, restart);
   stand.focus();
 }
 
-function work(score, facts, part, plan) {
-  store.begin(score, facts, part, plan?.options, plan?.decisions);
+/** The part of a saved plan; else the parts for the instrument; else all. @param {Facts} facts @param {SavedPlan} [plan] */
+function candidateParts(facts, plan) {
+  if (plan) return [plan.part];
+  return facts.suited.length ? facts.suited : facts.parts.map(({ id }) => id);
+}
+
+/** @param {Score} score @param {Facts} facts @param {string} part @param {SavedPlan} [plan] */
+function startWork(score, facts, part, plan) {
+  state.startSession(score, facts, part, plan?.options, plan?.decisions);
   document.body.classList.add("working");
-  piece.textContent = facts.title || score.name;
-  bench?.leave();
-  bench = new Workbench(stand, { say, fault, hush });
-  drawActs();
-  bench.plan(true);
+  title.textContent = facts.title || score.name;
+  workbench?.leave();
+  workbench = new Workbench(stand, { setStatus, showError });
+  drawActions();
+  workbench.plan(true);
 }
 
-function drawActs() {
-  const say = words.acts;
-  const tools = [
-    button(say.another, begin),
-    button(say.undo, store.undo, { disabled: !store.canUndo(), id: "undo" }),
-    button(say.redo, store.redo, { disabled: !store.canRedo(), id: "redo" }),
-    button(say.share, () => shareSheet().catch(fault), { id: "share" }),
-    button(say.print, () => bench.print(paper.value).catch(fault), { id: "print" }),
-    button(say.take, () => takeSheet({ print: () => bench.print(paper.value).catch(fault), practice: () => bench.practice(paper.value), fault }, paper), { id: "take", class: "main" }),
-  ];
-  if (state.facts.parts.length > 1) {
-    const parts = state.facts.parts.map(({ id, name }) => [id, name]);
-    tools.unshift(choice(say.part, parts, state.part, (part) => store.change((now) => (now.part = part)), { id: "part" }));
-  }
-  const kept = acts.contains(document.activeElement) ? document.activeElement.id : null;
-  acts.replaceChildren(...tools);
-  if (kept) document.getElementById(kept)?.focus();
+/** Draw the buttons at the top; the focus stays where it was. */
+function drawActions() {
+  const text = words.acts;
+  const focus = actions.contains(document.activeElement) ? document.activeElement?.id : "";
+  actions.replaceChildren(
+    ...(session.facts.parts.length > 1 ? [partChoice()] : []),
+    button(text.another, restart),
+    button(text.undo, state.undo, { disabled: !state.canUndo(), id: "undo" }),
+    button(text.redo, state.redo, { disabled: !state.canRedo(), id: "redo" }),
+    button(text.share, () => openShareDialog().catch(showError), { id: "share" }),
+    button(text.print, print, { id: "print" }),
+    button(text.take, takeAway, { id: "take", class: "main" }),
+  );
+  if (focus) document.getElementById(focus)?.focus();
 }
 
-store.listen(() => {
-  hush();
-  drawActs();
-  bench?.changed();
-});
+function partChoice() {
+  const choose = (/** @type {string} */ part) =>
+    state.change((now) => {
+      now.part = part;
+    });
+  const parts = session.facts.parts.map(({ id, name }) => /** @type {[string, string]} */ ([id, name]));
+  return field(words.acts.part, select(parts, session.part, choose, { id: "part" }));
+}
 
-addEventListener("keydown", (event) => {
-  if (!(event.ctrlKey || event.metaKey) || event.target.matches("input, textarea")) return;
-  const key = event.key.toLowerCase();
-  if (key === "z" || key === "y") {
-    event.preventDefault();
-    (key === "y" || event.shiftKey ? store.redo : store.undo)();
-  }
-});
-addEventListener("resize", calmly(() => bench?.resized(), 250));
-addEventListener("hashchange", followLink);
+const print = () => printPart(paper).catch(showError);
 
-async function followLink() {
-  if (!location.hash.startsWith("#plan=")) return false;
+function takeAway() {
+  const practice = async () => workbench?.practice(paper);
+  openTakeDialog({ print, practice, showError }, paper, (choice) => {
+    paper = choice;
+  });
+}
+
+/** Open the plan in the address, if there is one. */
+async function openLink() {
+  if (!isPlanLink(location.hash)) return false;
   try {
-    await restored(await store.unlinked(location.hash));
+    await openPlan(await readPlanLink(location.hash));
   } catch (error) {
-    await begin();
-    fault(error instanceof service.Fault ? error : new service.Fault({ detail: words.faults.badLink }));
+    await restart();
+    showError(error instanceof ServiceError ? error : new ServiceError({ detail: words.faults.badLink }));
   }
   return true;
 }
 
-fill(document);
-letDrop(given);
-if (!(await followLink())) await begin();
+state.listen(() => {
+  clearError();
+  drawActions();
+  workbench?.update();
+});
+
+addEventListener("keydown", (event) => {
+  const isTyping = event.target instanceof Element && event.target.matches("input, textarea");
+  if (!(event.ctrlKey || event.metaKey) || isTyping) return;
+  const key = event.key.toLowerCase();
+  if (key !== "z" && key !== "y") return;
+  event.preventDefault();
+  if (key === "y" || event.shiftKey) state.redo();
+  else state.undo();
+});
+addEventListener(
+  "resize",
+  debounce(() => workbench?.resize(), RESIZE_PAUSE),
+);
+addEventListener("hashchange", openLink);
+
+for (const element of document.querySelectorAll("[data-word]")) {
+  element.textContent = wordAt(/** @type {HTMLElement} */ (element).dataset.word ?? "");
+}
+acceptDrops(openInput);
+if (!(await openLink())) await restart();
 document.body.append(make("span", { hidden: true, "data-ready": true }));

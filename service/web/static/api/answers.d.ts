@@ -1,0 +1,168 @@
+// What the service sends to the page, as far as the page reads it. `tests/page` compares it with recorded answers.
+
+/** A part that a score lists. */
+export interface ScorePart {
+  id: string;
+  name: string;
+  instrument: string | null;
+  notes: number;
+}
+
+/** What is in a score. */
+export interface Facts {
+  kind: string;
+  title: string;
+  composer: string;
+  parts: ScorePart[];
+  /** Parts for the instrument, by id. */
+  suited: string[];
+  /** MusicXML in base64, if the score had another format. */
+  converted: string | null;
+}
+
+export interface Sample {
+  file: string;
+  title: string;
+}
+
+/** A row of the plan: one note, and how the left hand plays it. String, finger and position are null if it cannot. */
+export interface PlanRow {
+  measure: string;
+  beat: string;
+  pitch: string;
+  string: number | null;
+  finger: number | null;
+  position: number | null;
+  /** The string in first position. */
+  home_string: number | null;
+}
+
+/** A shift to a position. */
+export interface Arrival {
+  rows: number[];
+  from: number;
+  to: number;
+}
+
+/** A stretch away from first position. */
+export interface Excursion {
+  /** Number of its proposal in the review, from 1. */
+  proposal: number | null;
+  reasons: string[];
+  bars: string;
+  /** First and last bar, as indexes into `bars` of the plan. */
+  measures: number[];
+  positions: number[];
+  rows: number[];
+  pins: string[];
+  arrivals: Arrival[];
+  anchor_midi: number | null;
+  fifths: number;
+}
+
+export interface SoundNote {
+  row: number | null;
+  midi: number;
+  /** Length in quarter notes. */
+  beats: number;
+}
+
+/** Notes that begin together. */
+export interface SoundEvent {
+  measure: number;
+  /** Quarter notes from the beginning. */
+  onset: number;
+  grace: boolean;
+  slurred: boolean;
+  notes: SoundNote[];
+}
+
+export interface OpenString {
+  string: number;
+  pitch: string;
+  midi: number;
+}
+
+/** The plan of one part, as the page first gets it. */
+export interface PlanView {
+  part: string;
+  instrument: string;
+  plan: PlanRow[];
+  excursions: Excursion[];
+  sounds: SoundEvent[];
+  bars: string[];
+  fifths: number[];
+  quarter_tempo: number;
+  open_strings: OpenString[];
+}
+
+/** Another way to play a stretch. */
+export interface Alternative {
+  label: string;
+  text: string;
+  pins: string[];
+}
+
+export interface Anchor {
+  position: number;
+  /** How to find it by ear. */
+  how?: string | null;
+}
+
+/** What a plan costs the hand, by kind. */
+export interface Figures {
+  crossings: number;
+  skips: number;
+  held_weak: number;
+  stretches: number;
+  hops: number;
+  slides: number;
+  shifts: number;
+  unreachable: number;
+}
+
+export interface Proposal {
+  before: Figures;
+  after: Figures;
+  shifts: { text: string }[];
+  anchors: Anchor[];
+  patterns: { text: string }[];
+  alternatives: Alternative[];
+}
+
+export interface Finding {
+  /** Number of the proposal that answers it. */
+  proposal: number | null;
+  text: string;
+}
+
+/** The review of one part, which follows the plan. */
+export interface PartReview {
+  counts: Figures;
+  level_needed: { measures: string[] };
+  proposals: Proposal[];
+  findings: Finding[];
+  unmet: { text: string }[];
+  remarks: string[];
+}
+
+/** The bars at hand in both forms, as SVG. */
+export interface Comparison {
+  home: string[];
+  plan: string[];
+}
+
+/** A problem by RFC 9457 with members of the service's own. */
+export interface Problem {
+  detail: string;
+  where?: string | null;
+  advice?: string;
+  code?: string;
+}
+
+/** One line of the stream that shows a part. */
+export type ViewLine =
+  | { type: "plan"; plan: PlanView }
+  | { type: "page"; picture: string }
+  | { type: "review"; review: { parts: PartReview[] } }
+  | { type: "fault"; fault: Problem };

@@ -1,0 +1,124 @@
+// The requests to the service, all to the address that the page came from.
+
+import { words } from "../text/words.js";
+import { readJsonLines } from "./json_lines.js";
+import { isAbort, ServiceError } from "./service_error.js";
+
+/** @import { Score } from "../state/session.js" */
+/** @import { Comparison, Facts, PartReview, PlanView, Problem, Sample, ViewLine } from "./answers.js" */
+/** @import { Layout } from "../music/page_layout.js" */
+/** @typedef {Record<string, unknown>} RequestOptions */
+
+/**
+ * Send a request; GET without a body, POST with one.
+ * @param {string} path
+ * @param {FormData} [body]
+ * @param {AbortSignal} [signal]
+ */
+async function send(path, body, signal) {
+  let answer;
+  try {
+    answer = await fetch(path, body === undefined ? { signal } : { method: "POST", body, signal });
+  } catch (error) {
+    if (isAbort(error)) throw error;
+    throw new ServiceError({ detail: words.faults.connection });
+  }
+  if (!answer.ok) {
+    const problem = /** @type {Problem} */ (await answer.json().catch(() => ({})));
+    throw new ServiceError({ ...problem, detail: problem.detail ?? `${answer.status} ${answer.statusText}` });
+  }
+  return answer;
+}
+
+/**
+ * Send a request whose answer is JSON.
+ * @param {string} path
+ * @param {FormData} [body]
+ * @returns {Promise<any>}
+ */
+const sendForJson = async (path, body) => (await send(path, body)).json();
+
+/**
+ * @param {Score} score
+ * @param {RequestOptions} options
+ * @param {Layout} [layout]
+ */
+function form(score, options, layout) {
+  const body = new FormData();
+  body.set("score", new Blob([score.data]), score.name);
+  body.set("options", JSON.stringify(options));
+  if (layout) body.set("layout", JSON.stringify(layout));
+  return body;
+}
+
+/** @returns {Promise<Sample[]>} */
+export const listSamples = () => sendForJson("/page/samples");
+
+/** @param {string} file @returns {Promise<Score>} */
+export async function getSample(file) {
+  const answer = await send(`/page/samples/${encodeURIComponent(file)}`);
+  return { name: file, data: new Uint8Array(await answer.arrayBuffer()), sample: file };
+}
+
+/** Ask what is in a score: kind, title, parts. @param {Score} score @returns {Promise<Facts>} */
+export const inspectScore = (score) => sendForJson("/page/open", form(score, {}));
+
+/**
+ * Plan a part. First the plan comes, then the music page by page, then the review.
+ * @param {Score} score
+ * @param {RequestOptions} options
+ * @param {Layout} layout
+ * @param {object} handlers
+ * @param {(plan: PlanView) => void} [handlers.plan]
+ * @param {(picture: string) => void} handlers.page
+ * @param {(review: PartReview) => void} [handlers.review]
+ * @param {AbortSignal} [handlers.signal] stops the request
+ */
+export async function viewPart(score, options, layout, { plan = () => {}, page, review = () => {}, signal }) {
+  const answer = await send("/page/view", form(score, options, layout), signal);
+  let isComplete = false;
+  for await (const value of answer.body ? readJsonLines(answer.body) : []) {
+    const line = /** @type {ViewLine} */ (value);
+    if (line.type === "plan") plan(line.plan);
+    else if (line.type === "page") page(line.picture);
+    else if (line.type === "fault") throw new ServiceError(line.fault);
+    else {
+      review(line.review.parts[0]);
+      isComplete = true;
+    }
+  }
+  if (!isComplete) throw new ServiceError({ detail: words.faults.connection });
+}
+
+/**
+ * Get the bars named in the options in both forms: in first position, and as planned.
+ * @param {Score} score
+ * @param {RequestOptions} options
+ * @param {Layout} layout
+ * @returns {Promise<Comparison>}
+ */
+export const compareBars = (score, options, layout) => sendForJson("/page/compare", form(score, options, layout));
+
+/** Get the marked score. @param {Score} score @param {RequestOptions} options */
+export const annotateScore = async (score, options) => (await send("/annotate", form(score, options))).arrayBuffer();
+
+/** Get the practice sheet as MusicXML. @param {Score} score @param {RequestOptions} options */
+export const practiceScore = async (score, options) => (await send("/practice", form(score, options))).arrayBuffer();
+
+/**
+ * Get the practice sheet as HTML.
+ * @param {Score} score
+ * @param {RequestOptions} options
+ * @param {string} paper
+ */
+export const practicePage = async (score, options, paper) =>
+  (await send(`/practice?format=page&paper=${paper}`, form(score, options))).text();
+
+/** @param {Record<string, string>} query */
+export const chartAddress = (query) => `/chart.svg?${new URLSearchParams(query)}`;
+
+/** Get a picture of the fingerboard as SVG. @param {Record<string, string>} query */
+export const chart = async (query) => (await send(chartAddress(query))).text();
+
+/** Get the review as text. @param {Score} score @param {RequestOptions} options */
+export const reportText = async (score, options) => (await send("/page/report", form(score, options))).text();

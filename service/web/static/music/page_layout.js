@@ -1,0 +1,56 @@
+// How wide the music is drawn: sizes for the window, for paper and for the comparison, in units of the engraver.
+
+/** @typedef {{ width: number, height: number, margin: number }} Layout a height of 0: one page without end */
+
+const STAFF = 72; // units that a staff is high
+const STAFF_PIXELS = 34;
+const SHEET_PIXELS = 860; // width of a page on the screen without zoom
+const NARROWEST = 300; // pixels
+const DESK_EDGE = 56; // pixels of the desk that the music leaves free
+const COMPARISON_EDGE = 72;
+const WIDE = 840; // pixels from which the comparison is drawn larger
+
+/** @type {Layout} */
+export const SHEET = { width: 2160, height: 3055, margin: 110 };
+/** @type {Record<string, Layout>} */
+export const PAPERS = {
+  a4: { width: 2160, height: 3055, margin: 150 },
+  letter: { width: 2222, height: 2875, margin: 150 },
+};
+const ZOOMS = [0.6, 0.7, 0.8, 0.9, 1, 1.15, 1.3, 1.5, 1.8, 2.2];
+export const NO_ZOOM = ZOOMS.indexOf(1);
+
+/** The nearest step of the zoom that exists. @param {number} step */
+export const limitZoom = (step) => Math.min(Math.max(step, 0), ZOOMS.length - 1);
+
+/** Width of a page on the screen in pixels. @param {number} zoom step of the zoom */
+export const sheetPixels = (zoom) => Math.round(SHEET_PIXELS * ZOOMS[zoom]);
+
+/**
+ * The layout of music that flows down a desk.
+ * @param {number} deskPixels width of the desk
+ * @param {number} zoom step of the zoom
+ * @returns {Layout}
+ */
+export function flowLayout(deskPixels, zoom) {
+  const pixels = Math.max(NARROWEST, deskPixels - DESK_EDGE);
+  return { width: units(pixels, ZOOMS[zoom]), height: 0, margin: 0 };
+}
+
+/** The layout of the bars at hand above the part. @param {number} deskPixels width of the desk @returns {Layout} */
+export function comparisonLayout(deskPixels) {
+  const pixels = deskPixels - COMPARISON_EDGE;
+  return { width: units(pixels, pixels < WIDE ? 0.7 : 0.85), height: 0, margin: 0 };
+}
+
+/** @param {number} pixels @param {number} scale */
+const units = (pixels, scale) => Math.round((pixels * STAFF) / (STAFF_PIXELS * scale));
+
+/** Width and height of a picture; those of A4 if it says nothing. @param {string} svg */
+export function pictureSize(svg) {
+  const [, width, height] = /viewBox="0 0 ([\d.]+) ([\d.]+)"/.exec(svg) ?? [null, 2100, 2970];
+  return { width: Number(width), height: Number(height) };
+}
+
+/** The rows of the plan whose notes are in a picture. @param {string} svg */
+export const rowsInPicture = (svg) => [...svg.matchAll(/id="n(\d+)"/g)].map(([, row]) => Number(row));

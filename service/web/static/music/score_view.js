@@ -1,0 +1,230 @@
+// The engraved part: pictures are put in as they come near the window, notes can be chosen, stretches are shaded.
+
+import { make, picture } from "../elements/elements.js";
+import { words } from "../text/words.js";
+import { nearestHead, rowAfterKey, scrollDistance } from "./note_navigation.js";
+import { pictureSize, rowsInPicture } from "./page_layout.js";
+import { drawStretches } from "./stretch_marks.js";
+
+/** @import { PlanView } from "../api/answers.js" */
+/** @typedef {{ holder: HTMLElement, text: string }} ScorePage a picture and the element for it */
+
+const NEAR = "1200px"; // distance from the window at which a picture is put in
+const NOTES = "g.note[role]";
+
+export class ScoreView {
+  /** @type {PlanView | null} */
+  #plan = null;
+  /** @type {Record<number, string>} */
+  #strings = {};
+  /** @type {number | null} */
+  #selected = null;
+  /** @type {number | null} */
+  #row = null;
+  /** @type {ScorePage[]} */
+  #pages = [];
+  /** @type {Map<number, number>} */
+  #pageOfRow = new Map();
+  /** @type {IntersectionObserver | null} */
+  #observer = null;
+  #sheet = make("div", { class: "music" });
+  #nextSheet = this.#sheet;
+  #scrollTop = 0;
+
+  /**
+   * @param {object} handlers
+   * @param {(row: number) => void} handlers.onNote a note was chosen
+   * @param {(index: number) => void} handlers.onStretch a stretch was chosen
+   */
+  constructor({ onNote, onStretch }) {
+    this.onNote = onNote;
+    this.onStretch = onStretch;
+    this.element = make("section", { class: "desk", tabindex: "0", "aria-label": words.score.region }, this.#sheet);
+    this.element.append(make("p", { class: "hidden-words", id: "score-keys", text: words.score.keys }));
+    this.element.setAttribute("aria-describedby", "score-keys");
+    this.element.addEventListener("click", (event) => this.#click(event));
+    this.element.addEventListener("keydown", (event) => this.#key(event));
+  }
+
+  /**
+   * Begin to show a plan; the old music stays until the first new picture comes.
+   * @param {PlanView} plan
+   * @param {Record<number, string>} strings names of the open strings
+   * @param {boolean} isFlowing
+   * @param {number | null} selected index of the chosen stretch
+   */
+  begin(plan, strings, isFlowing, selected) {
+    this.#plan = plan;
+    this.#strings = strings;
+    this.#selected = selected;
+    this.#pages = [];
+    this.#pageOfRow = new Map();
+    this.#nextSheet = make("div", { class: isFlowing ? "music flowing" : "music paged" });
+    this.#observer?.disconnect();
+    this.#observer = new IntersectionObserver((entries) => this.#fillVisible(entries), {
+      root: this.element,
+      rootMargin: `${NEAR} 0px`,
+    });
+  }
+
+  /** @param {string} text SVG */
+  addPage(text) {
+    const index = this.#pages.length;
+    const { width, height } = pictureSize(text);
+    const holder = make("div", { class: "page", "data-page": index });
+    holder.style.aspectRatio = `${width} / ${height}`;
+    this.#pages.push({ holder, text });
+    for (const row of rowsInPicture(text)) this.#pageOfRow.set(row, index);
+    if (index === 0) {
+      this.#scrollTop = this.element.scrollTop;
+      this.#sheet.replaceWith(this.#nextSheet);
+      this.#sheet = this.#nextSheet;
+    }
+    this.#sheet.append(holder);
+    if (index === 0) this.#fillIn(holder);
+    this.element.scrollTop = this.#scrollTop;
+    this.#observer?.observe(holder);
+  }
+
+  /** @param {IntersectionObserverEntry[]} entries */
+  #fillVisible(entries) {
+    for (const { isIntersecting, target } of entries) {
+      if (isIntersecting) this.#fillIn(/** @type {HTMLElement} */ (target));
+    }
+  }
+
+  /** Put the picture of a page in, unless it is there. @param {HTMLElement} holder */
+  #fillIn(holder) {
+    const number = Number(holder.dataset.page);
+    const page = this.#pages[number];
+    if (!this.#plan || page?.holder !== holder || holder.firstChild) return;
+    const drawing = picture(page.text);
+    drawing.setAttribute("role", "group");
+    drawing.setAttribute("aria-label", words.score.page(number + 1));
+    holder.append(drawing);
+    for (const note of drawing.querySelectorAll("g.note[id]")) this.#describe(note);
+    drawStretches(drawing, this.#plan);
+    this.#showSelected(drawing);
+    this.#updateTabStop(drawing);
+  }
+
+  /** Make a note a button with a name. @param {Element} note */
+  #describe(note) {
+    const row = this.#plan?.plan[rowOf(note)];
+    if (!row) return;
+    note.setAttribute("role", "button");
+    note.setAttribute("tabindex", "-1");
+    note.setAttribute("aria-label", words.score.note(row, words.score.how(row, this.#strings)));
+    if (row.string === null) note.classList.add("unplayed");
+  }
+
+  /** The element of a row; its picture is put in if it is not there yet. @param {number} row */
+  #note(row) {
+    const index = this.#pageOfRow.get(row);
+    if (index === undefined) return null;
+    const { holder } = this.#pages[index];
+    this.#fillIn(holder);
+    return /** @type {SVGElement | null} */ (holder.querySelector(`#n${row}`));
+  }
+
+  /** Choose a stretch, and bring it into view unless `scroll` is false. @param {number | null} index @param {boolean} scroll */
+  select(index, scroll) {
+    this.#selected = index;
+    this.#showSelected(this.element);
+    const excursion = index === null ? undefined : this.#plan?.excursions[index];
+    if (excursion && scroll) this.#reveal(excursion.rows[0]);
+  }
+
+  /** @param {Element} root */
+  #showSelected(root) {
+    for (const mark of root.querySelectorAll("[data-excursion]")) {
+      mark.classList.toggle("selected", stretchOf(mark) === this.#selected);
+    }
+  }
+
+  /** Scroll until a note is in view. @param {number} row */
+  #reveal(row) {
+    const note = this.#note(row);
+    if (!note) return;
+    const line = (note.closest("g.system") ?? note).getBoundingClientRect();
+    const top = scrollDistance(line, this.element.getBoundingClientRect());
+    if (!top) return;
+    const isCalm = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    this.element.scrollBy({ top, behavior: isCalm ? "auto" : "smooth" });
+  }
+
+  /** Show which notes sound now. @param {number[]} rows */
+  showSounding(rows) {
+    for (const note of this.element.querySelectorAll(".sounding")) note.classList.remove("sounding");
+    for (const row of rows) this.#note(row)?.classList.add("sounding");
+    if (rows.length) this.#reveal(rows[0]);
+  }
+
+  /** Move the focus to a note. @param {number} row */
+  focus(row) {
+    const note = this.#note(row);
+    if (!note) return;
+    this.#mark(row);
+    this.#reveal(row);
+    note.focus({ preventScroll: true });
+  }
+
+  /** @param {number} row */
+  #mark(row) {
+    for (const note of this.element.querySelectorAll(".at-hand")) note.classList.remove("at-hand");
+    this.#row = row;
+    this.#note(row)?.classList.add("at-hand");
+    this.#updateTabStop(this.element);
+  }
+
+  /** Let the tab key reach one note only: the one at hand, or the first. @param {Element} root */
+  #updateTabStop(root) {
+    for (const note of root.querySelectorAll('g.note[tabindex="0"]')) note.setAttribute("tabindex", "-1");
+    const current = this.element.querySelector(`#n${this.#row ?? 0}`) ?? this.element.querySelector(NOTES);
+    current?.setAttribute("tabindex", "0");
+  }
+
+  /** @param {MouseEvent} event */
+  #click(event) {
+    const target = /** @type {Element} */ (event.target);
+    const note = nearestNote(target, event.clientX, event.clientY);
+    const stretch = target.closest("[data-excursion]");
+    if (note) this.#choose(rowOf(note));
+    else if (stretch) this.onStretch(stretchOf(stretch));
+  }
+
+  /** @param {KeyboardEvent} event */
+  #key(event) {
+    const note = /** @type {Element} */ (event.target).closest(NOTES);
+    if (!note || !this.#plan) return;
+    const row = rowOf(note);
+    const next = rowAfterKey(event.key, row, this.#plan.plan.length - 1);
+    const isChoice = event.key === "Enter" || event.key === " ";
+    if (next !== null || isChoice) event.preventDefault();
+    if (next !== null) this.focus(next);
+    else if (isChoice) this.#choose(row);
+  }
+
+  /** @param {number} row */
+  #choose(row) {
+    this.#mark(row);
+    this.onNote(row);
+  }
+}
+
+/** @param {Element} note */
+const rowOf = (note) => Number(note.id.slice(1));
+
+/** @param {Element} mark */
+const stretchOf = (mark) => Number(/** @type {SVGElement} */ (mark).dataset.excursion);
+
+/** The note near a point on a page. @param {Element} target @param {number} x @param {number} y */
+function nearestNote(target, x, y) {
+  const heads = [...(target.closest(".page")?.querySelectorAll(`${NOTES} .notehead`) ?? [])];
+  const index = nearestHead(
+    heads.map((head) => head.getBoundingClientRect()),
+    x,
+    y,
+  );
+  return heads[index]?.closest("g.note") ?? null;
+}

@@ -1,0 +1,43 @@
+// What the cards say, apart from how they look.
+
+import { capitalize } from "../text/sentences.js";
+import { words } from "../text/words.js";
+
+/** @import { Alternative, Anchor, Figures, PartReview } from "../api/answers.js" */
+
+const FIGURES = /** @type {(keyof Figures)[]} */ (Object.keys(words.cards.figureNames));
+
+/**
+ * The figures that are not 0 both in first position and as planned.
+ * @param {Figures} before
+ * @param {Figures} after
+ */
+export function figureRows(before, after) {
+  return FIGURES.filter((name) => before[name] || after[name]).map((name) => ({
+    name: words.cards.figureNames[name],
+    before: before[name],
+    after: after[name],
+    isBetter: after[name] < before[name],
+  }));
+}
+
+/** How to find each position by ear: the first anchor of each, so that the ear has one thing to do. @param {Anchor[]} anchors */
+export function anchorTexts(anchors) {
+  if (!anchors.some(({ how }) => how)) return [];
+  return anchors
+    .filter(({ position }, index) => anchors.findIndex((other) => other.position === position) === index)
+    .map(({ how }) => how ?? "");
+}
+
+/** The text of an alternative without its label. @param {Alternative} alternative */
+export const alternativeText = ({ label, text }) => capitalize((text ?? "").replace(`${label}: `, ""));
+
+/** What to say when the hand stays in first position; nothing before the review is there. @param {PartReview} [review] */
+export function emptyText(review) {
+  if (!review) return "";
+  const bars = review.level_needed.measures.join(", ");
+  return review.counts.unreachable ? words.cards.noneButUnreached(bars) : words.cards.none;
+}
+
+/** The findings that no proposal answers. @param {PartReview} [review] */
+export const openFindings = (review) => review?.findings.filter(({ proposal }) => proposal === null) ?? [];

@@ -1,0 +1,71 @@
+// The neck: where every finger falls in a position, with the notes of the bars at hand.
+
+import * as client from "../api/client.js";
+import { field, make, picture, select } from "../elements/elements.js";
+import { keyWord, positionWord } from "../text/music_words.js";
+import { words } from "../text/words.js";
+import { KEYS, neckQuery } from "./neck_query.js";
+
+/** @import { Excursion, PlanView } from "../api/answers.js" */
+
+const HIGHEST = 10;
+/** @type {[string, string][]} */
+const POSITIONS = Array.from({ length: HIGHEST + 1 }, (_, position) => [String(position), positionWord(position)]);
+/** @type {[string, string][]} */
+const KEY_CHOICES = KEYS.map((key) => [key, keyWord(key)]);
+
+export class NeckChart {
+  #query = { position: "3", key: "C", instrument: "violin", language: "en", notes: "" };
+  #drawn = ""; // the query whose picture is there or on its way
+  #position = select(POSITIONS, "3", (position) => this.#update({ position }), { id: "neck-position" });
+  #key = select(KEY_CHOICES, "C", (key) => this.#update({ key }), { id: "neck-key" });
+  #holder = make("div", { class: "neck-picture" });
+  #link = make("a", { text: words.neck.open, target: "_blank", rel: "noopener" });
+
+  constructor() {
+    /** @type {HTMLDetailsElement} */
+    this.element = make(
+      "details",
+      { class: "neck", id: "neck", toggle: () => this.element.open && this.#draw() },
+      make("summary", {}, make("h2", { text: words.neck.title })),
+      make("div", { class: "neck-set" }, field(words.neck.position, this.#position), field(words.neck.key, this.#key)),
+      this.#holder,
+      make("p", { class: "fine", text: words.neck.caption }),
+      this.#link,
+    );
+  }
+
+  /**
+   * Show the position of a stretch, or first position.
+   * @param {PlanView} plan
+   * @param {Excursion | null} excursion
+   * @param {string} language
+   */
+  setExcursion(plan, excursion, language) {
+    const query = neckQuery(plan, excursion);
+    this.#position.value = query.position;
+    this.#key.value = query.key;
+    this.#update({ ...query, language });
+  }
+
+  open() {
+    this.element.open = true;
+    this.#draw();
+    this.element.scrollIntoView({ block: "nearest" });
+  }
+
+  /** @param {Record<string, string>} change */
+  #update(change) {
+    Object.assign(this.#query, change);
+    this.#link.href = client.chartAddress(this.#query);
+    if (this.element.open) this.#draw();
+  }
+
+  async #draw() {
+    const query = JSON.stringify(this.#query);
+    if (this.#drawn === query) return;
+    this.#drawn = query;
+    const text = await client.chart(this.#query);
+    if (this.#drawn === query) this.#holder.replaceChildren(picture(text));
+  }
+}

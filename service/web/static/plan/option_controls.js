@@ -1,0 +1,101 @@
+// The controls that plan anew. Their labels, choices and limits come from `option_data.js`.
+
+import { debounce } from "../elements/debounce.js";
+import { field, make, select } from "../elements/elements.js";
+import { OPTIONS } from "../state/option_data.js";
+import { isAccepted } from "../state/option_values.js";
+import { change, session } from "../state/session.js";
+import { words } from "../text/words.js";
+
+/** @import { PageOption } from "../state/option_values.js" */
+
+const TYPING_PAUSE = 500; // milliseconds without a key before the value counts
+/** @type {("level" | "character" | "fingers" | "language" | "printed")[]} */
+const LISTS = ["level", "character", "fingers", "language", "printed"];
+
+/** Make the row of controls; `refresh` shows the options as they are now, for example after undo. */
+export function optionControls() {
+  const lists = LISTS.map((name) => ({ name, control: list(name) }));
+  const texts = [
+    { name: /** @type {const} */ ("positions"), control: textInput("positions", words.options.positionsAsLevel) },
+    { name: /** @type {const} */ ("tempo"), control: textInput("tempo", OPTIONS.tempo.example) },
+  ];
+  /** @type {HTMLInputElement} */
+  const lines = make("input", {
+    type: "checkbox",
+    id: "option-lines",
+    change: () => set("range_lines", lines.checked),
+  });
+  const [level, character, fingers, language, printed] = lists.map(({ name, control }) =>
+    field(OPTIONS[name].label, control),
+  );
+  const [positions, tempo] = texts.map(({ name, control }) => field(OPTIONS[name].label, control));
+  const tick = make("label", { class: "field tick" }, lines, make("span", { text: OPTIONS.range_lines.label }));
+  const extra = [fingers, language, printed, tempo, tick];
+  for (const each of extra) each.classList.add("extra"); // a narrow screen shows these on demand
+  const element = make(
+    "section",
+    { class: "options", "aria-label": words.options.group },
+    level,
+    positions,
+    character,
+    foldButton(),
+    extra,
+  );
+  const refresh = () => {
+    for (const { name, control } of lists) control.value = String(session.options[name]);
+    for (const { name, control } of texts) {
+      if (document.activeElement !== control) control.value = String(session.options[name]);
+    }
+    lines.checked = Boolean(session.options.range_lines);
+  };
+  refresh();
+  return { element, refresh };
+}
+
+/** @param {PageOption} name @param {string | boolean} value */
+function set(name, value) {
+  change((now) => {
+    now.options[name] = value;
+  });
+}
+
+/** @param {typeof LISTS[number]} name */
+function list(name) {
+  const { choices, help } = OPTIONS[name];
+  const attributes = { id: `option-${name}`, title: help };
+  return select(Object.entries(choices), String(session.options[name]), (value) => set(name, value), attributes);
+}
+
+/** @param {"positions" | "tempo"} name @param {string} placeholder */
+function textInput(name, placeholder) {
+  const option = OPTIONS[name];
+  const report = debounce((/** @type {string} */ text) => isAccepted(option, text) && set(name, text), TYPING_PAUSE);
+  const input = make("input", {
+    id: `option-${name}`,
+    placeholder,
+    title: words.options.example(option.help, option.example),
+    inputmode: "numeric",
+    autocomplete: "off",
+    input: () => {
+      const text = input.value.trim();
+      input.setAttribute("aria-invalid", String(!isAccepted(option, text)));
+      report(text);
+    },
+  });
+  return input;
+}
+
+function foldButton() {
+  const fold = make("button", {
+    type: "button",
+    class: "fold",
+    text: words.options.more,
+    "aria-expanded": "false",
+    click: () => {
+      const isOpen = fold.parentElement?.classList.toggle("unfolded");
+      fold.setAttribute("aria-expanded", String(isOpen));
+    },
+  });
+  return fold;
+}

@@ -1,0 +1,119 @@
+// The score at hand with its options and decisions. Every change can be undone.
+
+import { pinsOf, replaceDecision } from "./decisions.js";
+import { History } from "./history.js";
+import { DEFAULTS, setOptions } from "./option_values.js";
+
+/** @import { Facts } from "../api/answers.js" */
+/** @import { Decision } from "./decisions.js" */
+/** @import { OptionValues } from "./option_values.js" */
+/**
+ * @typedef {object} Score
+ * @property {string} name file name
+ * @property {Uint8Array<ArrayBuffer>} data
+ * @property {string} [sample] file name of a sample
+ */
+/**
+ * @typedef {object} Session
+ * @property {Score} score
+ * @property {Facts} facts what the service says about the score
+ * @property {string} part id of the part at hand
+ * @property {OptionValues} options
+ * @property {Decision[]} decisions
+ */
+
+/** @type {Score} */
+const NO_SCORE = { name: "", data: new Uint8Array() };
+/** @type {Facts} */
+const NO_FACTS = { kind: "", title: "", composer: "", parts: [], suited: [], converted: null };
+
+const history = new History();
+/** @type {Set<() => void>} */
+const listeners = new Set();
+
+/** @type {Session} */
+export const session = { score: NO_SCORE, facts: NO_FACTS, part: "", options: { ...DEFAULTS }, decisions: [] };
+
+/** Call `listener` after every change. @param {() => void} listener */
+export const listen = (listener) => listeners.add(listener);
+
+/**
+ * Start with a score; what came before cannot be undone.
+ * @param {Score} score
+ * @param {Facts} facts
+ * @param {string} part
+ * @param {Partial<OptionValues>} [options]
+ * @param {Decision[]} [decisions]
+ */
+export function startSession(score, facts, part, options = {}, decisions = []) {
+  Object.assign(session, { score, facts, part, options: { ...DEFAULTS, ...options }, decisions });
+  history.clear();
+}
+
+export function endSession() {
+  startSession(NO_SCORE, NO_FACTS, "");
+}
+
+/** Change options, part or decisions; a change to the same values is none. @param {(session: Session) => void} edit */
+export function change(edit) {
+  const before = snapshot();
+  edit(session);
+  if (snapshot() === before) return;
+  history.record(before);
+  notify();
+}
+
+export const canUndo = () => history.canUndo;
+export const canRedo = () => history.canRedo;
+export const undo = () => restore(history.undo(snapshot()));
+export const redo = () => restore(history.redo(snapshot()));
+
+/** @param {Decision} decision */
+export function addDecision(decision) {
+  change((now) => {
+    now.decisions = replaceDecision(now.decisions, decision);
+  });
+}
+
+/** @param {Decision} decision */
+export function removeDecision(decision) {
+  change((now) => {
+    now.decisions = now.decisions.filter((other) => other !== decision);
+  });
+}
+
+/** The options as the service reads them. @param {string[]} [parts] other parts than the one at hand */
+export function requestOptions(parts = [session.part]) {
+  const base = { part: parts, instrument: instrumentOf(parts[0]) };
+  return { ...base, ...setOptions(session.options), pin: pinsOf(session.decisions) };
+}
+
+/** The instrument of a part; violin if the score names none. @param {string} part */
+export function instrumentOf(part) {
+  return partNamed(part)?.instrument ?? "violin";
+}
+
+/** The parts for the same instrument as the part at hand, by id. */
+export function partsAlike() {
+  const instrument = instrumentOf(session.part);
+  return session.facts.parts.filter((part) => part.instrument === instrument).map(({ id }) => id);
+}
+
+/** @param {string} part */
+export const partName = (part) => partNamed(part)?.name ?? part;
+
+/** @param {string} part */
+const partNamed = (part) => session.facts.parts.find(({ id }) => id === part);
+
+const snapshot = () => JSON.stringify({ options: session.options, decisions: session.decisions, part: session.part });
+
+/** @param {string | null} text */
+function restore(text) {
+  if (text === null) return;
+  Object.assign(session, JSON.parse(text));
+  notify();
+}
+
+function notify() {
+  for (const listener of listeners) listener();
+}

@@ -1,0 +1,228 @@
+// Every word of the page.
+
+import { fingerWord, pitchWord, positionWord } from "./music_words.js";
+
+/** @import { PlanRow } from "../api/answers.js" */
+/** @import { Wish } from "../state/decisions.js" */
+/** @typedef {Record<number, string>} Strings names of the open strings by their numbers */
+
+export const words = {
+  skip: "Go to the music",
+  start: {
+    title: "Where should the left hand go?",
+    lead: "Give it a violin or viola part. It comes back with fingers, strings and positions marked where they help, and a reason for each.",
+    drop: "Drop a score here",
+    dropWhat: "MusicXML (.musicxml, .xml, .mxl), ABC, or a plan saved from this page",
+    choose: "Choose a file…",
+    paste: "Paste MusicXML or ABC",
+    pasteHint: "X:1\nT:Air\nM:3/4\nL:1/4\nK:G\nB2 c | d2 g | …",
+    pasteGo: "Read this",
+    samples: "Or try a piece of ours",
+    privacy: "Everything stays on this machine: nothing is sent out, nothing is kept.",
+  },
+  samples: {
+    "ferry_waltz.musicxml": "a tune that climbs out of first position",
+    "reed_crossing.musicxml": "a run that keeps changing strings",
+    "evening_on_the_jetty.musicxml": "long notes that want a warm finger",
+    "boathouse_reel.musicxml": "a stretch that comes again and again",
+    "two_oars.musicxml": "double stops",
+    "lantern_quartet.musicxml": "a quartet: choose the part",
+    "pier_march.mxl": "repeats and endings, a compressed file",
+    "first_bench.musicxml": "a piece that should be left alone",
+  },
+  acts: {
+    another: "Another score",
+    undo: "Undo",
+    redo: "Redo",
+    share: "Share",
+    take: "Take away",
+    print: "Print",
+    part: "Part",
+  },
+  options: {
+    group: "How to plan",
+    positionsAsLevel: "as the level",
+    example: (/** @type {string} */ help, /** @type {string} */ example) => `${help}, such as ${example}`,
+    more: "More",
+  },
+  view: {
+    group: "How to show the music",
+    layout: "Layout",
+    flow: "Flowing",
+    pages: "Pages",
+    smaller: "Smaller notes",
+    larger: "Larger notes",
+  },
+  score: {
+    region: "The part with its marks",
+    keys: "Arrow keys walk from note to note; Enter decides about a note.",
+    note: (/** @type {PlanRow} */ row, /** @type {string} */ how) =>
+      `${pitchWord(row.pitch)}, ${how}, bar ${row.measure}, beat ${row.beat}`,
+    how: (/** @type {PlanRow} */ row, /** @type {Strings} */ strings) =>
+      row.string === null
+        ? "cannot be played"
+        : row.finger === 0
+          ? `open ${strings[row.string]} string`
+          : `${fingerWord(row.finger)}, ${strings[row.string]} string, ${positionWord(row.position)}`,
+    page: (/** @type {number} */ n) => `Page ${n}`,
+    planning: "Planning…",
+    planned: (/** @type {number} */ n) =>
+      n === 0
+        ? "Planned: first position throughout."
+        : n === 1
+          ? "Planned: one stretch away from first position."
+          : `Planned: ${n} stretches away from first position.`,
+  },
+  cards: {
+    title: "Away from first position",
+    none: "Nothing here gains from leaving first position: leave the hand where it is.",
+    noneButUnreached: (/** @type {string} */ bars) =>
+      `At this level some notes cannot be reached: ${bars}. Try a wider level.`,
+    to: (/** @type {number[]} */ positions) =>
+      positions
+        .map((p) => positionWord(p))
+        .filter((p, i, all) => p !== all[i - 1])
+        .join(", then "),
+    asked: "Played here because you or the part asked for it.",
+    figures: "What changes",
+    inFirst: "in 1st",
+    planned: "planned",
+    figureNames: {
+      crossings: "string crossings",
+      skips: "skips over a string",
+      held_weak: "held notes, open or 4th finger",
+      stretches: "stretched fingers",
+      hops: "finger hops across strings",
+      slides: "slides of one finger",
+      shifts: "shifts",
+      unreachable: "notes out of reach",
+    },
+    shifts: "How to get there and back",
+    anchor: "The anchor, by ear",
+    pattern: "Finger pattern",
+    alternatives: "Other ways",
+    take: "Take this",
+    keep: "Keep it",
+    kept: "Kept",
+    decline: "Stay in first",
+    changeMind: "Take back",
+    compare: "Compare",
+    neck: "Neck",
+    listen: "Listen",
+    unmet: (/** @type {number} */ n) =>
+      n === 1 ? "One decision cannot be played as asked:" : `${n} decisions cannot be played as asked:`,
+    decisions: "Your decisions",
+    remarks: "About the file",
+    findings: "Left to decide",
+  },
+  decisions: {
+    keep: (/** @type {string} */ bars, /** @type {string} */ where) => `${bars}: kept in ${where}`,
+    decline: (/** @type {string} */ bars) => `${bars}: stay in first position`,
+    choose: (/** @type {string} */ bars, /** @type {string} */ label) => `${bars}: ${label}`,
+    note: (/** @type {string} */ note, /** @type {string} */ what) => `${note}: ${what}`,
+    remove: (/** @type {string} */ text) => `Take back: ${text}`,
+  },
+  note: {
+    title: (/** @type {string} */ pitch, /** @type {string} */ bar, /** @type {string} */ beat) =>
+      `${pitchWord(pitch)} in bar ${bar}, beat ${beat}`,
+    now: (/** @type {string} */ how) => `Planned: ${how}.`,
+    finger: "Finger",
+    string: "String",
+    position: "Position",
+    free: "free",
+    open: "open",
+    stringName: (/** @type {string} */ name) => `${name} string`,
+    set: "Decide",
+    clear: "Leave it free",
+    close: "Close",
+    what: (/** @type {Wish} */ { finger, string, position }, /** @type {Strings} */ strings) =>
+      [
+        finger !== undefined && (finger === 0 ? "open" : fingerWord(finger)),
+        string !== undefined && `${strings[string]} string`,
+        position !== undefined && positionWord(position),
+      ]
+        .filter(Boolean)
+        .join(", "),
+  },
+  compare: {
+    title: (/** @type {string} */ bars) => `Bars ${bars}, both ways`,
+    home: "In first position",
+    plan: "As planned",
+    close: "Close the comparison",
+  },
+  neck: {
+    title: "The neck",
+    position: "Position",
+    key: "Key",
+    open: "Open as a picture",
+    caption: "Ringed notes are in the bars at hand. Notes of the same name in the same colour are the same pitch.",
+  },
+  hear: {
+    group: "Listen",
+    home: "In first position",
+    plan: "As planned",
+    anchor: "Anchor note",
+    open: "Open string",
+    stop: "Stop",
+    tempo: "Tempo, ♩ a minute",
+    a4: "A4, Hz",
+    from: "from bar",
+    to: "to bar",
+  },
+  take: {
+    title: "Take away",
+    marked: "Marked score",
+    markedWhat: (/** @type {string} */ name) => `The same file with the marks in it: ${name}`,
+    parts: "Marks for",
+    thisPart: (/** @type {string} */ name) => `this part (${name})`,
+    allParts: (/** @type {string} */ instrument) => `every ${instrument} part`,
+    report: "Report",
+    reportWhat: "The reasons and findings as text",
+    practice: "Practice sheet",
+    practiceWhat: "Exercises for exactly the shifts of this plan, to read, print or save",
+    paper: "Paper",
+    papers: { a4: "A4", letter: "Letter" },
+    print: "Print the part",
+    close: "Close",
+  },
+  practice: {
+    title: "Practice sheet",
+    back: "Back to the part",
+    print: "Print the sheet",
+    score: "Save as MusicXML",
+  },
+  share: {
+    title: "Share the plan",
+    link: "Link to this plan",
+    linkWhat:
+      "The music, the options and the decisions are in the link itself; it opens on any machine that runs this page.",
+    linkLong: "This score is too long for a link. Save the plan as a file instead.",
+    copy: "Copy the link",
+    copied: "Copied.",
+    file: "Save the plan as a file",
+    fileWhat: "A small file; drop it on this page to go on where you stopped.",
+    close: "Close",
+  },
+  parts: {
+    title: "Which part?",
+    lead: (/** @type {string} */ title) => `${title || "This score"} has several parts. Choose the one to plan.`,
+    notes: (/** @type {number} */ n) => `${n} notes and rests`,
+    neither: "says neither violin nor viola",
+    back: "Another score",
+  },
+  faults: {
+    connection: "The service does not answer. Is it still running?",
+    badPlan: "This saved plan cannot be read.",
+    badLink: "This link is damaged: it was probably cut off. Ask for it again, or for the saved file.",
+    where: (/** @type {string} */ where) => `Where: ${where}.`,
+  },
+};
+
+/** The text at a path such as "take.title". @param {string} path */
+export function wordAt(path) {
+  /** @type {any} */
+  let value = words;
+  for (const key of path.split(".")) value = value?.[key];
+  if (typeof value !== "string") throw new Error(`the page has no text ${path}`);
+  return value;
+}

@@ -1,0 +1,39 @@
+// Sharing a plan: a link that holds everything, and a small file.
+
+import { download } from "../elements/download.js";
+import { button, field, make } from "../elements/elements.js";
+import { planLink, savedPlan } from "../state/saved_plan.js";
+import { session } from "../state/session.js";
+import { suffixName } from "../text/file_names.js";
+import { words } from "../text/words.js";
+import { offer, openOffers } from "./offer.js";
+
+export async function openShareDialog() {
+  const text = words.share;
+  const plan = savedPlan(session);
+  const file = suffixName(session.score.name, "plan", ".json");
+  const save = () => download(file, JSON.stringify(plan), "application/json");
+  const link = await planLink(plan);
+  openOffers(text.title, [
+    ...(link === null ? [make("p", { text: text.linkLong })] : linkOffer(link)),
+    offer(text.file, text.fileWhat, save),
+  ]);
+}
+
+/** Put the link into the address bar, and offer it to be copied. @param {string} link */
+function linkOffer(link) {
+  const text = words.share;
+  history.replaceState(null, "", link);
+  /** @type {HTMLInputElement} */
+  const input = make("input", { id: "link", readonly: true, value: location.href, focus: () => input.select() });
+  const status = make("span", { role: "status" });
+  const copy = button(text.copy, async () => {
+    input.select();
+    // Without leave to use the clipboard the older command copies what is selected.
+    await navigator.clipboard?.writeText(location.href).catch(() => document.execCommand("copy"));
+    status.textContent = text.copied;
+  });
+  const wide = field(text.link, input);
+  wide.classList.add("wide");
+  return [wide, make("p", { class: "fine", text: text.linkWhat }), make("div", { class: "offer" }, copy, status)];
+}

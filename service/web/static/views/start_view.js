@@ -1,0 +1,104 @@
+// The first view: drop, choose or paste a score, or try a sample.
+
+import * as client from "../api/client.js";
+import { button, make } from "../elements/elements.js";
+import { pasteName } from "../text/file_names.js";
+import { words } from "../text/words.js";
+
+/** @import { Score } from "../state/session.js" */
+/** @typedef {(score: Score) => unknown} OnScore */
+
+const ENDINGS = ".musicxml,.xml,.mxl,.abc,.krn,.json";
+
+/** Show the view; `onScore` gets the score. @param {HTMLElement} holder @param {OnScore} onScore */
+export async function showStart(holder, onScore) {
+  const samples = make("ul", { class: "pieces" });
+  holder.replaceChildren(
+    make(
+      "div",
+      { class: "entrance" },
+      make(
+        "div",
+        { class: "entrance-lead" },
+        make("h2", { text: words.start.title }),
+        make("p", { text: words.start.lead }),
+      ),
+      fileArea(onScore),
+      pasteForm(onScore),
+      make("section", { class: "tries" }, make("h3", { text: words.start.samples }), samples),
+      make("p", { class: "fine", text: words.start.privacy }),
+    ),
+  );
+  samples.append(...(await sampleItems(onScore)));
+}
+
+/** @param {OnScore} onScore */
+function fileArea(onScore) {
+  /** @type {HTMLInputElement} */
+  const input = make("input", {
+    type: "file",
+    id: "file",
+    accept: ENDINGS,
+    class: "hidden-words",
+    change: () => openFile(input.files?.[0], onScore),
+  });
+  return make(
+    "div",
+    { class: "drop" },
+    make("p", { class: "drop-word", text: words.start.drop }),
+    make("p", { class: "fine", text: words.start.dropWhat }),
+    input,
+    make("label", { class: "as-button", for: "file", text: words.start.choose }),
+  );
+}
+
+/** @param {OnScore} onScore */
+function pasteForm(onScore) {
+  const attributes = { id: "paste", rows: "7", spellcheck: "false", placeholder: words.start.pasteHint };
+  const input = make("textarea", attributes);
+  const submit = (/** @type {SubmitEvent} */ event) => {
+    event.preventDefault();
+    onScore({ name: pasteName(input.value), data: new TextEncoder().encode(input.value) });
+  };
+  return make(
+    "form",
+    { class: "paste", submit },
+    make("label", { for: "paste", text: words.start.paste }),
+    input,
+    make("button", { type: "submit", text: words.start.pasteGo }),
+  );
+}
+
+/** The samples: those that the page describes come in the order of its texts, others before them. @param {OnScore} onScore */
+async function sampleItems(onScore) {
+  /** @type {Record<string, string>} */
+  const texts = words.samples;
+  const order = Object.keys(texts);
+  const samples = await client.listSamples();
+  return samples
+    .sort((a, b) => order.indexOf(a.file) - order.indexOf(b.file))
+    .map(({ file, title }) => {
+      const open = async () => onScore(await client.getSample(file));
+      return make("li", {}, button(title, open, { class: "piece-button" }), make("span", { text: texts[file] ?? "" }));
+    });
+}
+
+/** Let files be dropped anywhere on the page. @param {OnScore} onScore */
+export function acceptDrops(onScore) {
+  const root = document.documentElement;
+  addEventListener("dragover", (event) => {
+    event.preventDefault();
+    root.classList.add("dropping");
+  });
+  addEventListener("dragleave", (event) => event.relatedTarget === null && root.classList.remove("dropping"));
+  addEventListener("drop", (event) => {
+    event.preventDefault();
+    root.classList.remove("dropping");
+    openFile(event.dataTransfer?.files[0], onScore);
+  });
+}
+
+/** @param {File | undefined} file @param {OnScore} onScore */
+async function openFile(file, onScore) {
+  if (file) onScore({ name: file.name, data: new Uint8Array(await file.arrayBuffer()) });
+}

@@ -1,0 +1,53 @@
+// The types of the page against answers that the service really gave; `tests/page_answers.py` records them. The type
+// check is the test of the assignments.
+
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { anchorTexts, figureRows, openFindings } from "../../../service/web/static/plan/card_data.js";
+import { neckQuery } from "../../../service/web/static/plan/neck_query.js";
+import { passageNotes } from "../../../service/web/static/sound/passage_notes.js";
+import answers from "../answers.json" with { type: "json" };
+
+/** @import { Facts, PartReview, PlanView, Problem, Sample } from "../../../service/web/static/api/answers.js" */
+
+/** @type {Sample[]} */
+const samples = answers.samples;
+/** @type {Facts} */
+const facts = answers.facts;
+/** @type {PlanView} */
+const plan = answers.plan;
+/** @type {PartReview} */
+const review = answers.review.parts[0];
+/** @type {Problem} */
+const problem = answers.problem;
+
+test("the recorded answers have what the page reads, not only empty lists", () => {
+  for (const list of [samples, facts.parts, plan.excursions, review.proposals, review.unmet, review.findings]) {
+    assert.ok(list.length > 0);
+  }
+  for (const { alternatives, anchors, patterns, shifts } of review.proposals) {
+    for (const list of [alternatives, anchors, patterns, shifts]) assert.ok(list.length > 0);
+  }
+  assert.ok(problem.detail);
+});
+
+test("every stretch has its proposal, its bars and a picture of the neck", () => {
+  for (const excursion of plan.excursions) {
+    assert.ok(excursion.measures.every((measure) => measure < plan.bars.length));
+    assert.ok(neckQuery(plan, excursion).notes);
+    const proposal = review.proposals[(excursion.proposal ?? 1) - 1];
+    assert.ok(figureRows(proposal.before, proposal.after).length > 0);
+    assert.ok(anchorTexts(proposal.anchors).length > 0);
+  }
+  assert.ok(openFindings(review).length > 0);
+});
+
+test("the whole part can be played in both forms, one tone for each note", () => {
+  const last = plan.bars.length - 1;
+  const count = plan.sounds.filter(({ grace }) => !grace).flatMap(({ notes }) => notes).length;
+  for (const form of /** @type {const} */ (["home", "plan"])) {
+    const notes = passageNotes(plan, form, 0, last, plan.quarter_tempo);
+    assert.equal(notes.length, count);
+    assert.ok(notes.every(({ at, length }) => at >= 0 && length > 0));
+  }
+});

@@ -1,0 +1,58 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import {
+  comparisonLayout,
+  flowLayout,
+  limitZoom,
+  NO_ZOOM,
+  PAPERS,
+  pictureSize,
+  rowsInPicture,
+  SHEET,
+  sheetPixels,
+} from "../../../service/web/static/music/page_layout.js";
+
+test("without zoom a staff of 72 units is 34 pixels high", () => {
+  // 860 pixels of music at 72 units for 34 pixels; the desk keeps 56 pixels for itself.
+  assert.deepEqual(flowLayout(860 + 56, NO_ZOOM), { width: Math.round((860 * 72) / 34), height: 0, margin: 0 });
+  assert.equal(sheetPixels(NO_ZOOM), 860);
+});
+
+test("larger notes make the line shorter in units and the sheet wider in pixels", () => {
+  for (let step = 1; limitZoom(step) === step; step += 1) {
+    assert.ok(flowLayout(900, step).width < flowLayout(900, step - 1).width, `step ${step}`);
+    assert.ok(sheetPixels(step) > sheetPixels(step - 1), `step ${step}`);
+    assert.ok(sheetPixels(step) < 1.3 * sheetPixels(step - 1), "no step is a leap");
+  }
+});
+
+test("the zoom ends at its last steps", () => {
+  assert.equal(limitZoom(-1), 0);
+  assert.equal(limitZoom(0), 0);
+  assert.equal(limitZoom(9), 9);
+  assert.equal(limitZoom(10), 9);
+  assert.ok(Number.isFinite(sheetPixels(limitZoom(99))));
+});
+
+test("music on a very narrow desk is as wide as on one of 356 pixels", () => {
+  assert.deepEqual(flowLayout(100, NO_ZOOM), flowLayout(356, NO_ZOOM));
+  assert.notDeepEqual(flowLayout(357, NO_ZOOM), flowLayout(356, NO_ZOOM));
+});
+
+test("the comparison is drawn smaller on a desk of less than 840 pixels of music", () => {
+  const layout = (/** @type {number} */ width) => ({ width: Math.round(width), height: 0, margin: 0 });
+  assert.deepEqual(comparisonLayout(839 + 72), layout((839 * 72) / (34 * 0.7)));
+  assert.deepEqual(comparisonLayout(840 + 72), layout((840 * 72) / (34 * 0.85)));
+});
+
+test("papers have the proportions of ISO 216 A4 and of US Letter, within a thousandth", () => {
+  for (const layout of [PAPERS.a4, SHEET]) assert.ok(Math.abs(layout.height / layout.width - 297 / 210) < 0.001);
+  assert.ok(Math.abs(PAPERS.letter.height / PAPERS.letter.width - 11 / 8.5) < 0.001);
+});
+
+test("a picture says how large it is and which notes it has", () => {
+  const svg = '<svg viewBox="0 0 1800.5 640"><g id="n3"/><g id="n12"/><g id="note7"/></svg>';
+  assert.deepEqual(pictureSize(svg), { width: 1800.5, height: 640 });
+  assert.deepEqual(rowsInPicture(svg), [3, 12]);
+  assert.deepEqual(pictureSize("<svg/>"), { width: 2100, height: 2970 });
+});

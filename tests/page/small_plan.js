@@ -1,0 +1,53 @@
+// A small invented plan: two bars of violin music with a shift under a slur, for the tests.
+
+/** @import { Excursion, PlanRow, PlanView } from "../../service/web/static/api/answers.js" */
+
+/** @param {Partial<PlanRow>} values @returns {PlanRow} */
+export function row(values = {}) {
+  return { measure: "1", beat: "1", pitch: "A4", string: 2, finger: 1, position: 1, home_string: 2, ...values };
+}
+
+/** @param {Partial<Excursion>} values @returns {Excursion} */
+export function excursion(values = {}) {
+  return {
+    proposal: 1,
+    reasons: [],
+    bars: "bars 1 to 2",
+    measures: [0, 1],
+    positions: [3],
+    rows: [1, 2],
+    pins: ["n1:finger=1,string=2,position=3", "n2:finger=3,string=2,position=3"],
+    arrivals: [{ rows: [1], from: 1, to: 3 }],
+    anchor_midi: 74,
+    fifths: 1,
+    ...values,
+  };
+}
+
+/** @param {Partial<PlanView>} values @returns {PlanView} */
+export function plan(values = {}) {
+  return {
+    part: "P1",
+    instrument: "violin",
+    plan: [
+      row({ pitch: "B4", string: 2, finger: 1 }),
+      row({ pitch: "D5", string: 2, finger: 1, position: 3, home_string: 2 }),
+      row({ measure: "2", pitch: "F#5", string: 2, finger: 3, position: 3, home_string: 1 }),
+    ],
+    excursions: [excursion()],
+    sounds: [
+      { measure: 0, onset: 0, grace: false, slurred: false, notes: [{ row: 0, midi: 71, beats: 1 }] },
+      { measure: 0, onset: 1, grace: false, slurred: true, notes: [{ row: 1, midi: 74, beats: 1 }] },
+      { measure: 1, onset: 2, grace: true, slurred: false, notes: [{ row: null, midi: 76, beats: 0 }] },
+      { measure: 1, onset: 2, grace: false, slurred: true, notes: [{ row: 2, midi: 78, beats: 2 }] },
+    ],
+    bars: ["5", "6"],
+    fifths: [2, 2],
+    quarter_tempo: 60,
+    open_strings: [
+      { string: 1, pitch: "E5", midi: 76 },
+      { string: 2, pitch: "A4", midi: 69 },
+    ],
+    ...values,
+  };
+}
