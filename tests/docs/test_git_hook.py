@@ -14,7 +14,8 @@ from tests.conftest import ROOT
 
 _HIGH = "<note><pitch><step>{}</step><octave>{}</octave></pitch><duration>4</duration><type>whole</type></note>"
 _SCORE = (
-    "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name>Violin</part-name></score-part></part-list>"
+    "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name>Violin</part-name></score-part>"
+    "</part-list>"
     "<part id='P1'><measure number='1'><attributes><divisions>1</divisions><clef><sign>G</sign><line>2</line></clef>"
     "</attributes>{}</measure></part></score-partwise>"
 )
