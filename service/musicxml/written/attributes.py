@@ -46,7 +46,7 @@ def _fifths(element: _Element, before: Attributes) -> Attributes:
     if fifths is None:
         return before
     value = whole(fifths.text)
-    return replace(before, fifths=max(-7, min(7, value)))
+    return replace(before, fifths=max(-14, min(14, value)))
 
 
 def _time(element: _Element, before: Attributes) -> Attributes:
