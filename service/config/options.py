@@ -123,7 +123,7 @@ class Options(BaseModel):
     strings: Annotated[StringMarks, _STRINGS] = Field(
         "words",
         title="Strings",
-        description="strings as Roman numerals above the staff, which every program shows, as elements of the file, or both",
+        description="how strings are printed: Roman numerals above the staff, elements of the file, or both",
         validate_default=True,
     )
     measures: Annotated[tuple[str, str], _BARS] | None = Field(

@@ -78,7 +78,7 @@ export const OPTIONS = {
   },
   "strings": {
     "label": "Strings",
-    "help": "strings as Roman numerals above the staff, which every program shows, as elements of the file, or both",
+    "help": "how strings are printed: Roman numerals above the staff, elements of the file, or both",
     "default": "words",
     "choices": {
       "words": "as numerals",
