@@ -259,8 +259,9 @@ class _Moment:
         free = [i for i, one in enumerate(self.placed) if not self._printed(one.note).strings and _finger(one)]
         for fingers in dict.fromkeys((least, every)):
             yield fingers, _NONE
-        for string in free:
-            yield every, frozenset({string})
+        for fingers in dict.fromkeys((least, every)):
+            for string in free:
+                yield fingers, frozenset({string})
         if len(free) > 1:
             yield every, frozenset(free)
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -302,17 +301,36 @@ def _moments(signs: list[Sign]) -> list[Moment]:
 
 
 def _played(part: etree._Element) -> list[int]:
-    """The bars in the order of playing: each repeat once more, with its next ending; other jumps are left out."""
-    signs = [list(_barline_signs(bar)) for bar in part.findall("measure")]
+    """The bars in the order of playing: each repeat once more, with its next ending.
+
+    Left out are other jumps, and repeats whose beginning is not printed after the endings of another.
+    """
+    signs = _repeat_signs(part)
     order: list[int] = []
     begin = done = 0
-    for last in [bar for bar, found in enumerate(signs) if ("backward", "") in found]:
-        forward = [bar for bar in range(done, last + 1) if ("forward", "") in signs[bar]]
-        begin = max(forward, default=begin if _ending(signs[done]) else done)
+    for last in [bar for bar, found in enumerate(signs) if "backward" in found]:
+        forward = [bar for bar in range(done, last + 1) if "forward" in signs[bar]]
+        begin = max(forward, default=begin if "ending" in signs[done] else done)
         order.extend(range(done, last + 1))
-        order.extend(range(begin, next((bar for bar in range(begin, last + 1) if _ending(signs[bar])), last + 1)))
+        if forward or "ending" not in signs[done] or not any("end" in signs[bar] for bar in range(done, last)):
+            endings = [bar for bar in range(begin, last + 1) if "ending" in signs[bar]]
+            order.extend(range(begin, min(endings, default=last + 1)))
         done = last + 1
-    return [*order, *range(done, len(signs))]
+    return [*order, *range(done, len(signs) - 1)]
+
+
+def _repeat_signs(part: etree._Element) -> list[set[str]]:
+    """What stands at each bar, and beyond the last: a repeat forward at the end of a bar belongs to the next one."""
+    bars = part.findall("measure")
+    signs: list[set[str]] = [set() for _ in range(len(bars) + 1)]
+    for index, bar in enumerate(bars):
+        for line in bar.findall("barline"):
+            for repeat in line.findall("repeat"):
+                at_end = repeat.get("direction") == "forward" and line.get("location", "right") != "left"
+                signs[index + at_end].add(repeat.get("direction") or "")
+            for ending in line.findall("ending"):
+                signs[index].add("ending" if ending.get("type") == "start" else "end")
+    return signs
 
 
 def _entered(part: etree._Element) -> frozenset[int]:
@@ -321,16 +339,3 @@ def _entered(part: etree._Element) -> frozenset[int]:
     words = " ".join(text or "" for text in part.xpath(".//words/text()"))
     capo = part.xpath(".//sound[@dacapo]") or re.search(r"\bd\. ?c\.|da capo", words, re.IGNORECASE)
     return frozenset(found | {0} if capo else found)
-
-
-def _ending(signs: list[tuple[str, str]]) -> bool:
-    return any(kind == "start" for kind, _ in signs)
-
-
-def _barline_signs(bar: etree._Element) -> Iterator[tuple[str, str]]:
-    for line in bar.findall("barline"):
-        for repeat in line.findall("repeat"):
-            yield repeat.get("direction") or "", ""
-        for ending in line.findall("ending"):
-            if ending.get("type") == "start":
-                yield "start", (ending.get("number") or "").replace(" ", "")

@@ -119,18 +119,33 @@ def needless(marked: Marked) -> list[str]:
     """Marks without which the player would take the note as planned all the same, and which are no courtesy."""
     found = []
     told, hand = 0, 1
-    jumps = _after_jumps(marked.page)
-    for moment, before, after in reading(marked.page.moments, marked.strings):
+    for moment, before, after, entered in _with_jumps(marked):
         arrives = after.position != hand
         again = after.position != 1 and moment.bar - told >= _BARS
-        for name, less in () if moment.signs[0].order in marked.own else _without(moment):
-            courtesy = moment.bar in jumps or (arrives and name != "word") or (again and name == "digits")
-            if not courtesy and _same(take(less, before, marked.strings), after):
-                found.append(f"{name} on note {moment.signs[0].order} in bar index {moment.bar}")
-        if arrives or (again and any(sign.digits for sign in moment.signs)):
+        if moment.signs[0].order not in marked.own | marked.unmet:
+            for name, less in _without(moment):
+                courtesy = entered or (arrives and name != "word") or (again and name == "digits")
+                if not courtesy and _same(take(less, before, marked.strings), after):
+                    found.append(f"{name} on note {moment.signs[0].order} in bar index {moment.bar}")
+        if arrives or ((again or entered) and any(digit for sign in moment.signs for digit in sign.digits)):
             told = moment.bar
         hand = after.position
     return found
+
+
+def _with_jumps(marked: Marked) -> Iterator[tuple[Moment, Memory, Memory, bool]]:
+    """The page as it is read, and whether the player may come from elsewhere.
+
+    That holds in the bar to which a jump leads, and on to the first note that a finger stops.
+    """
+    jumps = _after_jumps(marked.page)
+    bar, entered = -1, False
+    for moment, before, after in reading(marked.page.moments, marked.strings):
+        entered = entered or not jumps.isdisjoint(range(bar + 1, moment.bar + 1))
+        bar = moment.bar
+        yield moment, before, after, entered or bar in jumps
+        planned = [marked.planned[sign.order] for sign in moment.signs if sign.order in marked.planned]
+        entered = entered and not any(taken.finger for taken in planned)
 
 
 def _same(one: Memory, other: Memory) -> bool:
@@ -184,12 +199,11 @@ def hold_shifts(path: Path, options: Options) -> int:
     arrivals = 0
     for marked in marked_parts(path, options):
         hand = planned = 1
-        jumps = _after_jumps(marked.page)
-        for moment, _, after in reading(marked.page.moments, marked.strings):
+        for moment, _, after, entered in _with_jumps(marked):
             signs = [sign for sign in moment.signs if sign.order in marked.planned]
             position = next((p for sign in signs if (p := marked.planned[sign.order].position) is not None), planned)
             if not any(sign.order in marked.own | marked.unmet for sign in signs):
-                wanted = position != hand or moment.bar in jumps
+                wanted = position != hand or entered
                 assert wanted or not any(sign.digits for sign in signs), f"{path.name}: a digit without a shift"
                 assert after.position == position, f"{path.name}: the hand is elsewhere in bar index {moment.bar}"
                 arrivals += position != planned
