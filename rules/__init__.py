@@ -22,7 +22,7 @@ from .plan.figures import Figures, crossing_at, figures, held_weak, hops, stretc
 from .plan.finger_pattern import FingerPattern, finger_patterns
 from .plan.fingerboard import Fingerboard, Place, Placing, fingerboard_in, same_pitch
 from .plan.plan import Excursion, Placed, Plan, Shift, Span
-from .plan.printing import Advice, Fingers, PositionWord, advice, position_words, shift_lines
+from .plan.printing import Advice, Fingers, PositionWord, PrintedPlan, printed_plan, shift_lines
 from .plan.unmet import Miss, Unmet, Why, unmet
 from .practice.barring import bar_length, beat_length, tuplet_of
 from .practice.exercises_passage import bars_of_plan
@@ -116,6 +116,7 @@ __all__ = [
     "Policy",
     "PositionWord",
     "Printed",
+    "PrintedPlan",
     "Proposal",
     "Reason",
     "Repeat",
@@ -144,7 +145,6 @@ __all__ = [
     "Weights",
     "Why",
     "Words",
-    "advice",
     "all_rules",
     "alternatives",
     "anchor_help",
@@ -174,10 +174,10 @@ __all__ = [
     "level_needed",
     "node_strings",
     "pinned",
-    "position_words",
     "positions_in_force",
     "practice_sheet",
     "printed_decisions",
+    "printed_plan",
     "progressive_set",
     "propose",
     "repeats",

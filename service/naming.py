@@ -18,6 +18,14 @@ class Language(StrEnum):
     ITALIAN = "it"
 
 
+class StringMarks(StrEnum):
+    """How a string is printed: as the element of the format, in words (a Roman numeral above the staff), or both."""
+
+    ELEMENTS = "elements"
+    WORDS = "words"
+    BOTH = "both"
+
+
 def position_word(position: int, language: Language) -> str:
     """Return the words that name a position, as editions print them; position 0 is half position."""
     if position == 0:
@@ -42,6 +50,11 @@ def string_word(string: int, instrument: Instrument) -> str:
     return f"sul {instrument.string_name(string)}"
 
 
+def string_numeral(string: int) -> str:
+    """Return the Roman numeral of a string, which asks for it on one note; I is the highest."""
+    return ("I", "II", "III", "IV")[string - 1]
+
+
 def is_own_word(text: str | None) -> bool:
     """Whether a text is one of those that name a position or a string, in any of the languages, and nothing else."""
     return " ".join((text or "").split()).casefold() in _own_words()
@@ -53,7 +66,8 @@ def _own_words() -> frozenset[str]:
     strings = {
         string_word(number, instrument) for instrument in INSTRUMENTS.values() for number in instrument.string_numbers
     }
-    return frozenset(word.casefold() for word in positions | strings)
+    numerals = {string_numeral(number) for number in range(1, 5)}
+    return frozenset(word.casefold() for word in positions | strings | numerals)
 
 
 _FINGERS = ("open", "first", "second", "third", "fourth")

@@ -109,13 +109,17 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """One measure: its label as printed (text, "12" or "X1"), where it starts and how long it is in quarters."""
+    """One measure: its label as printed (text, "12" or "X1"), where it starts and how long it is in quarters.
+
+    `new_system` says that the part is laid out so that a line of music begins here.
+    """
 
     label: str
     onset: Fraction
     beats: Fraction
     time_signature: tuple[int, int] = (4, 4)
     fifths: int = 0
+    new_system: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +152,11 @@ class Passage:
     def notes(self) -> tuple[Note, ...]:
         """All notes in playing order."""
         return tuple(note for event in self.events for note in event.notes)
+
+    def led_by_grace(self, index: int) -> bool:
+        """Return True if a grace note comes right before the event at `index` and leads to it."""
+        before = self.events[index - 1] if index else None
+        return before is not None and before.grace and before.onset == self.events[index].onset
 
     def label(self, event: Event) -> str:
         """Return the printed label of the measure in which `event` stands."""

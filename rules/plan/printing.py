@@ -1,25 +1,37 @@
 """What a player cannot know without being told: the fingers, strings and positions worth printing.
 
-A finger on every note is hard to read at speed (timtfj.com, "How not to write violin fingering", 2010): essential
-marks are the stop on which the hand arrives, the first stop away from first position, fingers out of the frame, an
-open string against a fourth finger, and a string that the finger does not imply. What does not belong here: the file
-format.
+A finger on every note is hard to read at speed (timtfj.com, "How not to write violin fingering", 2010). So the part is
+read along as its player reads it (`read_marks`), and a mark is printed exactly where the player would take the note
+otherwise than planned: the digit before the string, and the word where the hand comes to another position. Beyond the
+need, as a courtesy: the digit of the first note after a shift, and its string where first position has the note on
+another; the digit again after eight bars away from first position, and where a repeat leads back (common practice).
+
+Decisions where usage leaves it open:
+- Of a chord all digits are printed or none: one alone is read as that of its neighbour.
+- Of two words next to each other one is left out, if the digit (with its string) tells as well where the hand goes: the
+  second where the hand visits a position for one note, the first where it passes through. So is a word between a grace
+  note and its main note.
+- Where a repeat or an ending leads here, the marks have to be right for a player who comes from either side.
+
+What does not belong here: the file format.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from itertools import pairwise
+from itertools import chain
 from typing import NamedTuple
 
-from ..hand.grip import HOME_POSITION, Grip, Stop, grips_for
-from ..music.instrument import Instrument, Pitch
+from ..hand.grip import HOME_POSITION, Grip
+from ..music.passage import Event, Note
 from .plan import Placed, Plan
+from .read_marks import Memory, PageReader, Taken, Told
 
-REMEMBERED = 4
-"""Measures for which a player remembers what was printed: whether a note is taken open or with the fourth finger."""
+BARS_REMEMBERED = 8
+"""Bars away from first position after which a digit tells again where the hand is: about two systems."""
 
 
 class Fingers(StrEnum):
@@ -47,150 +59,279 @@ class PositionWord:
     until: int | None
 
 
-def position_words(plan: Plan) -> tuple[PositionWord, ...]:
-    """Return where the position has to be named: every arrival, the return too; a start in first position is silent."""
-    found = []
-    spans = plan.spans
-    known = HOME_POSITION
-    for index, span in enumerate(spans):
-        stopped = _first_stopped(plan, span.first, span.last)
-        if stopped is None or span.position == known:
-            continue
-        until = spans[index + 1].first if index + 1 < len(spans) else None
-        found.append(PositionWord(stopped, span.position, until))
-        known = span.position
-    return tuple(found)
+@dataclass(frozen=True, slots=True)
+class PrintedPlan:
+    """A plan as it is printed: every note that has a stop, in playing order, and the words for positions."""
+
+    notes: tuple[Advice, ...]
+    words: tuple[PositionWord, ...]
 
 
-def advice(plan: Plan, fingers: Fingers = Fingers.ESSENTIAL) -> tuple[Advice, ...]:
-    """Return what to print on every note that has a stop, in playing order."""
-    arrivals = {shift.arrival for shift in plan.shifts} | {word.event for word in position_words(plan)}
-    reader = _Reader(plan)
-    every, shifts_only = fingers is Fingers.ALL, fingers is Fingers.SHIFTS
-    found = []
-    read = -1
-    for placed in plan.placed:
-        stop, index = placed.stop, placed.event
-        grip = plan.grips[index]
-        if stop is None or grip is None:
-            continue
-        if index != read:
-            reader.reach(grip)
-            read = index
-        needs_finger, needs_string = reader.needs(plan.passage.events[index].measure, placed.note.pitch, stop, grip)
-        if shifts_only:
-            needs_finger = needs_string = False
-        if placed.note.techniques and _touched_elsewhere(placed.note.pitch, stop, plan.passage.instrument):
-            needs_finger = needs_string = True
-        arrived = index in arrivals
-        finger = stop.finger if needs_finger or every or arrived else None
-        string = stop.string if needs_string or (arrived and stop.finger) else None
-        found.append(Advice(placed, finger, string))
-    return tuple(found) if shifts_only else _whole_chords(found)
+class _Marks(NamedTuple):
+    """What to print at one event: on which notes the digit and the string (by index), and the position word."""
+
+    fingers: frozenset[int] = frozenset()
+    strings: frozenset[int] = frozenset()
+    word: int | None = None
 
 
-def _whole_chords(found: Sequence[Advice]) -> tuple[Advice, ...]:
-    """A finger on one note of a chord alone is read as that of its neighbour: where one is printed, all are."""
-    numbered = {advice.placed.event for advice in found if advice.finger is not None}
-    several = {a.placed.event for a, b in pairwise(found) if a.placed.event == b.placed.event} & numbered
-    return tuple(
-        advice._replace(finger=advice.placed.stop.finger)
-        if advice.placed.event in several and advice.placed.stop is not None
-        else advice
-        for advice in found
-    )
+_NOTHING = _Marks()
+_NONE: frozenset[int] = frozenset()
+
+
+def printed_plan(
+    plan: Plan,
+    fingers: Fingers = Fingers.ESSENTIAL,
+    *,
+    beside_print: bool = True,
+    measures: tuple[int, int] | None = None,
+) -> PrintedPlan:
+    """Return what to print of a plan.
+
+    Args:
+        plan: what is to be played.
+        fingers: how many digits.
+        beside_print: marks that the part prints already stay, and are read; otherwise they are written anew.
+        measures: indices of the first and last measure to print in; None is the whole part.
+    """
+    return _Printer(plan, fingers, beside_print).printed(measures)
+
+
+class _Printer:
+    """Reads a part as its player does, and prints where that would go wrong."""
+
+    def __init__(self, plan: Plan, fingers: Fingers, beside_print: bool) -> None:
+        self._plan, self._fingers, self._beside_print = plan, fingers, beside_print
+        self._reader = PageReader(plan.passage.instrument)
+        self._hands = _hands(plan)
+        self._memories: tuple[Memory, ...] = (Memory(),)
+        self._crowded = False  # no room for a word: one stands right before, or a grace note leads here
+        self._told = 0  # the measure in which the position was told last
+        self._string: int | None = None
+
+    def printed(self, measures: tuple[int, int] | None) -> PrintedPlan:
+        """Read from the first event to the last and return what to print on the way."""
+        notes: list[Advice] = []
+        words: list[tuple[int, int]] = []
+        for index, (event, grip) in enumerate(zip(self._plan.passage.events, self._plan.grips, strict=True)):
+            placed = [one for note in event.notes if (one := self._plan.by_note[note.id]).stop is not None]
+            if grip is None or not placed:
+                continue
+            if (plain := self._plain(event, grip, placed)) is not None:
+                notes.append(Advice(placed[0], None, None))
+                self._memories, self._crowded, self._string = (plain,), False, None
+                continue
+            moment = self._moment(index, event, placed)
+            self._crowded |= self._plan.passage.led_by_grace(index) or self._passes(index)
+            if event.jump is not None:
+                self._memories = (*self._memories, Memory(self._hands[event.jump]))
+            inside = measures is None or measures[0] <= event.measure <= measures[1]
+            marks = self._needed(moment) if inside else _NOTHING
+            notes.extend(_advice(moment, marks))
+            if marks.word is not None:
+                words.append((index, marks.word))
+            self._memories = tuple(dict.fromkeys(moment.read(marks, memory) for memory in self._memories))
+            self._crowded = marks.word is not None or event.position is not None
+        return PrintedPlan(tuple(notes), tuple(self._until(words)))
+
+    def _passes(self, index: int) -> bool:
+        """Whether the hand is here for one note on the way to a third position: the word belongs there."""
+        here, onward = self._hands[index], self._hands[index + 1 : index + 2]
+        before = self._memories[0].position
+        return before != here and any(here != there != before for there in onward)
+
+    def _plain(self, event: Event, grip: Grip, placed: Sequence[Placed]) -> Memory | None:
+        """What is read if nothing has to be looked at twice: a note without a mark, read as planned. Else None."""
+        memory, note = self._memories[0], event.notes[0]
+        told = event.position is not None or event.string is not None or note.printed
+        if told or event.jump is not None or len(self._memories) > 1 or self._fingers is not Fingers.ESSENTIAL:
+            return None
+        if len(event.notes) > 1:
+            return None
+        away = grip.position != HOME_POSITION and event.measure - self._told >= BARS_REMEMBERED
+        stop = grip.stops[0]
+        if away or (stop.finger and grip.position != memory.position):
+            return None
+        read = self._reader.guess(event.notes, event.measure, memory)
+        return read if read.taken == ((stop.string, stop.finger),) else None
+
+    def _moment(self, index: int, event: Event, placed: list[Placed]) -> _Moment:
+        named = event.position
+        string = event.string if event.string != self._string and len(placed) == 1 else None
+        self._string = event.string
+        grip = self._plan.grips[index]
+        position = None if grip is None or grip.is_open else grip.position
+        return _Moment(self._reader, event, tuple(placed), position, named, string, self._beside_print)
+
+    def _needed(self, moment: _Moment) -> _Marks:
+        every = moment.unnumbered
+        if self._fingers is Fingers.SHIFTS and not self._arrives(moment):
+            return _NOTHING
+        least = every if self._fingers is not Fingers.ESSENTIAL else _NONE
+        marks = next(
+            (marks for marks in self._choices(moment, least) if self._right(moment, marks)),
+            _Marks(every, _NONE, self._new_position(moment)),
+        )
+        if moment.position is None:
+            return marks
+        if self._arrives(moment):
+            marks = self._courtesy(moment, marks, every | marks.fingers, moment.elsewhere_at_home())
+        elif moment.position != HOME_POSITION and (
+            moment.event.jump is not None or moment.event.measure - self._told >= BARS_REMEMBERED
+        ):
+            marks = self._courtesy(moment, marks, every | marks.fingers, _NONE)
+        else:
+            return marks
+        self._told = moment.event.measure
+        return marks
+
+    def _right(self, moment: _Moment, marks: _Marks) -> bool:
+        return all(moment.read_right(marks, memory) for memory in self._memories)
+
+    def _arrives(self, moment: _Moment) -> bool:
+        """Whether the hand was elsewhere before, whichever way the player came."""
+        return moment.position is not None and any(memory.position != moment.position for memory in self._memories)
+
+    def _new_position(self, moment: _Moment) -> int | None:
+        """The position to name; None if the hand is there, or the part names it."""
+        return moment.position if self._arrives(moment) and moment.position != moment.named else None
+
+    def _choices(self, moment: _Moment, least: frozenset[int]) -> Iterator[_Marks]:
+        """What may be printed, the plainest first."""
+        word = self._new_position(moment)
+        without_word = [_Marks(fingers, strings) for fingers, strings in moment.choices(least)]
+        if word is None:
+            return chain(without_word, (marks._replace(word=moment.position) for marks in without_word))
+        with_word = (marks._replace(word=word) for marks in without_word)
+        return chain(without_word, with_word) if self._crowded and moment.whole else with_word
+
+    def _courtesy(self, moment: _Moment, marks: _Marks, fingers: frozenset[int], strings: frozenset[int]) -> _Marks:
+        """The same marks with more than is needed, unless that would be read otherwise."""
+        more = marks._replace(fingers=fingers, strings=marks.strings | strings)
+        return more if self._right(moment, more) else marks
+
+    def _until(self, words: Sequence[tuple[int, int]]) -> Iterator[PositionWord]:
+        """Each word with the event before which the hand leaves, or before which the next word stands."""
+        starts = [span.first for span in self._plan.spans]
+        for number, (event, position) in enumerate(words):
+            ends = starts[bisect_right(starts, event) :][:1] + [each for each, _ in words[number + 1 : number + 2]]
+            yield PositionWord(event, position, min(ends, default=None))
 
 
 @dataclass(frozen=True, slots=True)
-class _Ways:
-    """How a pitch can be taken in one position without leaving the frame."""
+class _Moment:
+    """One event as it is planned and as it is printed already.
 
-    stops: frozenset[tuple[int, int]]
-    open_or_stopped: bool
-    several_strings: bool
+    `position` is where the plan has the hand (None: only open strings), `named` and `string` are words that stand here.
+    """
+
+    reader: PageReader
+    event: Event
+    placed: tuple[Placed, ...]
+    position: int | None
+    named: int | None
+    string: int | None
+    beside_print: bool
+
+    @property
+    def notes(self) -> list[Note]:
+        """The notes that have a stop."""
+        return [placed.note for placed in self.placed]
+
+    @property
+    def whole(self) -> bool:
+        """Whether every note has a stop; otherwise nobody can tell how the rest is taken."""
+        return len(self.placed) == len(self.event.notes)
+
+    @property
+    def unnumbered(self) -> frozenset[int]:
+        """Notes on which no digit is printed yet."""
+        return frozenset(index for index, placed in enumerate(self.placed) if not self._printed(placed.note).fingers)
+
+    def _printed(self, note: Note) -> Told:
+        if not self.beside_print:
+            return Told((), (self.string,) if self.string else ())
+        return Told(note.printed.fingers, note.printed.strings or ((self.string,) if self.string else ()))
+
+    def choices(self, least: frozenset[int]) -> Iterator[tuple[frozenset[int], frozenset[int]]]:
+        """Digits and strings that may be printed, the fewest first; `least` has to be printed anyway."""
+        every = self.unnumbered
+        free = [i for i, one in enumerate(self.placed) if not self._printed(one.note).strings and _finger(one)]
+        for fingers in dict.fromkeys((least, every)):
+            yield fingers, _NONE
+        for fingers in dict.fromkeys((least, every)):
+            for string in free:
+                yield fingers, frozenset({string})
+        if len(free) > 1:
+            yield every, frozenset(free)
+
+    def elsewhere_at_home(self) -> frozenset[int]:
+        """A single note that lies on another string in first position (the highest, beyond its compass)."""
+        if len(self.placed) != 1 or not _finger(self.placed[0]) or self._printed(self.placed[0].note).strings:
+            return _NONE
+        taken = self.reader.read(self.notes, -1, (Told(),), None, Memory()).taken
+        return frozenset({0}) if _string(self.placed[0]) != (taken[0].string if taken else 1) else _NONE
+
+    def read(self, marks: _Marks, memory: Memory) -> Memory:
+        """How a player reads the event with these marks."""
+        told = [
+            Told(
+                (_finger(placed),) if index in marks.fingers else printed.fingers,
+                (_string(placed),) if index in marks.strings else printed.strings,
+            )
+            for index, placed in enumerate(self.placed)
+            for printed in (self._printed(placed.note),)
+        ]
+        word = self.named if marks.word is None else marks.word
+        return self.reader.read(self.notes, self.event.measure, told, word, memory)
+
+    def read_right(self, marks: _Marks, memory: Memory) -> bool:
+        """Whether that is what is planned."""
+        read = self.read(marks, memory)
+        planned = tuple(Taken(_string(placed), _finger(placed)) for placed in self.placed)
+        return read.taken == planned and (self.position is None or read.position == self.position)
 
 
-class _Reader:
-    """A reader who knows the position in force and remembers the last few measures."""
-
-    def __init__(self, plan: Plan) -> None:
-        self._instrument = plan.passage.instrument
-        self._taken: dict[float, tuple[int, bool]] = {}
-        self._before: Grip | None = None
-        self._grip: Grip | None = None
-        self._ways: dict[tuple[int, int], _Ways] = {}
-
-    def reach(self, grip: Grip) -> None:
-        """Read on to the next grip."""
-        self._before, self._grip = self._grip, grip
-
-    def needs(self, measure: int, pitch: Pitch, stop: Stop, grip: Grip) -> tuple[bool, bool]:
-        """Whether the finger, and whether the string, has to be printed on this note."""
-        # The passage keeps its pitches alive, so that their identity is a safe and quick key.
-        ways = self._ways.get((id(pitch), grip.position)) or self._ways_of(pitch, grip.position)
-        doubtful = self._doubtful(measure, pitch.midi, stop.finger == 0, grip, ways)
-        if stop.finger == 0:
-            return doubtful, False
-        away = False
-        if grip.position != HOME_POSITION and self._before is not None:
-            away = all(s.string != stop.string for s in self._before.stops)
-        out_of_frame = (stop.string, stop.finger) not in ways.stops
-        elsewhere = out_of_frame and any(string != stop.string for string, _ in ways.stops)
-        laid = self._laid_across(grip)
-        return out_of_frame or doubtful or away or laid, ways.several_strings or away or elsewhere
-
-    def _laid_across(self, grip: Grip) -> bool:
-        """One finger on two strings, as the hand did not hold it before: nobody expects it."""
-        if len(grip.stops) == 1:
-            return False
-        fingers = [stop.finger for stop in grip.stops if stop.finger]
-        return len(set(fingers)) < len(fingers) and (self._before is None or self._before.stops != grip.stops)
-
-    def _ways_of(self, pitch: Pitch, position: int) -> _Ways:
-        grips = grips_for((pitch,), self._instrument, frozenset({position}))
-        stops = frozenset((g.stops[0].string, g.stops[0].finger) for g in grips if not g.reaches)
-        stopped = {string for string, finger in stops if finger}
-        found = _Ways(stops, len(stops) > len([f for _, f in stops if f]) > 0, len(stopped) > 1)
-        self._ways[id(pitch), position] = found
-        return found
-
-    def _doubtful(self, measure: int, midi: float, is_open: bool, grip: Grip, ways: _Ways) -> bool:
-        """Open string or fourth finger: print what is not the habit, and again when the habit changes."""
-        if not ways.open_or_stopped:
-            return is_open and grip.position > HOME_POSITION
-        told, was_open = self._taken.get(midi, (-REMEMBERED, True))
-        forgotten = measure - told >= REMEMBERED
-        tell = (not is_open) if forgotten else was_open != is_open
-        if tell or forgotten:
-            self._taken[midi] = (measure, is_open)
-        return tell
+def _finger(placed: Placed) -> int:
+    return placed.stop.finger if placed.stop else 0
 
 
-def _touched_elsewhere(pitch: Pitch, stop: Stop, instrument: Instrument) -> bool:
-    """True for a harmonic that is touched in another place than where it is written: nobody would look there."""
-    return instrument.open_pitch(stop.string).midi + stop.semitones != pitch.midi
+def _string(placed: Placed) -> int:
+    return placed.stop.string if placed.stop else 0
 
 
-def _first_stopped(plan: Plan, first: int, last: int) -> int | None:
-    for index in range(first, last + 1):
-        grip = plan.grip(index)
+def _advice(moment: _Moment, marks: _Marks) -> Iterator[Advice]:
+    for index, placed in enumerate(moment.placed):
+        finger = _finger(placed) if index in marks.fingers else None
+        yield Advice(placed, finger, _string(placed) if index in marks.strings else None)
+
+
+def _hands(plan: Plan) -> list[int]:
+    """Where the hand is after each event; open strings do not move it."""
+    found = []
+    position = HOME_POSITION
+    for grip in plan.grips:
         if grip is not None and not grip.is_open:
-            return index
-    return None
+            position = grip.position
+        found.append(position)
+    return found
 
 
 def shift_lines(plan: Plan) -> Iterator[tuple[Placed, Placed]]:
-    """Departure and arrival notes of every shift that stays on one string without an open string between."""
+    """Departure and arrival notes of shifts on one string, without a rest, an open string or a line end between."""
     for shift in plan.shifts:
-        left, reached = plan.grip(shift.departure), plan.grip(shift.arrival)
-        if left is None or reached is None or shift.arrival - shift.departure != 1:
-            continue
-        for before in plan.event(shift.departure).notes:
-            for after in plan.event(shift.arrival).notes:
-                a, b = plan.by_note[before.id], plan.by_note[after.id]
-                if a.stop and b.stop and a.stop.string == b.stop.string and not (a.stop.is_open or b.stop.is_open):
-                    yield a, b
+        if shift.arrival - shift.departure == 1 and not _parted(plan, shift.departure, shift.arrival):
+            left, reached = (
+                {one.stop.string: one for note in plan.event(index).notes if (one := plan.by_note[note.id]).stop}
+                for index in (shift.departure, shift.arrival)
+            )
+            for string in sorted(left.keys() & reached.keys(), reverse=True):
+                if _finger(left[string]) and _finger(reached[string]):
+                    yield left[string], reached[string]
                     break
-            else:
-                continue
-            break
+
+
+def _parted(plan: Plan, left: int, reached: int) -> bool:
+    """Whether a rest, or the end of a line of music, stands between two events."""
+    measures = plan.passage.measures[plan.event(left).measure + 1 : plan.event(reached).measure + 1]
+    return plan.event(reached).rest > 0 or any(measure.new_system for measure in measures)

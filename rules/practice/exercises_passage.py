@@ -14,7 +14,7 @@ from ..hand.level import FIRST
 from ..music.instrument import Pitch
 from ..music.passage import NOTHING_PRINTED, Event, Passage
 from ..plan.plan import Plan
-from ..plan.printing import Advice, advice
+from ..plan.printing import Advice, printed_plan
 from ..search.planner import cheapest_route
 from .barring import bar_length, bars_of, beat_length, can_be_written, on_grid
 from .sheet import Bar, Exercise, SheetNote, Tone
@@ -99,7 +99,7 @@ def bars_of_plan(plan: Plan, measures: tuple[int, int] | None = None, essential:
 
 def _stream(plan: Plan, first: int, last: int, essential: bool) -> list[SheetNote]:
     """Everything from the first bar line to the last as one voice without gaps."""
-    shown = {found.placed.note.id: found for found in advice(plan)} if essential else None
+    shown = {found.placed.note.id: found for found in printed_plan(plan).notes} if essential else None
     start = plan.passage.measures[first].onset
     end = plan.passage.measures[last].onset + plan.passage.measures[last].beats
     events = [index for index, event in enumerate(plan.passage.events) if start <= event.onset < end]

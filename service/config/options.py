@@ -13,7 +13,7 @@ from pydantic.fields import FieldInfo
 from rules import DEFAULT_LEVEL, HIGHEST_POSITION, INSTRUMENTS, LEVELS, Character, Fingers, Level
 
 from .. import errors
-from ..naming import Language
+from ..naming import Language, StringMarks
 from .field_types import OneOf, Repeatable, Written
 from .pins import PIN, PinText
 
@@ -66,6 +66,10 @@ _FINGERS = OneOf(
 _LANGUAGES = OneOf(
     {each.value: each for each in Language}, {"en": "English", "de": "Deutsch", "fr": "Français", "it": "Italiano"}
 )
+_STRINGS = OneOf(
+    {each.value: each for each in StringMarks},
+    {"words": "as numerals", "elements": "as elements of the file", "both": "both"},
+)
 _Switch = Annotated[bool, BeforeValidator(lambda value: True if value == "" else value)]
 _Parts = Annotated[tuple[str, ...], BeforeValidator(lambda texts: tuple(filter(None, texts))), Repeatable()]
 
@@ -115,6 +119,12 @@ class Options(BaseModel):
         False,
         title="Shift lines",
         description="print a slanted line at each shift (some programs play it)",
+    )
+    strings: Annotated[StringMarks, _STRINGS] = Field(
+        "words",
+        title="Strings",
+        description="how strings are printed: Roman numerals above the staff, elements of the file, or both",
+        validate_default=True,
     )
     measures: Annotated[tuple[str, str], _BARS] | None = Field(
         None, title="Bars", description="bars to mark; without it, all bars", examples=["5-12"]

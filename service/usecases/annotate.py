@@ -176,6 +176,7 @@ def printing_of(options: Options, measures: tuple[int, int] | None = None) -> Pr
         language=options.language,
         range_lines=options.range_lines,
         shift_lines=options.shift_lines,
+        strings=options.strings,
         replace=options.printed is PrintedMarks.REPLACE,
         measures=measures,
     )

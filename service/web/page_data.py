@@ -24,6 +24,7 @@ from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import clean as cleaned
 from ..musicxml.write.splice import insert
 from ..musicxml.written.part_list import choose_parts, list_parts
+from ..naming import StringMarks
 from ..reports.sentences import bars, reason_sentence
 from ..reports.text import text_report
 from ..reports.wire.review_data import stop_data
@@ -212,6 +213,8 @@ def _sound(plan: Plan, index: int) -> dict[str, Any]:
 
 def _marked_copy(view: _View, plan: Plan, printing: Printing, prefix: str, title: bool) -> str:
     places = view.part.reading.places
+    # The copy draws string elements as numerals itself, on chords too.
+    printing = replace(printing, strings=StringMarks.ELEMENTS)
     marked = insert(view.document.working, list(marks_for(plan, places, printing, view.part.reading.outdated)))
     rows = {places[placed.note.id].note: placed.note.row for placed in plan.rows if placed.note.row is not None}
     root = open_document(view.document.rebuild(marked)).root  # the marks may lead beyond a limit on what is sent

@@ -129,7 +129,7 @@ def _second(data: bytes) -> bytes:
 
 EDITS: dict[str, Callable[[bytes], bytes]] = {
     "our instructions dropped, as an editor does": lambda copy: re.sub(rb"<\?handframe [^?]*\?>", b"", copy),
-    "another finger within our instructions": lambda copy: copy.replace(b"<fingering>1<", b"<fingering>2<", 1),
+    "another finger within our instructions": lambda copy: copy.replace(b"<fingering>4<", b"<fingering>3<", 1),
     "a remark": lambda copy: copy.replace(b"</score-partwise>", b"<!-- a remark --></score-partwise>"),
     "another title": _second,
     "the seal dropped": lambda copy: re.sub(rb"<\?handframe copy [^?]*\?>", b"", copy),

@@ -56,7 +56,7 @@ def unchanged(*measures: str) -> bool:
 
 @pytest.mark.parametrize(
     "text",
-    ["3rd pos.", "half pos.", "3a pos.", " 1st\n pos. ", "3. Lage", "halbe Lage", "3e pos.", "sul G", "SUL C"],
+    ["3rd pos.", "half pos.", "3a pos.", " 1st\n pos. ", "3. Lage", "halbe Lage", "3e pos.", "sul G", "SUL C", "III"],
 )
 def test_words_that_we_write_go(text: str) -> None:
     assert is_own_word(text)
@@ -64,7 +64,7 @@ def test_words_that_we_write_go(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["dolce", "3rd pos. dolce", "sul tasto", "III", "19th pos.", "pos.", "", "sul ponticello"]
+    "text", ["dolce", "3rd pos. dolce", "sul tasto", "V", "19th pos.", "pos.", "", "sul ponticello"]
 )
 def test_other_words_stay(text: str) -> None:
     assert not is_own_word(text)

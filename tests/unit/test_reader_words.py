@@ -60,6 +60,11 @@ def test_string_holds_until_the_next_string_word() -> None:
     assert strings(music) == [None, 4, 4, 3]
 
 
+def test_a_numeral_holds_for_its_note_or_as_long_as_its_line() -> None:
+    assert strings(words("IV") + note("C5") + note("D5")) == [4, None]
+    assert strings(words("IV---") + note("C5") + note("D5")) == [4, 4]
+
+
 def test_string_ends_at_a_rest_a_position_word_or_a_note_it_does_not_have() -> None:
     assert strings(words("sul D") + note("G4") + note("", 1) + note("G4", 2)) == [3, None]
     assert strings(words("sul D") + note("G4") + words("1st pos.") + note("A4", 3)) == [3, None]

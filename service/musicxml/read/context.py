@@ -1,8 +1,9 @@
 """What directions ask of each event: string, position, stay, loudness, left-hand pizzicato.
 
 What belongs here: how long such words stay in force. What does not: what a text means (see `read_words`).
-A prescribed string holds until the line beside it ends; without a line until the next string or position word, until
-words that end it ("ord.", "loco"), until a rest, or until a note that the string does not have.
+A prescribed string holds until the line beside it ends. Without a line a numeral holds for its note, words until the
+next string or position word, until words that end it ("ord.", "loco"), until a rest, or until a note that the string
+does not have.
 """
 
 from __future__ import annotations
@@ -36,6 +37,7 @@ class Context:
 class _Prescription:
     string: int
     start: int
+    one_note: bool = False
     line: str | None = None
     end: int | None = None
 
@@ -94,7 +96,7 @@ def _apply(
     ):
         prescriptions[-1].end = index
     if meaning.string:
-        prescriptions.append(_Prescription(meaning.string, index))
+        prescriptions.append(_Prescription(meaning.string, index, meaning.one_note))
     if meaning.position is not None:
         context.positions[index] = meaning.position
     if meaning.restez:
@@ -126,7 +128,7 @@ def _prescribe(
         for index in range(prescription.start, end):
             group = groups[index]
             open_ended = prescription.line is None
-            if open_ended and index > prescription.start and group[0].onset > sounding:
+            if open_ended and index > prescription.start and (prescription.one_note or group[0].onset > sounding):
                 break
             if group[-1].pitch.midi < lowest:
                 if open_ended:

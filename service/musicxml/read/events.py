@@ -181,7 +181,7 @@ class EventMaker:
 def make_measures(written: WrittenPart, quarters: Callable[[Tick], Fraction]) -> tuple[Measure, ...]:
     """Return the measures of the part."""
     return tuple(
-        Measure(m.label, quarters(m.onset), quarters(m.length), m.attributes.time, m.attributes.fifths)
+        Measure(m.label, quarters(m.onset), quarters(m.length), m.attributes.time, m.attributes.fifths, m.new_system)
         for m in written.measures
     )
 

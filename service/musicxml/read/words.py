@@ -63,6 +63,7 @@ _STRING = re.compile(
     re.IGNORECASE,
 )
 _ROMAN_ALONE = re.compile(r"^[(\[]?\s*(IV|III|II|I)\s*[.)\]]*(?:\s*[-–—_.…]+)?$")
+_NUMERAL = re.compile(r"^[(\[]?\s*(?:IV|III|II|I)\s*[.)\]]*$")
 _RESTEZ = re.compile(
     r"(?<!\w)(?:restez|rester|restare|resta in pos\w*|stay in pos\w*|(?:in der )?lage (?:halten|bleiben)"
     r"|bleibt? in (?:der )?lage|liegen ?bleiben)(?!\w)",
@@ -80,9 +81,13 @@ _LEFT_PIZZICATO = re.compile(
 
 
 class Meaning(NamedTuple):
-    """What words ask of the left hand. `release` ends a string prescribed before."""
+    """What words ask of the left hand. `release` ends a string prescribed before.
+
+    `one_note`: the string is a numeral alone, which without a line holds for its note (common practice).
+    """
 
     string: int | None = None
+    one_note: bool = False
     position: int | None = None
     restez: bool = False
     release: bool = False
@@ -139,6 +144,7 @@ def meaning_of(text: str, instrument: Instrument) -> Meaning:
     position = _position(text)
     return Meaning(
         string=_string(text, instrument),
+        one_note=bool(_NUMERAL.match(text)),
         position=position,
         restez=bool(_RESTEZ.search(text)),
         release=bool(_RELEASE.match(text)),

@@ -8,9 +8,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from rules import Advice, Fingers, Note, Plan, Technique, advice, position_words, shift_lines
+from rules import (
+    HOME_POSITION,
+    Advice,
+    Fingers,
+    Note,
+    Plan,
+    PositionWord,
+    PrintedPlan,
+    Technique,
+    printed_plan,
+    shift_lines,
+)
 
-from ...naming import Language, position_word
+from ...naming import Language, StringMarks, position_word, string_numeral
 from ..file.elements import Kind, Mark, NoteMark, Removal, WordsMark
 from ..read.reader import Place
 from ..written.outdated import Outdated
@@ -26,6 +37,7 @@ class Printing:
     language: Language = Language.ENGLISH
     range_lines: bool = False
     shift_lines: bool = False
+    strings: StringMarks = StringMarks.WORDS
     replace: bool = False
     measures: tuple[int, int] | None = None
     """Indices of the first and last measure to mark, both included; None marks the whole part."""
@@ -37,13 +49,22 @@ def marks_for(
     """Return every mark for one part; `outdated` is what it prints and the plan was made without."""
     found: list[Mark] = [removal for each in outdated if _whole_in_range(each, printing) for removal in each.removals]
     slides = _slides(plan) if printing.shift_lines else {}
-    for item in advice(plan, printing.fingers):
+    printed = printed_plan(plan, printing.fingers, beside_print=not printing.replace, measures=printing.measures)
+    strings: dict[int, int] = {}
+    for item in printed.notes:
         if item.finger is None and item.string is None and not slides and not printing.replace:
             continue
         if _in_range(plan, item.placed.event, printing):
-            found.extend(_note_marks(item, places[item.placed.note.id], printing, slides))
-    found.extend(_words(plan, places, printing))
+            if item.string is not None and _as_words(plan, item, printing):
+                strings[item.placed.event] = item.string
+            found.extend(_note_marks(plan, item, places[item.placed.note.id], printing, slides))
+    found.extend(_words(plan, printed, strings, places, printing))
     return tuple(found)
+
+
+def _as_words(plan: Plan, item: Advice, printing: Printing) -> bool:
+    """Words stand for one string; on a chord nobody could tell whose it is, there the element remains."""
+    return printing.strings is not StringMarks.ELEMENTS and len(plan.event(item.placed.event).notes) == 1
 
 
 def _in_range(plan: Plan, event: int, printing: Printing) -> bool:
@@ -62,7 +83,7 @@ def _whole_in_range(outdated: Outdated, printing: Printing) -> bool:
 
 
 def _note_marks(
-    item: Advice, place: Place, printing: Printing, slides: Mapping[str, tuple[tuple[str, int], ...]]
+    plan: Plan, item: Advice, place: Place, printing: Printing, slides: Mapping[str, tuple[tuple[str, int], ...]]
 ) -> Iterator[Mark]:
     note = item.placed.note
     finger, string = item.finger, item.string
@@ -74,7 +95,7 @@ def _note_marks(
         # What is printed stays, whether or not the plan agrees: two numbers on one note would only confuse.
         finger = None if note.printed.fingers else finger
         string = None if note.printed.strings or 0 in note.printed.fingers else string
-    if finger == 0:
+    if finger == 0 or (printing.strings is StringMarks.WORDS and _as_words(plan, item, printing)):
         string = None
     ends = slides.get(note.id, ())
     if finger is not None or string is not None or ends:
@@ -91,22 +112,40 @@ def _printed_kinds(note: Note) -> frozenset[Kind]:
     return frozenset(kinds)
 
 
-def _words(plan: Plan, places: Mapping[str, Place], printing: Printing) -> Iterator[Mark]:
+def _words(
+    plan: Plan, printed: PrintedPlan, strings: Mapping[int, int], places: Mapping[str, Place], printing: Printing
+) -> Iterator[Mark]:
+    """Positions, and strings where they are written as words."""
     # The same words at the same moment are printed once, before whichever note they stand (a grace note, say).
-    printed = {(words.onset, _plain(words.text)) for words in plan.passage.words}
-    for word in position_words(plan):
-        event = plan.event(word.event)
-        text = position_word(word.position, printing.language)
-        if not _in_range(plan, word.event, printing) or event.position == word.position:
-            continue
-        if (event.onset, _plain(text)) in printed:
-            continue
-        place = _first_place(event.notes, places)
-        yield WordsMark(place.before, text, *_run(place))
-        if printing.range_lines and word.position != 1 and word.until is not None:
-            end = _first_place(plan.event(word.until).notes, places)
-            yield WordsMark(place.before, "", *_run(place), bracket="start")
-            yield WordsMark(end.before, "", *_run(end), bracket="stop")
+    already = {(each.onset, _plain(each.text)) for each in plan.passage.words}
+    positions = {word.event: word for word in printed.words}
+    for index in sorted({*positions, *strings}):
+        word, onset = positions.get(index), plan.event(index).onset
+        # Programs stack words outwards in this order: the string stays next to its note.
+        texts = [string_numeral(strings[index])] if index in strings else []
+        texts += [position_word(word.position, printing.language)] if word else []
+        place = _first_place(plan.event(index).notes, places)
+        before = _before(plan, index, place)
+        for text in texts:
+            if (onset, _plain(text)) not in already:
+                yield WordsMark(before, text, *_run(place))
+        if printing.range_lines and word and word.position != HOME_POSITION:
+            yield from _line(plan, word, before, places)
+
+
+def _line(plan: Plan, word: PositionWord, before: int, places: Mapping[str, Place]) -> Iterator[Mark]:
+    """A dashed line as far as the position holds; at the end of the part it ends with the last note."""
+    start = _first_place(plan.event(word.event).notes, places)
+    last = len(plan.passage.events) - 1 if word.until is None else word.until
+    if last > word.event:
+        end = _first_place(plan.event(last).notes, places)
+        yield WordsMark(before, "", *_run(start), bracket="start")
+        yield WordsMark(end.before, "", *_run(end), bracket="stop")
+
+
+def _before(plan: Plan, index: int, place: Place) -> int:
+    """The note before which words stand: ahead of grace notes, unless they would hold for a grace note as well."""
+    return place.note if plan.passage.led_by_grace(index) else place.before
 
 
 def _plain(text: str) -> str:

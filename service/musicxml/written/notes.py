@@ -59,7 +59,7 @@ class Written:
 class WrittenMeasure:
     """One measure: label, start and length in ticks, and the attributes in force at its end."""
 
-    __slots__ = ("attributes", "implicit", "label", "length", "nominal", "onset")
+    __slots__ = ("attributes", "implicit", "label", "length", "new_system", "nominal", "onset")
 
     def __init__(self, label: str, onset: Tick, implicit: bool) -> None:
         self.label = label
@@ -67,6 +67,7 @@ class WrittenMeasure:
         self.implicit = implicit
         self.length: Tick = 0
         self.nominal: Tick = 0
+        self.new_system = False
         self.attributes = Attributes()
 
 

@@ -58,6 +58,7 @@ class WrittenPart:
             "direction": self._direction,
             "sound": self._sound,
             "barline": self._barline,
+            "print": self._print,
         }
         self._end: Tick = 0
         for measure in part.iterchildren("measure"):
@@ -293,6 +294,9 @@ class WrittenPart:
     def _sound(self, element: _Element) -> None:
         facts = jumps_of_sound(element)
         self.directions.extend(Direction(self._cursor, self._ordinal, self._index, *fact) for fact in facts)
+
+    def _print(self, element: _Element) -> None:
+        self.measures[-1].new_system |= "yes" in (element.get("new-system"), element.get("new-page"))
 
     def _barline(self, element: _Element) -> None:
         tick = self._furthest if element.get("location", "right") == "right" else self._cursor

@@ -76,6 +76,16 @@ export const OPTIONS = {
     "help": "print a slanted line at each shift (some programs play it)",
     "default": false
   },
+  "strings": {
+    "label": "Strings",
+    "help": "how strings are printed: Roman numerals above the staff, elements of the file, or both",
+    "default": "words",
+    "choices": {
+      "words": "as numerals",
+      "elements": "as elements of the file",
+      "both": "both"
+    }
+  },
   "measures": {
     "label": "Bars",
     "help": "bars to mark; without it, all bars",

@@ -1,0 +1,213 @@
+"""What a player takes for a note, given the marks read so far: the conventions by which printed fingerings are read.
+
+1. The hand begins in first position and stays until a word or a digit says otherwise. An open string moves nothing.
+2. A position word holds from its note on, a string mark for its note.
+3. A note without marks is taken by the finger of its letter in the present position, bent low or high by accidentals;
+   in half and first position an open string is taken open where the note is written exactly so. Nobody guesses the
+   raised letter of an open string in first position, a natural harmonic, or a chord that would need one string twice;
+   and a harmonic that is touched in another place than where it is written is found by its string only.
+4. A digit is that finger in the present position: under its own letter, under a neighbouring letter within its frame,
+   or reaching, the fourth a letter up, the first a letter back. If it is none of these, the hand has moved to the
+   nearest position that fits, the lower of two.
+5. The same note again in the same bar is taken as before.
+
+Source: common practice. Notes that start together are read together, in one position and on neighbouring strings,
+whatever their voices; notes held over are left alone.
+What does not belong here: which marks are printed (see `printing`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import product
+from typing import NamedTuple
+
+from ..hand.grip import FINGERS, HIGHEST_POSITION, HOME, HOME_POSITION, Stop, outward, own_position
+from ..hand.harmonics import touches
+from ..music.instrument import Instrument, Pitch
+from ..music.passage import Note, Technique
+
+PLAIN, NEIGHBOUR, AS_NAMED = range(3)
+"""How a finger takes a note: its own letter, a neighbour's or a reach, or only because a word names the position."""
+_FARTHEST = 2
+"""Letters by which a finger may leave its own in a position that a word names."""
+
+
+class Told(NamedTuple):
+    """The marks on one note: the fingers that are printed (0 is the open string) and the strings."""
+
+    fingers: tuple[int, ...] = ()
+    strings: tuple[int, ...] = ()
+
+
+UNMARKED = Told()
+
+
+class Taken(NamedTuple):
+    """How one note is taken; finger 0 is the open string."""
+
+    string: int
+    finger: int
+
+
+class Memory(NamedTuple):
+    """Where the hand is, and how the notes that were read last were taken (None: nobody could tell)."""
+
+    position: int = HOME_POSITION
+    measure: int = -1
+    pitches: tuple[Pitch, ...] = ()
+    taken: tuple[Taken, ...] | None = None
+
+
+class _Way(NamedTuple):
+    rank: int
+    taken: Taken
+
+
+@dataclass(frozen=True, slots=True)
+class PageReader:
+    """A player of an instrument who reads on from note to note."""
+
+    instrument: Instrument
+
+    def read(
+        self, notes: Sequence[Note], measure: int, told: Sequence[Told], word: int | None, memory: Memory
+    ) -> Memory:
+        """Read what starts together, with the marks on each note and the position word that stands there."""
+        if word is None and not any(marks.fingers or marks.strings for marks in told):
+            return self.guess(notes, measure, memory)
+        pitches = tuple([note.pitch for note in notes])
+        present = memory.position if word is None else word
+        for position in self._positions(told, word, present):
+            taken = self._together(notes, told, position, word is not None, position == present)
+            if taken is not None:
+                stays = word is None and not any(one.finger for one in taken)
+                return Memory(memory.position if stays else position, measure, pitches, taken)
+        return Memory(present, measure, pitches, None)
+
+    def guess(self, notes: Sequence[Note], measure: int, memory: Memory) -> Memory:
+        """Read what starts together without any mark."""
+        pitches = tuple([note.pitch for note in notes])
+        position = memory.position
+        if measure == memory.measure and pitches == memory.pitches and memory.taken is not None:
+            return memory
+        if len(notes) == 1:
+            taken = _guess(pitches[0], position, self.instrument)
+            if taken is None or Technique.NATURAL_HARMONIC in notes[0].techniques:
+                return Memory(position, measure, pitches, None)
+            return Memory(position, measure, pitches, (taken,))
+        found = self._together(notes, [UNMARKED] * len(notes), position, False, True)
+        return Memory(position, measure, pitches, found)
+
+    @staticmethod
+    def _positions(told: Sequence[Told], word: int | None, present: int) -> Iterator[int]:
+        """Where the hand may be: where it is, or, if a digit asks for it, the nearest position first."""
+        yield present
+        if word is not None or not any(finger for marks in told for finger in marks.fingers):
+            return
+        for distance in range(1, HIGHEST_POSITION + 1):
+            for position in (present - distance, present + distance):
+                if 0 <= position <= HIGHEST_POSITION:
+                    yield position
+
+    def _together(
+        self, notes: Sequence[Note], told: Sequence[Told], position: int, named: bool, stays: bool
+    ) -> tuple[Taken, ...] | None:
+        """The plainest way to take all notes in one position; None if there is none."""
+        widest = PLAIN if not stays else AS_NAMED if named else NEIGHBOUR
+        choices = []
+        for note, marks in zip(notes, told, strict=True):
+            harmonic = Technique.NATURAL_HARMONIC in note.techniques
+            choices.append(_ways(note.pitch, harmonic, marks, position, widest, self.instrument))
+        if len(choices) == 1:
+            return (min(choices[0])[1],) if choices[0] else None
+        fitting = [ways for ways in product(*choices) if _on_neighbours([way.taken.string for way in ways])]
+        best = min(fitting, key=lambda ways: sum(way.rank for way in ways), default=None)
+        return None if best is None else tuple(way.taken for way in best)
+
+
+def _on_neighbours(strings: Sequence[int]) -> bool:
+    return len(set(strings)) == len(strings) == max(strings) - min(strings) + 1
+
+
+@lru_cache(maxsize=4096)
+def _guess(pitch: Pitch, position: int, instrument: Instrument) -> Taken | None:
+    """What a note without marks is taken for: an open string, or the finger of its letter."""
+    found = None
+    for string in instrument.string_numbers:
+        open_pitch = instrument.open_pitch(string)
+        letters, semitones = pitch.letter - open_pitch.letter, pitch.midi - open_pitch.midi
+        if position <= HOME_POSITION and letters == semitones == 0:
+            return Taken(string, 0)
+        if position == HOME_POSITION and letters == 0 and semitones > 0:
+            return None
+        if own_position(letters, 1) >= position >= own_position(letters, FINGERS[-1]) and semitones > 0:
+            found = Taken(string, letters - position + 1)
+    return found
+
+
+@lru_cache(maxsize=4096)
+def _ways(
+    pitch: Pitch, harmonic: bool, told: Told, position: int, widest: int, instrument: Instrument
+) -> tuple[_Way, ...]:
+    """Every way to take a note as its marks say in a position, no further from the plain one than `widest`."""
+    if not told.fingers:
+        return () if harmonic else _unnumbered(pitch, told, position, instrument)
+    found = []
+    for string in told.strings[:1] or instrument.string_numbers:
+        if string not in instrument.string_numbers:
+            continue
+        for letters, semitones in _places(pitch, string, harmonic and bool(told.strings), instrument):
+            for finger in told.fingers:
+                rank = _rank(Stop(string, finger, semitones, letters), position)
+                if rank is not None and rank <= widest:
+                    found.append(_Way(rank, Taken(string, finger)))
+    return tuple(found)
+
+
+def _unnumbered(pitch: Pitch, told: Told, position: int, instrument: Instrument) -> tuple[_Way, ...]:
+    """Without a digit: the guess, or what the marked string has in this position."""
+    if not told.strings:
+        guess = _guess(pitch, position, instrument)
+        return () if guess is None else (_Way(PLAIN, guess),)
+    string = told.strings[0]
+    if string not in instrument.string_numbers:
+        return ()
+    open_pitch = instrument.open_pitch(string)
+    letters, semitones = pitch.letter - open_pitch.letter, pitch.midi - open_pitch.midi
+    if position <= HOME_POSITION and letters == semitones == 0:
+        return (_Way(PLAIN, Taken(string, 0)),)
+    finger = letters - position + 1
+    return (_Way(PLAIN, Taken(string, finger)),) if finger in FINGERS and semitones > 0 else ()
+
+
+def _places(pitch: Pitch, string: int, searched: bool, instrument: Instrument) -> list[tuple[int, float]]:
+    """Letters and semitones above the open string where the note is written, or all its nodes where it is searched."""
+    if searched:
+        return [(touch.letters, touch.semitones) for touch in touches(pitch, instrument) if touch.string == string]
+    open_pitch = instrument.open_pitch(string)
+    return [(pitch.letter - open_pitch.letter, pitch.midi - open_pitch.midi)]
+
+
+def _rank(stop: Stop, position: int) -> int | None:
+    if stop.finger == 0:
+        return PLAIN if stop.semitones == 0 else None
+    own = own_position(stop.letters, stop.finger)
+    if stop.semitones <= 0:
+        return None
+    if own == position:
+        return PLAIN
+    beside = abs(own - position) == 1
+    if beside and (outward(stop, position) or _low_or_high(stop, position)):
+        return NEIGHBOUR
+    return AS_NAMED if abs(own - position) <= _FARTHEST else None
+
+
+def _low_or_high(stop: Stop, position: int) -> bool:
+    """Whether the finger stands where its own letter is flat, natural or sharp: within a semitone of its home."""
+    return abs(stop.semitones - HOME * (position + stop.finger - 1)) <= 1
+
+
+__all__ = ["UNMARKED", "Memory", "PageReader", "Taken", "Told"]
