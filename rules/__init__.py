@@ -10,10 +10,10 @@ from .cost.terms import STANDARD, Kind, Term, Weights
 from .hand.grip import FINGERS, HIGHEST_POSITION, HOME_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .hand.harmonics import NODES, PARTIALS, Touch, node_strings, touches
 from .hand.level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
-from .hand.required_level import Need, level_needed
-from .marks.constraints import FREE, Decisions, Fixed
-from .marks.decisions import Pin, pinned, printed_decisions
-from .marks.words_in_force import positions_in_force, staying
+from .hand.required_level import RequiredLevel, required_level
+from .marks.constraints import UNCONSTRAINED, Constraint, Decisions
+from .marks.decisions import Pin, decisions_with_pins, printed_decisions
+from .marks.words_in_force import events_after_restez, positions_in_force
 from .music.instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .music.key import Key, in_key
 from .music.passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
@@ -23,7 +23,7 @@ from .plan.finger_pattern import FingerPattern, finger_patterns
 from .plan.fingerboard import Fingerboard, Place, Placing, fingerboard_in, same_pitch
 from .plan.plan import Excursion, Placed, Plan, Shift, Span
 from .plan.printing import Advice, Fingers, PositionWord, PrintedPlan, printed_plan, shift_lines
-from .plan.unmet import Miss, Unmet, Why, unmet
+from .plan.violations import ConstraintKind, ConstraintViolation, ViolationCause, constraint_violations
 from .practice.barring import bar_length, beat_length, tuplet_of
 from .practice.exercises_passage import bars_of_plan
 from .practice.practice_sheet import Task, practice_sheet, tasks
@@ -56,7 +56,6 @@ __all__ = [
     "FINGERS",
     "FIRST",
     "FIRST_AND_THIRD",
-    "FREE",
     "HIGHEST_POSITION",
     "HOME_POSITION",
     "INSTRUMENTS",
@@ -69,6 +68,7 @@ __all__ = [
     "STANDARD",
     "TO_FIFTH",
     "TO_THIRD",
+    "UNCONSTRAINED",
     "VIOLA",
     "VIOLIN",
     "Advice",
@@ -80,6 +80,9 @@ __all__ = [
     "BarDifficulty",
     "Candidates",
     "Character",
+    "Constraint",
+    "ConstraintKind",
+    "ConstraintViolation",
     "Decisions",
     "Event",
     "Excursion",
@@ -91,7 +94,6 @@ __all__ = [
     "FingerPattern",
     "Fingerboard",
     "Fingers",
-    "Fixed",
     "Flag",
     "Grip",
     "Instrument",
@@ -100,8 +102,6 @@ __all__ = [
     "Kind",
     "Level",
     "Measure",
-    "Miss",
-    "Need",
     "Note",
     "OtherWay",
     "Outcome",
@@ -120,6 +120,7 @@ __all__ = [
     "Proposal",
     "Reason",
     "Repeat",
+    "RequiredLevel",
     "Review",
     "Route",
     "Rule",
@@ -139,11 +140,10 @@ __all__ = [
     "Term",
     "Tone",
     "Touch",
-    "Unmet",
+    "ViolationCause",
     "Way",
     "Ways",
     "Weights",
-    "Why",
     "Words",
     "all_rules",
     "alternatives",
@@ -155,9 +155,12 @@ __all__ = [
     "by_aspect",
     "cheapest_path",
     "cheapest_route",
+    "constraint_violations",
     "crossing_at",
+    "decisions_with_pins",
     "difficulty_by_bar",
     "effort_of",
+    "events_after_restez",
     "explain",
     "figures",
     "finger_patterns",
@@ -171,9 +174,7 @@ __all__ = [
     "joined",
     "jump_effort",
     "jumps",
-    "level_needed",
     "node_strings",
-    "pinned",
     "positions_in_force",
     "practice_sheet",
     "printed_decisions",
@@ -181,17 +182,16 @@ __all__ = [
     "progressive_set",
     "propose",
     "repeats",
+    "required_level",
     "review_passage",
     "same_again",
     "same_pitch",
     "saving",
     "shift_lines",
-    "staying",
     "stops_for",
     "stretched",
     "tasks",
     "touches",
     "tuplet_of",
     "undecided",
-    "unmet",
 ]

@@ -13,7 +13,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from rules import VIOLIN, Event, Fixed, Instrument, Note, Passage, Pitch, Printed, Technique
+from rules import VIOLIN, Constraint, Event, Instrument, Note, Passage, Pitch, Printed, Technique
 from tests.notation import read_passage
 
 _NOTE = re.compile(r"(?P<pitch>[A-G][#b]*-?\d+)(?:\{(?P<marks>[^}]*)\})?")
@@ -70,7 +70,7 @@ def _marked(note: Note, marks: list[str]) -> Note:
 _STOP = re.compile(r"(?P<string>[A-G])(?P<finger>[0-4])(?:@(?P<position>\d+))?")
 
 
-def read_stops(text: str, passage: Passage) -> dict[str, Fixed]:
+def read_stops(text: str, passage: Passage) -> dict[str, Constraint]:
     """Return the stops that `text` fixes, by note id: string name and finger for each event, as in `"E0 D3@3 G1+D2 -"`.
 
     `@3` fixes the position too; `+` joins the stops of a chord from the lowest; `-` leaves an event to the planner.
@@ -81,7 +81,7 @@ def read_stops(text: str, passage: Passage) -> dict[str, Fixed]:
     words = text.replace("|", " ").split()
     if len(words) != len(passage.events):
         raise ValueError(f"{len(words)} stops for {len(passage.events)} events")
-    fixed: dict[str, Fixed] = {}
+    constraints: dict[str, Constraint] = {}
     for event, word in zip(passage.events, words, strict=True):
         if word == "-":
             continue
@@ -92,5 +92,5 @@ def read_stops(text: str, passage: Passage) -> dict[str, Fixed]:
             strings = passage.instrument.string_numbers
             string = next(s for s in strings if passage.instrument.string_name(s) == found["string"])
             position = frozenset({int(found["position"])}) if found["position"] else None
-            fixed[note.id] = Fixed(frozenset({int(found["finger"])}), frozenset({string}), position)
-    return fixed
+            constraints[note.id] = Constraint(frozenset({int(found["finger"])}), frozenset({string}), position)
+    return constraints

@@ -12,7 +12,7 @@ import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from rules import ALL, VIOLIN, Event, Fixed, Instrument, Measure, Note, Passage, Pitch, Plan, cheapest_route
+from rules import ALL, VIOLIN, Constraint, Event, Instrument, Measure, Note, Passage, Pitch, Plan, cheapest_route
 
 _TOKEN = re.compile(
     r"""\s*(?:(?P<bar>\|\|?)
@@ -148,5 +148,5 @@ def plan_with_stops(passage: Passage, stops: str) -> Plan:
     decisions = {}
     for event, word in zip(passage.events, stops.split(), strict=True):
         string = "EADG".index(word[0]) + 1
-        decisions[event.notes[0].id] = Fixed(fingers=frozenset({int(word[1])}), strings=frozenset({string}))
+        decisions[event.notes[0].id] = Constraint(fingers=frozenset({int(word[1])}), strings=frozenset({string}))
     return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=decisions))

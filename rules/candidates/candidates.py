@@ -16,7 +16,7 @@ from ..hand.grip_set import GripSet
 from ..hand.level import Level
 from ..hand.reach import everywhere, reach, reach_too, waiting
 from ..hand.technique import Asked, asked_of, bonds, every_grip_as_played, grips_as_played
-from ..marks.constraints import FREE, Decisions, Fixed
+from ..marks.constraints import UNCONSTRAINED, Constraint, Decisions
 from ..music.instrument import Instrument, Pitch
 from ..music.passage import Event, Note, Passage
 from .slurs import covering, surroundings
@@ -64,7 +64,7 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
         _SOUNDING[passage] = sounding_in(passage)
     sounding = _SOUNDING[passage]
     by_id: dict[str, Note] | None = None
-    known_bound: dict[tuple[int, Fixed], Candidates] = {}
+    known_bound: dict[tuple[int, Constraint], Candidates] = {}
     found = list(free)
     for index in sorted({index for id in decisions for index in sounding.get(id, ())}):
         event, option = passage.events[index], free[index]
@@ -172,7 +172,7 @@ def _for_event(
         grips, beyond = reach(tuple(n.pitch for n in notes), instrument, level.positions)
         every = None
         if any(n.techniques for n in notes):
-            asked = tuple(asked_of(n, passage, decisions.get(n.id, FREE).strings) for n in notes)
+            asked = tuple(asked_of(n, passage, decisions.get(n.id, UNCONSTRAINED).strings) for n in notes)
             grips, beyond = _as_played(asked, instrument, level.positions) or (grips, beyond)
             every = _asked_everywhere(asked, instrument) if any(one.touched for one in asked) else None
         if grips and (may_leave or not (beyond or (apart and all(grip.reaches for grip in grips)))):
@@ -233,7 +233,7 @@ def _bound(
 
 
 def _where_decided(
-    grips: GripSet, pitches: tuple[Pitch, ...], instrument: Instrument, fixed: list[tuple[int, Fixed]]
+    grips: GripSet, pitches: tuple[Pitch, ...], instrument: Instrument, fixed: list[tuple[int, Constraint]]
 ) -> GripSet:
     """The set with all grips in decided positions that the level lacks: the hand can wait over an open string too."""
     missing = frozenset().union(*(decision.positions or () for _, decision in fixed)) - {g.position for g in grips}
@@ -243,5 +243,5 @@ def _where_decided(
     return _widened(grips, every, tuple(i for i, grip in enumerate(every) if grip.position in missing))
 
 
-def _broken(grips: tuple[Grip, ...], fixed: list[tuple[int, Fixed]]) -> list[int]:
+def _broken(grips: tuple[Grip, ...], fixed: list[tuple[int, Constraint]]) -> list[int]:
     return [sum(decision.violations(grip, slot) for slot, decision in fixed) for grip in grips]

@@ -14,7 +14,7 @@ from functools import cached_property
 from ..cost.context import Character
 from ..cost.terms import STANDARD, Weights
 from ..hand.level import Level
-from ..hand.required_level import Need, level_needed
+from ..hand.required_level import RequiredLevel, required_level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
 from ..plan.figures import Figures, figures
@@ -59,9 +59,9 @@ class Review:
         return flag(self.planned, self.rules)
 
     @cached_property
-    def need(self) -> Need:
+    def need(self) -> RequiredLevel:
         """The level that the part needs."""
-        return level_needed(self.passage)
+        return required_level(self.passage)
 
     @cached_property
     def counts(self) -> Figures:

@@ -11,11 +11,11 @@ from .grip import grips_for
 from .level import ALL, LEVELS, Level
 from .technique import asked_of, bonds, grips_as_played
 
-LADDER: Sequence[Level] = tuple(LEVELS.values())
+LEVELS_IN_ORDER: Sequence[Level] = tuple(LEVELS.values())
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class RequiredLevel:
     """The smallest level that reaches every note, and the events that no smaller one reaches.
 
     `unplayable` lists the events that no level reaches.
@@ -26,40 +26,42 @@ class Need:
     unplayable: tuple[int, ...]
 
 
-def level_needed(passage: Passage) -> Need:
+def required_level(passage: Passage) -> RequiredLevel:
     """Return the smallest of the preset levels in which every event can be held."""
     reached: dict[tuple[Pitch, ...], int] = {}
     steps = []
     techniques = frozenset(bonds(passage).events)
     for index, event in enumerate(passage.events):
-        if index in techniques and (rung := _rung_as_played(event, passage)) is not None:
-            steps.append(rung)
+        if index in techniques and (index_of_level := _level_index_as_played(event, passage)) is not None:
+            steps.append(index_of_level)
             continue
         pitches = event.pitches
         if pitches not in reached:
-            reached[pitches] = _first_rung(pitches, event, passage)
+            reached[pitches] = _level_index(pitches, event, passage)
         steps.append(reached[pitches])
-    playable = [step for step in steps if step < len(LADDER)]
+    playable = [step for step in steps if step < len(LEVELS_IN_ORDER)]
     top = max(playable, default=0)
     forced = tuple(i for i, step in enumerate(steps) if step == top) if top else ()
-    return Need(LADDER[top], forced, tuple(i for i, step in enumerate(steps) if step == len(LADDER)))
+    return RequiredLevel(
+        LEVELS_IN_ORDER[top], forced, tuple(i for i, step in enumerate(steps) if step == len(LEVELS_IN_ORDER))
+    )
 
 
-def _rung_as_played(event: Event, passage: Passage) -> int | None:
+def _level_index_as_played(event: Event, passage: Passage) -> int | None:
     """The first level that plays the event as its techniques ask; None if no hand does."""
     notes = sorted(event.notes, key=lambda note: note.pitch.midi)
     asked = tuple(asked_of(note, passage) for note in notes)
-    for rung, level in enumerate(LADDER):
+    for index_of_level, level in enumerate(LEVELS_IN_ORDER):
         grips, beyond = grips_as_played(asked, passage.instrument, level.positions)
         if grips and (not beyond or level is ALL):
-            return rung
+            return index_of_level
     return None
 
 
-def _first_rung(pitches: tuple[Pitch, ...], event: Event, passage: Passage) -> int:
+def _level_index(pitches: tuple[Pitch, ...], event: Event, passage: Passage) -> int:
     if not event.notes:
         return 0
-    for rung, level in enumerate(LADDER):
+    for index_of_level, level in enumerate(LEVELS_IN_ORDER):
         if grips_for(pitches, passage.instrument, level.positions, level is ALL):
-            return rung
-    return len(LADDER)
+            return index_of_level
+    return len(LEVELS_IN_ORDER)

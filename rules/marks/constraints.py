@@ -9,7 +9,7 @@ from ..hand.grip import Grip
 
 
 @dataclass(frozen=True, slots=True)
-class Fixed:
+class Constraint:
     """A decision that binds one note: allowed fingers, strings, positions; None leaves it open.
 
     `stay` asks that the hand does not move on the way to the note, wherever it is.
@@ -29,7 +29,7 @@ class Fixed:
         return broken + other + elsewhere
 
 
-FREE = Fixed()
+UNCONSTRAINED = Constraint()
 
 
-Decisions = Mapping[str, Fixed]
+Decisions = Mapping[str, Constraint]

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from ..hand.harmonics import node_strings
 from ..music.instrument import Instrument
 from ..music.passage import Event, Note, Passage, Technique
-from .constraints import Decisions, Fixed
-from .words_in_force import positions_in_force, staying
+from .constraints import Constraint, Decisions
+from .words_in_force import events_after_restez, positions_in_force
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class Pin:
     `measures` are indices of the first and last measure, both included.
     """
 
-    fixed: Fixed
+    constraint: Constraint
     row: int | None = None
     measures: tuple[int, int] | None = None
 
@@ -33,19 +33,19 @@ class Pin:
         return self.row is not None and note.row == self.row
 
 
-def printed_decisions(passage: Passage) -> dict[str, Fixed]:
+def printed_decisions(passage: Passage) -> dict[str, Constraint]:
     """Return what the part prints, as decisions by note id: fingers, strings, harmonics, and words while they hold."""
-    found: dict[str, Fixed] = {}
-    positions, stays = positions_in_force(passage), staying(passage)
+    found: dict[str, Constraint] = {}
+    positions, stays = positions_in_force(passage), events_after_restez(passage)
     for index, event in enumerate(passage.events):
         for note in event.notes:
-            fixed = _printed(event, note, passage.instrument, positions[index], index in stays)
-            if fixed is not None:
-                found[note.id] = fixed
+            constraint = _printed(event, note, passage.instrument, positions[index], index in stays)
+            if constraint is not None:
+                found[note.id] = constraint
     return found
 
 
-def _printed(event: Event, note: Note, instrument: Instrument, position: int | None, stay: bool) -> Fixed | None:
+def _printed(event: Event, note: Note, instrument: Instrument, position: int | None, stay: bool) -> Constraint | None:
     fingers = frozenset(f for f in note.printed.fingers if 0 <= f <= 4)
     if Technique.NATURAL_HARMONIC in note.techniques:
         fingers -= {0}  # the nought over a harmonic is its sign, no open string
@@ -57,27 +57,27 @@ def _printed(event: Event, note: Note, instrument: Instrument, position: int | N
     positions = None if position is None else frozenset({position})
     if not fingers and not strings and positions is None and not stay:
         return None
-    return Fixed(fingers or None, strings or None, positions, stay)
+    return Constraint(fingers or None, strings or None, positions, stay)
 
 
-def pinned(passage: Passage, pins: Iterable[Pin], base: Mapping[str, Fixed]) -> Decisions:
+def decisions_with_pins(passage: Passage, pins: Iterable[Pin], base: Mapping[str, Constraint]) -> Decisions:
     """Return `base` with the player's pins laid over it; a pin wins over a printed mark on the same note."""
     found = dict(base)
     for pin in pins:
         for event in passage.events:
             for note in event.notes:
                 if pin.concerns(event, note):
-                    found[note.id] = _over(pin.fixed, found.get(note.id))
+                    found[note.id] = _over(pin.constraint, found.get(note.id))
     return found
 
 
-def _over(pin: Fixed, below: Fixed | None) -> Fixed:
+def _over(pin: Constraint, below: Constraint | None) -> Constraint:
     """What the pin leaves open, an earlier pin on the same note may still say; a printed mark gives way whole."""
     if below is None:
         return pin
-    return Fixed(
+    return Constraint(
         pin.fingers if pin.fingers is not None else below.fingers,
         pin.strings if pin.strings is not None else (below.strings if pin.fingers is None else None),
         pin.positions if pin.positions is not None else (below.positions if pin.fingers is None else None),
-        below.stay and pin == Fixed(strings=pin.strings),
+        below.stay and pin == Constraint(strings=pin.strings),
     )

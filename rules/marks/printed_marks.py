@@ -14,7 +14,7 @@ from ..music.instrument import Instrument
 from ..music.passage import Event, Note, Passage, Technique
 
 HARMONICS = frozenset({Technique.NATURAL_HARMONIC, Technique.ARTIFICIAL_HARMONIC})
-Way = tuple[Stop, tuple[int, ...]]
+ReachableStop = tuple[Stop, tuple[int, ...]]
 """A stop, and the positions from which it is reached; none for an open string."""
 
 
@@ -28,9 +28,9 @@ def has_mark(event: Event) -> bool:
     return event.position is not None or any(note.printed for note in event.notes)
 
 
-def ways(
+def reachable_stops(
     note: Note, instrument: Instrument, fingers: tuple[int, ...] = (), strings: tuple[int, ...] = ()
-) -> tuple[Way, ...]:
+) -> tuple[ReachableStop, ...]:
     """Return every stop that sounds the note with one of the fingers on one of the strings; none given, any will do."""
     return tuple(
         (stop, positions)
@@ -39,12 +39,12 @@ def ways(
     )
 
 
-def marked_ways(note: Note, event: Event, instrument: Instrument) -> tuple[Way, ...]:
+def marked_stops(note: Note, event: Event, instrument: Instrument) -> tuple[ReachableStop, ...]:
     """Return the stops that all marks on a note, and the string and position in words, allow together."""
     strings = note.printed.strings
     if not strings and event.string is not None and 0 not in note.printed.fingers:
         strings = (event.string,)
-    found = ways(note, instrument, note.printed.fingers, strings)
+    found = reachable_stops(note, instrument, note.printed.fingers, strings)
     if event.position is None:
         return found
     return tuple((stop, reached) for stop, reached in found if stop.is_open or event.position in reached)
@@ -59,7 +59,7 @@ def marked_positions(event: Event, instrument: Instrument) -> frozenset[int]:
     for note in event.notes:
         if not note.printed or is_harmonic(note):
             continue
-        found = marked_ways(note, event, instrument)
+        found = marked_stops(note, event, instrument)
         if not found or any(stop.is_open for stop, _ in found):
             continue
         here = frozenset(position for _, reached in found for position in reached)
@@ -68,7 +68,7 @@ def marked_positions(event: Event, instrument: Instrument) -> frozenset[int]:
 
 
 @dataclass(frozen=True, slots=True)
-class Marked:
+class MarkedEvent:
     """An event whose marks tie the hand: where it can be, and the seconds from the marked event before it.
 
     `seconds` is infinite where the hand was free in between: over a rest or an open string, and at the first mark.
@@ -79,7 +79,7 @@ class Marked:
     seconds: float
 
 
-def marked_events(passage: Passage, rest: float) -> Iterator[Marked]:
+def marked_events(passage: Passage, rest: float) -> Iterator[MarkedEvent]:
     """Yield every event whose marks tie the hand; a rest of at least `rest` seconds and an open string free it."""
     seconds = inf
     for index, event in enumerate(passage.events):
@@ -88,7 +88,7 @@ def marked_events(passage: Passage, rest: float) -> Iterator[Marked]:
         if has_mark(event):
             here = marked_positions(event, passage.instrument)
             if here:
-                yield Marked(index, here, seconds)
+                yield MarkedEvent(index, here, seconds)
                 seconds = 0.0
         if seconds < inf:
             seconds = inf if may_be_open(event, passage.instrument) else seconds + event.seconds
@@ -103,7 +103,7 @@ def may_be_open(event: Event, instrument: Instrument) -> bool:
     )
 
 
-def reachable(event: Event, instrument: Instrument, position: int) -> bool:
+def is_reachable(event: Event, instrument: Instrument, position: int) -> bool:
     """True if the hand sounds everything of the event in a position, extensions included."""
     pitches = event.pitches
     return not pitches or bool(grips_for(pitches, instrument, frozenset({position})))

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from ..hand.grip import EVERY_POSITION, HOME_POSITION
 from ..music.passage import UNBOUND_REST, Passage
-from .printed_marks import marked_positions, reachable
+from .printed_marks import is_reachable, marked_positions
 
 STAYS = 8
 """Events for which restez asks the hand to stay: about as far as the eye reads ahead (common practice)."""
@@ -28,13 +28,13 @@ def positions_in_force(passage: Passage) -> list[int | None]:
             continue
         if current is not None:
             marked = marked_positions(event, passage.instrument)
-            if (marked and current not in marked) or not reachable(event, passage.instrument, current):
+            if (marked and current not in marked) or not is_reachable(event, passage.instrument, current):
                 current = None
         found.append(current)
     return found
 
 
-def staying(passage: Passage) -> frozenset[int]:
+def events_after_restez(passage: Passage) -> frozenset[int]:
     """Return the events on the way to which restez asks the hand not to move."""
     found: set[int] = set()
     for index, event in enumerate(passage.events):
@@ -59,7 +59,7 @@ def _from(passage: Passage, start: int) -> set[int]:
 def _positions(passage: Passage, index: int, within: frozenset[int]) -> frozenset[int]:
     event = passage.events[index]
     marked = marked_positions(event, passage.instrument)
-    return frozenset(p for p in (within & marked if marked else within) if reachable(event, passage.instrument, p))
+    return frozenset(p for p in (within & marked if marked else within) if is_reachable(event, passage.instrument, p))
 
 
-__all__ = ["positions_in_force", "staying"]
+__all__ = ["events_after_restez", "positions_in_force"]

@@ -14,7 +14,7 @@ from itertools import islice
 
 from ..cost.learner_terms import BEYOND_LEVEL
 from ..hand.grip import HOME_POSITION, Grip
-from ..marks.constraints import Fixed
+from ..marks.constraints import Constraint
 from ..marks.decisions import Pin
 from ..plan.figures import Figures, figures
 from ..plan.plan import Excursion, Plan, Shift
@@ -249,7 +249,7 @@ def _pinned(plan: Plan, event: int, index: int) -> list[Pin]:
         if note.row is not None and note.id in option.slots:
             stop = grip.stops[option.slots.index(note.id)]
             positions = None if stop.is_open else frozenset({grip.position})
-            pins.append(Pin(Fixed(frozenset({stop.finger}), frozenset({stop.string}), positions), note.row))
+            pins.append(Pin(Constraint(frozenset({stop.finger}), frozenset({stop.string}), positions), note.row))
     return pins
 
 

@@ -14,7 +14,7 @@ from ..cost.terms import STANDARD, Weights
 from ..hand.grip import HOME_POSITION, Stop, own_position
 from ..hand.level import FIRST, Level
 from ..hand.technique import placed_by_technique
-from ..marks.constraints import Decisions, Fixed
+from ..marks.constraints import Constraint, Decisions
 from ..music.instrument import Pitch
 from ..music.key import in_key
 from ..music.passage import Passage
@@ -227,9 +227,9 @@ def _away_from_home(plan: Plan) -> Iterator[str]:
             yield from (note.id for note in event.notes)
 
 
-def _stay_home(plan: Plan, stretch: range, decisions: Decisions) -> dict[str, Fixed]:
+def _stay_home(plan: Plan, stretch: range, decisions: Decisions) -> dict[str, Constraint]:
     return {
-        note.id: Fixed(positions=frozenset({HOME_POSITION}))
+        note.id: Constraint(positions=frozenset({HOME_POSITION}))
         for index in stretch
         for note in plan.event(index).notes
         if note.id not in decisions

@@ -20,7 +20,7 @@ from ..cost.context import Character
 from ..cost.terms import STANDARD, Weights
 from ..hand.grip import Grip
 from ..hand.grip_set import GripSet
-from ..marks.constraints import Fixed
+from ..marks.constraints import Constraint
 from ..music.passage import UNBOUND_REST
 from ..plan.plan import Plan
 from ..search.k_best import Ways
@@ -81,7 +81,7 @@ def joined(
     look_up: Callable[[], Ways],
     weights: Weights = STANDARD,
     character: Character = Character.FROM_THE_PART,
-) -> dict[str, Fixed]:
+) -> dict[str, Constraint]:
     """Return decisions that spare the hand a jump where playing one end elsewhere costs less; empty if none does.
 
     `look_up` brings the ways of the plan; it is called only if the music jumps and the hand has to follow.
@@ -114,7 +114,7 @@ class _Ends:
         pair = Ways(passage, options, plan.level, self._weights, self._character)
         return pair.effort(0, 1, (0, 0)) - pair.effort(0, 0, (0, 0)) - pair.effort(1, 1, (0, 0))
 
-    def brought_together(self, forced: Sequence[Jump], ways: Ways) -> dict[str, Fixed]:
+    def brought_together(self, forced: Sequence[Jump], ways: Ways) -> dict[str, Constraint]:
         """Take the jumps one after the other; keep a change only if all jumps that it touches cost less for it."""
         chosen = list(self._plan.route.chosen)
         decided: set[Jump] = set()
@@ -163,13 +163,13 @@ class _Ends:
         index = chosen[event]
         return None if index < 0 else self._plan.route.options[event].grips[index]
 
-    def _decided(self, event: int, chosen: Sequence[int]) -> dict[str, Fixed]:
+    def _decided(self, event: int, chosen: Sequence[int]) -> dict[str, Constraint]:
         grip = self._grip(event, chosen)
         if grip is None:
             return {}
         positions = None if grip.is_open else frozenset({grip.position})
         return {
-            note: Fixed(frozenset({stop.finger}), frozenset({stop.string}), positions)
+            note: Constraint(frozenset({stop.finger}), frozenset({stop.string}), positions)
             for note, stop in zip(self._plan.route.options[event].slots, grip.stops, strict=True)
         }
 

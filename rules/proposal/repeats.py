@@ -18,7 +18,7 @@ from functools import cached_property
 from itertools import pairwise
 
 from ..hand.grip import Grip
-from ..marks.constraints import Fixed
+from ..marks.constraints import Constraint
 from ..music.passage import Event, Passage
 from ..plan.plan import Plan
 from ..search.k_best import Allowed, Ways
@@ -119,7 +119,7 @@ def same_again(
     found: Sequence[Repeat] | None = None,
     amount: float = AMOUNT,
     on_the_same_notes: float = AMOUNT_ON_THE_SAME_NOTES,
-) -> dict[str, Fixed]:
+) -> dict[str, Constraint]:
     """Return decisions that finger alike what is alike, each place at no more than a stated amount of effort.
 
     Empty if everything that repeats is fingered alike already, or cannot be for that amount. `ways` looks up those of
@@ -171,16 +171,16 @@ class _Unison:
         for place in places:
             self._decided.update(place)
 
-    def decisions(self) -> dict[str, Fixed]:
+    def decisions(self) -> dict[str, Constraint]:
         """What was decided, by note; nothing if nothing had to be changed."""
-        found: dict[str, Fixed] = {}
+        found: dict[str, Constraint] = {}
         for event in sorted(self._decided) if self._changed else ():
             grip = self._grip(event)
             if grip is None:
                 continue
             for stop, note in zip(grip.stops, self._options[event].slots, strict=True):
                 positions = None if stop.is_open else frozenset({grip.position})
-                found[note] = Fixed(frozenset({stop.finger}), frozenset({stop.string}), positions)
+                found[note] = Constraint(frozenset({stop.finger}), frozenset({stop.string}), positions)
         return found
 
     def _grip(self, event: int) -> Grip | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from rules import HIGHEST_POSITION, Fixed
+from rules import HIGHEST_POSITION, Constraint
 
 from .field_types import Written
 
@@ -23,7 +23,7 @@ class PinText:
     part: str | None
     row: int | None
     bars: tuple[str, str] | None
-    fixed: Fixed
+    constraint: Constraint
     text: str
 
 
@@ -43,9 +43,9 @@ def read_pin(text: str) -> PinText:
         if not (digits.isascii() and digits.isdigit()) or int(digits) > highest or key in numbers:
             raise ValueError(text)
         numbers[key] = frozenset({int(digits)})
-    fixed = Fixed(numbers.get("finger"), numbers.get("string"), numbers.get("position"))
+    constraint = Constraint(numbers.get("finger"), numbers.get("string"), numbers.get("position"))
     bars = (match["first"], match["last"] or match["first"]) if match["first"] else None
-    return PinText(match["part"], int(match["row"]) if match["row"] else None, bars, fixed, text)
+    return PinText(match["part"], int(match["row"]) if match["row"] else None, bars, constraint, text)
 
 
 PIN = Written(

@@ -10,17 +10,17 @@ from rules import (
     Alternative,
     AnchorHelp,
     Aspect,
+    Constraint,
+    ConstraintKind,
+    ConstraintViolation,
     Excursion,
     FingerPattern,
-    Fixed,
     Instrument,
-    Miss,
     OtherWay,
     Pin,
     Plan,
     Shift,
-    Unmet,
-    Why,
+    ViolationCause,
 )
 
 from ..naming import finger_name, pitch_name, position_name
@@ -159,51 +159,51 @@ def _aspects(items: Sequence[tuple[Aspect, float]]) -> str:
     return " and ".join(f"{aspect.value} ({value:.1f})" for aspect, value in ranked)
 
 
-_MISSES = {
-    Miss.FINGER: "finger",
-    Miss.STRING: "string",
-    Miss.POSITION: "position",
-    Miss.STAY: "staying in place",
+_KIND_NAMES = {
+    ConstraintKind.FINGER: "finger",
+    ConstraintKind.STRING: "string",
+    ConstraintKind.POSITION: "position",
+    ConstraintKind.STAY: "staying in place",
 }
 
 
-def unmet_text(plan: Plan, unmet: Unmet) -> str:
+def unmet_text(plan: Plan, unmet: ConstraintViolation) -> str:
     """Return what was asked for, that it is not kept, and why: "finger 2 asked for, 3 on A taken: …"."""
     placed, instrument = plan.by_note[unmet.note], plan.passage.instrument
-    asked = _asked(instrument, unmet.fixed)
-    missed = " and ".join(_MISSES[miss] for miss in unmet.misses) or "note"
+    asked = _asked(instrument, unmet.constraint)
+    broken = " and ".join(_KIND_NAMES[kind] for kind in unmet.kinds) or "note"
     taken = "left out"
     if placed.stop is not None:
         string = instrument.string_name(placed.stop.string)
         taken = f"taken with the {finger_name(placed.stop.finger)} on {string}"
         if placed.stop.is_open:
             taken = f"taken on the open {string}"
-    return f"{asked} cannot be kept ({missed}): {_why(plan, unmet)}; {taken}"
+    return f"{asked} cannot be kept ({broken}): {_cause(plan, unmet)}; {taken}"
 
 
-def _asked(instrument: Instrument, fixed: Fixed) -> str:
+def _asked(instrument: Instrument, constraint: Constraint) -> str:
     pieces = []
-    if fixed.fingers is not None:
-        pieces.append("finger " + " or ".join(str(finger) for finger in sorted(fixed.fingers)))
-    if fixed.strings is not None:
-        names = " or ".join(instrument.string_name(string) for string in sorted(fixed.strings))
+    if constraint.fingers is not None:
+        pieces.append("finger " + " or ".join(str(finger) for finger in sorted(constraint.fingers)))
+    if constraint.strings is not None:
+        names = " or ".join(instrument.string_name(string) for string in sorted(constraint.strings))
         pieces.append(f"the {names} string")
-    if fixed.positions is not None:
-        pieces.append(" or ".join(position_name(position) for position in sorted(fixed.positions)))
-    if fixed.stay:
+    if constraint.positions is not None:
+        pieces.append(" or ".join(position_name(position) for position in sorted(constraint.positions)))
+    if constraint.stay:
         pieces.append("staying in place")
     return ", ".join(pieces)
 
 
-def _why(plan: Plan, unmet: Unmet) -> str:
+def _cause(plan: Plan, unmet: ConstraintViolation) -> str:
     pitch = pitch_name(plan.by_note[unmet.note].note.pitch)
-    if unmet.why is Why.NO_NOTE:
+    if unmet.cause is ViolationCause.NO_NOTE:
         return f"{pitch} lies outside the instrument"
-    if unmet.why is Why.NO_STOP:
+    if unmet.cause is ViolationCause.NO_STOP:
         return f"{pitch} is not found there"
-    if unmet.why is Why.AT_ODDS:
+    if unmet.cause is ViolationCause.AT_ODDS:
         return f"for {pitch} the one excludes the other"
-    if unmet.why is Why.CHORD:
+    if unmet.cause is ViolationCause.CHORD:
         others = " and ".join(pitch_name(plan.by_note[note].note.pitch) for note in unmet.against)
         return f"not in one hand with {others}"
     return "other decisions stand against it"
@@ -211,7 +211,7 @@ def _why(plan: Plan, unmet: Unmet) -> str:
 
 def pin_text(part: str, pin: Pin) -> str:
     """Return a pin as the option `pin` reads it: "P1@n57:finger=2,string=3,position=3"."""
-    fixed = pin.fixed
-    named = (("finger", fixed.fingers), ("string", fixed.strings), ("position", fixed.positions))
+    constraint = pin.constraint
+    named = (("finger", constraint.fingers), ("string", constraint.strings), ("position", constraint.positions))
     decision = ",".join(f"{name}={min(values)}" for name, values in named if values)
     return f"{part}@n{pin.row}:{decision}"

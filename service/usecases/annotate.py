@@ -13,16 +13,16 @@ from dataclasses import dataclass
 from rules import (
     INSTRUMENTS,
     NO_DECISIONS,
+    ConstraintViolation,
     Decisions,
     Passage,
     Pin,
     Review,
     Rule,
-    Unmet,
-    pinned,
+    constraint_violations,
+    decisions_with_pins,
     printed_decisions,
     review_passage,
-    unmet,
 )
 
 from .. import errors
@@ -46,7 +46,7 @@ class PartReview:
 
     reading: Reading
     review: Review
-    unmet: tuple[Unmet, ...]
+    unmet: tuple[ConstraintViolation, ...]
     remarks: tuple[str, ...]
     explain: bool = False
 
@@ -131,7 +131,7 @@ def review_document(
         decisions = decisions_for(reading.passage, options)
         done = review_passage(reading.passage, options.playing_level, decisions, options.character, rules)
         remarks = ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
-        found.append(PartReview(reading, done, unmet(done.plan, decisions), remarks, options.explain))
+        found.append(PartReview(reading, done, constraint_violations(done.plan, decisions), remarks, options.explain))
     return tuple(found)
 
 
@@ -139,7 +139,7 @@ def decisions_for(passage: Passage, options: Options) -> Decisions:
     """Return what binds the plan: printed marks if they are kept, and the player's pins."""
     base = printed_decisions(passage) if options.printed is PrintedMarks.KEEP else {}
     pins = [_pin(passage, pin) for pin in options.pin if pin.part in (None, passage.part, passage.name)]
-    return pinned(passage, pins, base) if pins else base or NO_DECISIONS
+    return decisions_with_pins(passage, pins, base) if pins else base or NO_DECISIONS
 
 
 def _pin(passage: Passage, pin: PinText) -> Pin:
@@ -147,8 +147,8 @@ def _pin(passage: Passage, pin: PinText) -> Pin:
         rows = sum(1 for note in passage.notes if note.row is not None)
         if pin.row is None or pin.row >= rows:
             raise errors.bad_option("pin", pin.text, f"a row of the plan, from n0 to n{max(rows - 1, 0)}")
-        return Pin(pin.fixed, row=pin.row)
-    return Pin(pin.fixed, measures=bar_range(passage, "pin", pin.bars))
+        return Pin(pin.constraint, row=pin.row)
+    return Pin(pin.constraint, measures=bar_range(passage, "pin", pin.bars))
 
 
 def bar_range(passage: Passage, option: str, bars: tuple[str, str]) -> tuple[int, int]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from rules import VIOLIN, Fixed, Pitch, Plan, anchor_help, finger_patterns, unmet
+from rules import VIOLIN, Constraint, Pitch, Plan, anchor_help, constraint_violations, finger_patterns
 from service.config.options import Options, read_options
 from service.reports.advice import anchor_how, pattern_text, unmet_text
 from service.reports.text import text_report
@@ -48,7 +48,7 @@ def test_broken_decision_names_what_was_asked_why_not_and_what_is_played_instead
     passage = read_passage("D4 E4")
     note = passage.notes[1].id
     plan: Plan = plan_with_stops(passage, "D0 D1")
-    (found,) = unmet(plan, {note: Fixed(strings=frozenset({2}))})
+    (found,) = constraint_violations(plan, {note: Constraint(strings=frozenset({2}))})
     text = unmet_text(plan, found)
     assert text == "the A string cannot be kept (string): E4 is not found there; taken with the first finger on D"
 
@@ -76,8 +76,8 @@ def test_pins_of_every_alternative_are_read_and_bring_it_about(level: str) -> No
                     for pin in again.pin:
                         assert pin.row is not None
                         row = played[pin.row]
-                        assert pin.fixed.fingers == frozenset({row["finger"]})
-                        assert pin.fixed.strings == frozenset({row["string"]})
+                        assert pin.constraint.fingers == frozenset({row["finger"]})
+                        assert pin.constraint.strings == frozenset({row["string"]})
 
 
 def test_notes_are_priced_only_on_request() -> None:

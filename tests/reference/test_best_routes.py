@@ -7,7 +7,19 @@ from itertools import islice, pairwise, product
 import networkx
 import pytest
 
-from rules import FIRST_AND_THIRD, TO_THIRD, Fixed, Grip, Level, Passage, Plan, Route, Ways, cheapest_route, effort_of
+from rules import (
+    FIRST_AND_THIRD,
+    TO_THIRD,
+    Constraint,
+    Grip,
+    Level,
+    Passage,
+    Plan,
+    Route,
+    Ways,
+    cheapest_route,
+    effort_of,
+)
 from tests.notation import read_passage
 
 SHORT = {
@@ -122,20 +134,23 @@ def test_ends_can_be_held_fast() -> None:
 
 
 DECIDED = {
-    "a pin that can be kept": {1: Fixed(fingers=frozenset({2}))},
-    "a pin that no stop keeps": {0: Fixed(strings=frozenset({1})), 2: Fixed(fingers=frozenset({4}))},
+    "a pin that can be kept": {1: Constraint(fingers=frozenset({2}))},
+    "a pin that no stop keeps": {0: Constraint(strings=frozenset({1})), 2: Constraint(fingers=frozenset({4}))},
     "a position and a hand that stays": {
-        1: Fixed(positions=frozenset({3})),
-        2: Fixed(stay=True),
-        3: Fixed(stay=True),
+        1: Constraint(positions=frozenset({3})),
+        2: Constraint(stay=True),
+        3: Constraint(stay=True),
     },
-    "staying against a position": {2: Fixed(positions=frozenset({3})), 3: Fixed(positions=frozenset({1}), stay=True)},
+    "staying against a position": {
+        2: Constraint(positions=frozenset({3})),
+        3: Constraint(positions=frozenset({1}), stay=True),
+    },
 }
 
 
 @pytest.mark.parametrize("wanted", DECIDED.values(), ids=DECIDED)
 @pytest.mark.parametrize("text", ["D5:1/2 E5 F#5 G5", "E4:1/2 [B4 G5]:1 A4:1/2 D5"])
-def test_decisions_are_kept_as_far_as_an_enumeration_can_keep_them(text: str, wanted: dict[int, Fixed]) -> None:
+def test_decisions_are_kept_as_far_as_an_enumeration_can_keep_them(text: str, wanted: dict[int, Constraint]) -> None:
     """Against the list of all routes, decisions priced as `effort_of` itemises them; the planner's own route too."""
     passage = read_passage(text)
     decisions = {note.id: fixed for event, fixed in wanted.items() for note in passage.events[event].notes}

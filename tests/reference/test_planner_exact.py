@@ -21,7 +21,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from rules import ALL, FIRST, FIRST_AND_THIRD, TO_THIRD, Fixed, Grip, Level, Passage, cheapest_route
+from rules import ALL, FIRST, FIRST_AND_THIRD, TO_THIRD, Constraint, Grip, Level, Passage, cheapest_route
 from rules.cost.context import Character, circumstances
 from rules.cost.grip_arrays import Block
 from rules.cost.learner_terms import BEYOND_LEVEL, WITHIN_LEVEL, level_terms
@@ -188,7 +188,7 @@ def test_decisions_bind_and_the_rest_is_still_the_least(
     passage: Passage, level: Level, fingers: set[int], strings: set[int] | None
 ) -> None:
     note = passage.events[-1].notes[-1].id
-    decision = Fixed(fingers=frozenset(fingers), strings=None if strings is None else frozenset(strings))
+    decision = Constraint(fingers=frozenset(fingers), strings=None if strings is None else frozenset(strings))
     route, sums = sums_for(passage, level, {note: decision})
     assert route.effort == sums.least_by_shortest_path()
 

@@ -10,9 +10,9 @@ from rules import (
     Explanation,
     Level,
     OtherWay,
+    decisions_with_pins,
     explain,
     figures,
-    pinned,
     propose,
 )
 from tests.notation import read_passage
@@ -40,7 +40,7 @@ def test_pins_bring_the_other_way_about(text: str, level: Level) -> None:
     planned = propose(passage, level)
     for advised in explain(planned).advised:
         for other in advised.alternatives:
-            again = propose(passage, level, decisions=pinned(passage, other.pins, {}))
+            again = propose(passage, level, decisions=decisions_with_pins(passage, other.pins, {}))
             counted = figures(again.plan, other.first, other.last)
             assert counted == other.figures
             positions = [s.position for s in again.plan.spans if s.position != 1 and other.first <= s.last]

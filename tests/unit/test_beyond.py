@@ -8,7 +8,7 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules import FIRST, FIRST_AND_THIRD, Fixed, Plan, cheapest_route
+from rules import FIRST, FIRST_AND_THIRD, Constraint, Plan, cheapest_route
 from rules.candidates.slurs import covering, surroundings
 from rules.music.passage import Event
 from tests.notation import read_passage
@@ -57,7 +57,7 @@ def test_a_decision_leaves_a_note_where_the_hand_has_to_be() -> None:
     free = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD))
     stop = free.rows[0].stop
     assert stop is not None
-    fixed = {free.rows[0].note.id: Fixed(fingers=frozenset({stop.finger}))}
+    fixed = {free.rows[0].note.id: Constraint(fingers=frozenset({stop.finger}))}
     decided = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD, decisions=fixed))
     assert decided.grips == free.grips
 

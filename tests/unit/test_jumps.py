@@ -10,7 +10,7 @@ from rules import (
     ALL,
     FIRST_AND_THIRD,
     STANDARD,
-    Fixed,
+    Constraint,
     Kind,
     Passage,
     Plan,
@@ -37,7 +37,7 @@ def repeated(text: str, arrival: int = 0, departure: int | None = None) -> Passa
     return replace(passage, events=tuple(events))
 
 
-def planned(passage: Passage, decisions: dict[str, Fixed] | None = None) -> Plan:
+def planned(passage: Passage, decisions: dict[str, Constraint] | None = None) -> Plan:
     return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=decisions or {}))
 
 
@@ -49,7 +49,9 @@ def total(plan: Plan) -> float:
 def with_ends(passage: Passage, first: int, last: int) -> Plan:
     """Plan a passage with its two ends in given positions."""
     notes = (passage.events[0].notes[0].id, passage.events[-1].notes[0].id)
-    return planned(passage, {n: Fixed(positions=frozenset({p})) for n, p in zip(notes, (first, last), strict=True)})
+    return planned(
+        passage, {n: Constraint(positions=frozenset({p})) for n, p in zip(notes, (first, last), strict=True)}
+    )
 
 
 def test_hand_that_ends_elsewhere_has_to_jump() -> None:
@@ -75,8 +77,8 @@ def test_jump_costs_what_the_same_shift_costs_between_neighbours() -> None:
         grip = plan.grip(index)
         assert grip is not None
         (stop,) = grip.stops
-        fixed = Fixed(frozenset({stop.finger}), frozenset({stop.string}), frozenset({grip.position}))
-        decisions[event.notes[0].id] = fixed
+        constraint = Constraint(frozenset({stop.finger}), frozenset({stop.string}), frozenset({grip.position}))
+        decisions[event.notes[0].id] = constraint
     pair = planned(replace(plan.passage, events=(last, first)), decisions)
     items = effort_of(pair.passage, pair.route, ALL)
     moving = {term.name for term in STANDARD.of_kind(Kind.MOVING)}
@@ -99,7 +101,7 @@ def test_ends_meet_where_that_is_cheaper() -> None:
     """The last note lies in first and third position alike: it is taken where the repeat begins."""
     passage = repeated("A5:1/2 B5 C#6 D6 | C#6 B5 A5 B5 | A5 F#5 D5 E5 | F#5:1/2 E5 D5 D5", departure=15)
     first, last = passage.events[0].notes[0].id, passage.events[-1].notes[0].id
-    apart = planned(passage, {first: Fixed(positions=frozenset({3})), last: Fixed(positions=frozenset({1}))})
+    apart = planned(passage, {first: Constraint(positions=frozenset({3})), last: Constraint(positions=frozenset({1}))})
     free = Plan(passage, ALL, replace(planned(passage).route, chosen=apart.route.chosen))
     (jump,) = jumps(free)
     decided = joined(free, lambda: Ways(passage, free.route.options, ALL))
@@ -121,7 +123,7 @@ def test_part_without_repeats_looks_nothing_up() -> None:
 def test_player_decides_against_the_repeat() -> None:
     passage = repeated(ENDS_HIGH)
     first, last = passage.events[0].notes[0].id, passage.events[-1].notes[0].id
-    wanted = {first: Fixed(positions=frozenset({1})), last: Fixed(positions=frozenset({5}))}
+    wanted = {first: Constraint(positions=frozenset({1})), last: Constraint(positions=frozenset({5}))}
     plan = propose(passage, ALL, decisions=wanted).plan
     assert (plan.by_note[first].position, plan.by_note[last].position) == (1, 5)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rules import ALL, FIRST_AND_THIRD, Fixed, Passage, Plan, Ways, cheapest_route, propose, repeats, same_again
+from rules import ALL, FIRST_AND_THIRD, Constraint, Passage, Plan, Ways, cheapest_route, propose, repeats, same_again
 from rules.proposal.repeats import EDGE
 from tests.notation import read_passage
 
@@ -97,7 +97,7 @@ def test_the_players_decision_spreads_to_the_repeat_or_stays_alone_but_is_never_
     passage = two_contexts()
     (repeat,) = [r for r in repeats(passage) if r.exact]
     note = passage.events[repeat.later + 1].notes[0]
-    wanted = Fixed(frozenset({4}), frozenset({3}))
+    wanted = Constraint(frozenset({4}), frozenset({3}))
     plan = propose(passage, ALL, decisions={note.id: wanted}).plan
     stop = plan.by_note[note.id].stop
     assert stop is not None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rules import Character, Fixed
+from rules import Character, Constraint
 from service.config.options import NAMES, Options, PrintedMarks, read_options
 from service.errors import ScoreError
 
@@ -30,8 +30,8 @@ def test_values_are_read_and_positions_replace_those_of_the_level() -> None:
 
 def test_pins_are_read() -> None:
     (by_row, by_bars) = read_options({"pin": ["n57:finger=2,string=3", "P1@b5-8:position=1"]}).pin
-    assert (by_row.row, by_row.fixed) == (57, Fixed(frozenset({2}), frozenset({3}), None))
-    assert (by_bars.part, by_bars.bars, by_bars.fixed.positions) == ("P1", ("5", "8"), frozenset({1}))
+    assert (by_row.row, by_row.constraint) == (57, Constraint(frozenset({2}), frozenset({3}), None))
+    assert (by_bars.part, by_bars.bars, by_bars.constraint.positions) == ("P1", ("5", "8"), frozenset({1}))
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ import pytest
 from rules import (
     FIRST_AND_THIRD,
     VIOLIN,
+    Constraint,
     Exercise,
-    Fixed,
     Passage,
     Pin,
     Pitch,
@@ -21,7 +21,7 @@ from rules import (
     bar_length,
     beat_length,
     cheapest_route,
-    pinned,
+    decisions_with_pins,
     practice_sheet,
     tasks,
 )
@@ -34,8 +34,8 @@ def planned(passage: Passage, **stops: str) -> Plan:
     pins = []
     for row, text in stops.items():
         finger, string, position = (frozenset({int(word)}) for word in text.split())
-        pins.append(Pin(Fixed(finger, string, position), row=int(row[1:])))
-    decisions = pinned(passage, pins, {})
+        pins.append(Pin(Constraint(finger, string, position), row=int(row[1:])))
+    decisions = decisions_with_pins(passage, pins, {})
     return Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD, decisions=decisions))
 
 

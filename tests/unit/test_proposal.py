@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rules import FIRST, FIRST_AND_THIRD, Fixed, Reason, figures, propose
+from rules import FIRST, FIRST_AND_THIRD, Constraint, Reason, figures, propose
 from tests.notation import plan_with_stops, read_passage
 
 REACHING = "G5:1 A5:1 B5:1 C6:1 | D6:2 C6:1 B5:1 | C6:1 D6:1 B5:1 A5:1 | G5:4"
@@ -43,7 +43,7 @@ def test_scale_in_first_position_gets_no_excursion() -> None:
 def test_decided_excursion_stays_without_a_reason() -> None:
     passage = read_passage("D4:1 E4:1 F#4:1 G4:1 A4:4")
     last = passage.events[3].notes[0].id
-    planned = propose(passage, FIRST_AND_THIRD, decisions={last: Fixed(positions=frozenset({3}))})
+    planned = propose(passage, FIRST_AND_THIRD, decisions={last: Constraint(positions=frozenset({3}))})
     placed = planned.plan.by_note[last]
     assert placed.position == 3
 

@@ -18,7 +18,7 @@ from rules import (
     FIRST_AND_THIRD,
     TO_FIFTH,
     VIOLIN,
-    Fixed,
+    Constraint,
     Level,
     Passage,
     Pin,
@@ -29,14 +29,14 @@ from rules import (
     Stop,
     Technique,
     cheapest_route,
+    constraint_violations,
+    decisions_with_pins,
     effort_of,
-    level_needed,
-    pinned,
     printed_decisions,
     printed_plan,
     propose,
+    required_level,
     touches,
-    unmet,
 )
 from tests.notation import read_passage
 
@@ -61,7 +61,7 @@ def marked(text: str, techniques: Mapping[int, Technique]) -> Passage:
 
 
 def plan_of(passage: Passage, level: Level = ALL, pins: tuple[Pin, ...] = ()) -> Plan:
-    decisions = pinned(passage, pins, {})
+    decisions = decisions_with_pins(passage, pins, {})
     return Plan(passage, level, cheapest_route(passage, level, decisions=decisions))
 
 
@@ -124,7 +124,7 @@ def test_a_nought_over_a_harmonic_is_no_open_string() -> None:
     passage = replace(passage, events=(passage.events[0], replace(event, notes=notes), passage.events[2]))
     decisions = printed_decisions(passage)
     plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=decisions))
-    assert unmet(plan, decisions) == ()
+    assert constraint_violations(plan, decisions) == ()
     assert stop_at(plan, 1).finger == 4
 
 
@@ -137,13 +137,13 @@ def test_harmonic_excursion_is_not_taken_back() -> None:
 def test_decided_string_chooses_the_node() -> None:
     """On the D string the note is the twelfth, touched at the fifth."""
     passage = marked("E5:1 A5:2 E5:1", {1: NATURAL})
-    plan = plan_of(passage, FIRST_AND_THIRD, (Pin(Fixed(strings=frozenset({3})), row=1),))
+    plan = plan_of(passage, FIRST_AND_THIRD, (Pin(Constraint(strings=frozenset({3})), row=1),))
     assert stop_at(plan, 1) == Stop(3, 4, 7, 4)
 
 
 def test_decided_finger_wins_over_the_usual_one() -> None:
     passage = marked("E5:1 A5:2 E5:1", {1: NATURAL})
-    plan = plan_of(passage, ALL, (Pin(Fixed(fingers=frozenset({2}), strings=frozenset({2})), row=1),))
+    plan = plan_of(passage, ALL, (Pin(Constraint(fingers=frozenset({2}), strings=frozenset({2})), row=1),))
     assert stop_at(plan, 1) == Stop(2, 2, 12, 7)
 
 
@@ -170,7 +170,7 @@ def test_artificial_harmonic_outside_the_level_says_so() -> None:
     [(ARTIFICIAL, "B4", FIRST), (ARTIFICIAL, "D5", FIRST_AND_THIRD), (NATURAL, "E6", FIRST), (TRILL, "B5", FIRST)],
 )
 def test_level_needed_counts_how_a_note_is_sounded(technique: Technique, name: str, level: Level) -> None:
-    assert level_needed(marked(f"A4:1 {name}:2 A4:1", {1: technique})).level is level
+    assert required_level(marked(f"A4:1 {name}:2 A4:1", {1: technique})).level is level
 
 
 def test_left_pizzicato_leaves_a_finger_to_pluck() -> None:

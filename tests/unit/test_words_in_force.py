@@ -11,10 +11,10 @@ from rules import (
     Plan,
     Printed,
     cheapest_route,
+    constraint_violations,
+    events_after_restez,
     positions_in_force,
     printed_decisions,
-    staying,
-    unmet,
 )
 from tests.notation import read_passage
 
@@ -61,7 +61,7 @@ def test_position_in_force_binds_the_plan() -> None:
         passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD, decisions=printed_decisions(passage))
     )
     assert {placed.position for placed in plan.rows} <= {3, None}
-    assert unmet(plan, printed_decisions(passage)) == ()
+    assert constraint_violations(plan, printed_decisions(passage)) == ()
 
 
 def test_restez_keeps_the_hand_where_it_is() -> None:
@@ -71,13 +71,13 @@ def test_restez_keeps_the_hand_where_it_is() -> None:
     plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=decisions))
     kept = {grip.position for i in range(4, 13) if i < len(passage.events) and (grip := plan.grip(i))}
     assert len(kept) == 1
-    assert unmet(plan, decisions) == ()
+    assert constraint_violations(plan, decisions) == ()
 
 
 def test_restez_ends_at_a_rest_and_where_no_position_has_the_notes() -> None:
-    assert staying(with_words("A5:1/2 G5 F#5 R:4 E5 D5", restez=(0,))) == frozenset({1, 2})
-    assert staying(with_words("E6:1/2 D6 A3 D5", restez=(0,))) == frozenset({1})
+    assert events_after_restez(with_words("A5:1/2 G5 F#5 R:4 E5 D5", restez=(0,))) == frozenset({1, 2})
+    assert events_after_restez(with_words("E6:1/2 D6 A3 D5", restez=(0,))) == frozenset({1})
 
 
 def test_restez_at_the_last_note_asks_for_nothing() -> None:
-    assert staying(with_words("A5 G5", restez=(1,))) == frozenset()
+    assert events_after_restez(with_words("A5 G5", restez=(1,))) == frozenset()

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.marks.printed_marks import is_harmonic, ways
+from rules.marks.printed_marks import is_harmonic, reachable_stops
 from rules.music.instrument import Instrument
 from rules.music.passage import Event, Note
 from rules.plan.plan import Plan
@@ -42,10 +42,13 @@ def _contradiction(note: Note, event: Event, instrument: Instrument) -> str | No
     """The pair of marks that cannot both hold; marks that are impossible by themselves are another rule's."""
     fingers, strings = note.printed.fingers, note.printed.strings
     words = () if event.string is None or strings or 0 in fingers else (event.string,)
-    by_finger, by_string = ways(note, instrument, fingers), ways(note, instrument, strings=strings or words)
+    by_finger, by_string = (
+        reachable_stops(note, instrument, fingers),
+        reachable_stops(note, instrument, strings=strings or words),
+    )
     if not by_finger or not by_string:
         return None
-    if not ways(note, instrument, fingers, strings or words):
+    if not reachable_stops(note, instrument, fingers, strings or words):
         return "finger-and-string"
     if event.position is None:
         return None

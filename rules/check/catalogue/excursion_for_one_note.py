@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.marks.printed_marks import has_mark, reachable
+from rules.marks.printed_marks import has_mark, is_reachable
 from rules.music.passage import UNBOUND_REST
 from rules.plan.plan import Plan, Span
 
@@ -33,7 +33,7 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
             continue
         if _has_rest(plan, away.first, after.first):
             continue
-        outcome = "avoidable" if reachable(plan.event(event), plan.passage.instrument, before.position) else "forced"
+        outcome = "avoidable" if is_reachable(plan.event(event), plan.passage.instrument, before.position) else "forced"
         pitch = plan.event(event).notes[-1].pitch.name
         yield RULE.found(outcome, plan, event, pitch=pitch, position=away.position, home=before.position)
 

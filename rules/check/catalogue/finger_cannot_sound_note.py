@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.marks.printed_marks import is_harmonic, ways
+from rules.marks.printed_marks import is_harmonic, reachable_stops
 from rules.music.passage import Event, Note
 from rules.plan.plan import Plan
 
@@ -29,17 +29,22 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
             if not note.printed or is_harmonic(note) or note.pitch.midi < lowest:
                 continue
             for finger in note.printed.fingers:
-                if not ways(note, instrument, fingers=(finger,)) and not _belongs_to_another(finger, note, event, plan):
+                if not reachable_stops(note, instrument, fingers=(finger,)) and not _belongs_to_another(
+                    finger, note, event, plan
+                ):
                     outcome = "open" if finger == 0 else "finger"
                     yield RULE.found(outcome, plan, index, pitch=note.pitch.name, finger=finger)
             for string in note.printed.strings:
-                if not ways(note, instrument, strings=(string,)):
+                if not reachable_stops(note, instrument, strings=(string,)):
                     yield RULE.found("string", plan, index, pitch=note.pitch.name, number=string)
 
 
 def _belongs_to_another(finger: int, note: Note, event: Event, plan: Plan) -> bool:
     """In a chord some programs hang all fingers on one note: what another note can use is no slip."""
-    return any(other is not note and ways(other, plan.passage.instrument, fingers=(finger,)) for other in event.notes)
+    return any(
+        other is not note and reachable_stops(other, plan.passage.instrument, fingers=(finger,))
+        for other in event.notes
+    )
 
 
 RULE = Rule(

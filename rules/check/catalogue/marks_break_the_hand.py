@@ -8,7 +8,7 @@ from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import frame_excess
-from rules.marks.printed_marks import Marked, marked_events, marked_ways, reachable
+from rules.marks.printed_marks import MarkedEvent, is_reachable, marked_events, marked_stops
 from rules.music.passage import REST_FOR_A_SHIFT, Technique
 from rules.plan.plan import Plan
 
@@ -44,19 +44,21 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
             yield RULE.found("odd-one-out", plan, now.event, **facts)
 
 
-def _nearest(before: Marked, now: Marked) -> tuple[int, int]:
+def _nearest(before: MarkedEvent, now: MarkedEvent) -> tuple[int, int]:
     return min(
         ((a, b) for a in before.positions for b in now.positions), key=lambda pair: (abs(pair[0] - pair[1]), pair)
     )
 
 
-def _odd(plan: Plan, before: Marked, now: Marked, after: Marked, seconds: float) -> bool:
+def _odd(plan: Plan, before: MarkedEvent, now: MarkedEvent, after: MarkedEvent, seconds: float) -> bool:
     """True if the marks before and after share a position which has this note too, and the one between does not."""
     shared = before.positions & after.positions
     if not shared or now.positions & after.positions or now.seconds + after.seconds > seconds:
         return False
     event, instrument = plan.event(now.event), plan.passage.instrument
-    return any(reachable(event, instrument, p) for p in shared) and not any(_nearly(plan, now.event, p) for p in shared)
+    return any(is_reachable(event, instrument, p) for p in shared) and not any(
+        _nearly(plan, now.event, p) for p in shared
+    )
 
 
 def _nearly(plan: Plan, index: int, position: int) -> bool:
@@ -66,13 +68,13 @@ def _nearly(plan: Plan, index: int, position: int) -> bool:
     return all(
         any(
             stop.is_open or abs(frame_excess(stop.semitones, stop.finger, position)) <= 1
-            for stop, _ in marked_ways(note, event, plan.passage.instrument)
+            for stop, _ in marked_stops(note, event, plan.passage.instrument)
         )
         for note in marked
     )
 
 
-def _announced(plan: Plan, now: Marked) -> bool:
+def _announced(plan: Plan, now: MarkedEvent) -> bool:
     """A position in words or a printed slide says that the leap is meant."""
     arrival = plan.event(now.event)
     return arrival.position is not None or any(Technique.GLISSANDO in note.techniques for note in arrival.notes)

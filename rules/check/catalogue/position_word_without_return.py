@@ -8,7 +8,7 @@ from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import HOME_POSITION
-from rules.marks.printed_marks import has_mark, reachable
+from rules.marks.printed_marks import has_mark, is_reachable
 from rules.plan.plan import Plan
 
 WHY = """Words that name a position hold until something ends them. Where a later note lies outside that
@@ -34,7 +34,7 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
             continue
         if has_mark(event) or event.string is not None or event.rest >= options.rest:
             position = HOME_POSITION
-        elif not reachable(event, plan.passage.instrument, position):
+        elif not is_reachable(event, plan.passage.instrument, position):
             pitch = event.notes[-1].pitch.name
             yield RULE.found("no-return", plan, since, index, pitch=pitch, position=position)
             position = HOME_POSITION

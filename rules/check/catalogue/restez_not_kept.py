@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.marks.printed_marks import has_mark, reachable
+from rules.marks.printed_marks import has_mark, is_reachable
 from rules.plan.plan import Plan
 
 WHY = """Restez asks the hand to stay where it is. If one of the next notes does not lie in that position, or
@@ -30,7 +30,7 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
         for later in range(index + 1, min(index + options.notes, len(plan.passage.events) - 1) + 1):
             following, now = plan.event(later), plan.grip(later)
             pitch = following.notes[-1].pitch.name
-            if not reachable(following, plan.passage.instrument, grip.position):
+            if not is_reachable(following, plan.passage.instrument, grip.position):
                 yield RULE.found("cannot-stay", plan, index, later, position=grip.position, pitch=pitch)
                 break
             if now is not None and now.position != grip.position:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.marks.printed_marks import ways
+from rules.marks.printed_marks import reachable_stops
 from rules.music.passage import Technique
 from rules.plan.plan import Plan
 
@@ -29,7 +29,12 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
             index += 1
             continue
         strings = [
-            {stop.string for stop, _ in ways(note, plan.passage.instrument, note.printed.fingers, note.printed.strings)}
+            {
+                stop.string
+                for stop, _ in reachable_stops(
+                    note, plan.passage.instrument, note.printed.fingers, note.printed.strings
+                )
+            }
             for note in ends
         ]
         pitches = {"start": ends[0].pitch.name, "goal": ends[1].pitch.name}

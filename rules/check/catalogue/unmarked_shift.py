@@ -9,7 +9,7 @@ from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import HOME_POSITION
-from rules.marks.printed_marks import has_mark, reachable
+from rules.marks.printed_marks import has_mark, is_reachable
 from rules.music.passage import Event
 from rules.plan.plan import Plan, Shift
 
@@ -58,7 +58,7 @@ def _forced(plan: Plan, shift: Shift, following: int) -> int | None:
     """The first event after the shift that the position left behind does not reach, or that carries a mark."""
     for index in range(shift.arrival, following):
         event = plan.event(index)
-        if has_mark(event) or not reachable(event, plan.passage.instrument, shift.start):
+        if has_mark(event) or not is_reachable(event, plan.passage.instrument, shift.start):
             return index
     return None
 

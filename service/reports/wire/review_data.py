@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from rules import Advised, Explanation, Flag, Placed, Plan, Shift, Unmet
+from rules import Advised, ConstraintViolation, Explanation, Flag, Placed, Plan, Shift
 
 from ... import __version__
 from ...naming import beat_text
@@ -134,12 +134,12 @@ def _shift(plan: Plan, shift: Shift) -> ShiftAnswer:
     )
 
 
-def _unmet(plan: Plan, unmet: Unmet) -> UnmetAnswer:
+def _unmet(plan: Plan, unmet: ConstraintViolation) -> UnmetAnswer:
     return UnmetAnswer(
         **dict(_place(plan, unmet.event)),
         note=unmet.note,
-        misses=[miss.value for miss in unmet.misses],
-        why=unmet.why.value,
+        misses=[kind.value for kind in unmet.kinds],
+        why=unmet.cause.value,
         against=list(unmet.against),
         text=unmet_text(plan, unmet),
     )
