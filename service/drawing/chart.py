@@ -2,7 +2,7 @@
 
 Notes of the key are discs with their finger, other places of the same finger are small and say low or high. A pitch
 that lies on two strings within the picture has the same colour and the same name in both places. Spacing follows the
-real neck loosely, so that high positions stay readable: a chart, not a ruler.
+real fingerboard loosely, so that high positions stay readable: a chart, not a ruler.
 """
 
 from __future__ import annotations
@@ -139,7 +139,7 @@ class _Chart:
                 yield self._place(place)
 
     def _hand(self) -> str:
-        """The stretch of the neck under the hand."""
+        """The stretch of the fingerboard under the hand."""
         stopped = [place.semitones for place in self._board.places if place.finger and place.in_key]
         top, bottom = self._y(min(stopped)) - 15, self._y(max(stopped)) + 15
         return (

@@ -57,15 +57,15 @@ def comparison(page: Page) -> None:
     page.wait_for_selector(".form.plan svg")
 
 
-def neck(page: Page) -> None:
+def fingerboard(page: Page) -> None:
     music(page)
-    page.get_by_role("button", name="Neck", exact=True).click()
-    page.wait_for_selector(".neck-picture svg")
+    page.get_by_role("button", name="Fingerboard", exact=True).click()
+    page.wait_for_selector(".fingerboard-picture svg")
 
 
-def take(page: Page) -> None:
+def saving(page: Page) -> None:
     music(page)
-    page.locator("#take").click()
+    page.locator("#save").click()
     page.get_by_role("dialog").wait_for()
 
 
@@ -76,7 +76,7 @@ def share(page: Page) -> None:
 
 
 def practice(page: Page) -> None:
-    take(page)
+    saving(page)
     page.get_by_role("button", name="Practice sheet").click()
     page.wait_for_selector(".practice-sheet .exercise svg")
 
@@ -85,7 +85,7 @@ def nothing_to_do(page: Page) -> None:
     try_sample(page, "First bench")
 
 
-VIEWS = [start, parts, music, pages, decided, note, comparison, neck, take, share, practice, nothing_to_do]
+VIEWS = [start, parts, music, pages, decided, note, comparison, fingerboard, saving, share, practice, nothing_to_do]
 
 
 @pytest.mark.parametrize("view", VIEWS, ids=lambda view: view.__name__)
@@ -179,7 +179,7 @@ def test_the_part_is_printed_clean(open_page: Opener, paper: str, size: tuple[in
     page = open_page().page
     try_sample(page, "Reed crossing")
     page.evaluate("() => { window.print = () => { document.body.dataset.printed = 'yes'; }; }")
-    page.locator("#take").click()
+    page.locator("#save").click()
     page.get_by_label("Paper").select_option(paper)
     page.get_by_role("button", name="Print the part").click()
     page.wait_for_selector("body[data-printed]")

@@ -1,4 +1,4 @@
-"""The whole job as a player does it, in a real browser: in, see, understand, decide, hear, take away."""
+"""The whole job as a player does it, in a real browser: in, see, understand, decide, hear, save."""
 
 from __future__ import annotations
 
@@ -63,19 +63,19 @@ def test_drop_read_decline_pin_undo_chart_and_take_away(open_page: Opener, sampl
 
 
 def downloaded_marked(page: Page) -> tuple[str, bytes]:
-    page.locator("#take").click()
+    page.locator("#save").click()
     return downloaded(page, "Marked score")
 
 
 def test_the_neck_shows_the_position_with_the_notes_of_the_bars(open_page: Opener) -> None:
     page = open_page().page
     try_sample(page, "Reed crossing")
-    page.get_by_role("button", name="Neck", exact=True).click()
-    page.wait_for_selector(".neck-picture svg")
-    assert "3rd position" in page.locator(".neck-picture title").text_content()
-    assert page.locator(".neck-picture .chart-ring").count() >= 4
-    page.locator("#neck-position").select_option("5")
-    expect(page.locator(".neck-picture title")).to_contain_text("5th position")
+    page.get_by_role("button", name="Fingerboard", exact=True).click()
+    page.wait_for_selector(".fingerboard-picture svg")
+    assert "3rd position" in page.locator(".fingerboard-picture title").text_content()
+    assert page.locator(".fingerboard-picture .chart-ring").count() >= 4
+    page.locator("#fingerboard-position").select_option("5")
+    expect(page.locator(".fingerboard-picture title")).to_contain_text("5th position")
 
 
 def test_both_forms_stand_one_above_the_other(open_page: Opener) -> None:
@@ -233,7 +233,7 @@ def test_first_visit_takes_fewer_than_ten_actions(open_page: Opener) -> None:
     ), "one stretch is explained without asking"
     act(f"Stay in first: {bars_away(page)[1].lower()}")
     settled(page)
-    page.locator("#take").click()
+    page.locator("#save").click()
     actions += 1
     downloaded(page, "Marked score")
     actions += 1

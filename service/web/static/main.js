@@ -12,9 +12,9 @@ import { musicxmlName } from "./text/file_names.js";
 import { wordAt, words } from "./text/words.js";
 import { showParts } from "./views/part_view.js";
 import { printPart } from "./views/print_part.js";
+import { openSaveDialog } from "./views/save_dialog.js";
 import { openShareDialog } from "./views/share_dialog.js";
 import { acceptDrops, showStart } from "./views/start_view.js";
-import { openTakeDialog } from "./views/take_dialog.js";
 import { Workbench } from "./views/workbench.js";
 
 /** @import { Facts } from "./api/answers.js" */
@@ -128,7 +128,7 @@ function drawActions() {
     button(text.redo, state.redo, { disabled: !state.canRedo(), id: "redo" }),
     button(text.share, () => openShareDialog().catch(showError), { id: "share" }),
     button(text.print, print, { id: "print" }),
-    button(text.take, takeAway, { id: "take", class: "main" }),
+    button(text.save, openSave, { id: "save", class: "main" }),
   );
   if (focus) document.getElementById(focus)?.focus();
 }
@@ -144,9 +144,9 @@ function partChoice() {
 
 const print = () => printPart(paper).catch(showError);
 
-function takeAway() {
+function openSave() {
   const practice = async () => workbench?.practice(paper);
-  openTakeDialog({ print, practice, showError }, paper, (choice) => {
+  openSaveDialog({ print, practice, showError }, paper, (choice) => {
     paper = choice;
   });
 }

@@ -4,7 +4,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { anchorTexts, figureRows, openFindings } from "../../../service/web/static/plan/card_data.js";
-import { neckQuery } from "../../../service/web/static/plan/neck_query.js";
+import { fingerboardQuery } from "../../../service/web/static/plan/fingerboard_query.js";
 import { passageNotes } from "../../../service/web/static/sound/passage_notes.js";
 import answers from "../answers.json" with { type: "json" };
 
@@ -31,10 +31,10 @@ test("the recorded answers have what the page reads, not only empty lists", () =
   assert.ok(problem.detail);
 });
 
-test("every stretch has its proposal, its bars and a picture of the neck", () => {
+test("every stretch has its proposal, its bars and a picture of the fingerboard", () => {
   for (const excursion of plan.excursions) {
     assert.ok(excursion.measures.every((measure) => measure < plan.bars.length));
-    assert.ok(neckQuery(plan, excursion).notes);
+    assert.ok(fingerboardQuery(plan, excursion).notes);
     const proposal = review.proposals[(excursion.proposal ?? 1) - 1];
     assert.ok(figureRows(proposal.before, proposal.after).length > 0);
     assert.ok(anchorTexts(proposal.anchors).length > 0);

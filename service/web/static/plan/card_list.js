@@ -10,12 +10,12 @@ import { alternativeText, anchorTexts, emptyText, figureRows, openFindings } fro
 /** @import { Alternative, Excursion, PartReview, PlanView, Proposal } from "../api/answers.js" */
 /** @import { Decision } from "../state/decisions.js" */
 /**
- * What the buttons of a card do; each but `neck` gets the index of its stretch.
+ * What the buttons of a card do; each but `fingerboard` gets the index of its stretch.
  * @typedef {object} CardActions
  * @property {(index: number | null) => void} select
  * @property {(index: number) => void} compare
  * @property {() => void} listen
- * @property {() => void} neck
+ * @property {() => void} fingerboard
  */
 
 /**
@@ -138,7 +138,7 @@ function details(excursion, proposal, index, actions) {
       { class: "card-tools" },
       button(words.cards.compare, () => actions.compare(index), { "data-focus": `compare-${index}` }),
       button(words.cards.listen, actions.listen, { "data-focus": `listen-${index}` }),
-      button(words.cards.neck, actions.neck, { "data-focus": `neck-${index}` }),
+      button(words.cards.fingerboard, actions.fingerboard, { "data-focus": `fingerboard-${index}` }),
     ),
   ];
   if (!proposal) return parts;

@@ -35,7 +35,7 @@ export const words = {
     undo: "Undo",
     redo: "Redo",
     share: "Share",
-    take: "Take away",
+    save: "Save",
     print: "Print",
     part: "Part",
   },
@@ -107,7 +107,7 @@ export const words = {
     decline: "Stay in first",
     changeMind: "Take back",
     compare: "Compare",
-    neck: "Neck",
+    fingerboard: "Fingerboard",
     listen: "Listen",
     unmet: (/** @type {number} */ n) =>
       n === 1 ? "One decision cannot be played as asked:" : `${n} decisions cannot be played as asked:`,
@@ -150,8 +150,8 @@ export const words = {
     plan: "As planned",
     close: "Close the comparison",
   },
-  neck: {
-    title: "The neck",
+  fingerboard: {
+    title: "The fingerboard",
     position: "Position",
     key: "Key",
     open: "Open as a picture",
@@ -169,8 +169,8 @@ export const words = {
     from: "from bar",
     to: "to bar",
   },
-  take: {
-    title: "Take away",
+  save: {
+    title: "Save or print",
     marked: "Marked score",
     markedWhat: (/** @type {string} */ name) => `The same file with the marks in it: ${name}`,
     parts: "Marks for",
@@ -218,7 +218,7 @@ export const words = {
   },
 };
 
-/** The text at a path such as "take.title". @param {string} path */
+/** The text at a path such as "save.title". @param {string} path */
 export function wordAt(path) {
   /** @type {any} */
   let value = words;

@@ -1,4 +1,4 @@
-// The dialogs "Take away" and "Share": offers, one below the other.
+// The dialogs "Save or print" and "Share": offers, one below the other.
 
 import { openDialog } from "../elements/dialog.js";
 import { button, make } from "../elements/elements.js";
@@ -8,7 +8,7 @@ import { words } from "../text/words.js";
 
 /** Open a dialog with a title and a button that closes it. @param {string} title @param {Child[]} content */
 export function openOffers(title, content) {
-  const close = button(words.take.close, () => dialog.close(), { class: "slip-close" });
+  const close = button(words.save.close, () => dialog.close(), { class: "slip-close" });
   const dialog = openDialog({ class: "slip", "aria-labelledby": "slip-title" }, [
     make("h2", { id: "slip-title", text: title }),
     ...content,

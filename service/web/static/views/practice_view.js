@@ -36,7 +36,7 @@ export async function showPractice(bench, paper, showError) {
   function leave() {
     view.remove();
     bench.hidden = false;
-    document.getElementById("take")?.focus();
+    document.getElementById("save")?.focus();
   }
 }
 

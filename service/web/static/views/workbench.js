@@ -1,4 +1,4 @@
-// The view in which a part is worked on: options, music, cards, neck, listening bar.
+// The view in which a part is worked on: options, music, cards, fingerboard, listening bar.
 
 import * as client from "../api/client.js";
 import { isAbort } from "../api/service_error.js";
@@ -7,7 +7,7 @@ import { flowLayout, limitZoom, NO_ZOOM, SHEET, sheetPixels } from "../music/pag
 import { ScoreView } from "../music/score_view.js";
 import { drawCards } from "../plan/card_list.js";
 import { nextSelection, stringNames } from "../plan/excursions.js";
-import { NeckChart } from "../plan/neck_chart.js";
+import { FingerboardChart } from "../plan/fingerboard_chart.js";
 import { openNoteDialog } from "../plan/note_dialog.js";
 import { optionControls } from "../plan/option_controls.js";
 import { ListenBar } from "../sound/listen_bar.js";
@@ -39,7 +39,7 @@ export class Workbench {
   #plannedWidth = 0;
   #score = new ScoreView({ onNote: (row) => this.#openNote(row), onStretch: (index) => this.#select(index, false) });
   #listenBar = new ListenBar((rows) => this.#score.showSounding(rows));
-  #neck = new NeckChart();
+  #fingerboard = new FingerboardChart();
   #options = optionControls();
   #comparison = new Comparison();
   #cards = make("div", { class: "card-column" });
@@ -57,7 +57,7 @@ export class Workbench {
         "aside",
         { class: "margin", "aria-labelledby": "cards-title", tabindex: "0" },
         this.#cards,
-        this.#neck.element,
+        this.#fingerboard.element,
       ),
       this.#listenBar.element,
     );
@@ -157,7 +157,7 @@ export class Workbench {
   #showSelection() {
     if (!this.#plan) return;
     this.#listenBar.setExcursion(this.#excursion);
-    this.#neck.setExcursion(this.#plan, this.#excursion, String(session.options.language));
+    this.#fingerboard.setExcursion(this.#plan, this.#excursion, String(session.options.language));
     this.#drawCards();
   }
 
@@ -167,7 +167,7 @@ export class Workbench {
       select: (index) => this.#select(index),
       compare: (index) => this.#compare(index),
       listen: () => this.#listenBar.playPlan(),
-      neck: () => this.#neck.open(),
+      fingerboard: () => this.#fingerboard.open(),
     });
   }
 

@@ -13,7 +13,7 @@ export const keyOf = (fifths) => KEYS[fifths + 7];
  * @param {PlanView} plan
  * @param {Excursion | null} excursion
  */
-export function neckQuery(plan, excursion) {
+export function fingerboardQuery(plan, excursion) {
   const rows = (excursion?.rows ?? []).map((row) => plan.plan[row]).filter(({ string }) => string !== null);
   return {
     position: String(excursion?.positions[0] ?? 1),

@@ -1,4 +1,4 @@
-// Taking the work away: the marked score, the report, the practice sheet, the part on paper.
+// Saving the work: the marked score, the report, the practice sheet, the part on paper.
 
 import * as client from "../api/client.js";
 import { download } from "../elements/download.js";
@@ -16,8 +16,8 @@ import { offer, openOffers } from "./offer.js";
  * @param {string} paper the chosen paper
  * @param {(paper: string) => void} onPaper
  */
-export function openTakeDialog({ print, practice, showError }, paper, onPaper) {
-  const text = words.take;
+export function openSaveDialog({ print, practice, showError }, paper, onPaper) {
+  const text = words.save;
   const choice = partChoice();
   /** Close the dialog if an action fails, so that the error can be seen. @param {() => unknown} action */
   const guard = (action) => async () => {
@@ -57,13 +57,13 @@ function partChoice() {
   let parts = [session.part];
   /** @type {[string, string][]} */
   const choices = [
-    ["this", words.take.thisPart(partName(session.part))],
-    ["all", words.take.allParts(instrumentOf(session.part))],
+    ["this", words.save.thisPart(partName(session.part))],
+    ["all", words.save.allParts(instrumentOf(session.part))],
   ];
   const choose = (/** @type {string} */ value) => {
     parts = value === "all" ? alike : [session.part];
   };
-  const element = alike.length > 1 ? field(words.take.parts, select(choices, "this", choose)) : null;
+  const element = alike.length > 1 ? field(words.save.parts, select(choices, "this", choose)) : null;
   return { element, parts: () => parts };
 }
 

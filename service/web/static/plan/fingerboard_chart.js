@@ -1,10 +1,10 @@
-// The neck: where every finger falls in a position, with the notes of the bars at hand.
+// The fingerboard: where every finger falls in a position, with the notes of the bars at hand.
 
 import * as client from "../api/client.js";
 import { field, make, picture, select } from "../elements/elements.js";
 import { keyWord, positionWord } from "../text/music_words.js";
 import { words } from "../text/words.js";
-import { KEYS, neckQuery } from "./neck_query.js";
+import { fingerboardQuery, KEYS } from "./fingerboard_query.js";
 
 /** @import { Excursion, PlanView } from "../api/answers.js" */
 
@@ -14,23 +14,28 @@ const POSITIONS = Array.from({ length: HIGHEST + 1 }, (_, position) => [String(p
 /** @type {[string, string][]} */
 const KEY_CHOICES = KEYS.map((key) => [key, keyWord(key)]);
 
-export class NeckChart {
+export class FingerboardChart {
   #query = { position: "3", key: "C", instrument: "violin", language: "en", notes: "" };
   #drawn = ""; // the query whose picture is there or on its way
-  #position = select(POSITIONS, "3", (position) => this.#update({ position }), { id: "neck-position" });
-  #key = select(KEY_CHOICES, "C", (key) => this.#update({ key }), { id: "neck-key" });
-  #holder = make("div", { class: "neck-picture" });
-  #link = make("a", { text: words.neck.open, target: "_blank", rel: "noopener" });
+  #position = select(POSITIONS, "3", (position) => this.#update({ position }), { id: "fingerboard-position" });
+  #key = select(KEY_CHOICES, "C", (key) => this.#update({ key }), { id: "fingerboard-key" });
+  #holder = make("div", { class: "fingerboard-picture" });
+  #link = make("a", { text: words.fingerboard.open, target: "_blank", rel: "noopener" });
 
   constructor() {
     /** @type {HTMLDetailsElement} */
     this.element = make(
       "details",
-      { class: "neck", id: "neck", toggle: () => this.element.open && this.#draw() },
-      make("summary", {}, make("h2", { text: words.neck.title })),
-      make("div", { class: "neck-set" }, field(words.neck.position, this.#position), field(words.neck.key, this.#key)),
+      { class: "fingerboard", id: "fingerboard", toggle: () => this.element.open && this.#draw() },
+      make("summary", {}, make("h2", { text: words.fingerboard.title })),
+      make(
+        "div",
+        { class: "fingerboard-set" },
+        field(words.fingerboard.position, this.#position),
+        field(words.fingerboard.key, this.#key),
+      ),
       this.#holder,
-      make("p", { class: "fine", text: words.neck.caption }),
+      make("p", { class: "fine", text: words.fingerboard.caption }),
       this.#link,
     );
   }
@@ -42,7 +47,7 @@ export class NeckChart {
    * @param {string} language
    */
   setExcursion(plan, excursion, language) {
-    const query = neckQuery(plan, excursion);
+    const query = fingerboardQuery(plan, excursion);
     this.#position.value = query.position;
     this.#key.value = query.key;
     this.#update({ ...query, language });

@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { KEYS, keyOf, neckQuery } from "../../../service/web/static/plan/neck_query.js";
+import { fingerboardQuery, KEYS, keyOf } from "../../../service/web/static/plan/fingerboard_query.js";
 import { excursion, plan, row } from "../small_plan.js";
 
 test("keys follow the circle of fifths", () => {
@@ -12,12 +12,12 @@ test("keys follow the circle of fifths", () => {
 
 test("a stretch shows its position and key, with its notes ringed once each", () => {
   const music = plan({ plan: [row(), row({ pitch: "D5" }), row({ pitch: "D5" }), row({ pitch: "C4", string: null })] });
-  const query = neckQuery(music, excursion({ rows: [1, 2, 3], positions: [3, 5], fifths: -1 }));
+  const query = fingerboardQuery(music, excursion({ rows: [1, 2, 3], positions: [3, 5], fifths: -1 }));
   assert.deepEqual(query, { position: "3", key: "F", notes: "2:D5", instrument: "violin" });
 });
 
 test("without a stretch first position is shown in the key of the part", () => {
-  const query = neckQuery(plan({ instrument: "viola", fifths: [2, -3] }), null);
+  const query = fingerboardQuery(plan({ instrument: "viola", fifths: [2, -3] }), null);
   assert.deepEqual(query, { position: "1", key: "D", notes: "", instrument: "viola" });
-  assert.equal(neckQuery(plan({ fifths: [] }), null).key, "C");
+  assert.equal(fingerboardQuery(plan({ fifths: [] }), null).key, "C");
 });
