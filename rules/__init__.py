@@ -20,9 +20,9 @@ from .music.passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Print
 from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
 from .plan.figures import Figures, crossing_at, figures, held_weak, hops, stretched
 from .plan.finger_pattern import FingerPattern, finger_patterns
-from .plan.fingerboard import Fingerboard, Place, Placing, fingerboard_in, same_pitch
-from .plan.plan import Excursion, Placed, Plan, Shift, Span
-from .plan.printing import Advice, Fingers, PositionWord, PrintedPlan, printed_plan, shift_lines
+from .plan.fingerboard import Fingerboard, FingerboardSpot, FingerPlacement, fingerboard_in, same_pitch
+from .plan.plan import Excursion, FingeredNote, Plan, Shift, Span
+from .plan.printing import Fingers, PositionWord, PrintedNote, PrintedPlan, printed_plan, shift_lines
 from .plan.violations import ConstraintKind, ConstraintViolation, ViolationCause, constraint_violations
 from .practice.barring import bar_length, beat_length, tuplet_of
 from .practice.exercises_passage import bars_of_plan
@@ -31,9 +31,9 @@ from .practice.sheet import Bar, Exercise, Section, Sheet, SheetNote, Tone
 from .practice.tunes.progressive import ShiftStudy, progressive_set
 from .proposal.alternatives import Alternative, OtherWay, alternatives
 from .proposal.explanation import (
-    Advised,
     AnchorHelp,
     Aspect,
+    ExplainedProposal,
     Explanation,
     anchor_help,
     aspect_of,
@@ -71,8 +71,6 @@ __all__ = [
     "UNCONSTRAINED",
     "VIOLA",
     "VIOLIN",
-    "Advice",
-    "Advised",
     "Alternative",
     "AnchorHelp",
     "Aspect",
@@ -88,11 +86,15 @@ __all__ = [
     "Excursion",
     "Exemption",
     "Exercise",
+    "ExplainedProposal",
     "Explanation",
     "Figures",
     "Finding",
     "FingerPattern",
+    "FingerPlacement",
     "Fingerboard",
+    "FingerboardSpot",
+    "FingeredNote",
     "Fingers",
     "Flag",
     "Grip",
@@ -108,14 +110,12 @@ __all__ = [
     "Passage",
     "Pin",
     "Pitch",
-    "Place",
-    "Placed",
-    "Placing",
     "Plan",
     "Planned",
     "Policy",
     "PositionWord",
     "Printed",
+    "PrintedNote",
     "PrintedPlan",
     "Proposal",
     "Reason",

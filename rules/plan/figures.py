@@ -56,7 +56,7 @@ def figures(plan: Plan, first: int = 0, last: int | None = None) -> Figures:
     )
 
 
-def way(plan: Plan, index: int) -> tuple[Grip, Grip] | None:
+def grip_pair(plan: Plan, index: int) -> tuple[Grip, Grip] | None:
     """The grips before and at an event if the one follows the other without a rest that frees the hand."""
     if index <= 0 or plan.event(index).rest >= UNBOUND_REST:
         return None
@@ -95,9 +95,9 @@ __all__ = [
     "Figures",
     "crossing_at",
     "figures",
+    "grip_pair",
     "held_weak",
     "hops",
     "is_held",
     "stretched",
-    "way",
 ]

@@ -18,7 +18,7 @@ _ALTERATIONS = (-1, 0, 1)
 C_MAJOR = Key(0)
 
 
-class Placing(StrEnum):
+class FingerPlacement(StrEnum):
     """How a finger stands within the frame of its position."""
 
     LOW = "low"
@@ -27,7 +27,7 @@ class Placing(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class FingerboardSpot:
     """One place on the fingerboard: `semitones` above the open string, finger 0 for the open string itself.
 
     `in_key` tells the place that the key signature asks for from the others that the same finger can take.
@@ -37,7 +37,7 @@ class Place:
     finger: int
     semitones: int
     pitch: Pitch
-    placing: Placing
+    placement: FingerPlacement
     in_key: bool
 
 
@@ -48,11 +48,11 @@ class Fingerboard:
     instrument: Instrument
     position: int
     key: Key
-    places: tuple[Place, ...]
+    spots: tuple[FingerboardSpot, ...]
 
-    def key_place(self, string: int, finger: int) -> Place | None:
+    def spot_in_key(self, string: int, finger: int) -> FingerboardSpot | None:
         """Return where the key puts a finger on a string; None if the hand does not reach it there."""
-        return next((p for p in self.places if p.in_key and (p.string, p.finger) == (string, finger)), None)
+        return next((p for p in self.spots if p.in_key and (p.string, p.finger) == (string, finger)), None)
 
 
 def fingerboard_in(instrument: Instrument, position: int, key: Key = C_MAJOR) -> Fingerboard:
@@ -63,18 +63,18 @@ def fingerboard_in(instrument: Instrument, position: int, key: Key = C_MAJOR) ->
     """
     if not 0 <= position <= HIGHEST_POSITION:
         raise ValueError(f"there is no position {position}: positions go from 0 (half position) to {HIGHEST_POSITION}")
-    found = [_open_place(instrument, string) for string in instrument.string_numbers]
+    found = [_open_spot(instrument, string) for string in instrument.string_numbers]
     for string in instrument.string_numbers:
         for finger in FINGERS:
-            found.extend(_places(instrument, string, finger, position, key))
+            found.extend(_spots(instrument, string, finger, position, key))
     return Fingerboard(instrument, position, key, tuple(found))
 
 
-def _open_place(instrument: Instrument, string: int) -> Place:
-    return Place(string, 0, 0, instrument.open_pitch(string), Placing.PLAIN, True)
+def _open_spot(instrument: Instrument, string: int) -> FingerboardSpot:
+    return FingerboardSpot(string, 0, 0, instrument.open_pitch(string), FingerPlacement.PLAIN, True)
 
 
-def _places(instrument: Instrument, string: int, finger: int, position: int, key: Key) -> list[Place]:
+def _spots(instrument: Instrument, string: int, finger: int, position: int, key: Key) -> list[FingerboardSpot]:
     """The places of one letter: as the key has it, and its other alterations within the frame, from the lowest."""
     open_pitch = instrument.open_pitch(string)
     asked = key.pitch(open_pitch.letter + position - 1 + finger)
@@ -84,25 +84,29 @@ def _places(instrument: Instrument, string: int, finger: int, position: int, key
         semitones = round(pitch.midi - open_pitch.midi)
         within = frame_excess(semitones, finger, position) == 0
         if semitones > 0 and (within or pitch == asked):
-            found.append(Place(string, finger, semitones, pitch, _placing(semitones, finger, position), pitch == asked))
+            found.append(
+                FingerboardSpot(
+                    string, finger, semitones, pitch, _placement(semitones, finger, position), pitch == asked
+                )
+            )
     return found
 
 
-def _placing(semitones: int, finger: int, position: int) -> Placing:
+def _placement(semitones: int, finger: int, position: int) -> FingerPlacement:
     away = semitones - HOME * (position + finger - 1)
     if abs(away) <= _AT_HOME:
-        return Placing.PLAIN
-    return Placing.LOW if away < 0 else Placing.HIGH
+        return FingerPlacement.PLAIN
+    return FingerPlacement.LOW if away < 0 else FingerPlacement.HIGH
 
 
-def same_pitch(board: Fingerboard, place: Place, highest: int) -> tuple[tuple[int, int], ...]:
+def same_pitch(board: Fingerboard, spot: FingerboardSpot, highest: int) -> tuple[tuple[int, int], ...]:
     """Return where else a pitch lies, as (string, semitones), open strings included, up to `highest` semitones."""
     found = []
     for string in board.instrument.string_numbers:
-        semitones = round(place.pitch.midi - board.instrument.open_pitch(string).midi)
-        if string != place.string and 0 <= semitones <= highest:
+        semitones = round(spot.pitch.midi - board.instrument.open_pitch(string).midi)
+        if string != spot.string and 0 <= semitones <= highest:
             found.append((string, semitones))
     return tuple(found)
 
 
-__all__ = ["Fingerboard", "Place", "Placing", "fingerboard_in", "same_pitch"]
+__all__ = ["FingerPlacement", "Fingerboard", "FingerboardSpot", "fingerboard_in", "same_pitch"]

@@ -21,7 +21,7 @@ from .statistics import Counts, count
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class FingeredNote:
     """One note with its stop; `stop` is None if the hand cannot sound it. `position` is None for open strings."""
 
     note: Note
@@ -115,25 +115,25 @@ class Plan:
         return self.passage.events[index]
 
     @cached_property
-    def placed(self) -> tuple[Placed, ...]:
+    def fingered_notes(self) -> tuple[FingeredNote, ...]:
         """Every note with its stop, in playing order, grace notes included."""
-        return tuple(self._place())
+        return tuple(self._fingered_notes())
 
     @cached_property
-    def by_note(self) -> dict[str, Placed]:
+    def by_note(self) -> dict[str, FingeredNote]:
         """The same by note id."""
-        return {placed.note.id: placed for placed in self.placed}
+        return {fingered.note.id: fingered for fingered in self.fingered_notes}
 
     @cached_property
-    def rows(self) -> tuple[Placed, ...]:
+    def rows(self) -> tuple[FingeredNote, ...]:
         """The rows of the plan in document order: notes that are neither grace nor tie continuation."""
-        rows = [placed for placed in self.placed if placed.note.row is not None]
-        return tuple(sorted(rows, key=lambda placed: placed.note.row or 0))
+        rows = [fingered for fingered in self.fingered_notes if fingered.note.row is not None]
+        return tuple(sorted(rows, key=lambda fingered: fingered.note.row or 0))
 
     @cached_property
-    def unheld(self) -> tuple[Placed, ...]:
+    def unheld(self) -> tuple[FingeredNote, ...]:
         """Notes that no finger holds: outside the instrument, or too much for one hand."""
-        return tuple(placed for placed in self.placed if placed.stop is None)
+        return tuple(fingered for fingered in self.fingered_notes if fingered.stop is None)
 
     @cached_property
     def spans(self) -> tuple[Span, ...]:
@@ -183,15 +183,15 @@ class Plan:
                 run = []
         return tuple(found)
 
-    def _place(self) -> Iterator[Placed]:
+    def _fingered_notes(self) -> Iterator[FingeredNote]:
         for index, (event, grip) in enumerate(zip(self.passage.events, self.grips, strict=True)):
             slots = self.route.options[index].slots
             for note in event.notes:
                 if grip is None or note.id not in slots:
-                    yield Placed(note, index, None, None)
+                    yield FingeredNote(note, index, None, None)
                     continue
                 stop = grip.stops[slots.index(note.id)]
-                yield Placed(note, index, stop, grip.position if stop.finger else None)
+                yield FingeredNote(note, index, stop, grip.position if stop.finger else None)
 
     def _excursion(self, spans: tuple[Span, ...]) -> Excursion:
         first, last = spans[0].first, self._last_stopped(spans[-1])
@@ -281,4 +281,4 @@ def _guide(left: Grip, reached: Grip, up: bool) -> _Guide | None:
     return None
 
 
-__all__ = ["HOME_POSITION", "Excursion", "Placed", "Plan", "Shift", "Span", "in_key"]
+__all__ = ["HOME_POSITION", "Excursion", "FingeredNote", "Plan", "Shift", "Span", "in_key"]

@@ -27,8 +27,8 @@ from typing import NamedTuple
 
 from ..hand.grip import HOME_POSITION, Grip
 from ..music.passage import Event, Note
-from .plan import Placed, Plan
-from .read_marks import Memory, PageReader, Taken, Told
+from .plan import FingeredNote, Plan
+from .read_marks import NoteMarks, PageReader, ReaderState, ReadFingering
 
 BARS_REMEMBERED = 8
 """Bars away from first position after which a digit tells again where the hand is: about two systems."""
@@ -42,10 +42,10 @@ class Fingers(StrEnum):
     SHIFTS = "shifts"
 
 
-class Advice(NamedTuple):
+class PrintedNote(NamedTuple):
     """What to print on one note; None prints nothing."""
 
-    placed: Placed
+    fingered: FingeredNote
     finger: int | None
     string: int | None
 
@@ -63,7 +63,7 @@ class PositionWord:
 class PrintedPlan:
     """A plan as it is printed: every note that has a stop, in playing order, and the words for positions."""
 
-    notes: tuple[Advice, ...]
+    notes: tuple[PrintedNote, ...]
     words: tuple[PositionWord, ...]
 
 
@@ -104,64 +104,64 @@ class _Printer:
         self._plan, self._fingers, self._beside_print = plan, fingers, beside_print
         self._reader = PageReader(plan.passage.instrument)
         self._hands = _hands(plan)
-        self._memories: tuple[Memory, ...] = (Memory(),)
+        self._states: tuple[ReaderState, ...] = (ReaderState(),)
         self._crowded = False  # no room for a word: one stands right before, or a grace note leads here
-        self._told = 0  # the measure in which the position was told last
+        self._position_named_in = 0  # the measure in which a word or digit last named the position
         self._string: int | None = None
 
     def printed(self, measures: tuple[int, int] | None) -> PrintedPlan:
         """Read from the first event to the last and return what to print on the way."""
-        notes: list[Advice] = []
+        notes: list[PrintedNote] = []
         words: list[tuple[int, int]] = []
         for index, (event, grip) in enumerate(zip(self._plan.passage.events, self._plan.grips, strict=True)):
-            placed = [one for note in event.notes if (one := self._plan.by_note[note.id]).stop is not None]
-            if grip is None or not placed:
+            fingered = [one for note in event.notes if (one := self._plan.by_note[note.id]).stop is not None]
+            if grip is None or not fingered:
                 continue
-            if (plain := self._plain(event, grip, placed)) is not None:
-                notes.append(Advice(placed[0], None, None))
-                self._memories, self._crowded, self._string = (plain,), False, None
+            if (plain := self._plain(event, grip, fingered)) is not None:
+                notes.append(PrintedNote(fingered[0], None, None))
+                self._states, self._crowded, self._string = (plain,), False, None
                 continue
-            moment = self._moment(index, event, placed)
+            moment = self._moment(index, event, fingered)
             self._crowded |= self._plan.passage.led_by_grace(index) or self._passes(index)
             if event.jump is not None:
-                self._memories = (*self._memories, Memory(self._hands[event.jump]))
+                self._states = (*self._states, ReaderState(self._hands[event.jump]))
             inside = measures is None or measures[0] <= event.measure <= measures[1]
             marks = self._needed(moment) if inside else _NOTHING
-            notes.extend(_advice(moment, marks))
+            notes.extend(_printed_notes(moment, marks))
             if marks.word is not None:
                 words.append((index, marks.word))
-            self._memories = tuple(dict.fromkeys(moment.read(marks, memory) for memory in self._memories))
+            self._states = tuple(dict.fromkeys(moment.read(marks, state) for state in self._states))
             self._crowded = marks.word is not None or event.position is not None
         return PrintedPlan(tuple(notes), tuple(self._until(words)))
 
     def _passes(self, index: int) -> bool:
         """Whether the hand is here for one note on the way to a third position: the word belongs there."""
         here, onward = self._hands[index], self._hands[index + 1 : index + 2]
-        before = self._memories[0].position
+        before = self._states[0].position
         return before != here and any(here != there != before for there in onward)
 
-    def _plain(self, event: Event, grip: Grip, placed: Sequence[Placed]) -> Memory | None:
+    def _plain(self, event: Event, grip: Grip, fingered: Sequence[FingeredNote]) -> ReaderState | None:
         """What is read if nothing has to be looked at twice: a note without a mark, read as planned. Else None."""
-        memory, note = self._memories[0], event.notes[0]
-        told = event.position is not None or event.string is not None or note.printed
-        if told or event.jump is not None or len(self._memories) > 1 or self._fingers is not Fingers.ESSENTIAL:
+        state, note = self._states[0], event.notes[0]
+        marked = event.position is not None or event.string is not None or note.printed
+        if marked or event.jump is not None or len(self._states) > 1 or self._fingers is not Fingers.ESSENTIAL:
             return None
         if len(event.notes) > 1:
             return None
-        away = grip.position != HOME_POSITION and event.measure - self._told >= BARS_REMEMBERED
+        away = grip.position != HOME_POSITION and event.measure - self._position_named_in >= BARS_REMEMBERED
         stop = grip.stops[0]
-        if away or (stop.finger and grip.position != memory.position):
+        if away or (stop.finger and grip.position != state.position):
             return None
-        read = self._reader.guess(event.notes, event.measure, memory)
+        read = self._reader.guess(event.notes, event.measure, state)
         return read if read.taken == ((stop.string, stop.finger),) else None
 
-    def _moment(self, index: int, event: Event, placed: list[Placed]) -> _Moment:
+    def _moment(self, index: int, event: Event, fingered: list[FingeredNote]) -> _Moment:
         named = event.position
-        string = event.string if event.string != self._string and len(placed) == 1 else None
+        string = event.string if event.string != self._string and len(fingered) == 1 else None
         self._string = event.string
         grip = self._plan.grips[index]
         position = None if grip is None or grip.is_open else grip.position
-        return _Moment(self._reader, event, tuple(placed), position, named, string, self._beside_print)
+        return _Moment(self._reader, event, tuple(fingered), position, named, string, self._beside_print)
 
     def _needed(self, moment: _Moment) -> _Marks:
         every = moment.unnumbered
@@ -177,20 +177,20 @@ class _Printer:
         if self._arrives(moment):
             marks = self._courtesy(moment, marks, every | marks.fingers, moment.elsewhere_at_home())
         elif moment.position != HOME_POSITION and (
-            moment.event.jump is not None or moment.event.measure - self._told >= BARS_REMEMBERED
+            moment.event.jump is not None or moment.event.measure - self._position_named_in >= BARS_REMEMBERED
         ):
             marks = self._courtesy(moment, marks, every | marks.fingers, _NONE)
         else:
             return marks
-        self._told = moment.event.measure
+        self._position_named_in = moment.event.measure
         return marks
 
     def _right(self, moment: _Moment, marks: _Marks) -> bool:
-        return all(moment.read_right(marks, memory) for memory in self._memories)
+        return all(moment.read_right(marks, state) for state in self._states)
 
     def _arrives(self, moment: _Moment) -> bool:
         """Whether the hand was elsewhere before, whichever way the player came."""
-        return moment.position is not None and any(memory.position != moment.position for memory in self._memories)
+        return moment.position is not None and any(state.position != moment.position for state in self._states)
 
     def _new_position(self, moment: _Moment) -> int | None:
         """The position to name; None if the hand is there, or the part names it."""
@@ -227,7 +227,7 @@ class _Moment:
 
     reader: PageReader
     event: Event
-    placed: tuple[Placed, ...]
+    fingered: tuple[FingeredNote, ...]
     position: int | None
     named: int | None
     string: int | None
@@ -236,27 +236,29 @@ class _Moment:
     @property
     def notes(self) -> list[Note]:
         """The notes that have a stop."""
-        return [placed.note for placed in self.placed]
+        return [fingered.note for fingered in self.fingered]
 
     @property
     def whole(self) -> bool:
         """Whether every note has a stop; otherwise nobody can tell how the rest is taken."""
-        return len(self.placed) == len(self.event.notes)
+        return len(self.fingered) == len(self.event.notes)
 
     @property
     def unnumbered(self) -> frozenset[int]:
         """Notes on which no digit is printed yet."""
-        return frozenset(index for index, placed in enumerate(self.placed) if not self._printed(placed.note).fingers)
+        return frozenset(
+            index for index, fingered in enumerate(self.fingered) if not self._printed(fingered.note).fingers
+        )
 
-    def _printed(self, note: Note) -> Told:
+    def _printed(self, note: Note) -> NoteMarks:
         if not self.beside_print:
-            return Told((), (self.string,) if self.string else ())
-        return Told(note.printed.fingers, note.printed.strings or ((self.string,) if self.string else ()))
+            return NoteMarks((), (self.string,) if self.string else ())
+        return NoteMarks(note.printed.fingers, note.printed.strings or ((self.string,) if self.string else ()))
 
     def choices(self, least: frozenset[int]) -> Iterator[tuple[frozenset[int], frozenset[int]]]:
         """Digits and strings that may be printed, the fewest first; `least` has to be printed anyway."""
         every = self.unnumbered
-        free = [i for i, one in enumerate(self.placed) if not self._printed(one.note).strings and _finger(one)]
+        free = [i for i, one in enumerate(self.fingered) if not self._printed(one.note).strings and _finger(one)]
         for fingers in dict.fromkeys((least, every)):
             yield fingers, _NONE
         for fingers in dict.fromkeys((least, every)):
@@ -267,43 +269,43 @@ class _Moment:
 
     def elsewhere_at_home(self) -> frozenset[int]:
         """A single note that lies on another string in first position (the highest, beyond its compass)."""
-        if len(self.placed) != 1 or not _finger(self.placed[0]) or self._printed(self.placed[0].note).strings:
+        if len(self.fingered) != 1 or not _finger(self.fingered[0]) or self._printed(self.fingered[0].note).strings:
             return _NONE
-        taken = self.reader.read(self.notes, -1, (Told(),), None, Memory()).taken
-        return frozenset({0}) if _string(self.placed[0]) != (taken[0].string if taken else 1) else _NONE
+        taken = self.reader.read(self.notes, -1, (NoteMarks(),), None, ReaderState()).taken
+        return frozenset({0}) if _string(self.fingered[0]) != (taken[0].string if taken else 1) else _NONE
 
-    def read(self, marks: _Marks, memory: Memory) -> Memory:
+    def read(self, marks: _Marks, state: ReaderState) -> ReaderState:
         """How a player reads the event with these marks."""
-        told = [
-            Told(
-                (_finger(placed),) if index in marks.fingers else printed.fingers,
-                (_string(placed),) if index in marks.strings else printed.strings,
+        note_marks = [
+            NoteMarks(
+                (_finger(fingered),) if index in marks.fingers else printed.fingers,
+                (_string(fingered),) if index in marks.strings else printed.strings,
             )
-            for index, placed in enumerate(self.placed)
-            for printed in (self._printed(placed.note),)
+            for index, fingered in enumerate(self.fingered)
+            for printed in (self._printed(fingered.note),)
         ]
         word = self.named if marks.word is None else marks.word
-        return self.reader.read(self.notes, self.event.measure, told, word, memory)
+        return self.reader.read(self.notes, self.event.measure, note_marks, word, state)
 
-    def read_right(self, marks: _Marks, memory: Memory) -> bool:
+    def read_right(self, marks: _Marks, state: ReaderState) -> bool:
         """Whether that is what is planned."""
-        read = self.read(marks, memory)
-        planned = tuple(Taken(_string(placed), _finger(placed)) for placed in self.placed)
+        read = self.read(marks, state)
+        planned = tuple(ReadFingering(_string(fingered), _finger(fingered)) for fingered in self.fingered)
         return read.taken == planned and (self.position is None or read.position == self.position)
 
 
-def _finger(placed: Placed) -> int:
-    return placed.stop.finger if placed.stop else 0
+def _finger(fingered: FingeredNote) -> int:
+    return fingered.stop.finger if fingered.stop else 0
 
 
-def _string(placed: Placed) -> int:
-    return placed.stop.string if placed.stop else 0
+def _string(fingered: FingeredNote) -> int:
+    return fingered.stop.string if fingered.stop else 0
 
 
-def _advice(moment: _Moment, marks: _Marks) -> Iterator[Advice]:
-    for index, placed in enumerate(moment.placed):
-        finger = _finger(placed) if index in marks.fingers else None
-        yield Advice(placed, finger, _string(placed) if index in marks.strings else None)
+def _printed_notes(moment: _Moment, marks: _Marks) -> Iterator[PrintedNote]:
+    for index, fingered in enumerate(moment.fingered):
+        finger = _finger(fingered) if index in marks.fingers else None
+        yield PrintedNote(fingered, finger, _string(fingered) if index in marks.strings else None)
 
 
 def _hands(plan: Plan) -> list[int]:
@@ -317,7 +319,7 @@ def _hands(plan: Plan) -> list[int]:
     return found
 
 
-def shift_lines(plan: Plan) -> Iterator[tuple[Placed, Placed]]:
+def shift_lines(plan: Plan) -> Iterator[tuple[FingeredNote, FingeredNote]]:
     """Departure and arrival notes of shifts on one string, without a rest, an open string or a line end between."""
     for shift in plan.shifts:
         if shift.arrival - shift.departure == 1 and not _parted(plan, shift.departure, shift.arrival):

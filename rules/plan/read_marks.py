@@ -35,35 +35,35 @@ _FARTHEST = 2
 """Letters by which a finger may leave its own in a position that a word names."""
 
 
-class Told(NamedTuple):
+class NoteMarks(NamedTuple):
     """The marks on one note: the fingers that are printed (0 is the open string) and the strings."""
 
     fingers: tuple[int, ...] = ()
     strings: tuple[int, ...] = ()
 
 
-UNMARKED = Told()
+UNMARKED = NoteMarks()
 
 
-class Taken(NamedTuple):
+class ReadFingering(NamedTuple):
     """How one note is taken; finger 0 is the open string."""
 
     string: int
     finger: int
 
 
-class Memory(NamedTuple):
+class ReaderState(NamedTuple):
     """Where the hand is, and how the notes that were read last were taken (None: nobody could tell)."""
 
     position: int = HOME_POSITION
     measure: int = -1
     pitches: tuple[Pitch, ...] = ()
-    taken: tuple[Taken, ...] | None = None
+    taken: tuple[ReadFingering, ...] | None = None
 
 
-class _Way(NamedTuple):
+class _Reading(NamedTuple):
     rank: int
-    taken: Taken
+    taken: ReadFingering
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,39 +73,39 @@ class PageReader:
     instrument: Instrument
 
     def read(
-        self, notes: Sequence[Note], measure: int, told: Sequence[Told], word: int | None, memory: Memory
-    ) -> Memory:
+        self, notes: Sequence[Note], measure: int, note_marks: Sequence[NoteMarks], word: int | None, state: ReaderState
+    ) -> ReaderState:
         """Read what starts together, with the marks on each note and the position word that stands there."""
-        if word is None and not any(marks.fingers or marks.strings for marks in told):
-            return self.guess(notes, measure, memory)
+        if word is None and not any(marks.fingers or marks.strings for marks in note_marks):
+            return self.guess(notes, measure, state)
         pitches = tuple([note.pitch for note in notes])
-        present = memory.position if word is None else word
-        for position in self._positions(told, word, present):
-            taken = self._together(notes, told, position, word is not None, position == present)
+        present = state.position if word is None else word
+        for position in self._positions(note_marks, word, present):
+            taken = self._together(notes, note_marks, position, word is not None, position == present)
             if taken is not None:
                 stays = word is None and not any(one.finger for one in taken)
-                return Memory(memory.position if stays else position, measure, pitches, taken)
-        return Memory(present, measure, pitches, None)
+                return ReaderState(state.position if stays else position, measure, pitches, taken)
+        return ReaderState(present, measure, pitches, None)
 
-    def guess(self, notes: Sequence[Note], measure: int, memory: Memory) -> Memory:
+    def guess(self, notes: Sequence[Note], measure: int, state: ReaderState) -> ReaderState:
         """Read what starts together without any mark."""
         pitches = tuple([note.pitch for note in notes])
-        position = memory.position
-        if measure == memory.measure and pitches == memory.pitches and memory.taken is not None:
-            return memory
+        position = state.position
+        if measure == state.measure and pitches == state.pitches and state.taken is not None:
+            return state
         if len(notes) == 1:
             taken = _guess(pitches[0], position, self.instrument)
             if taken is None or Technique.NATURAL_HARMONIC in notes[0].techniques:
-                return Memory(position, measure, pitches, None)
-            return Memory(position, measure, pitches, (taken,))
+                return ReaderState(position, measure, pitches, None)
+            return ReaderState(position, measure, pitches, (taken,))
         found = self._together(notes, [UNMARKED] * len(notes), position, False, True)
-        return Memory(position, measure, pitches, found)
+        return ReaderState(position, measure, pitches, found)
 
     @staticmethod
-    def _positions(told: Sequence[Told], word: int | None, present: int) -> Iterator[int]:
+    def _positions(note_marks: Sequence[NoteMarks], word: int | None, present: int) -> Iterator[int]:
         """Where the hand may be: where it is, or, if a digit asks for it, the nearest position first."""
         yield present
-        if word is not None or not any(finger for marks in told for finger in marks.fingers):
+        if word is not None or not any(finger for marks in note_marks for finger in marks.fingers):
             return
         for distance in range(1, HIGHEST_POSITION + 1):
             for position in (present - distance, present + distance):
@@ -113,14 +113,14 @@ class PageReader:
                     yield position
 
     def _together(
-        self, notes: Sequence[Note], told: Sequence[Told], position: int, named: bool, stays: bool
-    ) -> tuple[Taken, ...] | None:
+        self, notes: Sequence[Note], note_marks: Sequence[NoteMarks], position: int, named: bool, stays: bool
+    ) -> tuple[ReadFingering, ...] | None:
         """The plainest way to take all notes in one position; None if there is none."""
         widest = PLAIN if not stays else AS_NAMED if named else NEIGHBOUR
         choices = []
-        for note, marks in zip(notes, told, strict=True):
+        for note, marks in zip(notes, note_marks, strict=True):
             harmonic = Technique.NATURAL_HARMONIC in note.techniques
-            choices.append(_ways(note.pitch, harmonic, marks, position, widest, self.instrument))
+            choices.append(_readings(note.pitch, harmonic, marks, position, widest, self.instrument))
         if len(choices) == 1:
             return (min(choices[0])[1],) if choices[0] else None
         fitting = [ways for ways in product(*choices) if _on_neighbours([way.taken.string for way in ways])]
@@ -133,54 +133,54 @@ def _on_neighbours(strings: Sequence[int]) -> bool:
 
 
 @lru_cache(maxsize=4096)
-def _guess(pitch: Pitch, position: int, instrument: Instrument) -> Taken | None:
+def _guess(pitch: Pitch, position: int, instrument: Instrument) -> ReadFingering | None:
     """What a note without marks is taken for: an open string, or the finger of its letter."""
     found = None
     for string in instrument.string_numbers:
         open_pitch = instrument.open_pitch(string)
         letters, semitones = pitch.letter - open_pitch.letter, pitch.midi - open_pitch.midi
         if position <= HOME_POSITION and letters == semitones == 0:
-            return Taken(string, 0)
+            return ReadFingering(string, 0)
         if position == HOME_POSITION and letters == 0 and semitones > 0:
             return None
         if own_position(letters, 1) >= position >= own_position(letters, FINGERS[-1]) and semitones > 0:
-            found = Taken(string, letters - position + 1)
+            found = ReadFingering(string, letters - position + 1)
     return found
 
 
 @lru_cache(maxsize=4096)
-def _ways(
-    pitch: Pitch, harmonic: bool, told: Told, position: int, widest: int, instrument: Instrument
-) -> tuple[_Way, ...]:
+def _readings(
+    pitch: Pitch, harmonic: bool, note_marks: NoteMarks, position: int, widest: int, instrument: Instrument
+) -> tuple[_Reading, ...]:
     """Every way to take a note as its marks say in a position, no further from the plain one than `widest`."""
-    if not told.fingers:
-        return () if harmonic else _unnumbered(pitch, told, position, instrument)
+    if not note_marks.fingers:
+        return () if harmonic else _unnumbered(pitch, note_marks, position, instrument)
     found = []
-    for string in told.strings[:1] or instrument.string_numbers:
+    for string in note_marks.strings[:1] or instrument.string_numbers:
         if string not in instrument.string_numbers:
             continue
-        for letters, semitones in _places(pitch, string, harmonic and bool(told.strings), instrument):
-            for finger in told.fingers:
+        for letters, semitones in _places(pitch, string, harmonic and bool(note_marks.strings), instrument):
+            for finger in note_marks.fingers:
                 rank = _rank(Stop(string, finger, semitones, letters), position)
                 if rank is not None and rank <= widest:
-                    found.append(_Way(rank, Taken(string, finger)))
+                    found.append(_Reading(rank, ReadFingering(string, finger)))
     return tuple(found)
 
 
-def _unnumbered(pitch: Pitch, told: Told, position: int, instrument: Instrument) -> tuple[_Way, ...]:
+def _unnumbered(pitch: Pitch, note_marks: NoteMarks, position: int, instrument: Instrument) -> tuple[_Reading, ...]:
     """Without a digit: the guess, or what the marked string has in this position."""
-    if not told.strings:
+    if not note_marks.strings:
         guess = _guess(pitch, position, instrument)
-        return () if guess is None else (_Way(PLAIN, guess),)
-    string = told.strings[0]
+        return () if guess is None else (_Reading(PLAIN, guess),)
+    string = note_marks.strings[0]
     if string not in instrument.string_numbers:
         return ()
     open_pitch = instrument.open_pitch(string)
     letters, semitones = pitch.letter - open_pitch.letter, pitch.midi - open_pitch.midi
     if position <= HOME_POSITION and letters == semitones == 0:
-        return (_Way(PLAIN, Taken(string, 0)),)
+        return (_Reading(PLAIN, ReadFingering(string, 0)),)
     finger = letters - position + 1
-    return (_Way(PLAIN, Taken(string, finger)),) if finger in FINGERS and semitones > 0 else ()
+    return (_Reading(PLAIN, ReadFingering(string, finger)),) if finger in FINGERS and semitones > 0 else ()
 
 
 def _places(pitch: Pitch, string: int, searched: bool, instrument: Instrument) -> list[tuple[int, float]]:
@@ -210,4 +210,4 @@ def _low_or_high(stop: Stop, position: int) -> bool:
     return abs(stop.semitones - HOME * (position + stop.finger - 1)) <= 1
 
 
-__all__ = ["UNMARKED", "Memory", "PageReader", "Taken", "Told"]
+__all__ = ["UNMARKED", "NoteMarks", "PageReader", "ReadFingering", "ReaderState"]

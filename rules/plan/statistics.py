@@ -35,8 +35,8 @@ class Counts:
 
 # Few grips follow each other again and again, in every plan of a part; each is one object, so its identity is the
 # quickest key. The grips are kept with the value: while they are, nothing else can have their identity.
-_Way = tuple[tuple[int, bool, bool], Grip, Grip]
-_WAYS: WeakKeyDictionary[Passage, dict[tuple[int, int], _Way]] = WeakKeyDictionary()
+_CountedPair = tuple[tuple[int, bool, bool], Grip, Grip]
+_COUNTED_PAIRS: WeakKeyDictionary[Passage, dict[tuple[int, int], _CountedPair]] = WeakKeyDictionary()
 
 
 def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
@@ -44,9 +44,9 @@ def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
     events = passage.events
     if not events:
         return Counts((), (), (), (), ())
-    known = _WAYS.setdefault(passage, {})
+    known = _COUNTED_PAIRS.setdefault(passage, {})
 
-    def way(before: Grip, now: Grip) -> _Way:
+    def count_pair(before: Grip, now: Grip) -> _CountedPair:
         found = known[id(before), id(now)] = (
             (_crossing(before, now), _hop(before, now), _slide(before, now)),
             before,
@@ -54,13 +54,13 @@ def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
         )
         return found
 
-    ways = [
-        (known.get((id(before), id(now))) or way(before, now))[0]
+    pairs = [
+        (known.get((id(before), id(now))) or count_pair(before, now))[0]
         if before and now and event.rest < UNBOUND_REST
-        else _NO_WAY
+        else _NOTHING_COUNTED
         for event, before, now in zip(events, (None, *grips), grips, strict=False)
     ]
-    crossings, hops, slides = zip(*ways, strict=True)
+    crossings, hops, slides = zip(*pairs, strict=True)
     weak = tuple(
         event.seconds >= HELD_SECONDS and grip is not None and len(grip.stops) == 1 and grip.stops[0].finger in (0, 4)
         for event, grip in zip(events, grips, strict=True)
@@ -75,7 +75,7 @@ def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
     return Counts(crossings, weak, stretched, hops, slides)
 
 
-_NO_WAY = (0, False, False)
+_NOTHING_COUNTED = (0, False, False)
 
 
 def _crossing(before: Grip, now: Grip) -> int:

@@ -14,7 +14,7 @@ from ..hand.level import FIRST
 from ..music.instrument import Pitch
 from ..music.passage import NOTHING_PRINTED, Event, Passage
 from ..plan.plan import Plan
-from ..plan.printing import Advice, printed_plan
+from ..plan.printing import PrintedNote, printed_plan
 from ..search.planner import cheapest_route
 from .barring import bar_length, bars_of, beat_length, can_be_written, on_grid
 from .sheet import Bar, Exercise, SheetNote, Tone
@@ -99,7 +99,7 @@ def bars_of_plan(plan: Plan, measures: tuple[int, int] | None = None, essential:
 
 def _stream(plan: Plan, first: int, last: int, essential: bool) -> list[SheetNote]:
     """Everything from the first bar line to the last as one voice without gaps."""
-    shown = {found.placed.note.id: found for found in printed_plan(plan).notes} if essential else None
+    shown = {found.fingered.note.id: found for found in printed_plan(plan).notes} if essential else None
     start = plan.passage.measures[first].onset
     end = plan.passage.measures[last].onset + plan.passage.measures[last].beats
     events = [index for index, event in enumerate(plan.passage.events) if start <= event.onset < end]
@@ -141,7 +141,7 @@ def _cut(notes: list[SheetNote], beats: Fraction) -> tuple[list[SheetNote], list
     return here, []
 
 
-def _sheet_note(plan: Plan, index: int, shown: Mapping[str, Advice] | None) -> SheetNote:
+def _sheet_note(plan: Plan, index: int, shown: Mapping[str, PrintedNote] | None) -> SheetNote:
     """One event as it is played; without `shown` every finger is printed."""
     tones = []
     position = None
@@ -152,14 +152,14 @@ def _sheet_note(plan: Plan, index: int, shown: Mapping[str, Advice] | None) -> S
             continue
         grip = plan.grip(index)
         position = grip.position if grip else None
-        advised = shown.get(note.id) if shown is not None else None
+        explained = shown.get(note.id) if shown is not None else None
         tones.append(
             Tone(
                 note.pitch,
                 stop.finger,
                 stop.string,
-                show_finger=shown is None or (advised is not None and advised.finger is not None),
-                show_string=advised is not None and advised.string is not None,
+                show_finger=shown is None or (explained is not None and explained.finger is not None),
+                show_string=explained is not None and explained.string is not None,
             )
         )
     return SheetNote(tuple(tones), plan.event(index).beats, position)

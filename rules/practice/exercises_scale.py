@@ -34,14 +34,14 @@ def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Ite
     for string in sorted(strings, reverse=True):
         tones = ladder(instrument, key, position, (string,))
         for tone, following in zip(tones, [*tones[1:], None], strict=True):
-            place = board.key_place(string, tone.finger or 0)
+            place = board.spot_in_key(string, tone.finger or 0)
             notes.append(
                 SheetNote(
                     (tone,),
                     Fraction(1),
                     position,
                     half_step=following is not None and is_half_step(tone, following),
-                    below=place.placing.value if place else "",
+                    below=place.placement.value if place else "",
                 )
             )
         missing = len(FINGERS) - len(tones)

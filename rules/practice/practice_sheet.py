@@ -268,9 +268,9 @@ def _positions(plan: Plan, found: tuple[Task, ...]) -> list[int]:
 def _strings_in(plan: Plan, position: int) -> list[int]:
     """The strings that the piece stops in a position, the most used first."""
     used: Counter[int] = Counter()
-    for placed in plan.placed:
-        if placed.position == position and placed.stop is not None and not placed.stop.is_open:
-            used[placed.stop.string] += 1
+    for fingered in plan.fingered_notes:
+        if fingered.position == position and fingered.stop is not None and not fingered.stop.is_open:
+            used[fingered.stop.string] += 1
     return [string for string, _ in sorted(used.items(), key=lambda item: (-item[1], item[0]))]
 
 

@@ -112,7 +112,7 @@ class AnchorHelp:
 
 
 @dataclass(frozen=True, slots=True)
-class Advised:
+class ExplainedProposal:
     """Everything that can be told about one proposal.
 
     Attributes:
@@ -136,7 +136,7 @@ class Explanation:
 
     plan: Plan
     ways: Ways
-    advised: tuple[Advised, ...]
+    proposals: tuple[ExplainedProposal, ...]
     curve: tuple[BarDifficulty, ...]
 
     def items(self, event: int) -> Mapping[str, float]:
@@ -149,8 +149,8 @@ def explain(planned: Planned) -> Explanation:
     plan = undecided(planned)
     ways = planned.first_position.ways_of(plan)
     home = planned.first_position.ways if planned.proposals else ways
-    advised = tuple(
-        Advised(
+    explained = tuple(
+        ExplainedProposal(
             proposal,
             alternatives(plan, proposal.excursion, ways),
             saving(planned.home, plan, proposal.excursion, home, ways),
@@ -159,7 +159,7 @@ def explain(planned: Planned) -> Explanation:
         )
         for proposal in planned.proposals
     )
-    return Explanation(plan, ways, advised, difficulty_by_bar(plan, ways))
+    return Explanation(plan, ways, explained, difficulty_by_bar(plan, ways))
 
 
 def undecided(planned: Planned) -> Plan:
@@ -244,9 +244,9 @@ def _ringing(instrument: Instrument, string: int, pitch: Pitch) -> tuple[int | N
 
 
 __all__ = [
-    "Advised",
     "AnchorHelp",
     "Aspect",
+    "ExplainedProposal",
     "Explanation",
     "anchor_help",
     "aspect_of",

@@ -10,7 +10,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from xml.sax.saxutils import escape
 
-from rules import HIGHEST_POSITION, INSTRUMENTS, Fingerboard, Key, Pitch, Place, Placing, fingerboard_in, same_pitch
+from rules import (
+    HIGHEST_POSITION,
+    INSTRUMENTS,
+    Fingerboard,
+    FingerboardSpot,
+    FingerPlacement,
+    Key,
+    Pitch,
+    fingerboard_in,
+    same_pitch,
+)
 
 from .. import errors
 from ..naming import Language, pitch_name, position_name, position_word
@@ -23,7 +33,7 @@ _LEFT = 46
 _TOP = 84
 _FIRST_STEP, _NARROWING = 31.0, 0.985
 _NUMERALS = ("", "I", "II", "III", "IV")
-_ARROWS = {Placing.LOW: "↓", Placing.PLAIN: "", Placing.HIGH: "↑"}
+_ARROWS = {FingerPlacement.LOW: "↓", FingerPlacement.PLAIN: "", FingerPlacement.HIGH: "↑"}
 _LEGEND = "↓ low, ↑ high · ◇ the same pitch elsewhere"
 _TEXT = 'font-family="Gill Sans, Candara, Noto Sans, DejaVu Sans, sans-serif"'
 
@@ -69,7 +79,7 @@ class _Chart:
         self._board = board
         self._ringed = ringed
         self._language = language
-        self._highest = max(place.semitones for place in board.places) + 1
+        self._highest = max(spot.semitones for spot in board.spots) + 1
         self._strings = len(board.instrument.open_strings)
         self._colours = self._shared_colours()
 
@@ -94,8 +104,8 @@ class _Chart:
         """The same in words, string by string from the lowest."""
         lines = []
         for string in reversed(self._board.instrument.string_numbers):
-            fingers = [p for p in self._board.places if p.string == string and p.in_key and p.finger]
-            said = ", ".join(f"{p.placing} {p.finger} {pitch_name(p.pitch)}".strip() for p in fingers)
+            fingers = [p for p in self._board.spots if p.string == string and p.in_key and p.finger]
+            said = ", ".join(f"{p.placement} {p.finger} {pitch_name(p.pitch)}".strip() for p in fingers)
             lines.append(f"{self._board.instrument.string_name(string)} string: {said}.")
         return " ".join(lines)
 
@@ -109,9 +119,9 @@ class _Chart:
         """A colour for every pitch of the key that lies on more than one string, in order of height."""
         shared = sorted(
             {
-                place.pitch.midi
-                for place in self._board.places
-                if place.in_key and same_pitch(self._board, place, self._highest)
+                spot.pitch.midi
+                for spot in self._board.spots
+                if spot.in_key and same_pitch(self._board, spot, self._highest)
             }
         )
         return {midi: _COLOURS[index % len(_COLOURS)] for index, midi in enumerate(shared)}
@@ -134,13 +144,13 @@ class _Chart:
             )
         yield from self._ghosts()
         yield from self._others()
-        for place in self._board.places:
-            if place.in_key:
-                yield self._place(place)
+        for spot in self._board.spots:
+            if spot.in_key:
+                yield self._spot(spot)
 
     def _hand(self) -> str:
         """The stretch of the fingerboard under the hand."""
-        stopped = [place.semitones for place in self._board.places if place.finger and place.in_key]
+        stopped = [spot.semitones for spot in self._board.spots if spot.finger and spot.in_key]
         top, bottom = self._y(min(stopped)) - 15, self._y(max(stopped)) + 15
         return (
             f'<rect class="chart-hand" x="{_LEFT - 24}" y="{top:g}" '
@@ -150,59 +160,61 @@ class _Chart:
 
     def _ghosts(self) -> Iterator[str]:
         """Where its pitches lie on other strings: diamonds in the same colour, with the same name."""
-        taken = {(place.string, place.semitones) for place in self._board.places}
+        taken = {(spot.string, spot.semitones) for spot in self._board.spots}
         drawn: set[tuple[int, int]] = set()
-        for place in self._board.places:
-            if not place.in_key or not place.finger:
+        for spot in self._board.spots:
+            if not spot.in_key or not spot.finger:
                 continue
-            for string, semitones in same_pitch(self._board, place, self._highest):
+            for string, semitones in same_pitch(self._board, spot, self._highest):
                 if (string, semitones) in taken | drawn:
                     continue
                 drawn.add((string, semitones))
                 x, y = self._x(string), self._y(semitones)
-                colour = self._colours[place.pitch.midi]
+                colour = self._colours[spot.pitch.midi]
                 yield (
                     f'<path class="chart-ghost" d="M{x} {y - 9:g}l9 9l-9 9l-9-9z" fill="{_PAPER}" stroke="{colour}" '
-                    f'stroke-width="2.5"/>{self._name(place.pitch, x + 15, y, colour)}'
+                    f'stroke-width="2.5"/>{self._name(spot.pitch, x + 15, y, colour)}'
                 )
 
     def _others(self) -> Iterator[str]:
         """Places that the key does not ask for: which fingers take them, and whether low or high."""
-        key = {(place.string, place.semitones) for place in self._board.places if place.in_key}
-        found: dict[tuple[int, int], list[Place]] = {}
-        for place in self._board.places:
-            if not place.in_key and (place.string, place.semitones) not in key:
-                found.setdefault((place.string, place.semitones), []).append(place)
-        for (string, semitones), places in found.items():
+        key = {(spot.string, spot.semitones) for spot in self._board.spots if spot.in_key}
+        found: dict[tuple[int, int], list[FingerboardSpot]] = {}
+        for spot in self._board.spots:
+            if not spot.in_key and (spot.string, spot.semitones) not in key:
+                found.setdefault((spot.string, spot.semitones), []).append(spot)
+        for (string, semitones), spots in found.items():
             x, y = self._x(string), self._y(semitones)
-            said = " ".join(f"{place.finger}{_ARROWS[place.placing]}" for place in places)
+            said = " ".join(f"{spot.finger}{_ARROWS[spot.placement]}" for spot in spots)
             yield (
                 f'<circle class="chart-hole" cx="{x}" cy="{y:g}" r="5" fill="{_PAPER}" stroke="{_FAINT}" '
                 f'stroke-width="1.5"/><text class="chart-faint" x="{x + 11}" y="{y + 4:g}" font-size="13" '
                 f'fill="{_FAINT}">{said}</text>'
             )
 
-    def _place(self, place: Place) -> str:
-        x, y = self._x(place.string), self._y(place.semitones)
-        if place.finger == 0:
+    def _spot(self, spot: FingerboardSpot) -> str:
+        x, y = self._x(spot.string), self._y(spot.semitones)
+        if spot.finger == 0:
             y = _TOP - 18
-        colour = self._colours.get(place.pitch.midi)
+        colour = self._colours.get(spot.pitch.midi)
         ring = (
             f'<circle class="chart-ring" cx="{x}" cy="{y:g}" r="17" fill="none" stroke="{_INK}" stroke-width="2.5"/>'
-            if (place.string, place.pitch.midi) in self._ringed
+            if (spot.string, spot.pitch.midi) in self._ringed
             else ""
         )
         kind = "chart-same" if colour else "chart-disc"
         return (
             f'<g class="chart-place">{ring}<circle class="{kind}" cx="{x}" cy="{y:g}" r="13" fill="{colour or _INK}"/>'
             f'<text class="{kind}-text" x="{x}" y="{y + 5:g}" font-size="16" font-weight="bold" text-anchor="middle" '
-            f'fill="#ffffff">{place.finger}</text>{self._name(place.pitch, x + 20, y, colour, place.placing)}</g>'
+            f'fill="#ffffff">{spot.finger}</text>{self._name(spot.pitch, x + 20, y, colour, spot.placement)}</g>'
         )
 
-    def _name(self, pitch: Pitch, x: float, y: float, colour: str | None, placing: Placing = Placing.PLAIN) -> str:
+    def _name(
+        self, pitch: Pitch, x: float, y: float, colour: str | None, placement: FingerPlacement = FingerPlacement.PLAIN
+    ) -> str:
         """The name of a pitch beside its place, and whether the finger stands low or high."""
         kind = "chart-colour" if colour else "chart-ink"
         fill = colour or _INK
-        said = f"{pitch_name(pitch)} {_ARROWS[placing]}".strip()
+        said = f"{pitch_name(pitch)} {_ARROWS[placement]}".strip()
         weight = ' font-weight="bold"' if colour else ""
         return f'<text class="{kind}" x="{x}" y="{y + 5:g}" font-size="14"{weight} fill="{fill}">{escape(said)}</text>'

@@ -169,14 +169,14 @@ _KIND_NAMES = {
 
 def unmet_text(plan: Plan, unmet: ConstraintViolation) -> str:
     """Return what was asked for, that it is not kept, and why: "finger 2 asked for, 3 on A taken: …"."""
-    placed, instrument = plan.by_note[unmet.note], plan.passage.instrument
+    fingered, instrument = plan.by_note[unmet.note], plan.passage.instrument
     asked = _asked(instrument, unmet.constraint)
     broken = " and ".join(_KIND_NAMES[kind] for kind in unmet.kinds) or "note"
     taken = "left out"
-    if placed.stop is not None:
-        string = instrument.string_name(placed.stop.string)
-        taken = f"taken with the {finger_name(placed.stop.finger)} on {string}"
-        if placed.stop.is_open:
+    if fingered.stop is not None:
+        string = instrument.string_name(fingered.stop.string)
+        taken = f"taken with the {finger_name(fingered.stop.finger)} on {string}"
+        if fingered.stop.is_open:
             taken = f"taken on the open {string}"
     return f"{asked} cannot be kept ({broken}): {_cause(plan, unmet)}; {taken}"
 

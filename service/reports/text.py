@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from rules import Advised, AnchorHelp, Figures, Plan, Proposal, Severity, hardest
+from rules import AnchorHelp, ExplainedProposal, Figures, Plan, Proposal, Severity, hardest
 
 from ..naming import pitch_name, position_name
 from ..usecases.annotate import PartReview
@@ -29,11 +29,11 @@ def _part(part: PartReview) -> Iterator[str]:
     for remark in part.remarks:
         yield f"  Note on reading: {remark}"
     explanation = part.review.explanation
-    if explanation.advised:
+    if explanation.proposals:
         yield ""
         yield "  Proposals (effort: an ordinary string crossing costs about 1.5, a shift about 3)"
-    for number, advised in enumerate(explanation.advised, start=1):
-        yield from _proposal(plan, number, advised)
+    for number, explained in enumerate(explanation.proposals, start=1):
+        yield from _proposal(plan, number, explained)
     left = [f for f in part.review.flags if f.answered_by is None]
     if left:
         yield ""
@@ -75,8 +75,8 @@ def _figures(figures: Figures) -> str:
     )
 
 
-def _proposal(plan: Plan, number: int, advised: Advised) -> Iterator[str]:
-    proposal, instrument = advised.proposal, plan.passage.instrument
+def _proposal(plan: Plan, number: int, explained: ExplainedProposal) -> Iterator[str]:
+    proposal, instrument = explained.proposal, plan.passage.instrument
     yield f"  {number}. {proposal_summary(plan, proposal)}"
     excursion = proposal.excursion
     if not any(shift.arrival == excursion.first for shift in excursion.shifts):
@@ -85,35 +85,35 @@ def _proposal(plan: Plan, number: int, advised: Advised) -> Iterator[str]:
             yield f"     Start in {position_name(grip.position)} at {place(plan, excursion.first)}."
     for shift in excursion.shifts:
         yield f"     Shift, {shift_sentence(plan, shift)}."
-    for anchor in _anchors(plan, advised):
+    for anchor in _anchors(plan, explained):
         yield f"     By ear: {anchor_how(instrument, anchor)}"
-    if advised.patterns:
-        yield f"     Hand: {_patterns(plan, advised)}."
+    if explained.patterns:
+        yield f"     Hand: {_patterns(plan, explained)}."
     yield f"     Notes, with string and finger: {_fingers(plan, proposal)}"
-    for other in advised.alternatives:
+    for other in explained.alternatives:
         yield f"     Or: {alternative_text(plan, excursion, other)}"
 
 
-def _anchors(plan: Plan, advised: Advised) -> list[AnchorHelp]:
+def _anchors(plan: Plan, explained: ExplainedProposal) -> list[AnchorHelp]:
     """One anchor for each position, on the string on which the hand arrives: the ear has one thing to do at a time."""
     by_position: dict[int, AnchorHelp] = {}
     arrivals: dict[int, int] = {}
-    for span in advised.proposal.excursion.spans:
+    for span in explained.proposal.excursion.spans:
         grip = plan.grip(span.first)
         if grip is not None:
             arrivals.setdefault(span.position, grip.stops[-1].string)
-    for anchor in advised.anchors:
+    for anchor in explained.anchors:
         if anchor.position not in by_position or anchor.string == arrivals.get(anchor.position):
             by_position[anchor.position] = anchor
     return list(by_position.values())
 
 
-def _patterns(plan: Plan, advised: Advised) -> str:
+def _patterns(plan: Plan, explained: ExplainedProposal) -> str:
     """The pattern on each string; named with its position where there are several."""
-    several = len({pattern.position for pattern in advised.patterns}) > 1
+    several = len({pattern.position for pattern in explained.patterns}) > 1
     patterns = {
         (f"{position_name(p.position)}, " if several else "") + pattern_text(plan.passage.instrument, p): None
-        for p in advised.patterns
+        for p in explained.patterns
     }
     return "; ".join(patterns)
 

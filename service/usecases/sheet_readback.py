@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from rules import ALL, INSTRUMENTS, Placed, Plan, Sheet, Tone, cheapest_route, printed_decisions
+from rules import ALL, INSTRUMENTS, FingeredNote, Plan, Sheet, Tone, cheapest_route, printed_decisions
 
 from ..config.limits import DEFAULT_LIMITS
 from ..musicxml.file.container import open_document
@@ -23,7 +23,7 @@ _ROUNDS = 3
 def settled(sheet: Sheet, instrument: str) -> Sheet:
     """Return the sheet with as many string marks more as it takes for its file to be read as it is meant."""
     for _ in range(_ROUNDS):
-        doubtful = {place for place, tone, placed in readings(sheet, instrument) if _differs(tone, placed)}
+        doubtful = {place for place, tone, fingered in readings(sheet, instrument) if _differs(tone, fingered)}
         if not doubtful:
             break
         sheet = _with_strings(sheet, doubtful)
@@ -34,12 +34,14 @@ Spot = tuple[int, int, int, int]
 """Exercise, bar, note and tone within a sheet, each counted from 0."""
 
 
-def readings(sheet: Sheet, instrument: str) -> Iterator[tuple[Spot, Tone, Placed]]:
+def readings(sheet: Sheet, instrument: str) -> Iterator[tuple[Spot, Tone, FingeredNote]]:
     """Yield every tone that is struck with the place that a plan of the sheet's own file gives it."""
     document = open_document(compose(sheet), DEFAULT_LIMITS)
     passage = read_part(document.root, "P1", INSTRUMENTS[instrument]).passage
     plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=printed_decisions(passage)))
-    yield from ((spot, tone, placed) for (spot, tone), placed in zip(struck(sheet), plan.placed, strict=True))
+    yield from (
+        (spot, tone, fingered) for (spot, tone), fingered in zip(struck(sheet), plan.fingered_notes, strict=True)
+    )
 
 
 def struck(sheet: Sheet) -> Iterator[tuple[Spot, Tone]]:
@@ -56,8 +58,10 @@ def struck(sheet: Sheet) -> Iterator[tuple[Spot, Tone]]:
                     held = frozenset(note.tones) if note.tied else frozenset()
 
 
-def _differs(tone: Tone, placed: Placed) -> bool:
-    return tone.finger is not None and tone.show_finger and (placed.stop is None or placed.stop.string != tone.string)
+def _differs(tone: Tone, fingered: FingeredNote) -> bool:
+    return (
+        tone.finger is not None and tone.show_finger and (fingered.stop is None or fingered.stop.string != tone.string)
+    )
 
 
 def _with_strings(sheet: Sheet, doubtful: set[Spot]) -> Sheet:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from rules import Excursion, Fingers, Placed, Plan, Stop
+from rules import Excursion, FingeredNote, Fingers, Plan, Stop
 
 from .. import errors
 from ..config.limits import Limits
@@ -145,11 +145,11 @@ def _planned(data: bytes, options: Options, limits: Limits) -> _View:
 def _view_data(view: _View) -> dict[str, Any]:
     """What the first look needs; figures, anchors, other ways and findings follow with the review."""
     plan, passage = view.part.review.plan, view.part.passage
-    home = {placed.note.row: placed.stop for placed in view.part.review.planned.home.rows}
+    home = {fingered.note.row: fingered.stop for fingered in view.part.review.planned.home.rows}
     return {
         "part": passage.part,
         "instrument": passage.instrument.name,
-        "plan": [_row(plan, placed, home.get(placed.note.row)) for placed in plan.rows],
+        "plan": [_row(plan, fingered, home.get(fingered.note.row)) for fingered in plan.rows],
         "excursions": [_excursion(view, plan, excursion) for excursion in plan.excursions],
         "sounds": [_sound(plan, index) for index in range(len(passage.events))],
         "bars": [measure.label for measure in passage.measures],
@@ -162,14 +162,14 @@ def _view_data(view: _View) -> dict[str, Any]:
     }
 
 
-def _row(plan: Plan, placed: Placed, home: Stop | None) -> dict[str, Any]:
-    return {**stop_data(plan, placed), "home_string": None if home is None else home.string}
+def _row(plan: Plan, fingered: FingeredNote, home: Stop | None) -> dict[str, Any]:
+    return {**stop_data(plan, fingered), "home_string": None if home is None else home.string}
 
 
 def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
     proposals = view.part.review.planned.proposals
     number = next((n for n, p in enumerate(proposals, start=1) if p.excursion == excursion), None)
-    placed = [plan.by_note[note.id] for index in excursion.events for note in plan.event(index).notes]
+    fingered = [plan.by_note[note.id] for index in excursion.events for note in plan.event(index).notes]
     measures = [plan.event(index).measure for index in (excursion.first, excursion.last)]
     proposal = proposals[number - 1] if number else None
     strings = next(iter(proposal.anchors.values()), {}) if proposal else {}
@@ -185,7 +185,7 @@ def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
         "pins": [
             # Over an open string too the hand stays where it is.
             f"n{p.note.row}:finger={p.stop.finger},string={p.stop.string},position={grip.position}"
-            for p in placed
+            for p in fingered
             if p.stop is not None and p.note.row is not None and (grip := plan.grip(p.event)) is not None
         ],
         "arrivals": [
@@ -216,6 +216,6 @@ def _marked_copy(view: _View, plan: Plan, printing: Printing, prefix: str, title
     # The copy draws string elements as numerals itself, on chords too.
     printing = replace(printing, strings=StringMarks.ELEMENTS)
     marked = insert(view.document.working, list(marks_for(plan, places, printing, view.part.reading.outdated)))
-    rows = {places[placed.note.id].note: placed.note.row for placed in plan.rows if placed.note.row is not None}
+    rows = {places[fingered.note.id].note: fingered.note.row for fingered in plan.rows if fingered.note.row is not None}
     root = open_document(view.document.rebuild(marked)).root  # the marks may lead beyond a limit on what is sent
     return engraving_copy(root, view.part.passage.part, rows, prefix, title)

@@ -54,10 +54,10 @@ def test_every_part_of_the_corpus_is_planned_and_no_single_note_is_left_out(inst
     for name, count in levels.most_common():
         sys.stdout.write(f"{instrument}: {count} of {len(parts)} parts ({count / len(parts):.0%}) need {name}\n")
     for part in parts:
-        for placed in part.review.plan.unheld:
-            alone = len(part.passage.events[placed.event].notes) == 1
-            stops = stops_for(placed.note.pitch, part.passage.instrument)
-            assert not (alone and stops), f"{part.passage.name}: {placed.note.pitch.name}"
+        for fingered in part.review.plan.unheld:
+            alone = len(part.passage.events[fingered.event].notes) == 1
+            stops = stops_for(fingered.note.pitch, part.passage.instrument)
+            assert not (alone and stops), f"{part.passage.name}: {fingered.note.pitch.name}"
 
 
 def test_fiddle_tunes_that_lie_in_first_position_stay_there() -> None:

@@ -50,8 +50,10 @@ def marked(path: Path, instrument: str, level: str) -> int:
     for part in answer.parts:
         rows = part.review.plan.rows
         assert [row.note.row for row in rows] == sorted(row.note.row for row in rows if row.note.row is not None)
-        unheld = [placed for placed in part.review.plan.unheld if len(part.passage.events[placed.event].notes) == 1]
-        assert all(not part.review.plan.route.options[placed.event].grips for placed in unheld)
+        unheld = [
+            fingered for fingered in part.review.plan.unheld if len(part.passage.events[fingered.event].notes) == 1
+        ]
+        assert all(not part.review.plan.route.options[fingered.event].grips for fingered in unheld)
     return len(answer.parts)
 
 

@@ -162,11 +162,11 @@ def test_our_own_review_keeps_every_mark_and_reads_the_stops_that_are_meant(name
     assert part.remarks == ()
     errors = [flag.sentence for flag in part.review.flags if flag.severity is Severity.ERROR]
     assert errors == []
-    for spot, tone, placed in readings(sheet(name), "violin"):
-        assert placed.note.pitch == tone.pitch
+    for spot, tone, fingered in readings(sheet(name), "violin"):
+        assert fingered.note.pitch == tone.pitch
         if tone.show_finger and tone.finger is not None:
-            assert placed.stop is not None
-            assert (placed.stop.finger, placed.stop.string) == (tone.finger, tone.string), spot
+            assert fingered.stop is not None
+            assert (fingered.stop.finger, fingered.stop.string) == (tone.finger, tone.string), spot
 
 
 @EVERY_SHEET

@@ -22,7 +22,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from rules import LEVELS, Placed
+from rules import LEVELS, FingeredNote
 from service.config.options import Options, read_options
 from service.errors import ScoreError
 from service.musicxml.file.container import open_document
@@ -61,8 +61,8 @@ class Marked:
     strings: Open
 
 
-def _taken(placed: Placed) -> Taken | None:
-    return None if placed.stop is None else Taken(placed.stop.string, placed.stop.finger, placed.position)
+def _taken(fingered: FingeredNote) -> Taken | None:
+    return None if fingered.stop is None else Taken(fingered.stop.string, fingered.stop.finger, fingered.position)
 
 
 def marked_parts(path: Path, options: Options) -> Iterator[Marked]:
@@ -78,12 +78,18 @@ def marked_parts(path: Path, options: Options) -> Iterator[Marked]:
 
 def _marked_part(part: PartReview, data: bytes) -> Marked:
     order = {id: place.note for id, place in part.reading.places.items()}
-    planned = {order[placed.note.id]: taken for placed in part.review.plan.placed if (taken := _taken(placed))}
-    broken = {unmet.event for unmet in part.unmet} | {placed.event for placed in part.review.plan.unheld}
-    unmet = frozenset(order[placed.note.id] for placed in part.review.plan.placed if placed.event in broken)
+    planned = {
+        order[fingered.note.id]: taken for fingered in part.review.plan.fingered_notes if (taken := _taken(fingered))
+    }
+    broken = {unmet.event for unmet in part.unmet} | {fingered.event for fingered in part.review.plan.unheld}
+    unmet = frozenset(
+        order[fingered.note.id] for fingered in part.review.plan.fingered_notes if fingered.event in broken
+    )
     worded = {index for index, event in enumerate(part.passage.events) if event.position is not None or event.string}
     own = frozenset(
-        order[placed.note.id] for placed in part.review.plan.placed if placed.note.printed or placed.event in worded
+        order[fingered.note.id]
+        for fingered in part.review.plan.fingered_notes
+        if fingered.note.printed or fingered.event in worded
     )
     strings = tuple((pitch.letter, pitch.midi) for pitch in part.passage.instrument.open_strings)
     return Marked(planned, unmet, own, read_page(data, part.passage.part), strings)

@@ -26,8 +26,8 @@ def explained(text: str, level: Level = FIRST_AND_THIRD) -> Explanation:
 
 
 def test_what_first_position_does_not_reach_has_no_way_to_stay() -> None:
-    for advised in explained(REACHING, TO_FIFTH).advised:
-        kinds = [other.kind for other in advised.alternatives]
+    for found in explained(REACHING, TO_FIFTH).proposals:
+        kinds = [other.kind for other in found.alternatives]
         assert OtherWay.STAY not in kinds
         assert 1 <= len(kinds) <= 2
 
@@ -38,8 +38,8 @@ def test_pins_bring_the_other_way_about(text: str, level: Level) -> None:
     """Planned anew with the pins of an alternative, the part is fingered as it says and costs as much more."""
     passage = read_passage(text, fifths=2)
     planned = propose(passage, level)
-    for advised in explain(planned).advised:
-        for other in advised.alternatives:
+    for found in explain(planned).proposals:
+        for other in found.alternatives:
             again = propose(passage, level, decisions=decisions_with_pins(passage, other.pins, {}))
             counted = figures(again.plan, other.first, other.last)
             assert counted == other.figures
@@ -50,16 +50,16 @@ def test_pins_bring_the_other_way_about(text: str, level: Level) -> None:
 
 def test_alternatives_cost_no_less_and_come_in_order() -> None:
     for text in (REACHING, TURNING):
-        for advised in explained(text, TO_FIFTH).advised:
-            rises = [other.rise for other in advised.alternatives]
+        for found in explained(text, TO_FIFTH).proposals:
+            rises = [other.rise for other in found.alternatives]
             assert rises == sorted(rises)
             assert all(rise >= 0 for rise in rises)
 
 
 def test_each_alternative_goes_through_other_positions_or_shifts_elsewhere() -> None:
-    for advised in explained(REACHING, TO_FIFTH).advised:
-        own = advised.proposal.excursion
+    for found in explained(REACHING, TO_FIFTH).proposals:
+        own = found.proposal.excursion
         mine = {(s.arrival, s.goal) for s in own.shifts}
-        for other in advised.alternatives:
+        for other in found.alternatives:
             theirs = {(s.arrival, s.goal) for s in other.shifts}
             assert other.positions != own.positions or theirs != mine

@@ -32,7 +32,7 @@ def with_printed(text: str, **printed: Printed):  # type: ignore[no-untyped-def]
 def test_printed_finger_binds_and_leaves_the_level_if_it_must() -> None:
     passage = with_printed("D5:1 E5:1", e0=Printed(fingers=(1,)))
     plan = Plan(passage, FIRST, cheapest_route(passage, FIRST, decisions=printed_decisions(passage)))
-    stop = plan.placed[0].stop
+    stop = plan.fingered_notes[0].stop
     assert stop is not None
     assert stop.finger == 1
     assert constraint_violations(plan, printed_decisions(passage)) == ()
@@ -43,8 +43,8 @@ def test_finger_that_cannot_sound_the_note_is_reported_and_the_rest_is_kept() ->
     decisions = printed_decisions(passage)
     plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=decisions))
     assert [u.event for u in constraint_violations(plan, decisions)] == [0]
-    assert plan.placed[2].stop is not None
-    assert plan.placed[2].stop.finger == 2
+    assert plan.fingered_notes[2].stop is not None
+    assert plan.fingered_notes[2].stop.finger == 2
 
 
 def test_sul_binds_stopped_notes_to_the_string() -> None:
@@ -52,7 +52,7 @@ def test_sul_binds_stopped_notes_to_the_string() -> None:
     events = tuple(replace(event, string=4) for event in passage.events)
     passage = replace(passage, events=events)
     plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=printed_decisions(passage)))
-    assert {placed.stop.string for placed in plan.placed if placed.stop} == {4}
+    assert {fingered.stop.string for fingered in plan.fingered_notes if fingered.stop} == {4}
 
 
 def test_pin_wins_over_a_printed_mark_on_the_same_note() -> None:
@@ -61,15 +61,15 @@ def test_pin_wins_over_a_printed_mark_on_the_same_note() -> None:
         passage, [Pin(Constraint(fingers=frozenset({4})), row=0)], printed_decisions(passage)
     )
     plan = Plan(passage, FIRST, cheapest_route(passage, FIRST, decisions=decisions))
-    assert plan.placed[0].stop is not None
-    assert plan.placed[0].stop.finger == 4
+    assert plan.fingered_notes[0].stop is not None
+    assert plan.fingered_notes[0].stop.finger == 4
 
 
 def test_pin_on_bars_keeps_the_hand_in_a_position() -> None:
     passage = read_passage("D5:1 E5:1 F#5:1 G5:1 | D5:1 E5:1 F#5:1 G5:1")
     decisions = decisions_with_pins(passage, [Pin(Constraint(positions=frozenset({3})), measures=(1, 1))], {})
     plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=decisions))
-    assert {placed.position for placed in plan.placed[4:]} <= {3, None}
+    assert {fingered.position for fingered in plan.fingered_notes[4:]} <= {3, None}
 
 
 def test_two_pins_on_one_note_add_up() -> None:

@@ -7,7 +7,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 from music21 import pitch as music21_pitch
 
-from rules import HIGHEST_POSITION, INSTRUMENTS, VIOLA, VIOLIN, Key, Pitch, Place, Placing, fingerboard_in, same_pitch
+from rules import (
+    HIGHEST_POSITION,
+    INSTRUMENTS,
+    VIOLA,
+    VIOLIN,
+    FingerboardSpot,
+    FingerPlacement,
+    Key,
+    Pitch,
+    fingerboard_in,
+    same_pitch,
+)
 from tests.trade import ANCHORS
 
 C = Key(0)
@@ -15,8 +26,8 @@ C = Key(0)
 TOP = {1: "B5", 2: "C6", 3: "D6", 4: "E6", 5: "F6", 7: "A6"}
 
 
-def place(position: int, string: int, finger: int, key: Key = C) -> Place:
-    found = fingerboard_in(VIOLIN, position, key).key_place(string, finger)
+def place(position: int, string: int, finger: int, key: Key = C) -> FingerboardSpot:
+    found = fingerboard_in(VIOLIN, position, key).spot_in_key(string, finger)
     assert found is not None
     return found
 
@@ -37,30 +48,30 @@ def test_the_first_finger_in_third_position_stands_where_the_third_stands_in_fir
 
 
 @pytest.mark.parametrize(
-    ("pitch", "finger", "placing"),
+    ("pitch", "finger", "placement"),
     [
         # On the D string in first position; common practice.
-        ("F4", 2, Placing.LOW),
-        ("F#4", 2, Placing.HIGH),
-        ("E4", 1, Placing.PLAIN),
-        ("Eb4", 1, Placing.LOW),
-        ("G4", 3, Placing.PLAIN),
-        ("G#4", 3, Placing.HIGH),
-        ("A4", 4, Placing.PLAIN),
-        ("Ab4", 4, Placing.LOW),
+        ("F4", 2, FingerPlacement.LOW),
+        ("F#4", 2, FingerPlacement.HIGH),
+        ("E4", 1, FingerPlacement.PLAIN),
+        ("Eb4", 1, FingerPlacement.LOW),
+        ("G4", 3, FingerPlacement.PLAIN),
+        ("G#4", 3, FingerPlacement.HIGH),
+        ("A4", 4, FingerPlacement.PLAIN),
+        ("Ab4", 4, FingerPlacement.LOW),
     ],
 )
-def test_low_and_high_fingers_in_first_position(pitch: str, finger: int, placing: Placing) -> None:
-    on_d = [p for p in fingerboard_in(VIOLIN, 1).places if p.string == 3]
+def test_low_and_high_fingers_in_first_position(pitch: str, finger: int, placement: FingerPlacement) -> None:
+    on_d = [p for p in fingerboard_in(VIOLIN, 1).spots if p.string == 3]
     found = [p for p in on_d if p.pitch == Pitch.named(pitch) and p.finger]
-    assert [(p.finger, p.placing) for p in found] == [(finger, placing)]
+    assert [(p.finger, p.placement) for p in found] == [(finger, placement)]
 
 
 def test_high_second_in_first_position_is_low_second_in_third_on_another_letter() -> None:
     # F sharp on D is high 2 in first position; in third the second finger has A, and A flat there is low.
-    assert place(1, 3, 2, Key(1)).placing is Placing.HIGH
-    lowered = [p for p in fingerboard_in(VIOLIN, 3).places if (p.string, p.pitch.name) == (3, "Ab4")]
-    assert [(p.finger, p.placing) for p in lowered] == [(2, Placing.LOW)]
+    assert place(1, 3, 2, Key(1)).placement is FingerPlacement.HIGH
+    lowered = [p for p in fingerboard_in(VIOLIN, 3).spots if (p.string, p.pitch.name) == (3, "Ab4")]
+    assert [(p.finger, p.placement) for p in lowered] == [(2, FingerPlacement.LOW)]
 
 
 @given(
@@ -70,7 +81,7 @@ def test_high_second_in_first_position_is_low_second_in_third_on_another_letter(
 )
 def test_semitones_agree_with_music21(instrument: object, position: int, fifths: int) -> None:
     board = fingerboard_in(instrument, position, Key(fifths))  # type: ignore[arg-type]
-    for found in board.places:
+    for found in board.spots:
         other = music21_pitch.Pitch(found.pitch.name.replace("b", "-"))
         open_string = music21_pitch.Pitch(board.instrument.open_pitch(found.string).name.replace("b", "-"))
         assert other.midi - open_string.midi == found.semitones
@@ -83,7 +94,7 @@ def test_semitones_agree_with_music21(instrument: object, position: int, fifths:
 def test_every_finger_has_its_place_in_the_key_and_goes_up(position: int, fifths: int) -> None:
     board = fingerboard_in(VIOLIN, position, Key(fifths))
     for string in VIOLIN.string_numbers:
-        places = [board.key_place(string, finger) for finger in (1, 2, 3, 4)]
+        places = [board.spot_in_key(string, finger) for finger in (1, 2, 3, 4)]
         heights = [found.semitones for found in places if found is not None]
         assert len(heights) == 4
         assert heights == sorted(set(heights))
@@ -91,7 +102,7 @@ def test_every_finger_has_its_place_in_the_key_and_goes_up(position: int, fifths
 
 def test_the_same_pitch_on_other_strings() -> None:
     board = fingerboard_in(VIOLIN, 3)
-    second_on_d = board.key_place(3, 2)
+    second_on_d = board.spot_in_key(3, 2)
     assert second_on_d is not None
     assert second_on_d.pitch.name == "A4"
     assert same_pitch(board, second_on_d, 12) == ((2, 0), (4, 14))[:1]
@@ -101,8 +112,8 @@ def test_the_same_pitch_on_other_strings() -> None:
 def test_the_viola_is_the_same_hand_a_fifth_lower() -> None:
     violin, viola = fingerboard_in(VIOLIN, 3), fingerboard_in(VIOLA, 3)
     for string in (1, 2, 3):
-        upper = violin.key_place(string + 1, 1)
-        same = viola.key_place(string, 1)
+        upper = violin.spot_in_key(string + 1, 1)
+        same = viola.spot_in_key(string, 1)
         assert upper is not None
         assert same is not None
         assert upper.pitch == same.pitch

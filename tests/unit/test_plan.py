@@ -87,5 +87,5 @@ def test_open_strings_have_no_position_and_rows_follow_the_document() -> None:
 def test_note_below_the_instrument_is_not_held_and_the_rest_goes_on() -> None:
     passage = read_passage("G3:1 F3:1 A3:1")
     plan = Plan(passage, ALL, cheapest_route(passage, ALL))
-    assert [placed.note.pitch.name for placed in plan.unheld] == ["F3"]
+    assert [fingered.note.pitch.name for fingered in plan.unheld] == ["F3"]
     assert plan.grip(2) is not None

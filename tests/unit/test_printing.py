@@ -13,13 +13,13 @@ def digits(plan: Plan, fingers: Fingers = Fingers.ESSENTIAL) -> dict[int, list[i
     """The printed fingers of every event that has any."""
     found: dict[int, list[int | None]] = {}
     for advice in printed_plan(plan, fingers).notes:
-        found.setdefault(advice.placed.event, []).append(advice.finger)
+        found.setdefault(advice.fingered.event, []).append(advice.finger)
     return {event: fingers for event, fingers in found.items() if any(finger is not None for finger in fingers)}
 
 
 def strings(plan: Plan) -> dict[int, int]:
     """The printed strings by event."""
-    return {advice.placed.event: advice.string for advice in printed_plan(plan).notes if advice.string is not None}
+    return {advice.fingered.event: advice.string for advice in printed_plan(plan).notes if advice.string is not None}
 
 
 def words(plan: Plan) -> list[tuple[int, int]]:
@@ -148,7 +148,7 @@ def test_in_a_range_of_bars_the_position_is_told_where_the_range_begins() -> Non
     plan = planned(passage, "A1@3 A2@3 A3@3 A2@3 A3@3 A2@3 A1@3 A2@3 A1@3 A2@3 A3@3 A2@3")
     printed = printed_plan(plan, measures=(1, 1))
     assert [(word.event, word.position) for word in printed.words] == [(4, 3)]
-    assert [advice.placed.event for advice in printed.notes if advice.finger] == [4]
+    assert [advice.fingered.event for advice in printed.notes if advice.finger] == [4]
 
 
 def test_a_slanted_line_stays_on_its_line_of_music_and_off_rests() -> None:

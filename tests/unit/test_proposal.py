@@ -44,8 +44,8 @@ def test_decided_excursion_stays_without_a_reason() -> None:
     passage = read_passage("D4:1 E4:1 F#4:1 G4:1 A4:4")
     last = passage.events[3].notes[0].id
     planned = propose(passage, FIRST_AND_THIRD, decisions={last: Constraint(positions=frozenset({3}))})
-    placed = planned.plan.by_note[last]
-    assert placed.position == 3
+    fingered = planned.plan.by_note[last]
+    assert fingered.position == 3
 
 
 def test_figures_count_what_the_plan_does() -> None:

@@ -113,7 +113,7 @@ def test_twelfth_is_touched_at_the_fifth_in_first_position() -> None:
     assert stop_at(plan, 1) == Stop(2, 4, 7, 4)
     assert plan.rows[1].position == 1
     assert not plan.route.options[1].beyond
-    (told,) = [advised for advised in printed_plan(plan).notes if advised.placed.note.row == 1]
+    (told,) = [explained for explained in printed_plan(plan).notes if explained.fingered.note.row == 1]
     assert (told.finger, told.string) == (4, 2), "the reader has to be told where a note is that is written elsewhere"
 
 

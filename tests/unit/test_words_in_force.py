@@ -60,7 +60,7 @@ def test_position_in_force_binds_the_plan() -> None:
     plan = Plan(
         passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD, decisions=printed_decisions(passage))
     )
-    assert {placed.position for placed in plan.rows} <= {3, None}
+    assert {fingered.position for fingered in plan.rows} <= {3, None}
     assert constraint_violations(plan, printed_decisions(passage)) == ()
 
 

@@ -9,7 +9,7 @@ from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import Grip
-from rules.plan.figures import way
+from rules.plan.figures import grip_pair
 from rules.plan.plan import Plan
 
 WHY = """A perfect fifth lies at the same place on neighbouring strings, so one finger has to be laid across
@@ -47,7 +47,7 @@ def _together(grip: Grip) -> int | None:
 
 
 def _in_turn(plan: Plan, index: int) -> int | None:
-    pair = way(plan, index)
+    pair = grip_pair(plan, index)
     if pair is None or pair[0].position != pair[1].position or len(pair[0].stops) > 1 or len(pair[1].stops) > 1:
         return None
     a, b = pair[0].stops[0], pair[1].stops[0]

@@ -20,9 +20,9 @@ class Options:
 
 def check(plan: Plan, _options: Options) -> Iterator[Finding]:
     """Report notes to be plucked by the left hand that the fourth finger stops."""
-    for placed in plan.placed:
-        if placed.stop and placed.stop.finger == 4 and Technique.LEFT_PIZZICATO in placed.note.techniques:
-            yield RULE.found("no-finger", plan, placed.event, pitch=placed.note.pitch.name)
+    for fingered in plan.fingered_notes:
+        if fingered.stop and fingered.stop.finger == 4 and Technique.LEFT_PIZZICATO in fingered.note.techniques:
+            yield RULE.found("no-finger", plan, fingered.event, pitch=fingered.note.pitch.name)
 
 
 RULE = Rule(

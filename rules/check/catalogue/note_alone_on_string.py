@@ -8,7 +8,7 @@ from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import Grip, grips_for
-from rules.plan.figures import way
+from rules.plan.figures import grip_pair
 from rules.plan.plan import Plan
 
 WHY = """No note should be orphaned on a string (R. Smith, "Planning Fingerings"): the bow swings over and
@@ -29,7 +29,7 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
         quick = event.seconds <= options.slowest or (event.slurred and after.slurred)
         if len(event.notes) != 1 or not quick:
             continue
-        before, following = way(plan, index), way(plan, index + 1)
+        before, following = grip_pair(plan, index), grip_pair(plan, index + 1)
         if before is None or following is None:
             continue
         neighbours = _only_string(before[0]), _only_string(following[1])

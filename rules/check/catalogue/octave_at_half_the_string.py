@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.harmonics import PARTIALS
-from rules.plan.plan import Placed, Plan
+from rules.plan.plan import FingeredNote, Plan
 
 WHY = """The octave of an open string lies at half its length, where it sounds as a harmonic when it is only touched.
 Under a fourth finger, above all one that reaches out of the hand for it, the light touch is the usual choice (common
@@ -21,17 +21,17 @@ class Options:
 
 def check(plan: Plan, _options: Options) -> Iterator[Finding]:
     """Offer single stopped notes that bear no mark of their own; trilled and printed notes are left alone."""
-    for placed in plan.placed:
-        if not _lies_at_half(plan, placed) or placed.note.techniques or placed.note.printed:
+    for fingered in plan.fingered_notes:
+        if not _lies_at_half(plan, fingered) or fingered.note.techniques or fingered.note.printed:
             continue
-        grip = plan.grip(placed.event)
-        outcome = "reached" if grip is not None and plan.counts.stretched[placed.event] else "touched"
-        string = plan.passage.instrument.string_name(placed.stop.string) if placed.stop else ""
-        yield RULE.found(outcome, plan, placed.event, pitch=placed.note.pitch.name, string=string)
+        grip = plan.grip(fingered.event)
+        outcome = "reached" if grip is not None and plan.counts.stretched[fingered.event] else "touched"
+        string = plan.passage.instrument.string_name(fingered.stop.string) if fingered.stop else ""
+        yield RULE.found(outcome, plan, fingered.event, pitch=fingered.note.pitch.name, string=string)
 
 
-def _lies_at_half(plan: Plan, placed: Placed) -> bool:
-    stop, alone = placed.stop, len(plan.event(placed.event).notes) == 1
+def _lies_at_half(plan: Plan, fingered: FingeredNote) -> bool:
+    stop, alone = fingered.stop, len(plan.event(fingered.event).notes) == 1
     return alone and stop is not None and stop.finger == 4 and stop.semitones == PARTIALS[2]
 
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import FINGERS, Grip, frame_excess, outward
-from rules.plan.figures import way
+from rules.plan.figures import grip_pair
 from rules.plan.plan import Plan
 
 WHY = """From the first to the fourth finger the relaxed hand spans a perfect fourth. A finger that reaches further
@@ -58,7 +58,7 @@ def _reaching(plan: Plan, index: int, grip: Grip) -> Iterator[Finding]:
 
 def _spread(plan: Plan, index: int) -> int:
     """Semitones by which two single stops in a row lie further apart than the relaxed hand sets their fingers."""
-    pair = way(plan, index)
+    pair = grip_pair(plan, index)
     if pair is None or pair[0].position != pair[1].position or len(pair[0].stops) > 1 or len(pair[1].stops) > 1:
         return 0
     a, b = pair[0].stops[0], pair[1].stops[0]

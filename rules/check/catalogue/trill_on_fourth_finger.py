@@ -20,13 +20,13 @@ class Options:
 
 def check(plan: Plan, _options: Options) -> Iterator[Finding]:
     """Report trills and turns whose main note lies under the fourth finger."""
-    for placed in plan.placed:
-        if placed.stop is None or placed.stop.finger != 4 or not placed.note.techniques:
+    for fingered in plan.fingered_notes:
+        if fingered.stop is None or fingered.stop.finger != 4 or not fingered.note.techniques:
             continue
-        if Technique.TRILL in placed.note.techniques:
-            yield RULE.found("trill", plan, placed.event, pitch=placed.note.pitch.name)
-        elif Technique.TURN in placed.note.techniques:
-            yield RULE.found("turn", plan, placed.event, pitch=placed.note.pitch.name)
+        if Technique.TRILL in fingered.note.techniques:
+            yield RULE.found("trill", plan, fingered.event, pitch=fingered.note.pitch.name)
+        elif Technique.TURN in fingered.note.techniques:
+            yield RULE.found("turn", plan, fingered.event, pitch=fingered.note.pitch.name)
 
 
 RULE = Rule(

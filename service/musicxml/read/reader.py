@@ -29,7 +29,7 @@ _STRINGS_AT_ONCE = 4
 _BARS_NAMED = 8
 
 
-class Place(NamedTuple):
+class NoteAnchor(NamedTuple):
     """Where a note stands: ordinals count every `<note>` of the document from 0.
 
     `before` is the note before which a direction has to stand: before its grace notes and its chord's first note.
@@ -42,15 +42,15 @@ class Place(NamedTuple):
     lower_voice: bool
 
 
-class Places(Mapping[str, Place]):
+class NoteAnchors(Mapping[str, NoteAnchor]):
     """The places of notes by note id; made when asked for, since only few notes get a mark."""
 
     def __init__(self, written: Mapping[str, Written]) -> None:
         self._written = written
 
-    def __getitem__(self, id: str) -> Place:
+    def __getitem__(self, id: str) -> NoteAnchor:
         note = self._written[id]
-        return Place(note.ordinal, note.before, note.staff, note.voice, note.lower)
+        return NoteAnchor(note.ordinal, note.before, note.staff, note.voice, note.lower)
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._written)
@@ -67,7 +67,7 @@ class Reading:
     """
 
     passage: Passage
-    places: Mapping[str, Place]
+    places: Mapping[str, NoteAnchor]
     outdated: tuple[Outdated, ...] = ()
 
 
@@ -130,7 +130,7 @@ def read_part(
         abbreviation=listing.abbreviation,
         quarter_tempo=tempo_map.first_tempo,
     )
-    return Reading(passage, Places(notes), outdated)
+    return Reading(passage, NoteAnchors(notes), outdated)
 
 
 def _bars(labels: Iterable[str]) -> str:

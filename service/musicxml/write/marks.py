@@ -10,11 +10,11 @@ from dataclasses import dataclass
 
 from rules import (
     HOME_POSITION,
-    Advice,
     Fingers,
     Note,
     Plan,
     PositionWord,
+    PrintedNote,
     PrintedPlan,
     Technique,
     printed_plan,
@@ -23,7 +23,7 @@ from rules import (
 
 from ...naming import Language, StringMarks, position_word, string_numeral
 from ..file.elements import Kind, Mark, NoteMark, Removal, WordsMark
-from ..read.reader import Place
+from ..read.reader import NoteAnchor
 from ..written.outdated import Outdated
 
 _SLIDE_NUMBERS = 6
@@ -44,7 +44,7 @@ class Printing:
 
 
 def marks_for(
-    plan: Plan, places: Mapping[str, Place], printing: Printing, outdated: Iterable[Outdated] = ()
+    plan: Plan, places: Mapping[str, NoteAnchor], printing: Printing, outdated: Iterable[Outdated] = ()
 ) -> tuple[Mark, ...]:
     """Return every mark for one part; `outdated` is what it prints and the plan was made without."""
     found: list[Mark] = [removal for each in outdated if _whole_in_range(each, printing) for removal in each.removals]
@@ -54,17 +54,17 @@ def marks_for(
     for item in printed.notes:
         if item.finger is None and item.string is None and not slides and not printing.replace:
             continue
-        if _in_range(plan, item.placed.event, printing):
+        if _in_range(plan, item.fingered.event, printing):
             if item.string is not None and _as_words(plan, item, printing):
-                strings[item.placed.event] = item.string
-            found.extend(_note_marks(plan, item, places[item.placed.note.id], printing, slides))
+                strings[item.fingered.event] = item.string
+            found.extend(_note_marks(plan, item, places[item.fingered.note.id], printing, slides))
     found.extend(_words(plan, printed, strings, places, printing))
     return tuple(found)
 
 
-def _as_words(plan: Plan, item: Advice, printing: Printing) -> bool:
+def _as_words(plan: Plan, item: PrintedNote, printing: Printing) -> bool:
     """Words stand for one string; on a chord nobody could tell whose it is, there the element remains."""
-    return printing.strings is not StringMarks.ELEMENTS and len(plan.event(item.placed.event).notes) == 1
+    return printing.strings is not StringMarks.ELEMENTS and len(plan.event(item.fingered.event).notes) == 1
 
 
 def _in_range(plan: Plan, event: int, printing: Printing) -> bool:
@@ -83,9 +83,13 @@ def _whole_in_range(outdated: Outdated, printing: Printing) -> bool:
 
 
 def _note_marks(
-    plan: Plan, item: Advice, place: Place, printing: Printing, slides: Mapping[str, tuple[tuple[str, int], ...]]
+    plan: Plan,
+    item: PrintedNote,
+    place: NoteAnchor,
+    printing: Printing,
+    slides: Mapping[str, tuple[tuple[str, int], ...]],
 ) -> Iterator[Mark]:
-    note = item.placed.note
+    note = item.fingered.note
     finger, string = item.finger, item.string
     if printing.replace:
         kinds = _printed_kinds(note)
@@ -113,7 +117,7 @@ def _printed_kinds(note: Note) -> frozenset[Kind]:
 
 
 def _words(
-    plan: Plan, printed: PrintedPlan, strings: Mapping[int, int], places: Mapping[str, Place], printing: Printing
+    plan: Plan, printed: PrintedPlan, strings: Mapping[int, int], places: Mapping[str, NoteAnchor], printing: Printing
 ) -> Iterator[Mark]:
     """Positions, and strings where they are written as words."""
     # The same words at the same moment are printed once, before whichever note they stand (a grace note, say).
@@ -133,7 +137,7 @@ def _words(
             yield from _line(plan, word, before, places)
 
 
-def _line(plan: Plan, word: PositionWord, before: int, places: Mapping[str, Place]) -> Iterator[Mark]:
+def _line(plan: Plan, word: PositionWord, before: int, places: Mapping[str, NoteAnchor]) -> Iterator[Mark]:
     """A dashed line as far as the position holds; at the end of the part it ends with the last note."""
     start = _first_place(plan.event(word.event).notes, places)
     last = len(plan.passage.events) - 1 if word.until is None else word.until
@@ -143,7 +147,7 @@ def _line(plan: Plan, word: PositionWord, before: int, places: Mapping[str, Plac
         yield WordsMark(end.before, "", *_run(end), bracket="stop")
 
 
-def _before(plan: Plan, index: int, place: Place) -> int:
+def _before(plan: Plan, index: int, place: NoteAnchor) -> int:
     """The note before which words stand: ahead of grace notes, unless they would hold for a grace note as well."""
     return place.note if plan.passage.led_by_grace(index) else place.before
 
@@ -152,13 +156,13 @@ def _plain(text: str) -> str:
     return " ".join(text.split()).casefold()
 
 
-def _run(place: Place) -> tuple[int | None, str | None]:
+def _run(place: NoteAnchor) -> tuple[int | None, str | None]:
     """Staff and voice of a direction, where the part has more than one."""
     staff = int(place.staff) if place.staff is not None and place.staff.isdigit() else None
     return staff, None if place.voice == "1" else place.voice
 
 
-def _first_place(notes: Iterable[Note], places: Mapping[str, Place]) -> Place:
+def _first_place(notes: Iterable[Note], places: Mapping[str, NoteAnchor]) -> NoteAnchor:
     """The place of the note that stands first in the document: words go before it."""
     return min((places[note.id] for note in notes), key=lambda place: place.before)
 

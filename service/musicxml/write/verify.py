@@ -11,7 +11,7 @@ from ..file.container import Document
 from ..file.elements import Mark, NoteMark, WordsMark, slides, technical_children
 from .splice import BEGIN, guard
 
-Places = dict[int, set[str]]
+MarksByNote = dict[int, set[str]]
 """By note (counted through the document from 0), where its marks stand: "before" it or "inside" it."""
 _NOWHERE = -1
 
@@ -32,9 +32,9 @@ def verify(document: Document, marked: bytes, marks: Sequence[Mark]) -> None:
         raise errors.mark_misplaced()
 
 
-def places_of_marks(root: etree._Element) -> Places:
+def places_of_marks(root: etree._Element) -> MarksByNote:
     """Return the notes at which our insertions stand, as the parser sees them."""
-    found: Places = {}
+    found: MarksByNote = {}
     ordinal, note = -1, None
     measures: list[etree._Element | None] = []  # where insertions before the next note stand
     for node in root.iter("note", etree.PI):
@@ -54,9 +54,9 @@ def places_of_marks(root: etree._Element) -> Places:
     return found
 
 
-def intended_places(marks: Iterable[Mark]) -> Places:
+def intended_places(marks: Iterable[Mark]) -> MarksByNote:
     """Return the notes at which the marks are meant to stand."""
-    found: Places = {}
+    found: MarksByNote = {}
     for mark in marks:
         if isinstance(mark, WordsMark):
             found.setdefault(mark.note, set()).add("before")

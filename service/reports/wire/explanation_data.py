@@ -4,32 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from rules import Advised, Alternative, BarDifficulty, Explanation, FingerPattern, Placed, by_aspect, hardest
+from rules import (
+    Alternative,
+    BarDifficulty,
+    ExplainedProposal,
+    Explanation,
+    FingeredNote,
+    FingerPattern,
+    by_aspect,
+    hardest,
+)
 
 from ..advice import alternative_label, alternative_text, anchor_how, pattern_text, pin_text, saving_text
 from .review_answer import AlternativeAnswer, Anchor, BarAnswer, Difficulty, Effort, FingerPlace, Pattern, Saving
 
 
-def anchors_of(explanation: Explanation, advised: Advised) -> list[Anchor]:
+def anchors_of(explanation: Explanation, explained: ExplainedProposal) -> list[Anchor]:
     """Return where the first finger stands in each position of a proposal."""
     instrument = explanation.plan.passage.instrument
     return [
         Anchor(position=each.position, string=each.string, pitch=each.pitch.name, how=anchor_how(instrument, each))
-        for each in advised.anchors
+        for each in explained.anchors
     ]
 
 
-def saving_of(advised: Advised) -> Saving:
+def saving_of(explained: ExplainedProposal) -> Saving:
     """Return what a proposal saves."""
     return Saving(
-        by_aspect={aspect.value: _rounded(value) for aspect, value in advised.saving.items()},
-        text=saving_text(advised.saving),
+        by_aspect={aspect.value: _rounded(value) for aspect, value in explained.saving.items()},
+        text=saving_text(explained.saving),
     )
 
 
-def patterns_of(explanation: Explanation, advised: Advised) -> list[Pattern]:
+def patterns_of(explanation: Explanation, explained: ExplainedProposal) -> list[Pattern]:
     """Return the finger patterns of a proposal."""
-    return [_pattern(explanation, pattern) for pattern in advised.patterns]
+    return [_pattern(explanation, pattern) for pattern in explained.patterns]
 
 
 def _pattern(explanation: Explanation, pattern: FingerPattern) -> Pattern:
@@ -51,17 +60,17 @@ def _pattern(explanation: Explanation, pattern: FingerPattern) -> Pattern:
     )
 
 
-def alternatives_of(explanation: Explanation, advised: Advised) -> list[AlternativeAnswer]:
+def alternatives_of(explanation: Explanation, explained: ExplainedProposal) -> list[AlternativeAnswer]:
     """Return the other ways to play the stretch of a proposal."""
-    return [_alternative(explanation, advised, other) for other in advised.alternatives]
+    return [_alternative(explanation, explained, other) for other in explained.alternatives]
 
 
-def _alternative(explanation: Explanation, advised: Advised, other: Alternative) -> AlternativeAnswer:
+def _alternative(explanation: Explanation, explained: ExplainedProposal, other: Alternative) -> AlternativeAnswer:
     plan = explanation.plan
     return AlternativeAnswer(
         kind=other.kind.value,
-        label=alternative_label(advised.proposal.excursion, other),
-        text=alternative_text(plan, advised.proposal.excursion, other),
+        label=alternative_label(explained.proposal.excursion, other),
+        text=alternative_text(plan, explained.proposal.excursion, other),
         positions=list(other.positions),
         figures=dict(other.figures.as_mapping()),
         proposed=dict(other.proposed.as_mapping()),
@@ -95,9 +104,9 @@ def _label(explanation: Explanation, bar: BarDifficulty) -> str:
     return explanation.plan.passage.measures[bar.measure].label
 
 
-def effort_of(explanation: Explanation, placed: Placed) -> Effort:
+def effort_of(explanation: Explanation, fingered: FingeredNote) -> Effort:
     """Return what the event of a row, and the way to it, cost: the sum, by aspect, and by term."""
-    items = explanation.items(placed.event)
+    items = explanation.items(fingered.event)
     return Effort(
         total=_rounded(sum(items.values())),
         by_aspect={aspect.value: _rounded(value) for aspect, value in by_aspect(items).items()},

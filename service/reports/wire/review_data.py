@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from rules import Advised, ConstraintViolation, Explanation, Flag, Placed, Plan, Shift
+from rules import ConstraintViolation, ExplainedProposal, Explanation, FingeredNote, Flag, Plan, Shift
 
 from ... import __version__
 from ...naming import beat_text
@@ -44,7 +44,7 @@ def review_data(parts: Iterable[PartReview]) -> dict[str, Any]:
 
 def _part(part: PartReview) -> PartAnswer:
     plan, review = part.review.plan, part.review
-    advised = enumerate(review.explanation.advised, start=1)
+    explained = enumerate(review.explanation.proposals, start=1)
     return PartAnswer(
         part=part.passage.part,
         name=part.passage.name,
@@ -57,11 +57,11 @@ def _part(part: PartReview) -> PartAnswer:
         ),
         counts=dict(review.counts.as_mapping()),
         findings=[_finding(plan, flag) for flag in review.flags],
-        proposals=[_proposal(review.explanation, number, each) for number, each in advised],
+        proposals=[_proposal(review.explanation, number, each) for number, each in explained],
         difficulty=difficulty_of(review.explanation),
         unmet=[_unmet(plan, unmet) for unmet in part.unmet],
         remarks=list(part.remarks),
-        plan=[_row(part, placed) for placed in plan.rows],
+        plan=[_row(part, fingered) for fingered in plan.rows],
     )
 
 
@@ -95,8 +95,8 @@ def _finding(plan: Plan, flag: Flag) -> FindingAnswer:
     )
 
 
-def _proposal(explanation: Explanation, number: int, advised: Advised) -> ProposalAnswer:
-    plan, proposal = explanation.plan, advised.proposal
+def _proposal(explanation: Explanation, number: int, explained: ExplainedProposal) -> ProposalAnswer:
+    plan, proposal = explanation.plan, explained.proposal
     excursion = proposal.excursion
     return ProposalAnswer(
         number=number,
@@ -112,10 +112,10 @@ def _proposal(explanation: Explanation, number: int, advised: Advised) -> Propos
         before=dict(proposal.before.as_mapping()),
         after=dict(proposal.after.as_mapping()),
         shifts=[_shift(plan, shift) for shift in excursion.shifts],
-        anchors=anchors_of(explanation, advised),
-        patterns=patterns_of(explanation, advised),
-        saving=saving_of(advised),
-        alternatives=alternatives_of(explanation, advised),
+        anchors=anchors_of(explanation, explained),
+        patterns=patterns_of(explanation, explained),
+        saving=saving_of(explained),
+        alternatives=alternatives_of(explanation, explained),
     )
 
 
@@ -145,21 +145,21 @@ def _unmet(plan: Plan, unmet: ConstraintViolation) -> UnmetAnswer:
     )
 
 
-def _row(part: PartReview, placed: Placed) -> PlanRow:
-    row = {"index": placed.note.row, "id": placed.note.id, **stop_data(part.review.plan, placed)}
+def _row(part: PartReview, fingered: FingeredNote) -> PlanRow:
+    row = {"index": fingered.note.row, "id": fingered.note.id, **stop_data(part.review.plan, fingered)}
     if part.explain:
-        row["effort"] = effort_of(part.review.explanation, placed)
+        row["effort"] = effort_of(part.review.explanation, fingered)
     return PlanRow.model_validate(row)
 
 
-def stop_data(plan: Plan, placed: Placed) -> dict[str, Any]:
+def stop_data(plan: Plan, fingered: FingeredNote) -> dict[str, Any]:
     """Return where a note stands and how it is stopped."""
-    event, stop = plan.event(placed.event), placed.stop
+    event, stop = plan.event(fingered.event), fingered.stop
     return {
         "measure": plan.passage.label(event),
         "beat": beat_text(event.beat),
-        "pitch": placed.note.pitch.name,
+        "pitch": fingered.note.pitch.name,
         "string": None if stop is None else stop.string,
         "finger": None if stop is None else stop.finger,
-        "position": placed.position,
+        "position": fingered.position,
     }
