@@ -32,7 +32,7 @@ def test_it_is_one_drawing_with_four_fingers_on_four_strings(position: int, key:
     assert chart.tag == f"{SVG}svg"
     discs = [c for c in chart.iter(f"{SVG}circle") if c.get("class") in {"chart-disc", "chart-same"}]
     open_strings = 4
-    stopped = [place for place in fingerboard_of(position, key, instrument).places if place.in_key and place.finger]
+    stopped = [place for place in fingerboard_of(position, key, instrument).spots if place.in_key and place.finger]
     assert len(discs) == open_strings + len(stopped)
     assert not list(chart.iter(f"{SVG}style"))
     assert not chart.xpath("//@style")

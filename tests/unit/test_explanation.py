@@ -83,10 +83,10 @@ def test_terms_are_grouped_as_a_player_would(term: str, aspect: Aspect) -> None:
 
 def test_saving_is_the_difference_to_first_position_where_both_reach() -> None:
     explained = explain(propose(read_passage(TURNING, fifths=2), FIRST_AND_THIRD))
-    for explained in explained.proposals:
-        if Reason.CROSSINGS in explained.proposal.reasons:
-            assert explained.saving[Aspect.CROSSINGS] > 0
-        assert explained.saving.get(Aspect.SHIFTING, 0.0) <= 0
+    for found in explained.proposals:
+        if Reason.CROSSINGS in found.proposal.reasons:
+            assert found.saving[Aspect.CROSSINGS] > 0
+        assert found.saving.get(Aspect.SHIFTING, 0.0) <= 0
 
 
 def test_cost_of_a_note_is_itemised() -> None:
