@@ -78,10 +78,12 @@ def along_the_string(instrument: Instrument, key: Key, position: int, string: in
     return Exercise(title, text, bars_of(notes, meter, key.fifths, fill=True))
 
 
-def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise:
-    """Long open strings, the bow alone; those that do not belong to the key are left out."""
+def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise | None:
+    """Long open strings that belong to the key, the bow alone; None if none does, as in D flat major."""
     whole = max(bar_length(meter), Fraction(2))
     strings = [string for string in reversed(instrument.string_numbers) if open_in_key(instrument, key, string)]
+    if not strings:
+        return None
     notes = [SheetNote((stop_in_key(instrument, key, string, 1, 0),), whole, 1) for string in strings]
     text = "Whole bows, the left hand hanging loose. Breathe out on every down bow."
     return Exercise("The bow alone", text, bars_of(notes, meter, key.fifths, fill=True))

@@ -177,7 +177,8 @@ def warm_up(plan: Plan, found: tuple[Task, ...]) -> Section:
     key, meter = _home_key(plan), _home_meter(plan)
     instrument = plan.passage.instrument
     positions = _positions(plan, found)
-    exercises = [open_strings(instrument, key, meter)]
+    bow = open_strings(instrument, key, meter)
+    exercises = [bow] if bow else []
     for position in positions[:1]:
         for string in _strings_in(plan, position)[:1]:
             line = along_the_string(instrument, key, position, string, meter)
@@ -223,6 +224,7 @@ def _section(plan: Plan, task: Task, number: int, seen: set[tuple[int, int]]) ->
     if away and measures not in seen:
         steps.append(in_new_position(plan, measures))
     steps.append(in_context(plan, measures))
+    steps = [step for step in steps if step.bars]  # bars without any length have nothing to play
     seen.add(measures)
     lettered = tuple(
         replace(step, title=f"{letter}) {step.title}") for letter, step in zip("abcdefgh", steps, strict=False)

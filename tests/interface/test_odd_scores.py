@@ -69,6 +69,15 @@ def test_a_signature_beyond_seven_signs_is_practised_in_the_key_that_sounds_the_
     assert flats == [{"-3"}, {"-3"}]
 
 
+@pytest.mark.parametrize("form", ["musicxml", "page"])
+@pytest.mark.parametrize("fifths", range(-7, 8))
+def test_every_key_has_a_sheet(client: TestClient, waltz: bytes, fifths: int, form: str) -> None:
+    """In keys with more than four flats or five sharps no open string belongs to the scale, so there is none to bow."""
+    sheet = client.post(f"/practice?format={form}&most=1", content=_with("fifths", str(fifths), _text(waltz)).encode())
+    assert sheet.status_code == 200, sheet.text
+    assert ("The bow alone" in sheet.text) is (-5 < fifths < 6)
+
+
 def test_a_bar_that_never_ends_is_no_practice_sheet(client: TestClient, waltz: bytes) -> None:
     answer = client.post("/practice", content=_with("divisions", "0.0001", _text(waltz)).encode())
     assert (answer.status_code, answer.json()["code"]) == (422, "endless-bar")

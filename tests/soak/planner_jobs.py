@@ -1,0 +1,103 @@
+"""Every job of the service, done in a planner process as the service does it: no failure, no death, within the time."""
+
+from __future__ import annotations
+
+import json
+import pickle
+import threading
+import time
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from service.config.limits import DEFAULT_LIMITS
+from service.config.options import Options
+from service.drawing.engraving import Layout
+from service.errors import ScoreError
+from service.usecases.practice import Paper, SheetFormat, practised
+from service.web import page_data
+from service.workers import jobs
+from service.workers.planner import Planner
+from tests.soak.laws import refusal
+
+SECONDS = 20.0
+"""Time for one job; a request may take 60 seconds, and the scores here are small."""
+
+
+class PlannerJobs:
+    """A planner process, and the longest that it took for a job so far."""
+
+    def __init__(self) -> None:
+        self.slowest = (0.0, "")
+        self._planner = Planner()
+        self._jobs: Sequence[Callable[[bytes, Options], str]] = (
+            self._review, self._view, self._sheet, self._comparison, self._page, self._report, self._opened,
+        )  # fmt: skip
+
+    def close(self) -> None:
+        """End the process."""
+        self._planner.close()
+
+    def check(self, number: int, data: bytes, options: Options) -> str:
+        """Do one of the jobs; return its name and whether it was done or why it was refused.
+
+        Raises:
+            AssertionError: it failed, its process died, or it took too long.
+        """
+        job = self._jobs[number % len(self._jobs)]
+        try:
+            return f"{job.__name__.strip('_')}: {job(data, options)}"
+        except ScoreError as error:
+            return f"{job.__name__.strip('_')}: {refusal(error)}"
+
+    def _call(self, function: Callable[..., Any], *arguments: Any) -> Any:
+        self._planner.start()
+        timer = threading.Timer(SECONDS, self._planner.kill)
+        timer.start()
+        began = time.monotonic()
+        try:
+            outcome, content = self._planner.call(pickle.dumps((function, arguments), protocol=5))
+        except EOFError:
+            raise AssertionError(f"{function.__name__} took longer than {SECONDS:g} seconds") from None
+        finally:
+            timer.cancel()
+        self.slowest = max(self.slowest, (round(time.monotonic() - began, 2), function.__name__))
+        if outcome == "refusal":
+            raise content
+        assert outcome == "answer", f"{function.__name__}: {content}"
+        return content
+
+    def _opened(self, data: bytes, options: Options) -> str:
+        self._call(page_data.opened, data, "score.musicxml", options.instrument, DEFAULT_LIMITS)
+        return "done"
+
+    def _review(self, data: bytes, options: Options) -> str:
+        self._call(jobs.reviewed, data, options, DEFAULT_LIMITS)
+        return "done"
+
+    def _report(self, data: bytes, options: Options) -> str:
+        self._call(page_data.reported, data, options, "score", DEFAULT_LIMITS)
+        return "done"
+
+    def _view(self, data: bytes, options: Options) -> str:
+        _, scores = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, False)
+        for number, score in enumerate(scores, start=1):
+            self._call(page_data.drawn, score, Layout(), number)
+        return "done"
+
+    def _comparison(self, data: bytes, options: Options) -> str:
+        plan, _ = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, True)
+        bars: list[str] = json.loads(plan)["bars"]
+        if not bars:
+            return "no bar"
+        self._call(page_data.compared, data, options, (bars[0], bars[-1]), Layout(), DEFAULT_LIMITS)
+        return "done"
+
+    def _sheet(self, data: bytes, options: Options) -> str:
+        return self._practice(data, options, SheetFormat.MUSICXML)
+
+    def _page(self, data: bytes, options: Options) -> str:
+        return self._practice(data, options, SheetFormat.PAGE)
+
+    def _practice(self, data: bytes, options: Options, form: SheetFormat) -> str:
+        self._call(practised, data, options, [], 2, form, Paper.A4, DEFAULT_LIMITS)
+        return "done"
