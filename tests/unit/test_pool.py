@@ -89,6 +89,7 @@ def test_work_ends_at_the_deadline_and_its_process_with_it() -> None:
             (before,) = pool.process_ids
             with pytest.raises(TooSlowError):
                 await pool.run(time.sleep, 30)
+            pool.seconds = 30  # the new process may take its time on a busy machine
             assert await pool.run(os.getpid) != before
 
     _run(test)
