@@ -29,7 +29,7 @@ from .practice.exercises_passage import bars_of_plan
 from .practice.practice_sheet import Task, practice_sheet, tasks
 from .practice.sheet import Bar, Exercise, Section, Sheet, SheetNote, Tone
 from .practice.tunes.progressive import ShiftStudy, progressive_set
-from .proposal.alternatives import Alternative, OtherWay, alternatives
+from .proposal.alternatives import Alternative, AlternativeKind, alternatives
 from .proposal.explanation import (
     AnchorHelp,
     Aspect,
@@ -39,14 +39,14 @@ from .proposal.explanation import (
     aspect_of,
     by_aspect,
     explain,
+    plan_without_decisions,
     saving,
-    undecided,
 )
-from .proposal.proposal import Planned, Proposal, propose
-from .proposal.repeat_ends import Jump, joined, jump_effort, jumps
-from .proposal.repeats import Repeat, repeats, same_again
+from .proposal.proposal import PlannedPart, Proposal, propose
+from .proposal.repeat_ends import Jump, align_repeat_ends, jump_effort, jumps
+from .proposal.repeats import Repeat, align_repeats, repeats
 from .proposal.verdict import Reason
-from .search.k_best import Way, Ways
+from .search.k_best import RouteSearch, RouteSegment
 from .search.planner import NO_DECISIONS, Route, cheapest_route, effort_of
 from .search.shortest_path import cheapest_path
 
@@ -72,6 +72,7 @@ __all__ = [
     "VIOLA",
     "VIOLIN",
     "Alternative",
+    "AlternativeKind",
     "AnchorHelp",
     "Aspect",
     "Bar",
@@ -105,13 +106,12 @@ __all__ = [
     "Level",
     "Measure",
     "Note",
-    "OtherWay",
     "Outcome",
     "Passage",
     "Pin",
     "Pitch",
     "Plan",
-    "Planned",
+    "PlannedPart",
     "Policy",
     "PositionWord",
     "Printed",
@@ -123,6 +123,8 @@ __all__ = [
     "RequiredLevel",
     "Review",
     "Route",
+    "RouteSearch",
+    "RouteSegment",
     "Rule",
     "Scope",
     "Section",
@@ -141,10 +143,10 @@ __all__ = [
     "Tone",
     "Touch",
     "ViolationCause",
-    "Way",
-    "Ways",
     "Weights",
     "Words",
+    "align_repeat_ends",
+    "align_repeats",
     "all_rules",
     "alternatives",
     "anchor_help",
@@ -171,10 +173,10 @@ __all__ = [
     "held_weak",
     "hops",
     "in_key",
-    "joined",
     "jump_effort",
     "jumps",
     "node_strings",
+    "plan_without_decisions",
     "positions_in_force",
     "practice_sheet",
     "printed_decisions",
@@ -184,7 +186,6 @@ __all__ = [
     "repeats",
     "required_level",
     "review_passage",
-    "same_again",
     "same_pitch",
     "saving",
     "shift_lines",
@@ -193,5 +194,4 @@ __all__ = [
     "tasks",
     "touches",
     "tuplet_of",
-    "undecided",
 ]

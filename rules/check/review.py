@@ -20,7 +20,7 @@ from ..music.passage import Passage
 from ..plan.figures import Figures, figures
 from ..plan.plan import Plan
 from ..proposal.explanation import Explanation, explain
-from ..proposal.proposal import Planned, propose
+from ..proposal.proposal import PlannedPart, propose
 from ..search.planner import NO_DECISIONS
 from .catalogue import all_rules
 from .rule import Finding, Rule, Scope, Severity
@@ -40,7 +40,7 @@ class Flag:
 class Review:
     """One part reviewed; what nobody asks for is not worked out."""
 
-    planned: Planned
+    planned: PlannedPart
     rules: tuple[Rule, ...]
 
     @property
@@ -91,7 +91,7 @@ def review_passage(
     return Review(planned, all_rules() if rules is None else tuple(rules))
 
 
-def flag(planned: Planned, rules: Iterable[Rule]) -> tuple[Flag, ...]:
+def flag(planned: PlannedPart, rules: Iterable[Rule]) -> tuple[Flag, ...]:
     """Run rules over both plans; order: by place, then by rule id."""
     flags: dict[tuple[str, str, int, int], Flag] = {}
     answers = _Answers(planned)
@@ -115,7 +115,7 @@ def _flag(rule: Rule, finding: Finding, answer: int | None) -> Flag:
 class _Answers:
     """The proposals by place. Excursions come in playing order and never overlap, so both their ends are in order."""
 
-    def __init__(self, planned: Planned) -> None:
+    def __init__(self, planned: PlannedPart) -> None:
         self._planned = planned
 
     @cached_property

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..search.k_best import Ways
+from ..search.k_best import RouteSearch
 from .figures import crossing_at, held_weak, hops, stretched
 from .plan import Plan
 
@@ -42,9 +42,9 @@ class BarDifficulty:
         return self.effort / max(self.seconds, SHORTEST)
 
 
-def difficulty_by_bar(plan: Plan, ways: Ways) -> tuple[BarDifficulty, ...]:
+def difficulty_by_bar(plan: Plan, routes: RouteSearch) -> tuple[BarDifficulty, ...]:
     """Return the curve of difficulty: one entry for every bar in which something is played, in order."""
-    efforts = ways.each(plan.route.chosen)
+    efforts = routes.effort_by_event(plan.route.chosen)
     arrivals = {shift.arrival for shift in plan.shifts}
     events: dict[int, list[int]] = {}
     for index, event in enumerate(plan.passage.events):

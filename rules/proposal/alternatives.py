@@ -18,7 +18,7 @@ from ..marks.constraints import Constraint
 from ..marks.decisions import Pin
 from ..plan.figures import Figures, figures
 from ..plan.plan import Excursion, Plan, Shift
-from ..search.k_best import Allowed, Way, Ways
+from ..search.k_best import Allowed, RouteSearch, RouteSegment
 from ..search.planner import Route
 
 MARGIN = 6
@@ -30,7 +30,7 @@ WIDER = 24
 """Events around the window in which it is made sure that the pins bring the way about."""
 
 
-class OtherWay(StrEnum):
+class AlternativeKind(StrEnum):
     """In what a second way differs from the one proposed."""
 
     STAY = "stay in first position"
@@ -54,7 +54,7 @@ class Alternative:
         pins: the player's decisions that bring it about.
     """
 
-    kind: OtherWay
+    kind: AlternativeKind
     first: int
     last: int
     positions: tuple[int, ...]
@@ -65,33 +65,35 @@ class Alternative:
     pins: tuple[Pin, ...]
 
 
-def alternatives(plan: Plan, excursion: Excursion, ways: Ways, most: int = OFFERED) -> tuple[Alternative, ...]:
+def alternatives(plan: Plan, excursion: Excursion, routes: RouteSearch, most: int = OFFERED) -> tuple[Alternative, ...]:
     """Return the `most` cheapest ways to play an excursion, each the best of its kind, cheapest first.
 
-    `ways` are those of the plan. A way that breaks a decision or leaves the level is not offered, nor one that the
+    `routes` are those of the plan. A way that breaks a decision or leaves the level is not offered, nor one that the
     plan has turned down although it is cheaper (because nothing that counts improves, or a pattern would be fingered
     unlike).
     """
     window = _Window.around(plan, excursion)
     labels = window.labels(plan, window.taken(plan))
     used = frozenset(position for position in labels if position is not None) - {HOME_POSITION}
-    base = ways.effort(window.first, window.last, plan.route.chosen)
-    found: dict[OtherWay, Way] = {}
+    base = routes.effort(window.first, window.last, plan.route.chosen)
+    found: dict[AlternativeKind, RouteSegment] = {}
     # Staying and the other positions may lie far down the list of all ways, so each is looked for by itself as well.
     for allowed in (window.only(plan, frozenset({HOME_POSITION})), window.without(plan, used), window.ends):
-        for way in islice(ways.through(window.first, window.last, allowed, _label), LOOKED_AT):
-            told = window.labels(plan, way.chosen)
-            if told == labels or way.effort < base:
+        for segment in islice(routes.cheapest_first(window.first, window.last, allowed, _label), LOOKED_AT):
+            told = window.labels(plan, segment.chosen)
+            if told == labels or segment.effort < base:
                 continue
             kind = _kind(labels, told)
-            if kind not in found or way.effort < found[kind].effort:
-                found[kind] = way
-            if kind is not OtherWay.STAY:
+            if kind not in found or segment.effort < found[kind].effort:
+                found[kind] = segment
+            if kind is not AlternativeKind.STAY:
                 break
-    order = list(OtherWay)
+    order = list(AlternativeKind)
     ranked = sorted(found.items(), key=lambda item: (item[1].effort, order.index(item[0])))
-    ranked = [(kind, way) for kind, way in ranked if way.effort - base < BEYOND_LEVEL]
-    return tuple(_told(plan, excursion, window, ways, kind, way, way.effort - base) for kind, way in ranked[:most])
+    ranked = [(kind, segment) for kind, segment in ranked if segment.effort - base < BEYOND_LEVEL]
+    return tuple(
+        _told(plan, excursion, window, routes, kind, segment, segment.effort - base) for kind, segment in ranked[:most]
+    )
 
 
 def _label(_event: int, grip: Grip) -> int:
@@ -99,11 +101,11 @@ def _label(_event: int, grip: Grip) -> int:
     return grip.position
 
 
-def _kind(labels: Sequence[int | None], told: Sequence[int | None]) -> OtherWay:
+def _kind(labels: Sequence[int | None], told: Sequence[int | None]) -> AlternativeKind:
     used, other = (set(x) - {None, HOME_POSITION} for x in (labels, told))
     if not other:
-        return OtherWay.STAY
-    return OtherWay.PLACE if used == other else OtherWay.POSITION
+        return AlternativeKind.STAY
+    return AlternativeKind.PLACE if used == other else AlternativeKind.POSITION
 
 
 @dataclass(frozen=True)
@@ -177,12 +179,18 @@ class _Window:
 
 
 def _told(
-    plan: Plan, excursion: Excursion, window: _Window, ways: Ways, kind: OtherWay, way: Way, rise: float
+    plan: Plan,
+    excursion: Excursion,
+    window: _Window,
+    routes: RouteSearch,
+    kind: AlternativeKind,
+    segment: RouteSegment,
+    rise: float,
 ) -> Alternative:
-    other = _as_plan(plan, window, way.chosen)
+    other = _as_plan(plan, window, segment.chosen)
     changed = [
         window.first + i
-        for i, (a, b) in enumerate(zip(window.taken(plan), way.chosen, strict=True))
+        for i, (a, b) in enumerate(zip(window.taken(plan), segment.chosen, strict=True))
         if a != b and not (a >= 0 and _same(plan.route.options[window.first + i].grips, a, b))
     ]
     first, last = min([excursion.first, *changed]), max([excursion.last, *changed])
@@ -198,7 +206,7 @@ def _told(
         figures(other, first - window.first, last - window.first),
         figures(_as_plan(plan, window, window.taken(plan)), first - window.first, last - window.first),
         rise,
-        _pins(plan, window, ways, way, changed, (first, last)),
+        _pins(plan, window, routes, segment, changed, (first, last)),
     )
 
 
@@ -214,15 +222,20 @@ def _as_plan(plan: Plan, window: _Window, chosen: Sequence[int]) -> Plan:
 
 
 def _pins(
-    plan: Plan, window: _Window, ways: Ways, way: Way, changed: Sequence[int], reach: tuple[int, int]
+    plan: Plan,
+    window: _Window,
+    routes: RouteSearch,
+    segment: RouteSegment,
+    changed: Sequence[int],
+    reach: tuple[int, int],
 ) -> tuple[Pin, ...]:
     """Pins for what differs; for every note of the stretch if those alone would lead elsewhere."""
     chosen = list(plan.route.chosen)
-    chosen[window.first : window.last + 1] = way.chosen
+    chosen[window.first : window.last + 1] = segment.chosen
     few = {event: _like(plan, event, chosen[event]) for event in changed}
     count = len(plan.passage.events)
     wide = _Window.between(plan, max(window.first - WIDER, 0), min(window.last + WIDER, count - 1), chosen)
-    best = next(ways.through(wide.first, wide.last, few | dict(wide.ends)))
+    best = next(routes.cheapest_first(wide.first, wide.last, few | dict(wide.ends)))
     if any(
         best.chosen[event - wide.first] != chosen[event]
         and not _same(plan.route.options[event].grips, best.chosen[event - wide.first], chosen[event])
@@ -253,4 +266,4 @@ def _pinned(plan: Plan, event: int, index: int) -> list[Pin]:
     return pins
 
 
-__all__ = ["Alternative", "OtherWay", "alternatives"]
+__all__ = ["Alternative", "AlternativeKind", "alternatives"]

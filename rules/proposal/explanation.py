@@ -16,10 +16,10 @@ from ..music.key import in_key
 from ..plan.difficulty import BarDifficulty, difficulty_by_bar
 from ..plan.finger_pattern import FingerPattern, finger_patterns
 from ..plan.plan import Excursion, Plan
-from ..search.k_best import Ways
+from ..search.k_best import RouteSearch
 from ..search.planner import Route
 from .alternatives import Alternative, alternatives
-from .proposal import Planned, Proposal
+from .proposal import PlannedPart, Proposal
 
 OCTAVE = 12
 
@@ -132,37 +132,37 @@ class ExplainedProposal:
 
 @dataclass(frozen=True)
 class Explanation:
-    """A planned part explained; `ways` answers further questions about it (`items`)."""
+    """A planned part explained; `routes` answers further questions about it (`items`)."""
 
     plan: Plan
-    ways: Ways
+    routes: RouteSearch
     proposals: tuple[ExplainedProposal, ...]
     curve: tuple[BarDifficulty, ...]
 
     def items(self, event: int) -> Mapping[str, float]:
         """Return what an event and the way to it cost, by term."""
-        return self.ways.items(event, self.plan.route.chosen)
+        return self.routes.items(event, self.plan.route.chosen)
 
 
-def explain(planned: Planned) -> Explanation:
+def explain(planned: PlannedPart) -> Explanation:
     """Return savings, alternatives, patterns and anchors of every proposal, and the curve of difficulty."""
-    plan = undecided(planned)
-    ways = planned.first_position.ways_of(plan)
-    home = planned.first_position.ways if planned.proposals else ways
+    plan = plan_without_decisions(planned)
+    routes = planned.first_position.route_search(plan)
+    home = planned.first_position.routes if planned.proposals else routes
     explained = tuple(
         ExplainedProposal(
             proposal,
-            alternatives(plan, proposal.excursion, ways),
-            saving(planned.home, plan, proposal.excursion, home, ways),
+            alternatives(plan, proposal.excursion, routes),
+            saving(planned.home, plan, proposal.excursion, home, routes),
             tuple(p for span in proposal.excursion.spans for p in finger_patterns(plan, span)),
             _anchor_helps(plan, proposal),
         )
         for proposal in planned.proposals
     )
-    return Explanation(plan, ways, explained, difficulty_by_bar(plan, ways))
+    return Explanation(plan, routes, explained, difficulty_by_bar(plan, routes))
 
 
-def undecided(planned: Planned) -> Plan:
+def plan_without_decisions(planned: PlannedPart) -> Plan:
     """Return the plan with every grip that was open to it when only marks and the player had decided.
 
     What the planner itself then decided (patterns fingered alike, excursions taken back) leaves fewer; a second opinion
@@ -178,7 +178,9 @@ def undecided(planned: Planned) -> Plan:
     return Plan(plan.passage, plan.level, Route(tuple(options), tuple(chosen), plan.route.effort))
 
 
-def saving(home: Plan, plan: Plan, excursion: Excursion, home_ways: Ways, ways: Ways) -> dict[Aspect, float]:
+def saving(
+    home: Plan, plan: Plan, excursion: Excursion, home_routes: RouteSearch, routes: RouteSearch
+) -> dict[Aspect, float]:
     """Return the effort that an excursion saves against first position, by aspect, the way home included.
 
     Notes that first position does not reach have no effort there that could be compared: they and the ways from them
@@ -190,7 +192,7 @@ def saving(home: Plan, plan: Plan, excursion: Excursion, home_ways: Ways, ways: 
     for event in range(excursion.first, end + 1):
         if options[event].beyond or (event and options[event - 1].beyond):
             continue
-        for sign, side, route in ((1, home_ways, home.route), (-1, ways, plan.route)):
+        for sign, side, route in ((1, home_routes, home.route), (-1, routes, plan.route)):
             for name, value in side.items(event, route.chosen).items():
                 sums[name] = sums.get(name, 0.0) + sign * value
     return by_aspect(sums)
@@ -252,6 +254,6 @@ __all__ = [
     "aspect_of",
     "by_aspect",
     "explain",
+    "plan_without_decisions",
     "saving",
-    "undecided",
 ]

@@ -1,6 +1,6 @@
 """A part planned as proposed: what repeats alike, jumps joined, excursions that do not pay taken back.
 
-What does not belong here: finding the route (`planner`), what an excursion is worth (`worth`), wording and printing.
+What does not belong here: finding the route (`planner`), what an excursion is worth (`verdict`), wording and printing.
 """
 
 from __future__ import annotations
@@ -20,11 +20,11 @@ from ..music.key import in_key
 from ..music.passage import Passage
 from ..plan.figures import Figures
 from ..plan.plan import Excursion, Plan, Span
-from ..search.k_best import Ways
+from ..search.k_best import RouteSearch
 from ..search.planner import NO_DECISIONS, cheapest_route
-from .repeat_ends import joined
-from .repeats import Repeat, repeats, same_again
-from .verdict import Reason, Worth, idle_ends, weigh
+from .repeat_ends import align_repeat_ends
+from .repeats import Repeat, align_repeats, repeats
+from .verdict import ExcursionVerdict, Reason, unprofitable_ends, weigh
 
 MOST_ROUNDS = 6
 
@@ -72,13 +72,13 @@ class FirstPosition:
         return repeats(self.passage)
 
     @cached_property
-    def ways(self) -> Ways:
+    def routes(self) -> RouteSearch:
         """The ways of the hand in first position."""
-        return self.ways_of(self.plan)
+        return self.route_search(self.plan)
 
-    def ways_of(self, plan: Plan) -> Ways:
+    def route_search(self, plan: Plan) -> RouteSearch:
         """Return the ways of a plan of the part, weighed as the part is."""
-        return Ways(self.passage, plan.route.options, plan.level, self.weights, self.character)
+        return RouteSearch(self.passage, plan.route.options, plan.level, self.weights, self.character)
 
     def planned(self, level: Level, decisions: Decisions) -> Plan:
         """Return the cheapest plan of the part at a level, under some decisions."""
@@ -86,7 +86,7 @@ class FirstPosition:
 
 
 @dataclass(frozen=True, eq=False)
-class Planned:
+class PlannedPart:
     """A part planned as proposed, beside first position throughout."""
 
     plan: Plan
@@ -98,26 +98,26 @@ class Planned:
         return self.first_position.plan
 
     @cached_property
-    def weighed(self) -> tuple[Worth, ...]:
+    def verdicts(self) -> tuple[ExcursionVerdict, ...]:
         """Every excursion of the plan with its reasons, none for one that does not pay."""
         return weigh(self.home, self.plan, lambda: self.first_position.repeats, self._saved)
 
     def _saved(self, excursion: Excursion) -> float:
         """Effort saved against first position, the ways out and home included."""
         first, last = max(excursion.first - 1, 0), min(excursion.last + 1, len(self.plan.grips) - 1)
-        before = self.first_position.ways.effort(first, last, self.home.route.chosen)
-        return before - self._ways.effort(first, last, self.plan.route.chosen)
+        before = self.first_position.routes.effort(first, last, self.home.route.chosen)
+        return before - self._routes.effort(first, last, self.plan.route.chosen)
 
     @cached_property
-    def _ways(self) -> Ways:
-        return self.first_position.ways_of(self.plan)
+    def _routes(self) -> RouteSearch:
+        return self.first_position.route_search(self.plan)
 
     @cached_property
     def proposals(self) -> tuple[Proposal, ...]:
         """The excursions that pay."""
         return tuple(
             Proposal(w.excursion, w.reasons, w.before, w.after, anchors(self.plan, w.excursion))
-            for w in self.weighed
+            for w in self.verdicts
             if w.reasons
         )
 
@@ -128,7 +128,7 @@ def propose(
     weights: Weights = STANDARD,
     decisions: Decisions = NO_DECISIONS,
     character: Character = Character.FROM_THE_PART,
-) -> Planned:
+) -> PlannedPart:
     """Plan the passage at the level, and keep only excursions that have a reason.
 
     What repeats is fingered alike where that costs little (see `motifs`), and where a repeat makes the hand jump, its
@@ -138,14 +138,14 @@ def propose(
     """
     first_position = FirstPosition(passage, weights, decisions, character)
     planning = _Planning(first_position, level)
-    planned = Planned(planning.joined(planning.alike(planning.plan())), first_position)
+    planned = PlannedPart(planning.align_repeat_ends(planning.alike(planning.plan())), first_position)
     for _ in range(MOST_ROUNDS):
-        idle = _idle(planned, decisions)
-        if not idle or HOME_POSITION not in level.positions:
+        unprofitable = _unprofitable(planned, decisions)
+        if not unprofitable or HOME_POSITION not in level.positions:
             break
-        for stretch in idle:
+        for stretch in unprofitable:
             planning.bound |= _stay_home(planned.plan, stretch, decisions)
-        planned = Planned(planning.alike(planning.plan()), first_position)
+        planned = PlannedPart(planning.alike(planning.plan()), first_position)
     return planned
 
 
@@ -163,11 +163,13 @@ class _Planning:
 
     def alike(self, plan: Plan) -> Plan:
         """Finger alike what repeats."""
-        return self._under(same_again(plan, partial(self._of.ways_of, plan), self._of.repeats), plan)
+        return self._under(align_repeats(plan, partial(self._of.route_search, plan), self._of.repeats), plan)
 
-    def joined(self, plan: Plan) -> Plan:
+    def align_repeat_ends(self, plan: Plan) -> Plan:
         """Bring the ends of repeats together."""
-        return self._under(joined(plan, partial(self._of.ways_of, plan), self._of.weights, self._of.character), plan)
+        return self._under(
+            align_repeat_ends(plan, partial(self._of.route_search, plan), self._of.weights, self._of.character), plan
+        )
 
     def _under(self, more: Decisions, plan: Plan) -> Plan:
         """The plan under more decisions, which give way to those that there are."""
@@ -177,16 +179,16 @@ class _Planning:
         return self.plan()
 
 
-def _idle(planned: Planned, decisions: Decisions) -> list[range]:
+def _unprofitable(planned: PlannedPart, decisions: Decisions) -> list[range]:
     """The stretches to be taken back: excursions without a reason, and ends of others that do not pay."""
-    idle = [worth.excursion.events for worth in planned.weighed if not worth.reasons]
-    paying = [worth.excursion for worth in planned.weighed if worth.reasons]
-    ends = [end for excursion in paying for end in idle_ends(planned.home, planned.plan, excursion)]
-    again = _again(planned, ends) if ends else ()
-    return [stretch for stretch in (*idle, *ends, *again) if not _decided(planned.plan, stretch, decisions)]
+    unprofitable = [verdict.excursion.events for verdict in planned.verdicts if not verdict.reasons]
+    paying = [verdict.excursion for verdict in planned.verdicts if verdict.reasons]
+    ends = [end for excursion in paying for end in unprofitable_ends(planned.home, planned.plan, excursion)]
+    again = _where_repeated(planned, ends) if ends else ()
+    return [stretch for stretch in (*unprofitable, *ends, *again) if not _decided(planned.plan, stretch, decisions)]
 
 
-def _again(planned: Planned, ends: Sequence[range]) -> Iterator[range]:
+def _where_repeated(planned: PlannedPart, ends: Sequence[range]) -> Iterator[range]:
     """Where the music of ends returns, if it is the end of an excursion there as well, and reached in first."""
     options, excursions = planned.home.route.options, planned.plan.excursions
     firsts, lasts = {e.first for e in excursions}, {e.last for e in excursions}

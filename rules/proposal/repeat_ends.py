@@ -23,7 +23,7 @@ from ..hand.grip_set import GripSet
 from ..marks.constraints import Constraint
 from ..music.passage import UNBOUND_REST
 from ..plan.plan import Plan
-from ..search.k_best import Ways
+from ..search.k_best import RouteSearch
 
 MARGIN = 12
 """Events on either side of an end that may change with it."""
@@ -76,9 +76,9 @@ def jump_effort(
     return _Ends(plan, weights, character).effort(jump, plan.route.chosen)
 
 
-def joined(
+def align_repeat_ends(
     plan: Plan,
-    look_up: Callable[[], Ways],
+    look_up: Callable[[], RouteSearch],
     weights: Weights = STANDARD,
     character: Character = Character.FROM_THE_PART,
 ) -> dict[str, Constraint]:
@@ -87,7 +87,7 @@ def joined(
     `look_up` brings the ways of the plan; it is called only if the music jumps and the hand has to follow.
     """
     forced = jumps(plan)
-    return _Ends(plan, weights, character).brought_together(forced, look_up()) if forced else {}
+    return _Ends(plan, weights, character).constraints(forced, look_up()) if forced else {}
 
 
 class _Ends:
@@ -111,10 +111,10 @@ class _Ends:
             for end, grip in ((jump.departure, left), (jump.arrival, reached))
         ]
         passage = replace(plan.passage, events=(first, second))
-        pair = Ways(passage, options, plan.level, self._weights, self._character)
+        pair = RouteSearch(passage, options, plan.level, self._weights, self._character)
         return pair.effort(0, 1, (0, 0)) - pair.effort(0, 0, (0, 0)) - pair.effort(1, 1, (0, 0))
 
-    def brought_together(self, forced: Sequence[Jump], ways: Ways) -> dict[str, Constraint]:
+    def constraints(self, forced: Sequence[Jump], routes: RouteSearch) -> dict[str, Constraint]:
         """Take the jumps one after the other; keep a change only if all jumps that it touches cost less for it."""
         chosen = list(self._plan.route.chosen)
         decided: set[Jump] = set()
@@ -124,7 +124,7 @@ class _Ends:
             if not decided.isdisjoint(self._touching(jump.arrival, jump.arrival)):
                 continue
             changes = [
-                self._elsewhere(ways, chosen, end, other)
+                self._elsewhere(routes, chosen, end, other)
                 for end, other in ((jump.arrival, jump.departure), (jump.departure, jump.arrival))
             ]
             gain, first, taken = max((c for c in changes if c is not None), key=lambda c: c[0], default=(0.0, 0, ()))
@@ -138,7 +138,7 @@ class _Ends:
         return [j for j in self._all if first <= j.departure <= last or first <= j.arrival <= last]
 
     def _elsewhere(
-        self, ways: Ways, chosen: Sequence[int], event: int, other: int
+        self, routes: RouteSearch, chosen: Sequence[int], event: int, other: int
     ) -> tuple[float, int, tuple[int, ...]] | None:
         """One end played in the position of the other: what is gained, from which event on, and the grips there."""
         grips, there = self._plan.route.options[event].grips, self._grip(other, chosen)
@@ -150,14 +150,14 @@ class _Ends:
         fast |= {last} if last < len(chosen) - 1 else set()
         fast |= {other} if first <= other <= last else set()
         allowed = {end: frozenset({chosen[end]}) for end in fast if chosen[end] >= 0} | {event: wanted}
-        way = ways.cheapest(first, last, allowed)
-        if way is None:
+        segment = routes.cheapest(first, last, allowed)
+        if segment is None:
             return None
         after = list(chosen)
-        after[first : last + 1] = way.chosen
+        after[first : last + 1] = segment.chosen
         touched = self._touching(first, last)
         gain = sum(self.effort(jump, chosen) - self.effort(jump, after) for jump in touched)
-        return gain - way.effort + ways.effort(first, last, chosen), first, way.chosen
+        return gain - segment.effort + routes.effort(first, last, chosen), first, segment.chosen
 
     def _grip(self, event: int, chosen: Sequence[int]) -> Grip | None:
         index = chosen[event]
@@ -174,4 +174,4 @@ class _Ends:
         }
 
 
-__all__ = ["Jump", "joined", "jump_effort", "jumps"]
+__all__ = ["Jump", "align_repeat_ends", "jump_effort", "jumps"]

@@ -21,7 +21,7 @@ from ..hand.grip import Grip
 from ..marks.constraints import Constraint
 from ..music.passage import Event, Passage
 from ..plan.plan import Plan
-from ..search.k_best import Allowed, Ways
+from ..search.k_best import Allowed, RouteSearch
 
 SHORTEST = 6
 """Events that a motif has at least."""
@@ -113,23 +113,23 @@ def _pieces(earlier: int, later: int, length: int, exact: bool) -> Iterator[Repe
         yield Repeat(earlier + start, later + start, end - start, exact)
 
 
-def same_again(
+def align_repeats(
     plan: Plan,
-    ways: Callable[[], Ways],
+    routes: Callable[[], RouteSearch],
     found: Sequence[Repeat] | None = None,
     amount: float = AMOUNT,
     on_the_same_notes: float = AMOUNT_ON_THE_SAME_NOTES,
 ) -> dict[str, Constraint]:
     """Return decisions that finger alike what is alike, each place at no more than a stated amount of effort.
 
-    Empty if everything that repeats is fingered alike already, or cannot be for that amount. `ways` looks up those of
+    Empty if everything that repeats is fingered alike already, or cannot be for that amount. `routes` looks up those of
     the plan; it is called only if something that repeats is fingered differently. `found` is what repeats in the
     passage, if it is known.
     """
-    unison = _Unison(plan, ways)
+    alignment = _RepeatAlignment(plan, routes)
     for repeat in repeats(plan.passage) if found is None else found:
-        unison.bring_together(_inner(repeat), on_the_same_notes if repeat.exact else amount)
-    return unison.decisions()
+        alignment.align(_inner(repeat), on_the_same_notes if repeat.exact else amount)
+    return alignment.decisions()
 
 
 def _inner(repeat: Repeat) -> Repeat:
@@ -139,11 +139,11 @@ def _inner(repeat: Repeat) -> Repeat:
     return Repeat(repeat.earlier + EDGE, repeat.later + EDGE, repeat.length - 2 * EDGE, True)
 
 
-class _Unison:
+class _RepeatAlignment:
     """The route while it is being changed; what has been decided stays as it is."""
 
-    def __init__(self, plan: Plan, ways: Callable[[], Ways]) -> None:
-        self._look_up = ways
+    def __init__(self, plan: Plan, routes: Callable[[], RouteSearch]) -> None:
+        self._look_up = routes
         self._options = plan.route.options
         self._chosen = list(plan.route.chosen)
         self._decided: set[int] = set()
@@ -151,10 +151,10 @@ class _Unison:
         self._fingerings: dict[int, dict[Hashable, frozenset[int]]] = {}
 
     @cached_property
-    def _ways(self) -> Ways:
+    def _routes(self) -> RouteSearch:
         return self._look_up()
 
-    def bring_together(self, repeat: Repeat, amount: float) -> None:
+    def align(self, repeat: Repeat, amount: float) -> None:
         """Finger both places alike, by the cheaper of the two changes, if that is cheap enough."""
         places = (
             range(repeat.earlier, repeat.earlier + repeat.length),
@@ -210,12 +210,12 @@ class _Unison:
         ends = self._held(first, last)
         for strings in (0,) if exact else OTHER_STRINGS:
             allowed = self._like(model, copy, strings, exact)
-            way = None if allowed is None else self._ways.cheapest(first, last, ends | dict(allowed))
-            if way is None:
+            segment = None if allowed is None else self._routes.cheapest(first, last, ends | dict(allowed))
+            if segment is None:
                 continue
-            rise = way.effort - self._ways.effort(first, last, self._chosen)
+            rise = segment.effort - self._routes.effort(first, last, self._chosen)
             if best is None or rise < best[0]:
-                best = (rise, first, way.chosen)
+                best = (rise, first, segment.chosen)
         return best
 
     def _held(self, first: int, last: int) -> dict[int, frozenset[int]]:
@@ -256,4 +256,4 @@ def _fingering(grip: Grip, strings: int, exact: bool) -> Hashable:
     return (stops, grip.position if exact and not grip.is_open else None)
 
 
-__all__ = ["AMOUNT", "Repeat", "repeats", "same_again"]
+__all__ = ["AMOUNT", "Repeat", "align_repeats", "repeats"]

@@ -65,7 +65,7 @@ EFFORT_THAT_PAYS = 4.0
 
 
 @dataclass(frozen=True, slots=True)
-class Worth:
+class ExcursionVerdict:
     """One excursion with the figures of its bars in first position and as planned.
 
     `reasons` is empty if what is gained does not pay for the shifts; otherwise the weightiest reason comes first.
@@ -116,8 +116,8 @@ class _Balance:
         """The same with its price met by the effort saved."""
         return replace(self, gains=self.gains | {Reason.EASE: self.price - sum(self.gains.values())})
 
-    def worth(self, reasons: tuple[Reason, ...]) -> Worth:
-        return Worth(self.excursion, self.before, self.after, reasons)
+    def verdict(self, reasons: tuple[Reason, ...]) -> ExcursionVerdict:
+        return ExcursionVerdict(self.excursion, self.before, self.after, reasons)
 
 
 def _pays(balances: Sequence[_Balance]) -> bool:
@@ -127,7 +127,7 @@ def _pays(balances: Sequence[_Balance]) -> bool:
 
 def weigh(
     home: Plan, plan: Plan, repeats: Callable[[], Sequence[Repeat]], saved: Callable[[Excursion], float]
-) -> tuple[Worth, ...]:
+) -> tuple[ExcursionVerdict, ...]:
     """Weigh every excursion of a plan against the part in first position.
 
     An excursion pays by its figures, or else by the effort it saves where it spares the hand stretches or hops.
@@ -139,21 +139,21 @@ def weigh(
     """
     balances = [_balance(home, plan, excursion) for excursion in plan.excursions]
     if plan.level is ALL:
-        return tuple(balance.worth(balance.best or (Reason.EASE,)) for balance in balances)
+        return tuple(balance.verdict(balance.best or (Reason.EASE,)) for balance in balances)
     balances = [b.paid() if b.nearly and saved(b.excursion) >= EFFORT_THAT_PAYS else b for b in balances]
     groups: Sequence[Sequence[int]] = [(i,) for i in range(len(balances))]
     if len({balance.pays for balance in balances}) == 2:
         groups = _returning([balance.excursion for balance in balances], repeats())
-    found = [balance.worth(()) for balance in balances]
+    found = [balance.verdict(()) for balance in balances]
     for group in groups:
         lacking = [i for i in group if balances[i].lacking]
         others = [i for i in group if i not in lacking]
         for i in (*lacking, *(others if _pays([balances[i] for i in others]) else ())):
-            found[i] = balances[i].worth(balances[i].best or (Reason.AGAIN,))
+            found[i] = balances[i].verdict(balances[i].best or (Reason.AGAIN,))
     return tuple(found)
 
 
-def idle_ends(home: Plan, plan: Plan, excursion: Excursion) -> Iterator[range]:
+def unprofitable_ends(home: Plan, plan: Plan, excursion: Excursion) -> Iterator[range]:
     """Yield the ends of an excursion that do not pay for themselves.
 
     The hand could as well move later (or come home earlier): what the end gains is no more than what the other place
@@ -272,6 +272,6 @@ def _returning(excursions: Sequence[Excursion], repeats: Sequence[Repeat]) -> li
             for event in range(repeat.earlier, repeat.earlier + repeat.length):
                 one, other = at.get(event), at.get(event + repeat.later - repeat.earlier)
                 if one is not None and other is not None:
-                    joined, kept = group[other], group[one]
-                    group = [kept if g == joined else g for g in group]
+                    merged, kept = group[other], group[one]
+                    group = [kept if g == merged else g for g in group]
     return [[i for i, g in enumerate(group) if g == name] for name in dict.fromkeys(group)]

@@ -39,14 +39,14 @@ Allowed = Mapping[int, frozenset[int]]
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class RouteSegment:
     """One way through a stretch: the number of the grip at each event (-1 where nothing sounds), and its effort."""
 
     chosen: tuple[int, ...]
     effort: float
 
 
-class Ways:
+class RouteSearch:
     """Every way of the hand through a passage whose candidates are given.
 
     The efforts are looked up once for all stretches that are asked for afterwards.
@@ -79,7 +79,7 @@ class Ways:
             before = chosen[event]
         return total
 
-    def each(self, chosen: Sequence[int]) -> list[float]:
+    def effort_by_event(self, chosen: Sequence[int]) -> list[float]:
         """Return what each event and the way to it cost along a route given by its grips, one for every event."""
         found = [0.0] * len(self._options)
         before = -1
@@ -99,14 +99,14 @@ class Ways:
         before = chosen[self._playable[step - 1]] if step else None
         return self._tables.itemised(step, chosen[event], before)
 
-    def cheapest(self, first: int, last: int, allowed: Allowed) -> Way | None:
-        """Return the first of the ways that `through` would yield, or one of equal effort; None if there is none.
+    def cheapest(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:
+        """Return the first of the ways that `cheapest_first` would yield, or one as cheap; None if there is none.
 
         Quick where few grips are allowed: only those are looked at.
         """
         steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
         if not steps or self._tables is None:
-            return Way((-1,) * (last - first + 1), 0.0)
+            return RouteSegment((-1,) * (last - first + 1), 0.0)
         grips = [self._permitted(self._playable[step], allowed) for step in steps]
         if not all(map(len, grips)):
             return None
@@ -121,7 +121,7 @@ class Ways:
         chosen = [-1] * (last - first + 1)
         for step, permitted, state in zip(steps, grips, path, strict=True):
             chosen[self._playable[step] - first] = int(permitted[state])
-        return Way(tuple(chosen), effort)
+        return RouteSegment(tuple(chosen), effort)
 
     def _permitted(self, event: int, allowed: Allowed) -> NDArray[np.intp]:
         permitted = sorted(allowed[event]) if event in allowed else range(len(self._options[event].grips))
@@ -137,9 +137,9 @@ class Ways:
             found = self._moves[step] = self._tables.move(step)
         return found
 
-    def through(
+    def cheapest_first(
         self, first: int, last: int, allowed: Allowed | None = None, label: Label | None = None
-    ) -> Iterator[Way]:
+    ) -> Iterator[RouteSegment]:
         """Yield the ways through the events `first` to `last`, cheapest first; equal efforts in a fixed order.
 
         Args:
@@ -150,16 +150,16 @@ class Ways:
         """
         steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
         if not steps or self._tables is None:
-            yield Way((-1,) * (last - first + 1), 0.0)
+            yield RouteSegment((-1,) * (last - first + 1), 0.0)
             return
         holds, moves = self._efforts(steps, allowed or {})
         events = [self._playable[step] for step in steps]
         search = _Search(holds, moves, self._labels(events, label) if label else None)
-        for path, effort in search.ways():
+        for path, effort in search.routes():
             chosen = [-1] * (last - first + 1)
             for event, grip in zip(events, path, strict=True):
                 chosen[event - first] = grip
-            yield Way(tuple(chosen), effort)
+            yield RouteSegment(tuple(chosen), effort)
 
     def _efforts(self, steps: Sequence[int], allowed: Allowed) -> tuple[list[Array], list[Array]]:
         """Holding efforts at each step, and the way to it from the step before (holding included)."""
@@ -204,7 +204,7 @@ class _Search:
         self._heap: list[tuple[float, int, _Beginning | None, NDArray[np.intp], Array, int]] = []
         self._order = count()
 
-    def ways(self) -> Iterator[tuple[list[int], float]]:
+    def routes(self) -> Iterator[tuple[list[int], float]]:
         """Yield routes as grip numbers with their efforts."""
         self._push(None, self._holds[0])
         reported: set[int] = set()
@@ -263,4 +263,4 @@ def _path(begun: _Beginning) -> list[int]:
     return path[::-1]
 
 
-__all__ = ["Allowed", "Label", "Way", "Ways"]
+__all__ = ["Allowed", "Label", "RouteSearch", "RouteSegment"]

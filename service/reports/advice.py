@@ -8,6 +8,7 @@ from rules import (
     HOME_POSITION,
     LETTERS,
     Alternative,
+    AlternativeKind,
     AnchorHelp,
     Aspect,
     Constraint,
@@ -16,7 +17,6 @@ from rules import (
     Excursion,
     FingerPattern,
     Instrument,
-    OtherWay,
     Pin,
     Plan,
     Shift,
@@ -87,10 +87,10 @@ def pattern_text(instrument: Instrument, pattern: FingerPattern) -> str:
 
 def alternative_label(excursion: Excursion, other: Alternative) -> str:
     """Return in what another way differs: "stay in first position", "2nd position", "start in 3rd position"."""
-    if other.kind is OtherWay.STAY:
+    if other.kind is AlternativeKind.STAY:
         return "stay in first position"
     names = ", ".join(dict.fromkeys(position_name(position) for position in other.positions))
-    if other.kind is OtherWay.POSITION:
+    if other.kind is AlternativeKind.POSITION:
         return names
     new, missing = _moved(excursion, other)
     if missing and not new and all(shift in (excursion.shifts[0], excursion.shifts[-1]) for shift in missing):
@@ -118,7 +118,7 @@ def _number(number: int) -> str:
 
 def _where(plan: Plan, excursion: Excursion, other: Alternative) -> list[str]:
     """The shifts that the proposal does not have, and those that are left out."""
-    if other.kind is not OtherWay.PLACE:
+    if other.kind is not AlternativeKind.PLACE:
         return []
     new, missing = ([_shift_place(plan, shift) for shift in shifts] for shifts in _moved(excursion, other))
     if new:

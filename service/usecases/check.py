@@ -181,8 +181,8 @@ def _checked(
 
 def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
     plan, planned = part.review.plan, part.review.planned
-    ways = planned.first_position.ways_of(plan)
-    for bar in hardest(difficulty_by_bar(plan, ways)):
+    routes = planned.first_position.route_search(plan)
+    for bar in hardest(difficulty_by_bar(plan, routes)):
         yield plan.passage.measures[bar.measure].label, round(bar.per_second, 1)
 
 

@@ -16,7 +16,7 @@ from rules import (
     Passage,
     Plan,
     Route,
-    Ways,
+    RouteSearch,
     cheapest_route,
     effort_of,
 )
@@ -31,10 +31,10 @@ SHORT = {
 }
 
 
-def ways_of(passage: Passage, level: Level) -> tuple[Ways, Plan]:
+def route_search(passage: Passage, level: Level) -> tuple[RouteSearch, Plan]:
     """Return all ways through a passage, and its cheapest plan."""
     plan = Plan(passage, level, cheapest_route(passage, level))
-    return Ways(passage, plan.route.options, level), plan
+    return RouteSearch(passage, plan.route.options, level), plan
 
 
 def all_routes(passage: Passage, plan: Plan, level: Level) -> list[tuple[float, tuple[int, ...]]]:
@@ -54,27 +54,27 @@ def all_routes(passage: Passage, plan: Plan, level: Level) -> list[tuple[float, 
 def test_routes_come_in_the_order_of_an_enumeration(text: str) -> None:
     """Against the list of all routes, each priced by `effort_of`; efforts are compared, ties may be ordered freely."""
     passage = read_passage(text)
-    ways, plan = ways_of(passage, FIRST_AND_THIRD)
+    routes, plan = route_search(passage, FIRST_AND_THIRD)
     expected = all_routes(passage, plan, FIRST_AND_THIRD)
-    found = list(ways.through(0, len(passage.events) - 1))
+    found = list(routes.cheapest_first(0, len(passage.events) - 1))
     assert len(found) == len(expected)
-    assert [way.effort for way in found] == pytest.approx([effort for effort, _ in expected])
-    assert {way.chosen for way in found} == {chosen for _, chosen in expected}
+    assert [segment.effort for segment in found] == pytest.approx([effort for effort, _ in expected])
+    assert {segment.chosen for segment in found} == {chosen for _, chosen in expected}
     assert found[0].effort == pytest.approx(plan.route.effort)
 
 
-def graph_of(passage: Passage, plan: Plan, ways: Ways) -> networkx.DiGraph:
+def graph_of(passage: Passage, plan: Plan, routes: RouteSearch) -> networkx.DiGraph:
     """Return the routes as a graph: an edge weighs the way to a grip and its holding."""
     graph = networkx.DiGraph()
     options = plan.route.options
     for event, option in enumerate(options):
         for j in range(len(option.grips)):
-            hold = ways.effort(event, event, {event: j})
+            hold = routes.effort(event, event, {event: j})
             if event == 0:
                 graph.add_edge("start", (0, j), weight=hold)
             for i in range(len(options[event - 1].grips)) if event else ():
-                both = ways.effort(event - 1, event, {event - 1: i, event: j})
-                weight = both - ways.effort(event - 1, event - 1, {event - 1: i})
+                both = routes.effort(event - 1, event, {event - 1: i, event: j})
+                weight = both - routes.effort(event - 1, event - 1, {event - 1: i})
                 if weight < float("inf"):
                     graph.add_edge((event - 1, i), (event, j), weight=weight)
             if event == len(options) - 1:
@@ -89,15 +89,15 @@ def graph_of(passage: Passage, plan: Plan, ways: Ways) -> networkx.DiGraph:
 def test_the_twenty_best_agree_with_networkx(text: str) -> None:
     """networkx 3 `shortest_simple_paths` (Yen) on the same graph; weights are shifted to be positive, n edges each."""
     passage = read_passage(text)
-    ways, plan = ways_of(passage, TO_THIRD)
-    graph = graph_of(passage, plan, ways)
+    routes, plan = route_search(passage, TO_THIRD)
+    graph = graph_of(passage, plan, routes)
     lift = 16.0
     for _, _, data in graph.edges(data=True):
         data["lifted"] = data["weight"] + lift
         assert data["lifted"] > 0
     paths = islice(networkx.shortest_simple_paths(graph, "start", "end", weight="lifted"), 20)
     expected = [networkx.path_weight(graph, path, "weight") for path in paths]
-    found = [way.effort for way in islice(ways.through(0, len(passage.events) - 1), 20)]
+    found = [segment.effort for segment in islice(routes.cheapest_first(0, len(passage.events) - 1), 20)]
     assert found == pytest.approx(expected)
 
 
@@ -110,7 +110,7 @@ def by_position(_event: int, grip: Grip) -> int | None:
 def test_labels_keep_the_cheapest_of_each_kind(text: str) -> None:
     """Against the list of all routes, grouped by the positions they go through."""
     passage = read_passage(text)
-    ways, plan = ways_of(passage, FIRST_AND_THIRD)
+    routes, plan = route_search(passage, FIRST_AND_THIRD)
     cheapest: dict[tuple[int | None, ...], float] = {}
     for effort, chosen in all_routes(passage, plan, FIRST_AND_THIRD):
         labels = tuple(
@@ -118,19 +118,19 @@ def test_labels_keep_the_cheapest_of_each_kind(text: str) -> None:
             for t, (option, i) in enumerate(zip(plan.route.options, chosen, strict=True))
         )
         cheapest.setdefault(labels, effort)
-    found = list(ways.through(0, len(passage.events) - 1, label=by_position))
-    assert [way.effort for way in found] == pytest.approx(sorted(cheapest.values()))
+    found = list(routes.cheapest_first(0, len(passage.events) - 1, label=by_position))
+    assert [segment.effort for segment in found] == pytest.approx(sorted(cheapest.values()))
 
 
 def test_ends_can_be_held_fast() -> None:
     """A stretch between two given grips keeps them, and costs what the plan costs there when they are the plan's."""
     passage = read_passage("D5:1/2 E5 F#5 G5 A5 B5 C6 D6 A5 F#5 D5")
-    ways, plan = ways_of(passage, TO_THIRD)
+    routes, plan = route_search(passage, TO_THIRD)
     chosen = plan.route.chosen
     ends = {2: frozenset({chosen[2]}), 8: frozenset({chosen[8]})}
-    best = next(ways.through(2, 8, ends))
+    best = next(routes.cheapest_first(2, 8, ends))
     assert (best.chosen[0], best.chosen[-1]) == (chosen[2], chosen[8])
-    assert best.effort == pytest.approx(ways.effort(2, 8, chosen))
+    assert best.effort == pytest.approx(routes.effort(2, 8, chosen))
 
 
 DECIDED = {
@@ -155,8 +155,8 @@ def test_decisions_are_kept_as_far_as_an_enumeration_can_keep_them(text: str, wa
     passage = read_passage(text)
     decisions = {note.id: fixed for event, fixed in wanted.items() for note in passage.events[event].notes}
     plan = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD, decisions=decisions))
-    ways = Ways(passage, plan.route.options, FIRST_AND_THIRD)
+    routes = RouteSearch(passage, plan.route.options, FIRST_AND_THIRD)
     expected = [effort for effort, _ in all_routes(passage, plan, FIRST_AND_THIRD)]
-    found = [way.effort for way in islice(ways.through(0, len(passage.events) - 1), len(expected))]
+    found = [segment.effort for segment in islice(routes.cheapest_first(0, len(passage.events) - 1), len(expected))]
     assert found == pytest.approx(expected)
     assert plan.route.effort == pytest.approx(expected[0])

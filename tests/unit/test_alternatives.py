@@ -7,9 +7,9 @@ import pytest
 from rules import (
     FIRST_AND_THIRD,
     TO_FIFTH,
+    AlternativeKind,
     Explanation,
     Level,
-    OtherWay,
     decisions_with_pins,
     explain,
     figures,
@@ -28,7 +28,7 @@ def explained(text: str, level: Level = FIRST_AND_THIRD) -> Explanation:
 def test_what_first_position_does_not_reach_has_no_way_to_stay() -> None:
     for found in explained(REACHING, TO_FIFTH).proposals:
         kinds = [other.kind for other in found.alternatives]
-        assert OtherWay.STAY not in kinds
+        assert AlternativeKind.STAY not in kinds
         assert 1 <= len(kinds) <= 2
 
 

@@ -7,7 +7,7 @@ from functools import cache
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules import FIRST_AND_THIRD, Finding, Outcome, Planned, Rule, Scope, Severity, propose
+from rules import FIRST_AND_THIRD, Finding, Outcome, PlannedPart, Rule, Scope, Severity, propose
 from rules.check.review import flag
 from tests.notation import read_passage
 
@@ -16,14 +16,14 @@ _OUTCOMES = {"found": Outcome("Found.", Severity.WARNING)}
 
 
 @cache
-def climbing() -> Planned:
+def climbing() -> PlannedPart:
     """A part that has to leave first position again and again."""
     planned = propose(read_passage((_HIGH + _LOW * 3) * 4 + "G3:4"), FIRST_AND_THIRD)
     assert len(planned.proposals) > 2
     return planned
 
 
-def one_by_one(planned: Planned, first: int, last: int) -> int | None:
+def one_by_one(planned: PlannedPart, first: int, last: int) -> int | None:
     """The proposal that shares most events with a stretch, the earliest of several."""
     stretch = set(range(first, last + 1))
     shared = [

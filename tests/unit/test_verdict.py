@@ -23,7 +23,7 @@ from rules import (
 from rules.proposal import (
     proposal,
 )
-from rules.proposal.verdict import EFFORT_THAT_PAYS, Worth, idle_ends, weigh
+from rules.proposal.verdict import EFFORT_THAT_PAYS, ExcursionVerdict, unprofitable_ends, weigh
 from tests.notation import read_passage
 
 SCALE = ("D4", "E4", "F#4", "G4", "A4", "B4", "C#5", "D5", "E5", "F#5", "G5", "A5", "B5")
@@ -49,7 +49,7 @@ def saving_nothing(_excursion: Excursion) -> float:
     return 0.0
 
 
-def weighed(passage: Passage, pooled: bool = True) -> tuple[Worth, ...]:
+def verdicts(passage: Passage, pooled: bool = True) -> tuple[ExcursionVerdict, ...]:
     """The excursions of the cheapest plan, nothing taken back."""
     home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, FIRST_AND_THIRD))
     return weigh(home, plan, (lambda: repeats(passage)) if pooled else tuple, saving_nothing)
@@ -68,7 +68,7 @@ def test_the_same_excursion_pays_wherever_its_music_returns_or_nowhere() -> None
     seen: Counter[str] = Counter()
     for seed in range(150, 950):
         passage = passage_with_a_returning_theme(seed)
-        together, alone = weighed(passage), weighed(passage, pooled=False)
+        together, alone = verdicts(passage), verdicts(passage, pooled=False)
         for i, one in enumerate(together):
             for j, other in enumerate(together):
                 if i != j and the_same(one.excursion, other.excursion, passage):
@@ -80,9 +80,9 @@ def test_the_same_excursion_pays_wherever_its_music_returns_or_nowhere() -> None
 
 def test_an_excursion_is_weighed_by_itself_where_nothing_returns() -> None:
     passage = read_passage("G5:1 A5:1 B5:1 C6:1 | D6:2 C6:1 B5:1 | C6:1 D6:1 B5:1 A5:1 | G5:4")
-    (found,) = weighed(passage)
+    (found,) = verdicts(passage)
     assert found.reasons[0] is Reason.REACH
-    assert weighed(passage, pooled=False) == (found,)
+    assert verdicts(passage, pooled=False) == (found,)
 
 
 def test_who_knows_the_whole_fingerboard_needs_no_figure_that_falls() -> None:
@@ -120,7 +120,7 @@ def ends(notes: str) -> list[range]:
     passage = read_passage(notes, fifths=2)
     home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, FIRST_AND_THIRD))
     (excursion,) = plan.excursions
-    return list(idle_ends(home, plan, excursion))
+    return list(unprofitable_ends(home, plan, excursion))
 
 
 def test_an_end_that_gains_nothing_is_left_to_first_position_where_a_rest_lies_between() -> None:
@@ -141,16 +141,16 @@ def test_what_first_position_lacks_is_no_idle_end() -> None:
 def test_a_part_played_anywhere_has_no_idle_ends() -> None:
     passage = read_passage(f"D5:1 E5 R:2 {HIGH}", fifths=2)
     home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, ALL))
-    assert [end for excursion in plan.excursions for end in idle_ends(home, plan, excursion)] == []
+    assert [end for excursion in plan.excursions for end in unprofitable_ends(home, plan, excursion)] == []
 
 
 def test_an_excursion_for_reach_does_not_pay_for_the_same_notes_where_nothing_is_lacking() -> None:
     """The theme returns, once with notes above first position after it: only there the hand has to go up."""
     theme = "G4:1 B4 D5 E5"
     passage = read_passage(f"{theme} R:2 {theme} {HIGH}", fifths=2)
-    worths = {worth.excursion.first >= 4: bool(worth.reasons) for worth in weighed(passage)}
-    assert worths.get(True)
-    assert not worths.get(False, False)
+    pays_by_place = {verdict.excursion.first >= 4: bool(verdict.reasons) for verdict in verdicts(passage)}
+    assert pays_by_place.get(True)
+    assert not pays_by_place.get(False, False)
 
 
 def test_an_end_left_to_first_position_is_so_wherever_its_music_returns(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 import pytest
 
-from rules import ALL, FIRST_AND_THIRD, Constraint, Passage, Plan, Ways, cheapest_route, propose, repeats, same_again
+from rules import (
+    ALL,
+    FIRST_AND_THIRD,
+    Constraint,
+    Passage,
+    Plan,
+    RouteSearch,
+    align_repeats,
+    cheapest_route,
+    propose,
+    repeats,
+)
 from rules.proposal.repeats import EDGE
 from tests.notation import read_passage
 
@@ -57,8 +68,8 @@ def two_contexts() -> Passage:
 def planned_alike(passage: Passage, amount: float) -> tuple[Plan, Plan]:
     """The cheapest plan by itself, and with what repeats fingered alike."""
     alone = Plan(passage, ALL, cheapest_route(passage, ALL))
-    ways = Ways(passage, alone.route.options, ALL)
-    alike = same_again(alone, lambda: ways, amount=amount, on_the_same_notes=amount)
+    routes = RouteSearch(passage, alone.route.options, ALL)
+    alike = align_repeats(alone, lambda: routes, amount=amount, on_the_same_notes=amount)
     return alone, Plan(passage, ALL, cheapest_route(passage, ALL, decisions=alike))
 
 
@@ -86,11 +97,11 @@ def test_nothing_is_decided_where_nothing_repeats() -> None:
     passage = read_passage("D4:1 E4:2 F#4:1/2 A4:1 G4:1/2 C#5:2 B4:3 D5:1/4", fifths=2)
     plan = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD))
 
-    def refuse() -> Ways:
+    def refuse() -> RouteSearch:
         raise AssertionError("the ways are not to be looked up")
 
     assert repeats(passage) == ()
-    assert same_again(plan, refuse) == {}
+    assert align_repeats(plan, refuse) == {}
 
 
 def test_the_players_decision_spreads_to_the_repeat_or_stays_alone_but_is_never_undone() -> None:

@@ -14,10 +14,10 @@ from rules import (
     Kind,
     Passage,
     Plan,
-    Ways,
+    RouteSearch,
+    align_repeat_ends,
     cheapest_route,
     effort_of,
-    joined,
     jump_effort,
     jumps,
     propose,
@@ -89,8 +89,8 @@ def test_jump_costs_what_the_same_shift_costs_between_neighbours() -> None:
 def test_bringing_the_ends_together_never_costs_more_than_jumping(text: str) -> None:
     passage = repeated(text)
     plan = planned(passage)
-    ways = Ways(passage, plan.route.options, ALL)
-    decided = joined(plan, lambda: ways)
+    routes = RouteSearch(passage, plan.route.options, ALL)
+    decided = align_repeat_ends(plan, lambda: routes)
     again = planned(passage, decided)
     assert total(again) <= total(plan)
     if decided:
@@ -104,7 +104,7 @@ def test_ends_meet_where_that_is_cheaper() -> None:
     apart = planned(passage, {first: Constraint(positions=frozenset({3})), last: Constraint(positions=frozenset({1}))})
     free = Plan(passage, ALL, replace(planned(passage).route, chosen=apart.route.chosen))
     (jump,) = jumps(free)
-    decided = joined(free, lambda: Ways(passage, free.route.options, ALL))
+    decided = align_repeat_ends(free, lambda: RouteSearch(passage, free.route.options, ALL))
     assert set(decided) == {first, last}
     again = planned(passage, decided)
     assert jumps(again) == ()
@@ -114,10 +114,10 @@ def test_ends_meet_where_that_is_cheaper() -> None:
 def test_part_without_repeats_looks_nothing_up() -> None:
     passage = read_passage(ENDS_HIGH, fifths=2)
 
-    def refuse() -> Ways:
+    def refuse() -> RouteSearch:
         raise AssertionError("the ways are not to be looked up")
 
-    assert joined(planned(passage), refuse) == {}
+    assert align_repeat_ends(planned(passage), refuse) == {}
 
 
 def test_player_decides_against_the_repeat() -> None:
