@@ -13,7 +13,7 @@ from typing import Any
 
 from pydantic.fields import FieldInfo
 
-from service.config.options import Options, repeatable_of, words_of
+from service.config.options import Options, choices_of, repeatable_of
 from service.config.settings import Settings, default_text
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -31,7 +31,7 @@ def option_table() -> str:
 
 
 def _values(name: str, field: FieldInfo) -> str:
-    words = words_of(field)
+    words = choices_of(field)
     if words is not None:
         default = words.word(field.default)
         return ", ".join(f"`{word}`" for word in [default, *(word for word in words.values if word != default)])
@@ -45,7 +45,7 @@ def _values(name: str, field: FieldInfo) -> str:
 
 
 def _meaning(field: FieldInfo) -> str:
-    words = words_of(field)
+    words = choices_of(field)
     meanings = [] if words is None else [f"`{word}` ({text})" for word, text in words.meanings.items()]
     more = f": {', '.join(meanings)}" if meanings else ""
     return f"{field.description}{more}" + ("; repeatable" if repeatable_of(field) else "")
@@ -77,7 +77,7 @@ def option_data() -> str:
 
 
 def _control(name: str, field: FieldInfo) -> dict[str, Any]:
-    schema, words = _schema(name), words_of(field)
+    schema, words = _schema(name), choices_of(field)
     control: dict[str, Any] = {"label": field.title, "help": field.description}
     default = schema["default"]
     control["default"] = "" if default is None else default

@@ -24,15 +24,15 @@ def add_arguments(chart: argparse.ArgumentParser) -> None:
     chart.set_defaults(run=_chart)
 
 
-def _chart(given: argparse.Namespace) -> int:
+def _chart(arguments: argparse.Namespace) -> int:
     from .. import errors
     from ..drawing.chart import chart_of
 
-    if not given.position.isdecimal():
-        raise errors.bad_option("position", given.position, "a position as a number, 0 being half position")
-    check_outputs([given.output], [])
-    check_ending(given.output, DRAWING)
-    options = options_from(given)
-    drawing = chart_of(int(given.position), given.key, options.instrument, options.language, given.notes)
-    write_file(given.output, f"{drawing}\n".encode())
+    if not arguments.position.isdecimal():
+        raise errors.bad_option("position", arguments.position, "a position as a number, 0 being half position")
+    check_outputs([arguments.output], [])
+    check_ending(arguments.output, DRAWING)
+    options = options_from(arguments)
+    drawing = chart_of(int(arguments.position), arguments.key, options.instrument, options.language, arguments.notes)
+    write_file(arguments.output, f"{drawing}\n".encode())
     return 0

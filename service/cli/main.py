@@ -20,7 +20,7 @@ from ..usecases.output_names import check_ending, check_outputs, kind_of_score
 from .ending import exit_code
 
 if TYPE_CHECKING:
-    from ..usecases.annotate import Answer
+    from ..usecases.annotate import AnnotatedScore
 
 
 class Exit(IntEnum):
@@ -47,9 +47,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return exit_code(lambda: _run(sys.argv[1:] if arguments is None else arguments))
 
 
-def _run(arguments: Sequence[str]) -> int:
-    given = _parser(arguments).parse_args(arguments)
-    return int(given.run(given))
+def _run(words: Sequence[str]) -> int:
+    arguments = _parser(words).parse_args(words)
+    return int(arguments.run(arguments))
 
 
 class _Parser(argparse.ArgumentParser):
@@ -98,23 +98,23 @@ def _add_annotate(command: argparse.ArgumentParser) -> None:
     command.set_defaults(run=_annotate)
 
 
-def _annotate(given: argparse.Namespace) -> Exit:
+def _annotate(arguments: argparse.Namespace) -> Exit:
     from ..musicxml.import_formats import to_musicxml
     from ..usecases.annotate import annotate
     from .option_flags import options_from
 
-    output = _output(given, "-" if given.score == "-" else marked_name(given.score))
-    if given.plan is not None:
-        check_outputs([output, given.plan], [] if given.in_place else [given.score])
-    answer = annotate(to_musicxml(read_file(given.score), given.score), options_from(given))
+    output = _output(arguments, "-" if arguments.score == "-" else marked_name(arguments.score))
+    if arguments.plan is not None:
+        check_outputs([output, arguments.plan], [] if arguments.in_place else [arguments.score])
+    answer = annotate(to_musicxml(read_file(arguments.score), arguments.score), options_from(arguments))
     check_ending(output, kind_of_score(answer.data))
     write_file(output, answer.data)
     if output != "-":
-        _told(output, answer)
-    if given.plan is not None:
+        _report_result(output, answer)
+    if arguments.plan is not None:
         from ..reports.wire.review_data import review_json
 
-        write_file(given.plan, review_json(answer.parts, indent=1))
+        write_file(arguments.plan, review_json(answer.parts, indent=1))
     return Exit.CLEAN
 
 
@@ -122,18 +122,18 @@ def _add_in_place(command: argparse.ArgumentParser) -> None:
     command.add_argument("--in-place", action="store_true", help="write to the score itself, instead of -o")
 
 
-def _output(given: argparse.Namespace, default: str) -> str:
+def _output(arguments: argparse.Namespace, default: str) -> str:
     """Where to write; the score itself only with `--in-place`."""
-    output: str = default if given.output is None else given.output
-    if given.in_place:
-        if given.score == "-" or given.output is not None:
+    output: str = default if arguments.output is None else arguments.output
+    if arguments.in_place:
+        if arguments.score == "-" or arguments.output is not None:
             raise bad_option("in-place", "", "either --in-place with the name of a score, or -o")
-        return str(given.score)
-    check_outputs([output], [given.score], ", or --in-place to replace the score")
+        return str(arguments.score)
+    check_outputs([output], [arguments.score], ", or --in-place to replace the score")
     return output
 
 
-def _told(output: str, answer: Answer) -> None:
+def _report_result(output: str, answer: AnnotatedScore) -> None:
     """Say what was written, and how to read the reasons."""
     proposals = sum(len(part.review.planned.proposals) for part in answer.parts)
     names = ", ".join(part.passage.name or part.passage.part for part in answer.parts)
@@ -149,11 +149,11 @@ def marked_name(name: str) -> str:
     return str(path.with_name(f"{path.stem}.marked{ending}"))
 
 
-def _clean(given: argparse.Namespace) -> Exit:
+def _clean(arguments: argparse.Namespace) -> Exit:
     from ..usecases.clean import clean
 
-    output = _output(given, "-")
-    cleaned = clean(read_file(given.score))
+    output = _output(arguments, "-")
+    cleaned = clean(read_file(arguments.score))
     check_ending(output, kind_of_score(cleaned))
     write_file(output, cleaned)
     return Exit.CLEAN

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from pydantic.fields import FieldInfo
 
-from ..config.options import NAMES, Options, read_options, repeatable_of, words_of
+from ..config.options import NAMES, Options, choices_of, read_options, repeatable_of
 
 
 def add_option_flags(command: argparse.ArgumentParser, names: Sequence[str] = NAMES) -> None:
@@ -32,7 +32,7 @@ def options_from(arguments: argparse.Namespace) -> Options:
 
 
 def _help(field: FieldInfo) -> str:
-    words = words_of(field)
+    words = choices_of(field)
     pieces = [str(field.description)]
     if words is not None:
         default = words.word(field.get_default(call_default_factory=False))

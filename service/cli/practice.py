@@ -42,45 +42,47 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     )
     command.add_argument("--key", help="key of the set: D (default), Bb, F#m …")
     add_option_flags(command)
-    command.set_defaults(run=lambda given: _practice(given, options_from(given)))
+    command.set_defaults(run=lambda arguments: _practice(arguments, options_from(arguments)))
 
 
-def _practice(given: argparse.Namespace, options: Options) -> int:
+def _practice(arguments: argparse.Namespace, options: Options) -> int:
     from .. import errors
     from ..musicxml.import_formats import to_musicxml
     from ..usecases.practice import MOST_KINDS, Paper, SheetFormat, practice, progressive, written
 
-    if (given.score is None) == (given.progressive is None):
-        raise errors.bad_option("set", given.progressive or "", "either a score or --set progressive")
-    _check_uses(given)
-    key = given.key or DEFAULT_KEY
-    output = _beside(given) if given.output is None else given.output
-    check_outputs([output], [] if given.score is None else [given.score])
-    form = _format(given.format, output)
+    if (arguments.score is None) == (arguments.progressive is None):
+        raise errors.bad_option("set", arguments.progressive or "", "either a score or --set progressive")
+    _check_uses(arguments)
+    key = arguments.key or DEFAULT_KEY
+    output = _beside(arguments) if arguments.output is None else arguments.output
+    check_outputs([output], [] if arguments.score is None else [arguments.score])
+    form = _format(arguments.format, output)
     check_ending(output, PAGE if form is SheetFormat.PAGE else PLAIN)
-    if given.progressive:
+    if arguments.progressive:
         positions = sorted(options.positions) if options.positions else ()
         sheet = progressive(key, positions, options.instrument)
         said = f"{len(sheet.exercises)} exercises in {key}"
     else:
-        most = MOST_KINDS if given.most is None else given.most
-        found = practice(to_musicxml(read_file(given.score), given.score), options, given.proposal or (), most)
+        most = MOST_KINDS if arguments.most is None else arguments.most
+        found = practice(
+            to_musicxml(read_file(arguments.score), arguments.score), options, arguments.proposal or (), most
+        )
         sheet = found.sheet
         others = f"; other parts: {', '.join(found.others)} (choose with --part)" if found.others else ""
         said = f"{found.part}, {len(sheet.exercises)} exercises{others}"
-    write_file(output, written(sheet, form, options.language, Paper(given.paper)))
+    write_file(output, written(sheet, form, options.language, Paper(arguments.paper)))
     if output != "-":
         sys.stdout.write(f"{output}: {said}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks))
     return 0
 
 
-def _check_uses(given: argparse.Namespace) -> None:
+def _check_uses(arguments: argparse.Namespace) -> None:
     """Refuse what would have no effect: the set has no proposals, a score has its own key."""
     from .. import errors
 
-    without_effect = ("key",) if given.progressive is None else ("proposal", "most")
+    without_effect = ("key",) if arguments.progressive is None else ("proposal", "most")
     for name in without_effect:
-        value = getattr(given, name)
+        value = getattr(arguments, name)
         if value is not None:
             raise errors.bad_option(name, str(value), f"{name} only {'with' if name == 'key' else 'without'} --set")
 
@@ -91,10 +93,10 @@ def _format(asked: str | None, output: str) -> SheetFormat:
     return SheetFormat(asked or _ENDINGS.get(Path(output).suffix.lower(), "musicxml"))
 
 
-def _beside(given: argparse.Namespace) -> str:
+def _beside(arguments: argparse.Namespace) -> str:
     """The name of the sheet beside the score, or of the set in the folder one is in."""
-    ending = "html" if given.format == "page" else "musicxml"
-    if given.progressive:
-        return f"first-shifts-{given.key or DEFAULT_KEY}.{ending}"
-    path = Path(given.score)
-    return "-" if given.score == "-" else str(path.with_name(f"{path.stem}.practice.{ending}"))
+    ending = "html" if arguments.format == "page" else "musicxml"
+    if arguments.progressive:
+        return f"first-shifts-{arguments.key or DEFAULT_KEY}.{ending}"
+    path = Path(arguments.score)
+    return "-" if arguments.score == "-" else str(path.with_name(f"{path.stem}.practice.{ending}"))

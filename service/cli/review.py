@@ -59,47 +59,51 @@ def add_arguments(review: argparse.ArgumentParser) -> None:
     review.set_defaults(run=_review)
 
 
-def _review(given: argparse.Namespace) -> int:
+def _review(arguments: argparse.Namespace) -> int:
     from ..reports.baseline import baseline_lines, baseline_text, read_baseline
     from ..reports.summary import Totals, one_line
     from ..usecases.batch import Job, find_files
 
-    _check_numbers(given)
-    names = find_files(given.scores)
-    read = [*names, *([given.policy] if given.policy else [])]
-    check_outputs([given.output, given.write_baseline], read)
-    check_outputs([given.output], [given.baseline] if given.baseline else [])
-    alone = names == given.scores and len(names) == 1 and not (given.policy or given.baseline or given.write_baseline)
-    format = given.format or ("text" if alone else "lines")
-    policy, folder = _policy(given.policy)
-    known = read_baseline(_text_of(given.baseline), given.baseline) if given.baseline else {}
-    named = frozenset(name for name in ("level", "positions", "instrument", "part") if getattr(given, name, None))
-    with_baseline = bool(given.baseline or given.write_baseline)
+    _check_numbers(arguments)
+    names = find_files(arguments.scores)
+    read = [*names, *([arguments.policy] if arguments.policy else [])]
+    check_outputs([arguments.output, arguments.write_baseline], read)
+    check_outputs([arguments.output], [arguments.baseline] if arguments.baseline else [])
+    alone = (
+        names == arguments.scores
+        and len(names) == 1
+        and not (arguments.policy or arguments.baseline or arguments.write_baseline)
+    )
+    format = arguments.format or ("text" if alone else "lines")
+    policy, folder = _policy(arguments.policy)
+    known = read_baseline(_text_of(arguments.baseline), arguments.baseline) if arguments.baseline else {}
+    named = frozenset(name for name in ("level", "positions", "instrument", "part") if getattr(arguments, name, None))
+    with_baseline = bool(arguments.baseline or arguments.write_baseline)
     detail, render = needs_of(format)
-    job = Job(policy, folder, options_from(given), named, detail, render, known, given.fail_on, with_baseline)
+    job = Job(policy, folder, options_from(arguments), named, detail, render, known, arguments.fail_on, with_baseline)
     totals = Totals()
     accepted: list[str] = []
-    to_terminal = given.output == "-" and sys.stdout is not None and sys.stdout.isatty()
+    to_terminal = arguments.output == "-" and sys.stdout is not None and sys.stdout.isatty()
     encoding = sys.stdout.encoding if to_terminal else "utf-8"
-    with open_output(given.output) as out:
-        results = _results(job, names, given.jobs, given.seconds)
-        results = _counted(with_progress(results, len(names), to_terminal), totals)
-        if given.write_baseline is not None:
-            results = _noted(results, accepted, baseline_lines)
+    with open_output(arguments.output) as out:
+        results = _results(job, names, arguments.jobs, arguments.seconds)
+        results = _count(with_progress(results, len(names), to_terminal), totals)
+        if arguments.write_baseline is not None:
+            results = _collect(results, accepted, baseline_lines)
         for piece in _report(format, results, totals, colour=to_terminal):
             out.write(piece.encode(encoding, "replace"))
-    if given.write_baseline is not None:
-        write_file(given.write_baseline, baseline_text(accepted).encode())
+    if arguments.write_baseline is not None:
+        write_file(arguments.write_baseline, baseline_text(accepted).encode())
     if format not in ("text", "lines") and len(names) > 1:
         sys.stderr.write(f"{one_line(totals)}\n")
-    return 2 if totals.faults else int(totals.failing > 0 and not given.write_baseline)
+    return 2 if totals.faults else int(totals.failing > 0 and not arguments.write_baseline)
 
 
-def _check_numbers(given: argparse.Namespace) -> None:
-    if given.jobs < 1:
-        raise bad_option("jobs", str(given.jobs), "a number of processes, 1 or more")
-    if not given.seconds > 0:
-        raise bad_option("seconds", f"{given.seconds:g}", "a time in seconds above 0")
+def _check_numbers(arguments: argparse.Namespace) -> None:
+    if arguments.jobs < 1:
+        raise bad_option("jobs", str(arguments.jobs), "a number of processes, 1 or more")
+    if not arguments.seconds > 0:
+        raise bad_option("seconds", f"{arguments.seconds:g}", "a time in seconds above 0")
 
 
 def _policy(name: str | None) -> tuple[PolicyFile, str]:
@@ -126,7 +130,7 @@ def _results(job: Job, names: list[str], processes: int, seconds: float) -> Iter
     yield from check_files(job, names, min(processes, len(names)), seconds)
 
 
-def _counted(results: Iterable[CheckedFile], totals: Totals) -> Iterator[CheckedFile]:
+def _count(results: Iterable[CheckedFile], totals: Totals) -> Iterator[CheckedFile]:
     for result in results:
         totals.add(result)
         if result.fault is not None:
@@ -134,7 +138,7 @@ def _counted(results: Iterable[CheckedFile], totals: Totals) -> Iterator[Checked
         yield result
 
 
-def _noted(
+def _collect(
     results: Iterable[CheckedFile], accepted: list[str], lines: Callable[[CheckedFile], list[str]]
 ) -> Iterator[CheckedFile]:
     for result in results:
@@ -157,7 +161,7 @@ def _report(format: str, results: Iterable[CheckedFile], totals: Totals, *, colo
     elif format == "json":
         yield from _json(results)
     elif format in ("markdown", "summary"):
-        yield from _summed(format, results, totals)
+        yield from _totals_text(format, results, totals)
     elif format == "text":
         for result in results:
             yield result.rendered
@@ -177,7 +181,7 @@ def _painter() -> Callable[[Line], str]:
     return painter(Console())
 
 
-def _summed(format: str, results: Iterable[CheckedFile], totals: Totals) -> Iterator[str]:
+def _totals_text(format: str, results: Iterable[CheckedFile], totals: Totals) -> Iterator[str]:
     from ..reports.markdown import markdown
     from ..reports.summary import summary
 

@@ -19,8 +19,8 @@ def add_arguments(serve: argparse.ArgumentParser) -> None:
     serve.set_defaults(run=_serve)
 
 
-def _serve(given: argparse.Namespace) -> int:
-    flags = {name: getattr(given, name) for name in Settings.model_fields if getattr(given, name) is not None}
+def _serve(arguments: argparse.Namespace) -> int:
+    flags = {name: getattr(arguments, name) for name in Settings.model_fields if getattr(arguments, name) is not None}
     try:
         settings = read_settings(flags)
     except SettingError as error:

@@ -22,7 +22,7 @@ class Repeatable:
     separator: str | None = None
 
 
-class OneOf:
+class Choice:
     """One word stands for each of several values.
 
     Attributes:
@@ -64,7 +64,7 @@ class OneOf:
         return next((word for word, known in self.values.items() if known == value), str(getattr(value, "name", value)))
 
 
-class Written:
+class TextValue:
     """A value that is written as a text.
 
     Attributes:

@@ -14,7 +14,7 @@ from rules import DEFAULT_LEVEL, HIGHEST_POSITION, INSTRUMENTS, LEVELS, Characte
 
 from .. import errors
 from ..naming import Language, StringMarks
-from .field_types import OneOf, Repeatable, Written
+from .field_types import Choice, Repeatable, TextValue
 from .pins import PIN, PinText
 
 
@@ -36,13 +36,13 @@ def _read_bars(text: str) -> tuple[str, str]:
 
 
 _POSITION = f"({'|'.join(str(number) for number in reversed(range(HIGHEST_POSITION + 1)))})"
-_POSITIONS = Written(
+_POSITIONS = TextValue(
     _read_positions,
     lambda positions: ",".join(map(str, sorted(positions))),
     pattern=f"^{_POSITION}([, ]+{_POSITION})*$",
     expected=f"positions as numbers from 0 to {HIGHEST_POSITION}, for example 1,3,5",
 )
-_BARS = Written(
+_BARS = TextValue(
     _read_bars,
     "-".join,
     pattern=r"^[^\s-]+(-[^\s-]+)?$",
@@ -55,18 +55,18 @@ _LEVEL_LABELS = {
     "to-fifth": "up to 5th",
     "all": "all positions",
 }
-_LEVELS = OneOf(LEVELS, _LEVEL_LABELS, {level.name: level.summary for level in LEVELS.values()})
-_CHARACTERS = OneOf(
+_LEVELS = Choice(LEVELS, _LEVEL_LABELS, {level.name: level.summary for level in LEVELS.values()})
+_CHARACTERS = Choice(
     {each.value.replace(" ", "-"): each for each in Character},
     {each.value.replace(" ", "-"): each.value for each in Character},
 )
-_FINGERS = OneOf(
+_FINGERS = Choice(
     {each.value: each for each in Fingers}, {"essential": "where needed", "all": "all", "shifts": "at shifts only"}
 )
-_LANGUAGES = OneOf(
+_LANGUAGES = Choice(
     {each.value: each for each in Language}, {"en": "English", "de": "Deutsch", "fr": "Français", "it": "Italiano"}
 )
-_STRINGS = OneOf(
+_STRINGS = Choice(
     {each.value: each for each in StringMarks},
     {"words": "as numerals", "elements": "as elements of the file", "both": "both"},
 )
@@ -79,7 +79,7 @@ class Options(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
-    instrument: Annotated[str, OneOf({name: name for name in INSTRUMENTS})] = Field(
+    instrument: Annotated[str, Choice({name: name for name in INSTRUMENTS})] = Field(
         "violin", title="Instrument", description="the instrument to plan for"
     )
     part: _Parts = Field(
@@ -100,7 +100,7 @@ class Options(BaseModel):
         description="positions that the player knows, instead of those of the level; 0 is half position",
         examples=["1,3,5"],
     )
-    printed: Annotated[PrintedMarks, OneOf({each.value: each for each in PrintedMarks})] = Field(
+    printed: Annotated[PrintedMarks, Choice({each.value: each for each in PrintedMarks})] = Field(
         "keep",
         title="Printed fingerings",
         description="fingerings that the part already has: they bind the plan, are replaced, or are ignored",
@@ -192,9 +192,9 @@ def repeatable_of(field: FieldInfo) -> Repeatable | None:
     return next((each for each in field.metadata if isinstance(each, Repeatable)), None)
 
 
-def words_of(field: FieldInfo) -> OneOf | None:
+def choices_of(field: FieldInfo) -> Choice | None:
     """Return the words that an option can be, or None if it is no choice of words."""
-    return next((each for each in field.metadata if isinstance(each, OneOf)), None)
+    return next((each for each in field.metadata if isinstance(each, Choice)), None)
 
 
 def _option_error(error: ValidationError) -> errors.ScoreError:

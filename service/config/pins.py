@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from rules import HIGHEST_POSITION, Constraint
 
-from .field_types import Written
+from .field_types import TextValue
 
 PATTERN = r"^([^@]+@)?(n\d{1,7}|b[^\s:-]+(-[^\s:-]+)?):.+$"
 _PIN = re.compile(
@@ -48,7 +48,7 @@ def read_pin(text: str) -> PinText:
     return PinText(match["part"], int(match["row"]) if match["row"] else None, bars, constraint, text)
 
 
-PIN = Written(
+PIN = TextValue(
     read_pin,
     lambda pin: str(pin.text),
     pattern=PATTERN,

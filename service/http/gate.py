@@ -118,7 +118,7 @@ def _after(drain: Callable[[], Awaitable[None]], send: Send) -> Send:
 
 async def _while_client_stays(app: ASGIApp, scope: Scope, body: bytes, receive: Receive, send: Send) -> None:
     """Run the application; cancel it when the client goes before the answer is complete."""
-    gone = asyncio.Event()
+    disconnected = asyncio.Event()
     unread = True
     complete = False
 
@@ -127,7 +127,7 @@ async def _while_client_stays(app: ASGIApp, scope: Scope, body: bytes, receive: 
         if unread:
             unread = False
             return {"type": "http.request", "body": body, "more_body": False}
-        await gone.wait()
+        await disconnected.wait()
         return {"type": "http.disconnect"}
 
     async def send_message(message: Message) -> None:
@@ -140,7 +140,7 @@ async def _while_client_stays(app: ASGIApp, scope: Scope, body: bytes, receive: 
     async def watch() -> None:
         while (await receive())["type"] != "http.disconnect":
             pass
-        gone.set()
+        disconnected.set()
         if not complete:
             answer.cancel()
 

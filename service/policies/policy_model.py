@@ -18,7 +18,7 @@ from pydantic import (
 
 from rules import DEFAULT_LEVEL, HIGHEST_POSITION, INSTRUMENTS, LEVELS, Level, Rule, Severity, ShiftKind, all_rules
 
-from ..config.field_types import OneOf
+from ..config.field_types import Choice
 from .policy_errors import fault, unknown_name, wrong_word
 
 _SEVERITIES = {severity.word: severity for severity in Severity}
@@ -92,9 +92,9 @@ class RuleChange(_Table):
 class Marks(_Table):
     """What has to be printed at a shift."""
 
-    shifts: Annotated[str, OneOf({word: word for word in ("none", "any", "finger", "position")})] = "any"
+    shifts: Annotated[str, Choice({word: word for word in ("none", "any", "finger", "position")})] = "any"
     home: bool = False
-    severity: Annotated[Severity, OneOf(_SEVERITIES)] = Severity.ERROR
+    severity: Annotated[Severity, Choice(_SEVERITIES)] = Severity.ERROR
     reason: _Reason
 
 
@@ -140,11 +140,11 @@ def _check_rules(changes: dict[str, RuleChange]) -> dict[str, RuleChange]:
 class PolicyBody(_Table):
     """What a policy says about all files, or about the files of a folder."""
 
-    level: Annotated[Level, OneOf(LEVELS)] = DEFAULT_LEVEL
+    level: Annotated[Level, Choice(LEVELS)] = DEFAULT_LEVEL
     positions: Annotated[frozenset[int], PlainValidator(_positions)] | None = None
-    shifts: list[Annotated[ShiftKind, OneOf({kind.value: kind for kind in ShiftKind})]] | None = None
-    fail_on: Annotated[Severity, OneOf(_SEVERITIES)] = Severity.ERROR
-    instrument: Annotated[str, OneOf({name: name for name in INSTRUMENTS})] | None = None
+    shifts: list[Annotated[ShiftKind, Choice({kind.value: kind for kind in ShiftKind})]] | None = None
+    fail_on: Annotated[Severity, Choice(_SEVERITIES)] = Severity.ERROR
+    instrument: Annotated[str, Choice({name: name for name in INSTRUMENTS})] | None = None
     parts: list[str] = []
     marks: Marks | None = None
     rules: Annotated[dict[str, RuleChange], AfterValidator(_check_rules)] = {}
@@ -174,5 +174,5 @@ class PolicyText(PolicyBody):
 
     name: str | None = None
     summary: str | None = None
-    extends: Annotated[str, OneOf({name: name for name in LEVELS})] | None = None
+    extends: Annotated[str, Choice({name: name for name in LEVELS})] | None = None
     folders: list[Folder] = []

@@ -57,7 +57,7 @@ class PartReview:
 
 
 @dataclass(frozen=True)
-class Answer:
+class AnnotatedScore:
     """A marked score with what was found on the way; `text` is its XML as `Document.rebuild` takes it."""
 
     data: bytes
@@ -84,7 +84,7 @@ def undisturbed() -> Iterator[None]:
 @undisturbed()
 def annotate(
     data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None
-) -> Answer:
+) -> AnnotatedScore:
     """Return the score with marks for every chosen part.
 
     Raises:
@@ -100,7 +100,7 @@ def annotate(
         marks.extend(marks_for(part.review.plan, reading.places, printing_of(options, measures), reading.outdated))
     marked = insert(document.working, marks)
     verify(document, marked, marks)
-    return Answer(document.rebuild(marked), marked, document, parts)
+    return AnnotatedScore(document.rebuild(marked), marked, document, parts)
 
 
 @undisturbed()
@@ -182,4 +182,13 @@ def printing_of(options: Options, measures: tuple[int, int] | None = None) -> Pr
     )
 
 
-__all__ = ["Answer", "PartReview", "annotate", "bar_range", "clean", "printing_of", "review_document", "review_score"]
+__all__ = [
+    "AnnotatedScore",
+    "PartReview",
+    "annotate",
+    "bar_range",
+    "clean",
+    "printing_of",
+    "review_document",
+    "review_score",
+]

@@ -18,7 +18,7 @@ from ..errors import ScoreError, our_fault
 from ..musicxml.import_formats import ENDINGS, to_musicxml
 from ..policies.policy_file import PolicyFile
 from .annotate import PartReview
-from .check import CheckedFile, CheckedPart, Detail, check_score, options_under
+from .check import CheckedFile, CheckedPart, Detail, check_score, options_with_policy
 from .files import read_file
 from .processes import Lost, in_processes
 
@@ -41,7 +41,7 @@ class Job:
 
     Attributes:
         policy: the policy file; `folder` is where it lies.
-        options: as given; `given` names those that were, which win over the policy.
+        options: as given; `explicit` names those that were, which win over the policy.
         detail: what to work out besides the findings.
         render: writes the file's share of the report while the whole review is at hand.
         known: fingerprints that are accepted, by file name.
@@ -52,7 +52,7 @@ class Job:
     policy: PolicyFile
     folder: str
     options: Options
-    given: frozenset[str] = frozenset()
+    explicit: frozenset[str] = frozenset()
     detail: Detail = Detail.NONE
     render: Render = render_nothing
     known: Mapping[str, frozenset[str]] = field(default_factory=dict)
@@ -97,7 +97,7 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
         house = job.policy.for_file(_below(job.folder, name))
         policy, fail_on = house.policy.name, job.fail_on or house.policy.fail_on.word
         score = to_musicxml(Path(name).read_bytes() if data is None else data, name)
-        options = options_under(house, job.options, job.given)
+        options = options_with_policy(house, job.options, job.explicit)
         detail = job.detail | (Detail.FINGERPRINTS if job.with_baseline else Detail.NONE)
         reviews, parts = check_score(score, house, options, job.known.get(name, frozenset()), detail)
         rendered = job.render(name, reviews, parts)

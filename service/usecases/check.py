@@ -119,14 +119,14 @@ class CheckedFile:
         return any(f.counts and Severity[f.severity.upper()] >= least for part in self.parts for f in part.findings)
 
 
-def options_under(house: HousePolicy, options: Options, given: frozenset[str]) -> Options:
+def options_with_policy(house: HousePolicy, options: Options, explicit: frozenset[str]) -> Options:
     """Return the options as the policy has them; what was given by name wins."""
     changes: dict[str, object] = {}
-    if not given & {"level", "positions"}:
+    if not explicit & {"level", "positions"}:
         changes |= {"level": house.policy.level, "positions": None}
-    if "instrument" not in given and house.instrument:
+    if "instrument" not in explicit and house.instrument:
         changes["instrument"] = house.instrument
-    if "part" not in given and house.parts:
+    if "part" not in explicit and house.parts:
         changes["part"] = house.parts
     return options.model_copy(update=changes)
 
@@ -144,7 +144,7 @@ def check_score(
     Args:
         data: the file.
         house: the policy.
-        options: how to read and plan (see `options_under`).
+        options: how to read and plan (see `options_with_policy`).
         known: fingerprints that the baseline accepts in this file.
         detail: what more is worked out; a report pays only for what it shows.
         limits: what is too large.
@@ -272,5 +272,5 @@ __all__ = [
     "check_score",
     "fingerprints",
     "notes_of",
-    "options_under",
+    "options_with_policy",
 ]

@@ -23,7 +23,7 @@ from ..musicxml.write.splice import clean as cleaned
 from ..musicxml.written.part_list import choose_parts
 from ..naming import Language
 from .annotate import PartReview, review_document
-from .sheet_readback import settled
+from .sheet_readback import verify_sheet
 
 SET_POSITIONS = (3, 2, 4, 5)
 """Positions of the progressive set in the order in which they are learned."""
@@ -86,7 +86,9 @@ def practice(
     (part,) = review_document(document, options.model_copy(update={"part": (listings[0].id,)}), rules=())
     _refuse_endless_bars(part.passage)
     chosen = _excursions(part, proposals) if proposals else None
-    sheet = settled(practice_sheet(part.review.plan, _title(document.root), chosen, most or None), options.instrument)
+    sheet = verify_sheet(
+        practice_sheet(part.review.plan, _title(document.root), chosen, most or None), options.instrument
+    )
     return Practice(sheet, str(listings[0]), tuple(str(listing) for listing in listings[1:]))
 
 
@@ -133,7 +135,7 @@ def written(sheet: Sheet, form: SheetFormat, language: Language, paper: Paper = 
     return as_page(sheet, language, paper.value).encode()
 
 
-def practised(
+def render_practice(
     data: bytes, options: Options, proposals: Sequence[int], most: int, form: SheetFormat, paper: Paper, limits: Limits
 ) -> bytes:
     """Return the written practice sheet for a score, in one call for a planner process.
@@ -144,7 +146,7 @@ def practised(
     return written(practice(data, options, proposals, most, limits).sheet, form, options.language, paper)
 
 
-def progressed(
+def render_progressive(
     key: str, positions: Sequence[int], instrument: str, form: SheetFormat, language: Language, paper: Paper
 ) -> bytes:
     """Return the written progressive set, in one call for a planner process.
@@ -174,4 +176,13 @@ def _title(root: _Element) -> str:
     return ""
 
 
-__all__ = ["Paper", "Practice", "SheetFormat", "practice", "practised", "progressed", "progressive", "written"]
+__all__ = [
+    "Paper",
+    "Practice",
+    "SheetFormat",
+    "practice",
+    "progressive",
+    "render_practice",
+    "render_progressive",
+    "written",
+]

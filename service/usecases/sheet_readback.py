@@ -20,7 +20,7 @@ from ..musicxml.read.reader import read_part
 _ROUNDS = 3
 
 
-def settled(sheet: Sheet, instrument: str) -> Sheet:
+def verify_sheet(sheet: Sheet, instrument: str) -> Sheet:
     """Return the sheet with as many string marks more as it takes for its file to be read as it is meant."""
     for _ in range(_ROUNDS):
         doubtful = {place for place, tone, fingered in readings(sheet, instrument) if _differs(tone, fingered)}
@@ -40,11 +40,12 @@ def readings(sheet: Sheet, instrument: str) -> Iterator[tuple[Spot, Tone, Finger
     passage = read_part(document.root, "P1", INSTRUMENTS[instrument]).passage
     plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=printed_decisions(passage)))
     yield from (
-        (spot, tone, fingered) for (spot, tone), fingered in zip(struck(sheet), plan.fingered_notes, strict=True)
+        (spot, tone, fingered)
+        for (spot, tone), fingered in zip(sounding_tones(sheet), plan.fingered_notes, strict=True)
     )
 
 
-def struck(sheet: Sheet) -> Iterator[tuple[Spot, Tone]]:
+def sounding_tones(sheet: Sheet) -> Iterator[tuple[Spot, Tone]]:
     """Yield every tone of a sheet but those that only prolong one, in the order of reading."""
     held: frozenset[Tone] = frozenset()
     for number, exercise in enumerate(sheet.exercises):
@@ -87,4 +88,4 @@ def _with_strings(sheet: Sheet, doubtful: set[Spot]) -> Sheet:
     return replace(sheet, sections=tuple(sections))
 
 
-__all__ = ["readings", "settled", "struck"]
+__all__ = ["readings", "sounding_tones", "verify_sheet"]

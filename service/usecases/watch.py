@@ -23,9 +23,9 @@ from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..errors import ScoreError, our_fault
 from ..musicxml.file.container import open_document
-from ..musicxml.write.seal import is_intact, sealed
+from ..musicxml.write.seal import seal_is_intact, sealed
 from ..musicxml.write.splice import guard
-from .annotate import Answer, annotate
+from .annotate import AnnotatedScore, annotate
 from .files import write_file
 
 SCORES = frozenset({".musicxml", ".xml", ".mxl"})
@@ -37,12 +37,12 @@ _ATTEMPTS = 50  # times that a file may still be growing when it is looked at
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class WatchResult:
     """What became of one saved score: the copy that was written, or why there is none."""
 
     score: Path
     copy: Path | None
-    told: str = ""
+    message: str = ""
 
 
 class Watcher:
@@ -61,7 +61,7 @@ class Watcher:
             and not _is_copy(path)
         )
 
-    def existing(self) -> Iterator[Seen]:
+    def existing(self) -> Iterator[WatchResult]:
         """Mark what is there already, unless its copy is newer."""
         for path in sorted(self._folder.iterdir()):
             if self.concerns(path) and path.is_file():
@@ -69,7 +69,7 @@ class Watcher:
                 if not copy.exists() or copy.stat().st_mtime_ns < path.stat().st_mtime_ns:
                     yield self.mark(path)
 
-    def run(self, stop: Event, begun: Callable[[], None] = lambda: None) -> Iterator[Seen]:
+    def run(self, stop: Event, begun: Callable[[], None] = lambda: None) -> Iterator[WatchResult]:
         """Mark each score as it is saved, until `stop` is set; `begun` is called when nothing is missed any more.
 
         A folder that vanishes is waited for.
@@ -80,15 +80,15 @@ class Watcher:
                 for paths in rounds:
                     begun()
                     if gone_since is not None:
-                        yield Seen(self._folder, None, "The folder is back.")
+                        yield WatchResult(self._folder, None, "The folder is back.")
                         paths, gone_since = paths | self._saved_since(gone_since), None
                     yield from self._marked(paths, stop)
             if gone_since is None and not stop.is_set():
                 gone_since = time.time()
-                yield Seen(self._folder, None, "The folder has gone. Waiting for it to come back.")
+                yield WatchResult(self._folder, None, "The folder has gone. Waiting for it to come back.")
             stop.wait(_STEP_MILLISECONDS / 1000)
 
-    def _marked(self, paths: set[Path], stop: Event) -> Iterator[Seen]:
+    def _marked(self, paths: set[Path], stop: Event) -> Iterator[WatchResult]:
         for path in sorted(paths):
             if stop.is_set():
                 return
@@ -125,22 +125,22 @@ class Watcher:
         except OSError:
             return set()
 
-    def mark(self, score: Path) -> Seen:
+    def mark(self, score: Path) -> WatchResult:
         """Write the marked copy of one score; a fault is told, never raised."""
         try:
             answer = annotate(_settled(score), self._options, self._limits)
             made = _sealed_copy(answer)
             copy = self._free_copy(score, made)
             if copy is None:
-                return Seen(score, None, "the copy is up to date")
+                return WatchResult(score, None, "the copy is up to date")
             write_file(str(copy), made)
         except ScoreError as error:
-            return Seen(score, None, str(error))
+            return WatchResult(score, None, str(error))
         except OSError as error:
-            return Seen(score, None, error.strerror or "It cannot be read or written.")
+            return WatchResult(score, None, error.strerror or "It cannot be read or written.")
         except Exception as fault:
-            return Seen(score, None, our_fault(fault))
-        return Seen(score, copy)
+            return WatchResult(score, None, our_fault(fault))
+        return WatchResult(score, copy)
 
     def _free_copy(self, score: Path, made: bytes) -> Path | None:
         """The first name that is free or ours to replace; None if the copy stands there already."""
@@ -163,10 +163,10 @@ class Watcher:
             document = open_document(data, self._limits)
         except ScoreError:
             return False
-        return is_intact(document.working, document.surroundings)
+        return seal_is_intact(document.working, document.surroundings)
 
 
-def _sealed_copy(answer: Answer) -> bytes:
+def _sealed_copy(answer: AnnotatedScore) -> bytes:
     """The marked score with a seal.
 
     Raises:

@@ -28,7 +28,7 @@ class Summary:
 
 
 @dataclass(frozen=True, slots=True)
-class Marked:
+class MarkedScore:
     """A marked score, as bytes in the kind it was given, and whether it was a compressed one."""
 
     data: bytes
@@ -36,14 +36,14 @@ class Marked:
     summary: Summary
 
 
-def annotated(data: bytes, options: Options, limits: Limits) -> Marked:
+def annotate_score(data: bytes, options: Options, limits: Limits) -> MarkedScore:
     """Return the marked score.
 
     Raises:
         ScoreError: as for `annotate.annotate`.
     """
     answer = annotate(data, options, limits)
-    return Marked(answer.data, answer.document.kind == "mxl", summary_of(answer.parts))
+    return MarkedScore(answer.data, answer.document.kind == "mxl", summary_of(answer.parts))
 
 
 def reviewed(data: bytes, options: Options, limits: Limits) -> tuple[bytes, Summary]:

@@ -131,10 +131,10 @@ def try_sample(page: Page, title: str) -> None:
     """Open a sample score and wait for its first notes."""
     page.get_by_role("button", name=title, exact=True).click()
     page.wait_for_selector(FIRST_NOTE)
-    settled(page)
+    wait_until_settled(page)
 
 
-def settled(page: Page) -> None:
+def wait_until_settled(page: Page) -> None:
     """Wait until the plan asked for last is shown."""
     page.wait_for_selector(".desk:not([aria-busy])")
 

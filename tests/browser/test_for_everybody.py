@@ -11,7 +11,16 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, downloaded, drop, long_part, settled, try_sample
+from tests.browser.conftest import (
+    FIRST_NOTE,
+    Opener,
+    bars_away,
+    downloaded,
+    drop,
+    long_part,
+    try_sample,
+    wait_until_settled,
+)
 
 pytestmark = pytest.mark.browser
 AXE = (files("axe_playwright_python") / "axe.min.js").read_text(encoding="utf-8")
@@ -34,15 +43,15 @@ def music(page: Page) -> None:
 def pages(page: Page) -> None:
     music(page)
     page.locator("#view-mode").select_option("pages")
-    settled(page)
+    wait_until_settled(page)
 
 
 def decided(page: Page) -> None:
     music(page)
     page.get_by_role("button", name=re.compile("^Keep it")).first.click()
-    settled(page)
+    wait_until_settled(page)
     page.get_by_role("button", name=re.compile("^Stay in first")).last.click()
-    settled(page)
+    wait_until_settled(page)
 
 
 def note(page: Page) -> None:
@@ -129,7 +138,7 @@ def test_the_keyboard_alone_does_the_job(open_page: Opener) -> None:
     page.locator(".piece-button", has_text="Reed crossing").focus()
     page.keyboard.press("Enter")
     page.wait_for_selector(FIRST_NOTE)
-    settled(page)
+    wait_until_settled(page)
     before = bars_away(page)
     tab_to("g.note")
     for _ in range(3):
@@ -142,11 +151,11 @@ def test_the_keyboard_alone_does_the_job(open_page: Opener) -> None:
     assert page.evaluate("document.activeElement.id") == "n3"
     tab_to(".decline")
     page.keyboard.press("Enter")
-    settled(page)
+    wait_until_settled(page)
     expect(page.locator(".decisions li")).to_have_count(1)
     assert page.evaluate("document.activeElement !== document.body"), "the focus is not lost with the card"
     page.keyboard.press("Control+z")
-    settled(page)
+    wait_until_settled(page)
     assert bars_away(page) == before
 
 
@@ -161,7 +170,7 @@ def test_a_long_part_shows_its_first_page_within_a_second(open_page: Opener, sam
     for _ in range(3):
         seconds.append(drop(page, "long.musicxml", score))
         page.wait_for_selector(FIRST_NOTE)
-        settled(page)
+        wait_until_settled(page)
         last = page.locator(".page").count() - 1
         assert last >= 5
         assert page.locator(".page").nth(last).locator("> svg").count() == 0, "the end is not drawn before it is seen"

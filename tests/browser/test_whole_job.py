@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from service.usecases.clean import clean
-from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, downloaded, drop, settled, try_sample
+from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, downloaded, drop, try_sample, wait_until_settled
 from tests.soak.laws import held
 
 pytestmark = pytest.mark.browser
@@ -22,7 +22,7 @@ def test_drop_read_decline_pin_undo_chart_and_take_away(open_page: Opener, sampl
     page = open_page().page
     drop(page, "lesson.musicxml", given)
     page.wait_for_selector(FIRST_NOTE)
-    settled(page)
+    wait_until_settled(page)
     before = bars_away(page)
     assert len(before) >= 2, "this sample asks for third position twice"
     assert "string crossings become" in page.locator(".card .reasons").first.inner_text()
@@ -30,7 +30,7 @@ def test_drop_read_decline_pin_undo_chart_and_take_away(open_page: Opener, sampl
     # Declined: the card goes, the decision is listed, the others stay.
     page.get_by_role("button", name=f"Stay in first: {before[0].lower()}").click()
     expect(page.locator(".decisions li")).to_have_count(1)
-    settled(page)
+    wait_until_settled(page)
     assert before[0] not in bars_away(page)
     assert before[-1] in bars_away(page)
     # A note pinned: the plan follows at once, and the first decision is kept.
@@ -39,22 +39,22 @@ def test_drop_read_decline_pin_undo_chart_and_take_away(open_page: Opener, sampl
     page.get_by_role("radio", name="3rd position").check()
     page.get_by_role("button", name="Decide", exact=True).click()
     expect(page.locator(".decisions li")).to_have_count(2)
-    settled(page)
+    wait_until_settled(page)
     assert "fourth finger" in (page.locator("#n5").get_attribute("aria-label") or "")
     assert "3rd position" in (page.locator("#n5").get_attribute("aria-label") or "")
     # Options change, decisions stay.
     page.locator("#option-level").select_option("to-fifth")
-    settled(page)
+    wait_until_settled(page)
     assert "fourth finger" in (page.locator("#n5").get_attribute("aria-label") or "")
     expect(page.locator(".decisions li")).to_have_count(2)
     # Back three steps, forward one.
     for _ in range(3):
         page.locator("#undo").click()
-        settled(page)
+        wait_until_settled(page)
     assert bars_away(page) == before
     expect(page.locator("#undo")).to_be_disabled()
     page.locator("#redo").click()
-    settled(page)
+    wait_until_settled(page)
     assert before[0] not in bars_away(page)
     name, marked = downloaded_marked(page)
     assert name == "lesson.marked.musicxml"
@@ -126,9 +126,9 @@ def test_keeping_a_stretch_holds_it_at_every_level(open_page: Opener) -> None:
     try_sample(page, "Reed crossing")
     first = bars_away(page)[0]
     page.get_by_role("button", name=f"Keep it: {first.lower()}").click()
-    settled(page)
+    wait_until_settled(page)
     page.locator("#option-level").select_option("first")
-    settled(page)
+    wait_until_settled(page)
     assert bars_away(page) == [first], "at this level nothing else leaves first position"
     assert "string crossings become" in page.locator(".card .reasons").first.inner_text()
 
@@ -139,10 +139,10 @@ def test_another_way_is_taken_and_taken_back(open_page: Opener) -> None:
     before = bars_away(page), page.locator(".page g.note").evaluate_all(HOW)
     page.locator(".others button").first.click()
     expect(page.locator(".decisions li")).to_have_count(1)
-    settled(page)
+    wait_until_settled(page)
     assert (bars_away(page), page.locator(".page g.note").evaluate_all(HOW)) != before
     page.get_by_role("button", name="Take back").click()
-    settled(page)
+    wait_until_settled(page)
     assert (bars_away(page), page.locator(".page g.note").evaluate_all(HOW)) == before
 
 
@@ -150,12 +150,12 @@ def test_a_link_and_a_file_bring_the_same_plan_back(open_page: Opener, sample_sc
     page = open_page().page
     drop(page, "for the lesson.musicxml", sample_scores[PIECE].read_bytes())
     page.wait_for_selector(FIRST_NOTE)
-    settled(page)
+    wait_until_settled(page)
     first = bars_away(page)[0]
     page.get_by_role("button", name=f"Stay in first: {first.lower()}").click()
-    settled(page)
+    wait_until_settled(page)
     page.locator("#option-language").select_option("de")
-    settled(page)
+    wait_until_settled(page)
     wanted = bars_away(page)
     page.locator("#share").click()
     link = page.locator("#link").input_value()
@@ -164,13 +164,13 @@ def test_a_link_and_a_file_bring_the_same_plan_back(open_page: Opener, sample_sc
     assert json.loads(saved)["options"] == {"language": "de"}
     pupil = open_page(path=link[link.index("/#") :]).page
     pupil.wait_for_selector(FIRST_NOTE)
-    settled(pupil)
+    wait_until_settled(pupil)
     assert bars_away(pupil) == wanted
     assert pupil.locator("#option-language").input_value() == "de"
     other = open_page().page
     drop(other, name, saved)
     other.wait_for_selector(FIRST_NOTE)
-    settled(other)
+    wait_until_settled(other)
     assert bars_away(other) == wanted
     expect(other.locator(".decisions li")).to_have_count(1)
 
@@ -183,7 +183,7 @@ def test_a_part_of_a_score_is_chosen_and_a_compressed_file_stays_one(
     page.get_by_role("heading", name="Which part?").wait_for()
     page.locator(".piece-button.suited").nth(1).click()
     page.wait_for_selector(FIRST_NOTE)
-    settled(page)
+    wait_until_settled(page)
     assert page.locator("#part").input_value() == "P2"
     page.get_by_role("button", name="Another score").click()
     try_sample(page, "Pier march")
@@ -210,7 +210,7 @@ def test_pasted_abc_is_read(open_page: Opener) -> None:
     page.get_by_label("Paste MusicXML or ABC").fill("X:1\nT:Jetty air\nM:4/4\nL:1/4\nK:G\nB c d g | a b c' d' |]\n")
     page.get_by_role("button", name="Read this").click()
     page.wait_for_selector(FIRST_NOTE)
-    settled(page)
+    wait_until_settled(page)
     assert page.locator(".page g.note[role]").count() == 8
 
 
@@ -226,13 +226,13 @@ def test_first_visit_takes_fewer_than_ten_actions(open_page: Opener) -> None:
     actions += 1  # opening the page
     act("Reed crossing")
     page.wait_for_selector(FIRST_NOTE)
-    settled(page)
+    wait_until_settled(page)
     assert (
         "32 string crossings" in page.locator(".card.open .reasons").inner_text()
         or page.locator(".card.open .reasons").inner_text()
     ), "one stretch is explained without asking"
     act(f"Stay in first: {bars_away(page)[1].lower()}")
-    settled(page)
+    wait_until_settled(page)
     page.locator("#save").click()
     actions += 1
     downloaded(page, "Marked score")

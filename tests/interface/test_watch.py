@@ -21,23 +21,23 @@ from service.musicxml.write.seal import sealed
 from service.usecases.annotate import annotate
 from service.usecases.clean import clean
 from service.usecases.files import write_file
-from service.usecases.watch import Seen, Watcher
+from service.usecases.watch import Watcher, WatchResult
 from tests.interface.running import ROOT
 
-Watched = tuple[Path, list[Seen]]
+Watched = tuple[Path, list[WatchResult]]
 
 
 @pytest.fixture
 def watched(tmp_path: Path) -> Iterator[Watched]:
     """A folder that is watched, and what was seen there."""
-    seen: list[Seen] = []
+    results: list[WatchResult] = []
     stop, ready = threading.Event(), threading.Event()
     watcher = Watcher(tmp_path, Options())
 
-    thread = threading.Thread(target=lambda: [seen.append(each) for each in watcher.run(stop, ready.set)])
+    thread = threading.Thread(target=lambda: [results.append(each) for each in watcher.run(stop, ready.set)])
     thread.start()
     assert ready.wait(10)
-    yield tmp_path, seen
+    yield tmp_path, results
     stop.set()
     thread.join(10)
     assert not thread.is_alive()
@@ -63,63 +63,63 @@ def settle() -> None:
 
 
 def test_a_marked_copy_appears_beside_a_saved_score(watched: Watched, waltz: bytes, march: bytes) -> None:
-    folder, seen = watched
+    folder, results = watched
     for name, score in (("waltz.musicxml", waltz), ("march.mxl", march)):
         (folder / name).write_bytes(score)
-    until(lambda: len(seen) == 2)
+    until(lambda: len(results) == 2)
     assert (folder / "waltz.marked.musicxml").read_bytes() == copy_of(waltz)
     assert (folder / "march.marked.mxl").read_bytes() == copy_of(march)
     assert clean((folder / "waltz.marked.musicxml").read_bytes()) == waltz
     assert (folder / "waltz.musicxml").read_bytes() == waltz
     settle()
-    assert len(seen) == 2, "it does not react to what it wrote"
+    assert len(results) == 2, "it does not react to what it wrote"
     names = ["march.marked.mxl", "march.mxl", "waltz.marked.musicxml", "waltz.musicxml"]
     assert sorted(path.name for path in folder.iterdir()) == names
 
 
 def test_each_save_counts_and_other_files_do_not(watched: Watched, waltz: bytes) -> None:
-    folder, seen = watched
+    folder, results = watched
     (folder / "below").mkdir()
     for name in ("notes.txt", ".waltz.xml", "~waltz.xml", "waltz.marked.musicxml", "waltz.marked-2.xml", "below/w.xml"):
         (folder / name).write_bytes(waltz)
     settle()
-    assert seen == []
+    assert results == []
     (folder / "air.xml").write_bytes(waltz)
-    until(lambda: len(seen) == 1)
+    until(lambda: len(results) == 1)
     changed = waltz.replace(b"<work-title>", b"<work-title>Second ")
     (folder / "air.xml").write_bytes(changed)
-    until(lambda: len(seen) == 2)
+    until(lambda: len(results) == 2)
     assert (folder / "air.marked.xml").read_bytes() == copy_of(changed)
 
 
 def test_a_save_by_renaming_counts(watched: Watched, waltz: bytes) -> None:
-    folder, seen = watched
+    folder, results = watched
     write_file(str(folder / "air.xml"), waltz)
-    until(lambda: len(seen) == 1)
-    assert seen[0].copy == folder / "air.marked.xml"
+    until(lambda: len(results) == 1)
+    assert results[0].copy == folder / "air.marked.xml"
 
 
 def test_half_a_file_is_waited_for(watched: Watched, waltz: bytes) -> None:
-    folder, seen = watched
+    folder, results = watched
     with (folder / "air.xml").open("wb") as file:
         for start in range(0, len(waltz), len(waltz) // 6):
             file.write(waltz[start : start + len(waltz) // 6])
             file.flush()
             time.sleep(0.06)
-    until(lambda: any(each.copy for each in seen))
+    until(lambda: any(each.copy for each in results))
     settle()
     assert (folder / "air.marked.xml").read_bytes() == copy_of(waltz)
-    assert all(each.copy or "up to date" in each.told for each in seen)
+    assert all(each.copy or "up to date" in each.message for each in results)
 
 
 def test_a_fault_is_told_and_the_watch_goes_on(watched: Watched, waltz: bytes) -> None:
-    folder, seen = watched
+    folder, results = watched
     (folder / "bad.xml").write_bytes(b"%PDF-1.7")
-    until(lambda: len(seen) == 1)
-    assert seen[0].copy is None
-    assert "PDF" in seen[0].told
+    until(lambda: len(results) == 1)
+    assert results[0].copy is None
+    assert "PDF" in results[0].message
     (folder / "good.xml").write_bytes(waltz)
-    until(lambda: len(seen) == 2)
+    until(lambda: len(results) == 2)
     assert not (folder / "bad.marked.xml").exists()
 
 
@@ -144,7 +144,7 @@ def test_a_copy_that_somebody_worked_on_is_kept(tmp_path: Path, waltz: bytes, ed
     score.write_bytes(waltz)
     watcher = Watcher(tmp_path, Options())
     assert watcher.mark(score).copy == copy
-    assert "up to date" in watcher.mark(score).told
+    assert "up to date" in watcher.mark(score).message
     theirs = edit(copy.read_bytes())
     assert theirs != copy.read_bytes()
     copy.write_bytes(theirs)
@@ -152,7 +152,7 @@ def test_a_copy_that_somebody_worked_on_is_kept(tmp_path: Path, waltz: bytes, ed
     for again in (watcher, Watcher(tmp_path, Options())):
         assert again.mark(score).copy in (tmp_path / "air.marked-2.xml", None)
         assert copy.read_bytes() == theirs
-    assert Watcher(tmp_path, Options()).mark(score).told == "the copy is up to date"
+    assert Watcher(tmp_path, Options()).mark(score).message == "the copy is up to date"
 
 
 def test_a_copy_without_a_single_mark_is_known_as_well(tmp_path: Path, waltz: bytes) -> None:
@@ -199,7 +199,7 @@ def test_copies_of_an_earlier_watch_are_replaced(tmp_path: Path, waltz: bytes) -
     assert Watcher(tmp_path, Options()).mark(score).copy == tmp_path / "air.marked.xml"
     changed = waltz.replace(b"<work-title>", b"<work-title>Second ")
     score.write_bytes(changed)
-    assert [seen.copy for seen in Watcher(tmp_path, Options()).existing()] == [tmp_path / "air.marked.xml"]
+    assert [result.copy for result in Watcher(tmp_path, Options()).existing()] == [tmp_path / "air.marked.xml"]
     assert (tmp_path / "air.marked.xml").read_bytes() == copy_of(changed)
     assert list(Watcher(tmp_path, Options()).existing()) == []
 
@@ -215,8 +215,8 @@ def test_a_copy_is_whole_or_not_there(tmp_path: Path, waltz: bytes, monkeypatch:
     score = tmp_path / "air.xml"
     score.write_bytes(waltz)
     target.unlink()
-    seen = Watcher(tmp_path, Options()).mark(score)
-    assert (seen.copy, seen.told) == (None, "No space left on device")
+    result = Watcher(tmp_path, Options()).mark(score)
+    assert (result.copy, result.message) == (None, "No space left on device")
     assert not target.exists()
     assert score.read_bytes() == waltz
     assert [path.name for path in tmp_path.iterdir()] == ["air.xml"]
@@ -279,30 +279,30 @@ def test_a_burst_does_not_wait_for_each_file(tmp_path: Path, waltz: bytes) -> No
 def test_a_folder_that_vanishes_is_said_and_picked_up_again(tmp_path: Path, waltz: bytes, way: str) -> None:
     folder, away = tmp_path / "scores", tmp_path / "away"
     folder.mkdir()
-    seen: list[Seen] = []
+    results: list[WatchResult] = []
     stop, ready = threading.Event(), threading.Event()
     watcher = Watcher(folder, Options())
-    thread = threading.Thread(target=lambda: [seen.append(each) for each in watcher.run(stop, ready.set)])
+    thread = threading.Thread(target=lambda: [results.append(each) for each in watcher.run(stop, ready.set)])
     thread.start()
     assert ready.wait(10)
     if way == "removed":
         folder.rmdir()
     else:
         folder.rename(away)
-    until(lambda: any("has gone" in each.told for each in seen))
+    until(lambda: any("has gone" in each.message for each in results))
     if way == "removed":
         folder.mkdir()
     else:
         away.rename(folder)
     (folder / "at_once.xml").write_bytes(waltz)
-    until(lambda: any("is back" in each.told for each in seen))
+    until(lambda: any("is back" in each.message for each in results))
     until(lambda: (folder / "at_once.marked.xml").exists())
     (folder / "later.xml").write_bytes(waltz)
     until(lambda: (folder / "later.marked.xml").exists())
     stop.set()
     thread.join(10)
     assert not thread.is_alive()
-    assert [each.told for each in seen if each.score == folder] == [
+    assert [each.message for each in results if each.score == folder] == [
         "The folder has gone. Waiting for it to come back.",
         "The folder is back.",
     ]

@@ -14,7 +14,7 @@ import pytest
 from service.config.options import Options, read_options
 from service.errors import ScoreError
 from service.musicxml.file.container import open_document
-from service.usecases.annotate import Answer, annotate
+from service.usecases.annotate import AnnotatedScore, annotate
 from service.usecases.clean import clean
 from tests.reference.test_corpus_bytes import documents
 from tests.schema import musicxml_schema
@@ -22,7 +22,7 @@ from tests.schema import musicxml_schema
 _EVERY = 14
 
 
-def answered(data: bytes, options: Options) -> Answer | ScoreError:
+def answered(data: bytes, options: Options) -> AnnotatedScore | ScoreError:
     """The answer, or the refusal."""
     try:
         return annotate(data, options)

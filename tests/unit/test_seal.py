@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from service.musicxml.write.seal import is_intact, sealed, unsealed
+from service.musicxml.write.seal import seal_is_intact, sealed, unsealed
 from service.musicxml.write.splice import clean
 
 TEXT = b"<score-partwise><part/></score-partwise>\n"
@@ -13,12 +13,12 @@ SEAL = sealed(b"")
 
 def test_a_seal_is_true_until_a_byte_changes() -> None:
     made = sealed(TEXT, b"others")
-    assert is_intact(made, b"others")
-    assert not is_intact(made, b"other")
-    assert not is_intact(TEXT, b"others")
-    assert not is_intact(b"")
+    assert seal_is_intact(made, b"others")
+    assert not seal_is_intact(made, b"other")
+    assert not seal_is_intact(TEXT, b"others")
+    assert not seal_is_intact(b"")
     for place in range(len(made)):
-        assert not is_intact(made[:place] + bytes([made[place] ^ 1]) + made[place + 1 :], b"others")
+        assert not seal_is_intact(made[:place] + bytes([made[place] ^ 1]) + made[place + 1 :], b"others")
 
 
 @pytest.mark.parametrize("behind", [b"", b"\n", b" \r\n\t"])
@@ -34,5 +34,5 @@ def test_a_look_alike_within_another_instruction_stays(before: bytes) -> None:
     text = TEXT + before + SEAL
     assert clean(text) is text
     made = sealed(text)
-    assert is_intact(made)
+    assert seal_is_intact(made)
     assert clean(made) == text

@@ -11,7 +11,7 @@ from fastapi import APIRouter, Query, Request, Response
 from ... import errors
 from ...config.options import Options, read_options
 from ...drawing.sheet_page import content_policy
-from ...usecases.practice import MOST_KINDS, Paper, SheetFormat, practised, progressed
+from ...usecases.practice import MOST_KINDS, Paper, SheetFormat, render_practice, render_progressive
 from ..answers import XML, disposition, entity_tag, refuse_unchanged, unchanging
 from ..openapi import score_operation
 from ..request import read_request, run_in_planner
@@ -55,7 +55,9 @@ async def practice_sheet(request: Request) -> Response:
     tag = entity_tag("/practice?" + urlencode(sorted(own.items()), doseq=True), score)
     refuse_unchanged(request, tag)
     limits = request.app.state.settings.limits
-    content = await run_in_planner(request, practised, score.data, score.options, proposals, most, form, paper, limits)
+    content = await run_in_planner(
+        request, render_practice, score.data, score.options, proposals, most, form, paper, limits
+    )
     name = (score.name or "score").rpartition(".")[0] or score.name or "score"
     media_type, headers = _headers(f"{name}.practice", form, paper)
     return Response(content, headers={"ETag": tag, **headers}, media_type=media_type)
@@ -81,7 +83,7 @@ async def progressive_set(
     choices = (key, wanted, options.instrument, format, options.language, paper)
     content = sets.get(choices)
     if content is None:
-        content = await run_in_planner(request, progressed, *choices)
+        content = await run_in_planner(request, render_progressive, *choices)
         sets.put(choices, content)
     return unchanging(request, content, *_headers(f"first-shifts-{key}", format, paper))
 

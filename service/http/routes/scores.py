@@ -28,7 +28,9 @@ async def annotate(request: Request) -> Response:
     score = await read_request(request)
     tag = entity_tag("/annotate", score)
     refuse_unchanged(request, tag)
-    marked = await run_in_planner(request, jobs.annotated, score.data, score.options, request.app.state.settings.limits)
+    marked = await run_in_planner(
+        request, jobs.annotate_score, score.data, score.options, request.app.state.settings.limits
+    )
     headers = {"ETag": tag, **summary_headers(marked.summary)}
     return score_answer(score, marked.data, marked_name(score.name, marked.compressed), headers)
 

@@ -53,7 +53,7 @@ class Document:
     root: etree._Element
     working: bytes
     other_scores: tuple[str, ...] = ()
-    _given: bytes = field(default=b"", repr=False)  # the working bytes before `prepare`
+    _original: bytes = field(default=b"", repr=False)  # the working bytes before `prepare`
     _mark: bytes = field(default=b"", repr=False)  # the byte order mark
     _archive: Archive | None = field(default=None, repr=False)
 
@@ -67,7 +67,7 @@ class Document:
         Around the working bytes as they were in the file, the result is `data` itself. In an archive only the score
         changes; how it is compressed may change too.
         """
-        if working == self._given:
+        if working == self._original:
             return self.data
         text = working
         if self.encoding.startswith("utf-16"):
@@ -105,13 +105,13 @@ def open_document(
 def _open_text(
     data: bytes, text: bytes, archive: Archive | None, limits: Limits, prepare: Callable[[bytes], bytes] | None
 ) -> Document:
-    mark, encoding, given = _decoded(text)
-    if len(given) > limits.unpacked_bytes:
-        raise errors.too_large("The score", len(given), limits.unpacked_bytes)
-    _recognise(given)
-    _count(given, limits)
-    working = prepare(given) if prepare else given
-    root = _parse(working, given, encoding, bool(mark))
+    mark, encoding, original = _decoded(text)
+    if len(original) > limits.unpacked_bytes:
+        raise errors.too_large("The score", len(original), limits.unpacked_bytes)
+    _recognise(original)
+    _count(original, limits)
+    working = prepare(original) if prepare else original
+    root = _parse(working, original, encoding, bool(mark))
     _check_root(root, working)
     _check_tree(root, limits)
     return Document(
@@ -121,7 +121,7 @@ def _open_text(
         root=root,
         working=working,
         other_scores=archive.other_scores if archive else (),
-        _given=given,
+        _original=original,
         _mark=mark,
         _archive=archive,
     )
@@ -212,16 +212,16 @@ def _override(encoding: str, marked: bool) -> str | None:
     return "utf-8" if marked or encoding.startswith("utf-16") else None
 
 
-def _parse(working: bytes, given: bytes, encoding: str, marked: bool) -> etree._Element:
+def _parse(working: bytes, original: bytes, encoding: str, marked: bool) -> etree._Element:
     try:
         return etree.fromstring(working, _parser(_override(encoding, marked)))
     except (etree.XMLSyntaxError, ValueError) as problem:
-        if working is not given:
-            _parse(given, given, encoding, marked)  # names the line of the file that was sent
+        if working is not original:
+            _parse(original, original, encoding, marked)  # names the line of the file that was sent
             raise errors.malformed("the marks of an earlier run were changed and cannot be taken out", None) from None
-        if _declares_entities(given):
+        if _declares_entities(original):
             raise errors.entities_declared() from None
-        raise _complaint(problem, given) from None
+        raise _complaint(problem, original) from None
 
 
 def _complaint(problem: Exception, text: bytes) -> errors.ScoreError:

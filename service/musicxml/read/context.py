@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 from rules import Instrument, Technique
 
 from ..written.directions import LOUDNESS, Direction, Kind
-from ..written.notes import Tick, Written
+from ..written.notes import Tick, WrittenNote
 from .words import Meaning, meaning_of
 
 _DIVIDED = re.compile(r"(?<!\w)(?:div\.|divisi|geteilt|geth\.|div[ié]s[eé]s?)", re.IGNORECASE)
@@ -43,7 +43,7 @@ class _Prescription:
 
 
 class _Events:
-    def __init__(self, groups: Sequence[Sequence[Written]]) -> None:
+    def __init__(self, groups: Sequence[Sequence[WrittenNote]]) -> None:
         self.groups = groups
         self.onsets = [group[0].onset for group in groups]
 
@@ -60,7 +60,7 @@ class _Events:
 
 
 def read_context(
-    directions: Sequence[Direction], groups: Sequence[Sequence[Written]], instrument: Instrument
+    directions: Sequence[Direction], groups: Sequence[Sequence[WrittenNote]], instrument: Instrument
 ) -> Context:
     """Return what the directions ask of each event."""
     events = _Events(groups)
@@ -85,7 +85,7 @@ def _apply(
     index: int,
     context: Context,
     prescriptions: list[_Prescription],
-    groups: Sequence[Sequence[Written]],
+    groups: Sequence[Sequence[WrittenNote]],
 ) -> None:
     if index >= len(groups):
         return

@@ -15,7 +15,7 @@ from typing import Any
 from rules import NOTHING_PRINTED, Event, Measure, Note, Technique, Words
 
 from ..written.directions import Kind
-from ..written.notes import Tick, Written
+from ..written.notes import Tick, WrittenNote
 from ..written.part import WrittenPart
 from .context import Context
 from .metre import lead_ins, place_in_measure
@@ -53,9 +53,9 @@ def quarters_of(per_quarter: int) -> Callable[[Tick], Fraction]:
     return quarters
 
 
-def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fraction]) -> dict[str, Written]:
+def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fraction]) -> dict[str, WrittenNote]:
     """Give every written note that is stopped its `note`, and return them by id. Rows count in document order."""
-    by_id: dict[str, Written] = {}
+    by_id: dict[str, WrittenNote] = {}
     row, before = 0, written.first_ordinal - 1
     for each in written.notes:
         head = each.head
@@ -95,7 +95,11 @@ class EventMaker:
         self._beats: dict[tuple[Tick, tuple[int, int]], tuple[Fraction, int]] = {}
 
     def make(
-        self, groups: Sequence[Sequence[Written]], slurred: Sequence[bool], jumps: Mapping[int, int], context: Context
+        self,
+        groups: Sequence[Sequence[WrittenNote]],
+        slurred: Sequence[bool],
+        jumps: Mapping[int, int],
+        context: Context,
     ) -> tuple[Event, ...]:
         """Return the events in playing order."""
         quarters, beats = self._quarters, self._beats
@@ -104,7 +108,7 @@ class EventMaker:
         starts = self._tempo.all_seconds(onsets)
         nexts = self._tempo.all_seconds(following)
         events: list[Event] = []
-        sounding: list[Written] = []
+        sounding: list[WrittenNote] = []
         silent_from: Tick = 0
         for index, group in enumerate(groups):
             first = group[0]
@@ -145,7 +149,7 @@ class EventMaker:
         found = self._beats[place] = place_in_measure(self._quarters(place[0]), place[1])
         return found
 
-    def _following(self, groups: Sequence[Sequence[Written]], onsets: Sequence[Tick]) -> list[Tick]:
+    def _following(self, groups: Sequence[Sequence[WrittenNote]], onsets: Sequence[Tick]) -> list[Tick]:
         """Return for each event the next moment at which anything begins, or where the part ends."""
         last = self._written.measures[-1] if self._written.measures else None
         part_end: Tick = last.onset + last.length if last else 0

@@ -11,14 +11,14 @@ from bisect import bisect_left
 from collections.abc import Sequence
 
 from ..written.directions import Direction, Kind
-from ..written.notes import Tick, Written
+from ..written.notes import Tick, WrittenNote
 
 _DA_CAPO = re.compile(r"^\W*(?:d\.?\s?c\b|da capo)", re.IGNORECASE)
 _DAL_SEGNO = re.compile(r"^\W*(?:d\.?\s?s\b|dal segno)", re.IGNORECASE)
 
 
 class _Jumps:
-    def __init__(self, groups: Sequence[Sequence[Written]]) -> None:
+    def __init__(self, groups: Sequence[Sequence[WrittenNote]]) -> None:
         self._groups = groups
         self._onsets = [group[0].onset for group in groups]
         self.origins: dict[int, int] = {}
@@ -60,7 +60,7 @@ class _Repeats:
         self._sent_back = True
 
 
-def find_jumps(directions: Sequence[Direction], groups: Sequence[Sequence[Written]]) -> dict[int, int]:
+def find_jumps(directions: Sequence[Direction], groups: Sequence[Sequence[WrittenNote]]) -> dict[int, int]:
     """Return for events (by index) the event that is played before them besides their neighbour.
 
     The bar after a first ending is reached from the bar before that ending, whether or not it prints a second one.

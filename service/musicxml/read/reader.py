@@ -14,7 +14,7 @@ from lxml.etree import _Element
 from rules import INSTRUMENTS, VIOLIN, Instrument, Passage
 
 from ... import errors
-from ..written.notes import Written
+from ..written.notes import WrittenNote
 from ..written.outdated import Outdated, find_outdated, without
 from ..written.part import WrittenPart
 from ..written.part_list import PartListing, count_notes, list_parts
@@ -45,7 +45,7 @@ class NoteAnchor(NamedTuple):
 class NoteAnchors(Mapping[str, NoteAnchor]):
     """The places of notes by note id; made when asked for, since only few notes get a mark."""
 
-    def __init__(self, written: Mapping[str, Written]) -> None:
+    def __init__(self, written: Mapping[str, WrittenNote]) -> None:
         self._written = written
 
     def __getitem__(self, id: str) -> NoteAnchor:
@@ -151,7 +151,7 @@ def _repairs(written: WrittenPart, folded: Mapping[str, int], lost_ties: int, lo
         yield f"slurs without an end were left out (times: {lost_slurs})"
 
 
-def _doubts(written: WrittenPart, groups: Sequence[Sequence[Written]], *, divided: bool) -> Iterator[str]:
+def _doubts(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]], *, divided: bool) -> Iterator[str]:
     """Yield what one player may not be able to do as it is written."""
     if written.staves > 1 and not written.attributes.skipped_staves:
         yield f"the part has {written.staves} staves; they were planned together under one hand"

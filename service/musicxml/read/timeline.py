@@ -13,7 +13,7 @@ from itertools import accumulate
 
 from rules import Technique
 
-from ..written.notes import Tick, Written
+from ..written.notes import Tick, WrittenNote
 from ..written.part import WrittenPart
 
 _TOUCH_INTERVALS = (3, 4, 5, 7)
@@ -58,15 +58,15 @@ class _Waiting:
     """
 
     def __init__(self, written: WrittenPart, moments: Set[Tick]) -> None:
-        self._by_voice: dict[tuple[_Start, bool, str], deque[Written]] = defaultdict(deque)
-        self._in_any_voice: dict[tuple[_Start, bool], deque[Written]] = defaultdict(deque)
+        self._by_voice: dict[tuple[_Start, bool, str], deque[WrittenNote]] = defaultdict(deque)
+        self._in_any_voice: dict[tuple[_Start, bool], deque[WrittenNote]] = defaultdict(deque)
         for note in written.notes:
             if not note.grace and note.onset in moments:
                 start = (note.pitch.letter, note.pitch.alter, note.onset)
                 self._by_voice[start, note.tie_stop, note.voice].append(note)
                 self._in_any_voice[start, note.tie_stop].append(note)
 
-    def continuation(self, note: Written) -> Written | None:
+    def continuation(self, note: WrittenNote) -> WrittenNote | None:
         """Return the note that best prolongs another: one that ends a tie first, then one of the same voice."""
         start = (note.pitch.letter, note.pitch.alter, note.end)
         if note.end <= note.onset:
@@ -82,13 +82,13 @@ class _Waiting:
                     return queue[0]
         return None
 
-    def open_ends(self, note: Written) -> list[Written]:
+    def open_ends(self, note: WrittenNote) -> list[WrittenNote]:
         """Return the notes that end a tie in the voice of another just where that one ends."""
         queue = self._by_voice.pop(((note.pitch.letter, note.pitch.alter, note.end), True, note.voice), ())
         return [other for other in queue if other.head is None]
 
 
-def _hold_over(note: Written, follower: Written, written: WrittenPart) -> None:
+def _hold_over(note: WrittenNote, follower: WrittenNote, written: WrittenPart) -> None:
     follower.head = head = note.head or note
     head.end = max(head.end, follower.end)
     written.held_over.append(follower)
@@ -96,7 +96,7 @@ def _hold_over(note: Written, follower: Written, written: WrittenPart) -> None:
 
 def _close_open_ends(written: WrittenPart, waiting: _Waiting) -> None:
     """Join notes that carry only the end of a tie to the note before them."""
-    joined: set[Written] = {note.head for note in written.notes if note.head is not None}
+    joined: set[WrittenNote] = {note.head for note in written.notes if note.head is not None}
     for note in sorted(written.notes, key=lambda note: note.onset):
         if not note.grace and note.end > note.onset and note not in joined:
             for other in waiting.open_ends(note):
@@ -114,7 +114,7 @@ def fold(written: WrittenPart) -> dict[str, int]:
     harmonic = any(note.marks.harmonic or note.marks.diamond for note in written.marked)
     if len(written.voices) < 2 and not harmonic:
         return done
-    at_onset: dict[Tick, list[Written]] = defaultdict(list)
+    at_onset: dict[Tick, list[WrittenNote]] = defaultdict(list)
     for note in written.notes:
         if not note.grace and note.head is None:
             at_onset[note.onset].append(note)
@@ -128,8 +128,8 @@ def fold(written: WrittenPart) -> dict[str, int]:
     return done
 
 
-def _fold_unisons(group: Sequence[Written], done: dict[str, int]) -> None:
-    first: dict[float, Written] = {}
+def _fold_unisons(group: Sequence[WrittenNote], done: dict[str, int]) -> None:
+    first: dict[float, WrittenNote] = {}
     for note in group:
         other = first.setdefault(note.pitch.midi, note)
         fingers, others = note.marks.fingers, other.marks.fingers
@@ -140,7 +140,7 @@ def _fold_unisons(group: Sequence[Written], done: dict[str, int]) -> None:
         done["two voices on the same note were taken as one stop"] += 1
 
 
-def _fold_harmonics(group: Sequence[Written], done: dict[str, int]) -> None:
+def _fold_harmonics(group: Sequence[WrittenNote], done: dict[str, int]) -> None:
     bases = [
         note for note in group if note.head is None and note.marks.harmonic in ("", "base") and not note.marks.diamond
     ]
@@ -163,7 +163,7 @@ def _fold_harmonics(group: Sequence[Written], done: dict[str, int]) -> None:
             done["of an artificial harmonic only the stopped note was planned"] += 1
 
 
-def _stop_lone_harmonics(marked: Sequence[Written], done: dict[str, int]) -> None:
+def _stop_lone_harmonics(marked: Sequence[WrittenNote], done: dict[str, int]) -> None:
     """Give artificial harmonics of which only the touched or the sounding note is written the pitch that is stopped."""
     for note in marked:
         below = _STOPPED_BELOW.get(note.marks.harmonic)
@@ -172,7 +172,7 @@ def _stop_lone_harmonics(marked: Sequence[Written], done: dict[str, int]) -> Non
             done["the stopped note of an artificial harmonic was taken a fourth below the touched one"] += 1
 
 
-def group_events(written: WrittenPart) -> list[list[Written]]:
+def group_events(written: WrittenPart) -> list[list[WrittenNote]]:
     """Return the notes in playing order, grouped by what starts together, and number their `event`.
 
     Each grace note (or grace chord) is a group of its own before the notes at its moment. Within a group the lowest
@@ -181,9 +181,9 @@ def group_events(written: WrittenPart) -> list[list[Written]]:
     ordered = written.notes
     if not written.in_time_order:
         ordered = sorted(ordered, key=lambda note: (note.onset, not note.grace))
-    groups: list[list[Written]] = []
+    groups: list[list[WrittenNote]] = []
     onset: Tick = -1
-    group: list[Written] = []
+    group: list[WrittenNote] = []
     main = False
     for note in ordered:
         if note.head is not None:
@@ -227,7 +227,7 @@ class _Slurs:
             self.steps[event + 1] -= 1
 
 
-def slurred_events(written: WrittenPart, groups: Sequence[Sequence[Written]]) -> tuple[list[bool], int]:
+def slurred_events(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]]) -> tuple[list[bool], int]:
     """Return for each event whether it is in the same bow stroke as the one before, and how many slurs have no end.
 
     A slur may begin or end on the continuation of a tie. A note held over by a tie while others change binds them into

@@ -16,7 +16,7 @@ from rules import Instrument, Pitch
 
 from ...errors import ScoreError
 from ..written.attributes import open_string
-from ..written.notes import Written
+from ..written.notes import WrittenNote
 from ..written.part import WrittenPart
 from ..written.values import fault, whole
 
@@ -92,6 +92,6 @@ def _checked(strings: Sequence[Pitch], written: WrittenPart, instrument: Instrum
     return instrument.tuned(tuple(strings)), [remark]
 
 
-def _too_low(note: Written, written: WrittenPart, names: str) -> str:
+def _too_low(note: WrittenNote, written: WrittenPart, names: str) -> str:
     bar = written.measures[note.measure].label
     return f"{note.pitch.name} in bar {bar} lies below the lowest string of {names}, so it is not written as it sounds"

@@ -23,7 +23,7 @@ def sealed(text: bytes, surroundings: bytes = b"") -> bytes:
     return text + _seal(text, surroundings)
 
 
-def is_intact(text: bytes, surroundings: bytes = b"") -> bool:
+def seal_is_intact(text: bytes, surroundings: bytes = b"") -> bool:
     """Whether a document ends in a seal that is true."""
     return text[-_LENGTH:] == _seal(text[:-_LENGTH], surroundings)
 

@@ -19,7 +19,7 @@ from .printed import NO_MARKS, Marks
 Tick = int | Fraction
 
 
-class Written:
+class WrittenNote:
     """One pitched note as written.
 
     `head` is the note that it prolongs by a tie, or that it is folded into; `event` the index of what starts with it;
@@ -46,7 +46,7 @@ class Written:
     tie_stop: bool
     lower: bool
     event: int
-    head: Written | None
+    head: WrittenNote | None
     note: Note
 
     def own_marks(self) -> Marks:
@@ -76,7 +76,7 @@ def whole_ticks(ticks: Tick) -> Tick:
     return ticks.numerator if ticks.denominator == 1 else ticks
 
 
-def leave_to_the_player(hidden: list[Written], measure: list[Written]) -> bool:
+def leave_to_the_player(hidden: list[WrittenNote], measure: list[WrittenNote]) -> bool:
     """Leave out of the plan what is written for a program's playback; returns True if there was such a thing.
 
     Some exporters write a trill or tremolo out in a second voice that is not printed. A hidden note beside a printed

@@ -15,7 +15,7 @@ from rules import LETTERS, Pitch
 from ...errors import ScoreError
 from .attributes import Attributes, read_attributes
 from .directions import Direction, jumps_of_sound, read_barline, read_direction
-from .notes import Tick, Written, WrittenMeasure, leave_to_the_player, whole_ticks
+from .notes import Tick, WrittenMeasure, WrittenNote, leave_to_the_player, whole_ticks
 from .printed import NO_MARKS, read_marks
 from .values import fault, note_value, quantity, ticks_per_quarter, whole
 
@@ -33,15 +33,15 @@ class WrittenPart:
     def __init__(self, part: _Element, part_id: str, first_ordinal: int) -> None:
         self.part_id = part_id
         self.per_quarter = ticks_per_quarter(part)
-        self.notes: list[Written] = []
+        self.notes: list[WrittenNote] = []
         self.directions: list[Direction] = []
         self.measures: list[WrittenMeasure] = []
         self.repairs: dict[str, list[str]] = {}
         self.attributes = Attributes()
         self.staves = 1
-        self.tied: list[Written] = []
-        self.held_over: list[Written] = []
-        self.marked: list[Written] = []
+        self.tied: list[WrittenNote] = []
+        self.held_over: list[WrittenNote] = []
+        self.marked: list[WrittenNote] = []
         self.voices: set[str] = set()
         self.in_time_order = True
         self.first_ordinal = self._ordinal = first_ordinal
@@ -80,7 +80,7 @@ class WrittenPart:
         self._grace_before: int | None = None
         self._grace_voice = ""
         self._mixed = False
-        self._hidden: list[Written] = []
+        self._hidden: list[WrittenNote] = []
         first_note = len(self.notes)
         handlers = self._handlers
         for child in measure:
@@ -173,7 +173,7 @@ class WrittenPart:
         pitch: _Element,
         time: tuple[int, Tick, Tick, bool, bool],
     ) -> None:
-        written = Written()
+        written = WrittenNote()
         ordinal, written.onset, written.end, grace, chord = time
         staff, voice = children.get("staff"), children.get("voice")
         written.staff = None if staff is None else staff.text
@@ -208,7 +208,7 @@ class WrittenPart:
         self._mixed = True
         self._voice = voice
 
-    def _marks(self, written: Written, note: _Element, children: dict[str, _Element]) -> None:
+    def _marks(self, written: WrittenNote, note: _Element, children: dict[str, _Element]) -> None:
         marks = read_marks(note) if "notations" in children else NO_MARKS
         written.marks, written.tie_start, written.tie_stop = marks, marks.tie_start, marks.tie_stop
         if "tie" in children:
