@@ -165,7 +165,7 @@ def test_an_end_left_to_first_position_is_so_wherever_its_music_returns(monkeypa
         )
         passage = read_passage(f"{head} {high} {low} R:4 {head} {high} {low}", fifths=2)
         for again in (True, False):
-            monkeypatch.setattr(proposal, "_again", kept if again else lambda _planned, _ends: iter(()))
+            monkeypatch.setattr(proposal, "_where_repeated", kept if again else lambda _planned, _ends: iter(()))
             grips = propose(passage, FIRST_AND_THIRD).plan.grips
             unlike[again] += sum(grips[i] != grips[i + 22] for i in range(10))
     assert unlike[True] < unlike[False]
