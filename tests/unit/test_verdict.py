@@ -155,7 +155,7 @@ def test_an_excursion_for_reach_does_not_pay_for_the_same_notes_where_nothing_is
 
 def test_an_end_left_to_first_position_is_so_wherever_its_music_returns(monkeypatch: pytest.MonkeyPatch) -> None:
     """The second time the hand could move over the rest before it: nevertheless it does as it did the first time."""
-    kept = proposal._again
+    kept = proposal._where_repeated
     unlike = Counter[bool]()
     for seed in range(30, 75):
         dice = random.Random(seed)
