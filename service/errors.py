@@ -1,8 +1,4 @@
-"""What can be wrong with a score, said once: a stable code, what, where, and what to do.
-
-What belongs here: the error every other module of the service raises, and one constructor per fault, so that the
-same fault reads the same at every door. What does not: how a door shows it (problem details, a line on a terminal).
-"""
+"""What can be wrong with a score, said once: a stable code, what, where, and what to do."""
 
 from __future__ import annotations
 

@@ -4,7 +4,6 @@ A digit is a printed finger, a Roman numeral a printed string (I the highest); `
 `sul-G` a string in words from there on to the end or to `sul-` with nothing behind it; `restez`; `tr`, `turn`, `slide`,
 `harmonic` and `pluck` (left-hand pizzicato) say how the note is played; `from-8` says that the music also comes here
 from the eighth event, as at a repeat.
-What belongs here: the marks. What does not: the notes, and what the fixtures of the rules find.
 """
 
 from __future__ import annotations

@@ -1,7 +1,4 @@
-"""Start a rule: `make rule ID=long-low-note` writes its module and its fixture, which fail until they are filled in.
-
-What belongs here: the two texts. What does not: anything that a finished rule needs.
-"""
+"""Start a rule: `make rule ID=long-low-note` writes its module and its fixture, which fail until they are filled in."""
 
 from __future__ import annotations
 

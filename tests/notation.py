@@ -3,7 +3,6 @@
 `"E5:1 B5:2 | (D5:1/2 C#5:1/2) R:1 [D4 B4]:1 ||"`: a pitch, a colon and its length in quarter notes; `R` a rest; square
 brackets a chord (a note in another voice with a stroke and its number, `[D4'2 A5]`); round brackets a slur; `|` a bar
 line. A length left out is that of the note before, at first 1.
-What belongs here: the short form. What does not: MusicXML, and anything about fingers.
 """
 
 from __future__ import annotations

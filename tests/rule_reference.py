@@ -1,7 +1,4 @@
-"""The rule reference: `make docs` writes `rules/check/catalogue/README.md` and its pictures from rules and fixtures.
-
-What belongs here: the page as text, and the command that writes it. What does not: a word about any single rule.
-"""
+"""The rule reference: `make docs` writes `rules/check/catalogue/README.md` and its pictures from rules and fixtures."""
 
 from __future__ import annotations
 

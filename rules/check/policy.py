@@ -1,7 +1,4 @@
-"""A house's policy: the level of a book, and what the house makes of each rule, each decision with its reason.
-
-What belongs here: applying a policy to rules and findings. What does not: how a policy is written down.
-"""
+"""House policies: the level of a book, and severities, options and exemptions of rules, each with a reason."""
 
 from __future__ import annotations
 
@@ -17,7 +14,7 @@ from .rule import Rule, Severity
 
 @dataclass(frozen=True)
 class Setting:
-    """What a house makes of one rule.
+    """What a house changes in one rule.
 
     Attributes:
         reason: why; a policy is read by people who were not in the room.

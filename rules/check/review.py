@@ -1,7 +1,7 @@
-"""The whole answer for one part: the plan, what it proposes, and what the rules find.
+"""The review of one part: the plan, its proposals, and the findings of the rules.
 
-A finding that holds in first position but not in the proposed plan is answered by the proposal that covers it. What
-holds in the proposed plan is left for the player.
+A finding that holds in first position but not in the proposed plan is answered by the proposal that covers it. A
+finding in the proposed plan is left to the player.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ class Flag:
 
 @dataclass(frozen=True, eq=False)
 class Review:
-    """One part reviewed; what nobody asks for is not worked out."""
+    """The review of one part, worked out lazily."""
 
     planned: PlannedPart
     rules: tuple[Rule, ...]
@@ -55,7 +55,7 @@ class Review:
 
     @cached_property
     def flags(self) -> tuple[Flag, ...]:
-        """What the rules find, by place."""
+        """The findings of all rules, by place."""
         return flag(self.planned, self.rules)
 
     @cached_property
@@ -73,10 +73,6 @@ class Review:
         """Why and how: savings, other ways, finger patterns, anchors, difficulty by bar, the cost of every note."""
         return explain(self.planned)
 
-    def worst(self) -> Severity | None:
-        """Return the highest severity among findings that no proposal answers."""
-        return max((flag.severity for flag in self.flags if flag.answered_by is None), default=None)
-
 
 def review_passage(
     passage: Passage,
@@ -92,7 +88,7 @@ def review_passage(
 
 
 def flag(planned: PlannedPart, rules: Iterable[Rule]) -> tuple[Flag, ...]:
-    """Run rules over both plans; order: by place, then by rule id."""
+    """Run rules over both plans; findings are sorted by place, then by rule id."""
     flags: dict[tuple[str, str, int, int], Flag] = {}
     answers = _Answers(planned)
     for rule in rules:

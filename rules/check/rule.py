@@ -1,4 +1,4 @@
-"""What a rule is: a named fault, why it matters to a player, how it is found, and what can be reported.
+"""Rules: a named fault, why it matters to a player, how it is found, and what can be reported.
 
 A rule is one module in `catalogue` that declares `RULE`. Wording is kept in its outcomes, facts in its findings;
 severity is the outcome's default and only a policy changes it.

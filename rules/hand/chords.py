@@ -1,7 +1,4 @@
-"""Notes that sound together: where each sounds on, and what a hand may hold of a chord that is too much for it.
-
-What belongs here: the order in which notes are given up. What does not: whether a hand can hold them (`hand`).
-"""
+"""What to hold of a chord that is too much for one hand, and in which events each note sounds."""
 
 from __future__ import annotations
 
@@ -31,7 +28,7 @@ def what_to_hold(struck: Sequence[Note], held: Sequence[Note]) -> list[tuple[lis
 
 
 def _outer(struck: Sequence[Note]) -> Sequence[Note]:
-    """The notes that may be kept of a chord: no hand misses the inner ones of a cluster."""
+    """The outer notes of a chord with more notes than a hand could ever hold; else all of it."""
     return struck if len(struck) <= 2 * MOST_STOPS else (*struck[:MOST_STOPS], *struck[-MOST_STOPS:])
 
 

@@ -1,13 +1,10 @@
-"""What a hand can sound: stops, grips, and the frame they have to fit.
+"""Stops, grips, and the hand frame that decides which of them exist.
 
-Positions count letter names, the frame counts semitones: in position p the first finger's home lies about p letter
-names above the open string, and each next finger one letter further. A letter name is 12/7 of a semitone on average, so
-the home of finger f in position p is 12/7 * (p + f - 1) semitones above the nut. A finger that stands within the
-tolerances below of its home is simply low or high; further away it is an extension (or a contraction), counted in whole
-semitones.
+Positions count letter names, the frame counts semitones. In position p the first finger's home lies p letter names
+above the open string, and each next finger one letter further. A letter name is 12/7 of a semitone on average, so the
+home of finger f in position p is 12/7 * (p + f - 1) semitones above the nut. A finger near its home is low or high.
+Further away it is an extension (or a contraction), counted in whole semitones.
 Source: common practice (low and high fingers; the frame of a perfect fourth from finger 1 to 4).
-
-What does not belong here: what any of this costs (see `effort`).
 """
 
 from __future__ import annotations
@@ -24,8 +21,11 @@ HIGHEST_POSITION = 18
 EVERY_POSITION = frozenset(range(HIGHEST_POSITION + 1))
 """From half position to the end of the fingerboard."""
 HOME = 12 / 7
+"""Average size of a letter name in semitones: the spacing of the fingers at home."""
 REACH_DOWN = 1.3
+"""Semitones below its home at which a finger still stands in the frame."""
 REACH_UP = {1: 1.25, 2: 1.25, 3: 1.25, 4: 1.0}
+"""Semitones above its home at which a finger still stands in the frame."""
 FINGERBOARD = 36
 """Semitones above the nut at which even a long fingerboard ends (three octaves)."""
 USUAL_HEIGHT = 19
@@ -69,9 +69,8 @@ class Grip:
     def reaches(self) -> bool:
         """True if a finger leaves the frame, or an outer finger reaches for the letter beyond its own.
 
-        The first finger a letter back or the fourth a letter up is a reach in the eyes of the player even where it is
-        small: the other fingers keep to theirs. In first position the low first finger is an everyday one, whatever
-        its letter (common practice).
+        A player calls the first finger a letter back, or the fourth a letter up, a reach even if it is small, because
+        the other fingers stay. In first position a low first finger is usual, whatever its letter (common practice).
         """
         return self.excess > 0 or any(
             outward(stop, self.position) and (stop.finger > 1 or self.position > 1) for stop in self.stops
@@ -100,9 +99,9 @@ def frame_excess(semitones: float, finger: int, position: int) -> int:
 
 
 def along(semitones: float) -> float:
-    """Return how far along the string a place lies, in steps as wide as those around the fourth semitone.
+    """Return the distance from the nut, in semitone steps as wide as the one at the fourth semitone.
 
-    Places lie at 1 - 2 ** (-semitones / 12) of the string (acoustics): an octave up, a step is half as wide, so that
+    A stop lies at 1 - 2 ** (-semitones / 12) of the string (acoustics). An octave up, a semitone is half as wide, so
     the hand reaches further. Works on arrays as well.
     """
     steps: float = (1 - 2.0 ** (-semitones / 12)) * _STEPS
@@ -124,7 +123,7 @@ def outward(stop: Stop, position: int) -> bool:
 
 
 def _positions_for(semitones: float, letters: int, finger: int) -> list[int]:
-    """All positions from which the finger reaches the place: its own, respelled within the frame, or extended."""
+    """All positions from which the finger reaches the note: its own, a neighbour within the frame, or by extension."""
     own = own_position(letters, finger)
     found = []
     for position in range(max(own - 1, 0), own + 2):
@@ -138,7 +137,7 @@ def _positions_for(semitones: float, letters: int, finger: int) -> list[int]:
 
 
 def _displaced(stop: Stop) -> set[int]:
-    """The positions from which a finger of a chord reaches out of the frame: by a semitone, 1 and 4 by two."""
+    """Positions from which a finger of a chord reaches at most one semitone out of the frame (outer fingers: two)."""
     own, finger = own_position(stop.letters, stop.finger), stop.finger
     near = range(max(own - 2, 0), min(own + 2, HIGHEST_POSITION) + 1)
     excess = {position: frame_excess(stop.semitones, finger, position) for position in near}
@@ -149,7 +148,7 @@ def _displaced(stop: Stop) -> set[int]:
 def stops_for(pitch: Pitch, instrument: Instrument) -> tuple[tuple[Stop, tuple[int, ...]], ...]:
     """Return every stop that sounds `pitch`, each with the positions from which it is reached.
 
-    An open string comes with an empty tuple: it says nothing about the hand.
+    An open string comes with an empty tuple, since it does not tell where the hand is.
     """
     found: list[tuple[Stop, tuple[int, ...]]] = []
     for string in instrument.string_numbers:
@@ -183,9 +182,9 @@ _Choice = tuple[Stop, tuple[int, ...]]
 def _combinations(
     choices: Sequence[Sequence[_Choice]], chosen: tuple[_Choice, ...] = ()
 ) -> Iterator[tuple[_Choice, ...]]:
-    """Yield one choice a note such that one hand can hold them all, on neighbouring strings.
+    """Yield one choice for each note such that one hand can hold them all, on neighbouring strings.
 
-    A stop that does not fit those already chosen is dropped at once, so the work is bounded by the strings there are.
+    A stop that does not fit those already chosen is dropped at once, so few combinations are ever tried.
     """
     if len(chosen) == len(choices):
         yield chosen
@@ -211,8 +210,8 @@ def grips_for(
         pitches: what sounds together, from the lowest.
         instrument: its open strings.
         positions: where the hand may be.
-        any_height: also use what only a mark asks for: the top of the lower strings (see `USUAL_HEIGHT`), and chords in
-            which a finger stands a semitone out of the frame.
+        any_height: also use the top of the lower strings (see `USUAL_HEIGHT`) and chords in which a finger leaves the
+            frame. Only marks ask for these.
     """
     if len(pitches) > len(instrument.open_strings):
         return ()
@@ -242,7 +241,5 @@ def _order(grip: Grip) -> tuple[object, ...]:
 
 
 HOME_POSITION = 1
-
-
 OPEN_KEEPS = 7
 """Highest position in which the hand waits while only open strings sound."""

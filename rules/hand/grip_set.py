@@ -1,7 +1,4 @@
-"""The grips that come into question for an event, as one numbered object.
-
-What does not belong here: which grips there are (`hand`), and which of them an event gets (`candidates`).
-"""
+"""The grips to choose from at an event, as one object with a serial number."""
 
 from __future__ import annotations
 
@@ -13,7 +10,7 @@ from .grip import Grip
 
 
 class GripSet(tuple[Grip, ...]):
-    """Grips for the same pitches, in tie order; one object for the same question, known by its serial number."""
+    """Grips for the same pitches, the preferred one first. Costs are cached under the serial number."""
 
     serial: int
 

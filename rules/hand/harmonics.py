@@ -1,7 +1,7 @@
 """Natural harmonics: where a string is touched, and what sounds there.
 
-Source: acoustics, any handbook: touched where it divides into equal parts, a string sounds the partial of that
-number. The partials are just intervals, rounded here to equal temperament.
+A string that is touched where it divides into n equal parts sounds its n-th partial (acoustics, any handbook). Partials
+are just intervals, rounded here to equal temperament.
 """
 
 from __future__ import annotations

@@ -1,7 +1,4 @@
-"""The grips for what sounds together: those of a level's positions, and those beyond where the level has none.
-
-What does not belong here: what decisions and techniques leave of them (see `candidates`).
-"""
+"""The grips for what sounds together: those of a level's positions, and those beyond where the level has none."""
 
 from __future__ import annotations
 

@@ -1,18 +1,16 @@
-"""What the techniques of a part ask of the left hand: which grips play them, and which way leads from one to the next.
+"""What playing techniques ask of the left hand: which grips play them, and how the hand gets from one to the next.
 
-All of it is common practice, and gives way where the hand has no such grip:
+All of it is common practice, and is dropped where the hand has no such grip:
 
 - A *natural harmonic* is touched at a node of the lowest partial that sounds it: at half the string by the fourth
   finger (in fourth position, or stretched from third), elsewhere by the third or fourth, near the nut by the second or
-  third. In another place than where it is written too: E6 also speaks over the A string where E5 lies.
+  third. It may be touched elsewhere than written: E6 also speaks on the A string where E5 lies.
 - An *artificial harmonic* is stopped by the first finger, so that the fourth (or, a third above, the third) can touch.
 - In *left-hand pizzicato* a finger above the stopping one has to be free to pluck.
-- A *trill*, mordent or turn within a chord needs one of the two fingers above, not held by another note. (That a single
-  note had better not be trilled with the fourth finger is a term of `effort`.)
+- A *trill*, mordent or turn within a chord needs one of the two fingers above, not held by another note. (Trills of
+  single notes with the fourth finger are a matter of cost.)
 - A *glissando* is one finger on one string; it does not start from an open string.
 - A *tremolo* between two notes keeps both under the hand: no shift between, and fingers that can be down together.
-
-What does not belong here: what anything costs, and where harmonics lie (see `harmonics`).
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What is decided for a note before the planner starts: allowed fingers, strings and positions."""
+"""Constraints on single notes: allowed fingers, strings and positions."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from ..hand.grip import Grip
 
 @dataclass(frozen=True, slots=True)
 class Constraint:
-    """A decision that binds one note: allowed fingers, strings, positions; None leaves it open.
+    """What is allowed for one note: fingers, strings, positions; None allows all.
 
-    `stay` asks that the hand does not move on the way to the note, wherever it is.
+    `stay` forbids a shift on the way to the note.
     """
 
     fingers: frozenset[int] | None = None
@@ -21,7 +21,7 @@ class Constraint:
     stay: bool = False
 
     def violations(self, grip: Grip, slot: int) -> int:
-        """Count how many of the three the grip breaks for the note at `slot`."""
+        """Count how many of the three sets the grip violates for the note at `slot`."""
         stop = grip.stops[slot]
         broken = self.fingers is not None and stop.finger not in self.fingers
         other = self.strings is not None and stop.string not in self.strings

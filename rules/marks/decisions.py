@@ -1,7 +1,4 @@
-"""What is decided before the planner starts: by marks in the part, and by the player; and what could not be kept.
-
-What does not belong here: weighing (the planner breaks as few decisions as it can).
-"""
+"""Turns printed marks and the player's pins into constraints on notes."""
 
 from __future__ import annotations
 
@@ -27,7 +24,7 @@ class Pin:
     measures: tuple[int, int] | None = None
 
     def concerns(self, event: Event, note: Note) -> bool:
-        """True if the decision is about this note."""
+        """True if the pin is for this note."""
         if self.measures is not None:
             return self.measures[0] <= event.measure <= self.measures[1]
         return self.row is not None and note.row == self.row
@@ -48,7 +45,7 @@ def printed_decisions(passage: Passage) -> dict[str, Constraint]:
 def _printed(event: Event, note: Note, instrument: Instrument, position: int | None, stay: bool) -> Constraint | None:
     fingers = frozenset(f for f in note.printed.fingers if 0 <= f <= 4)
     if Technique.NATURAL_HARMONIC in note.techniques:
-        fingers -= {0}  # the nought over a harmonic is its sign, no open string
+        fingers -= {0}  # the circle over a harmonic is read as 0, but is no open string
     strings = frozenset(note.printed.strings)
     if not strings and event.string is not None and 0 not in fingers:
         strings = frozenset({event.string})
@@ -72,7 +69,7 @@ def decisions_with_pins(passage: Passage, pins: Iterable[Pin], base: Mapping[str
 
 
 def _over(pin: Constraint, below: Constraint | None) -> Constraint:
-    """What the pin leaves open, an earlier pin on the same note may still say; a printed mark gives way whole."""
+    """A pin replaces what is printed. What it leaves open is taken from an earlier pin on the same note."""
     if below is None:
         return pin
     return Constraint(

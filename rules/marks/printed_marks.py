@@ -1,7 +1,4 @@
-"""What the printed marks of a part allow: which stops, and so which positions of the hand.
-
-What belongs here: reading marks against the pitches, without a plan. What does not: judging them (see the catalogue).
-"""
+"""Which stops, and so which positions, the printed marks of a part allow."""
 
 from __future__ import annotations
 
@@ -19,7 +16,7 @@ ReachableStop = tuple[Stop, tuple[int, ...]]
 
 
 def is_harmonic(note: Note) -> bool:
-    """True for a note that is touched, not stopped: what is written may not be what the finger takes."""
+    """True for a harmonic: the written pitch may differ from the one under the finger."""
     return bool(note.techniques & HARMONICS)
 
 
@@ -51,10 +48,7 @@ def marked_stops(note: Note, event: Event, instrument: Instrument) -> tuple[Reac
 
 
 def marked_positions(event: Event, instrument: Instrument) -> frozenset[int]:
-    """Return the positions in which the hand can be at an event by its marks; empty if they leave it free.
-
-    Marks that contradict each other leave it free too: they say nothing that could be relied on.
-    """
+    """Return the positions that the marks of an event allow; empty if they allow any, or contradict each other."""
     allowed: frozenset[int] | None = None if event.position is None else frozenset({event.position})
     for note in event.notes:
         if not note.printed or is_harmonic(note):
@@ -69,9 +63,9 @@ def marked_positions(event: Event, instrument: Instrument) -> frozenset[int]:
 
 @dataclass(frozen=True, slots=True)
 class MarkedEvent:
-    """An event whose marks tie the hand: where it can be, and the seconds from the marked event before it.
+    """An event whose marks fix the position, and the seconds since the marked event before it.
 
-    `seconds` is infinite where the hand was free in between: over a rest or an open string, and at the first mark.
+    `seconds` is infinite if the hand was free in between (over a rest or an open string), and at the first mark.
     """
 
     event: int
@@ -80,7 +74,7 @@ class MarkedEvent:
 
 
 def marked_events(passage: Passage, rest: float) -> Iterator[MarkedEvent]:
-    """Yield every event whose marks tie the hand; a rest of at least `rest` seconds and an open string free it."""
+    """Yield every event whose marks fix the position. A rest of `rest` seconds, or an open string, frees the hand."""
     seconds = inf
     for index, event in enumerate(passage.events):
         if event.rest >= rest:

@@ -1,10 +1,8 @@
-"""How long printed words hold: a position in words until the next one, restez until the hand has to leave.
+"""How long a printed position word or *restez* holds.
 
 Common practice: "III. Lage" holds until another position is named, or until a printed finger or a note leads out of
-it. First position is where a player is anyway: its word marks the return and binds its own note only. Restez asks the
-hand to stay where it is, for the notes that follow without a rest, as far as one position has them all.
-
-What does not belong here: reading the words (the reader), and what follows for the plan (`decision`).
+it. The word for first position marks the return and binds its own note only. Restez asks the hand to stay for the
+notes that follow without a rest, as far as one position has them all.
 """
 
 from __future__ import annotations
@@ -14,7 +12,7 @@ from ..music.passage import UNBOUND_REST, Passage
 from .printed_marks import is_reachable, marked_positions
 
 STAYS = 8
-"""Events for which restez asks the hand to stay: about as far as the eye reads ahead (common practice)."""
+"""Most events for which restez holds: about as far as the eye reads ahead (common practice)."""
 
 
 def positions_in_force(passage: Passage) -> list[int | None]:
@@ -35,7 +33,7 @@ def positions_in_force(passage: Passage) -> list[int | None]:
 
 
 def events_after_restez(passage: Passage) -> frozenset[int]:
-    """Return the events on the way to which restez asks the hand not to move."""
+    """Return the events before which restez forbids a shift."""
     found: set[int] = set()
     for index, event in enumerate(passage.events):
         if event.restez:

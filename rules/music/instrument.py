@@ -1,7 +1,4 @@
-"""Pitches and the instruments that sound them.
-
-What belongs here: pitch arithmetic and the open strings. What does not: the hand (see `hand`).
-"""
+"""Pitches and the instruments that sound them."""
 
 from __future__ import annotations
 

@@ -35,7 +35,7 @@ class Key:
 
     @property
     def name(self) -> str:
-        """The name in words, for example `B flat major`; without signs, which some programs take for commands."""
+        """The name in words, for example `B flat major`. Some programs read the signs # and b as commands."""
         accidental = "".join({"#": " sharp", "b": " flat"}[sign] for sign in self.tonic[1:])
         return f"{self.tonic[0]}{accidental} {'minor' if self.minor else 'major'}"
 

@@ -1,8 +1,4 @@
-"""A part as the hand meets it: events in playing order, with exact time and what is printed.
-
-What belongs here: notes, events, passages, and the facts about them that matter to the hand.
-What does not: how a file encodes them, and anything about fingers that the planner decides.
-"""
+"""One part as events in playing order, with exact times and what is printed."""
 
 from __future__ import annotations
 
@@ -164,12 +160,8 @@ class Passage:
 
 
 HELD_SECONDS = 0.9
-"""A note this long is held: its tone is heard for itself. Common practice: about a half note at a walking pace."""
-
-
+"""Seconds from which a note counts as held: about a half note at a walking pace (common practice)."""
 UNBOUND_REST = 0.5
 """Seconds of silence after which a change of string or finger costs nothing."""
-
-
 REST_FOR_A_SHIFT = 0.1
 """Seconds of silence in which the hand moves unheard: a sixteenth rest at a walking pace."""

@@ -1,7 +1,4 @@
-"""How hard the plan is, bar by bar: effort of the left hand for each second of playing, and the hardest bars.
-
-What does not belong here: the level that a part needs (`need`).
-"""
+"""Difficulty bar by bar: effort of the left hand for each second of playing."""
 
 from __future__ import annotations
 
@@ -12,8 +9,8 @@ from ..search.k_best import RouteSearch
 from .figures import crossing_at, held_weak, hops, stretched
 from .plan import Plan
 
-SHORTEST = 0.25
-"""Seconds below which a bar's playing time does not count, so that a single grace note is not the hardest place."""
+LEAST_BAR_SECONDS = 0.25
+"""Shorter playing times of a bar count as this many seconds, so that a bar with one grace note is not the hardest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +35,8 @@ class BarDifficulty:
 
     @property
     def per_second(self) -> float:
-        """Effort for each second of playing: what makes a bar hard at its tempo."""
-        return self.effort / max(self.seconds, SHORTEST)
+        """Effort for each second of playing: the measure of difficulty."""
+        return self.effort / max(self.seconds, LEAST_BAR_SECONDS)
 
 
 def difficulty_by_bar(plan: Plan, routes: RouteSearch) -> tuple[BarDifficulty, ...]:

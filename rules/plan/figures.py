@@ -1,11 +1,11 @@
-"""What can be counted in a plan: the figures that are shown before and after, and the events they come from."""
+"""Counts over a stretch of a plan, for comparing it before and after."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
 from ..hand.grip import Grip
-from ..music.passage import HELD_SECONDS, UNBOUND_REST, Event
+from ..music.passage import HELD_SECONDS, UNBOUND_REST
 from .plan import Plan
 
 
@@ -57,7 +57,7 @@ def figures(plan: Plan, first: int = 0, last: int | None = None) -> Figures:
 
 
 def grip_pair(plan: Plan, index: int) -> tuple[Grip, Grip] | None:
-    """The grips before and at an event if the one follows the other without a rest that frees the hand."""
+    """The grips before and at an event; None if a rest between them frees the hand."""
     if index <= 0 or plan.event(index).rest >= UNBOUND_REST:
         return None
     before, now = plan.grip(index - 1), plan.grip(index)
@@ -67,11 +67,6 @@ def grip_pair(plan: Plan, index: int) -> tuple[Grip, Grip] | None:
 def crossing_at(plan: Plan, index: int) -> int:
     """By how many strings the bow moves on the way to an event; 0 if a string stays in play."""
     return plan.counts.crossings[index]
-
-
-def is_held(event: Event) -> bool:
-    """True if the event sounds long enough for its tone to matter."""
-    return event.seconds >= HELD_SECONDS
 
 
 def held_weak(plan: Plan, index: int) -> bool:
@@ -98,6 +93,5 @@ __all__ = [
     "grip_pair",
     "held_weak",
     "hops",
-    "is_held",
     "stretched",
 ]

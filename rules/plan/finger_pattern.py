@@ -1,9 +1,9 @@
-"""The finger pattern of a hand in a position: where the half steps lie between the four fingers on one string.
+"""Finger patterns: where the half steps lie between the four fingers on one string.
 
-Named by the half steps, as several teachers do (for example violinbowtechnique.com, baylakeyes.com): 1-2, 2-3, 3-4, or
-none where all are whole steps; two half steps are named both, an augmented second as a wide step. A finger is low or
-high by the semitones it stands above the open string, never by its letter: below or above the even spacing of the hand
-(`hand.HOME`).
+Patterns are named by their half steps, as several teachers do (for example violinbowtechnique.com, baylakeyes.com):
+1-2, 2-3, 3-4, or none where all are whole steps; two half steps are both named, an augmented second as a wide step. A
+finger is low or high by its semitones above the open string, not by its letter: below or above the even spacing of the
+hand (`HOME`).
 """
 
 from __future__ import annotations
@@ -16,9 +16,6 @@ from ..hand.grip import FINGERS, HOME, outward
 from ..music.instrument import Pitch
 from ..music.key import in_key
 from .plan import Plan, Span
-
-FRAME = 5
-"""Semitones from finger 1 to finger 4 when the hand is relaxed: a perfect fourth (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,14 +67,14 @@ class FingerPattern:
         return halves + wide
 
     def is_high(self, finger: int) -> bool:
-        """True if the finger stands above the even spacing of the hand, so that it is called high; else it is low."""
+        """True if the finger is high: above the even spacing of the hand; else it is low."""
         return self.semitones[finger] > HOME * (self.position + finger - 1)
 
 
 def finger_patterns(plan: Plan, span: Span) -> tuple[FingerPattern, ...]:
     """Return the pattern of every string on which fingers fall within a span, from the highest string down.
 
-    A finger that reaches for the letter beyond its own leaves the pattern for a moment and is not part of it.
+    A finger that reaches for the letter beyond its own is left out.
     """
     placed: dict[int, dict[int, Counter[Pitch]]] = defaultdict(lambda: defaultdict(Counter))
     fifths = plan.passage.measures[plan.event(span.first).measure].fifths

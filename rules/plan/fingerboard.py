@@ -1,7 +1,4 @@
-"""Where every finger falls: the fingerboard in one position and key, and where else a pitch lies.
-
-What belongs here: places, low and high fingers, the same pitch on other strings. What does not: drawing them.
-"""
+"""The fingerboard in one position and key: where every finger falls, and where else a pitch lies."""
 
 from __future__ import annotations
 
@@ -28,9 +25,9 @@ class FingerPlacement(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class FingerboardSpot:
-    """One place on the fingerboard: `semitones` above the open string, finger 0 for the open string itself.
+    """One spot on the fingerboard: `semitones` above the open string, finger 0 for the open string itself.
 
-    `in_key` tells the place that the key signature asks for from the others that the same finger can take.
+    `in_key` is true for the spot that the key signature asks for, false for others that the same finger can take.
     """
 
     string: int

@@ -1,7 +1,4 @@
-"""What a route means to the player: stops row by row, spans, shifts and excursions.
-
-What does not belong here: why the route is as it is (`effort`, `proposal`), and how it is printed.
-"""
+"""A plan: the stop for every note, and the spans, shifts and excursions that follow."""
 
 from __future__ import annotations
 
@@ -90,7 +87,7 @@ class Excursion:
 
 @dataclass(frozen=True, eq=False)
 class Plan:
-    """A route through a passage at a level, read as a player reads it."""
+    """A route through a passage at a level."""
 
     passage: Passage
     level: Level
@@ -137,7 +134,7 @@ class Plan:
 
     @cached_property
     def spans(self) -> tuple[Span, ...]:
-        """The part cut where the hand moves; open strings before a shift belong to the span that they leave."""
+        """The part divided at the shifts; open strings before a shift belong to the span before it."""
         found: list[Span] = []
         first = last = position = -1
         for index, grip in enumerate(self.grips):
@@ -154,7 +151,7 @@ class Plan:
 
     @cached_property
     def shifts(self) -> tuple[Shift, ...]:
-        """Every shift in playing order; a start in another position than first is not a shift."""
+        """Every shift in playing order. A part that starts away from first position does not start with a shift."""
         pairs = zip(self.spans, self.spans[1:], strict=False)
         return tuple(s for before, after in pairs if (s := self._shift(before, after)) is not None)
 
@@ -167,7 +164,7 @@ class Plan:
         return [shift.departure for shift in self.shifts]
 
     def shifts_between(self, first: int, last: int) -> tuple[Shift, ...]:
-        """Return the shifts that arrive in a stretch of events or leave it; they come in order of both."""
+        """Return the shifts that arrive in a stretch of events or leave it, in playing order."""
         return self.shifts[bisect_left(self._arrivals, first) : bisect_right(self._departures, last)]
 
     @cached_property
@@ -212,10 +209,10 @@ class Plan:
         return span.first
 
     def _shift(self, before: Span, after: Span) -> Shift | None:
-        """The shift between two spans; None if no finger has been down yet, so that the hand was free."""
+        """The shift between two spans; None if no finger is down on one side."""
         departure, arrival = self._last_stopped(before), self._first_stopped(after)
         left, reached = self.grip(departure), self.grip(arrival)
-        # A span of open strings only: the hand has come down from beyond the level, and nobody can say when.
+        # A span of open strings only: nobody can say when the hand moved.
         if left is None or reached is None or left.is_open or reached.is_open:
             return None
         rest = max(self.event(i).rest for i in range(departure + 1, arrival + 1))
@@ -251,7 +248,7 @@ class Plan:
 
 
 def _leading(grip: Grip) -> Stop:
-    """The stop that the player thinks of: the highest sounding one that a finger holds."""
+    """The stopped note with the highest pitch: the one a player thinks of in a shift."""
     return next(stop for stop in reversed(grip.stops) if not stop.is_open)
 
 
@@ -266,8 +263,7 @@ class _Guide(NamedTuple):
 def _guide(left: Grip, reached: Grip, up: bool) -> _Guide | None:
     """The finger that was down and can stay on its string; None if the hand changes strings altogether.
 
-    On the way up to a lower finger it would slide past the goal: there the lower finger leads, which lies on the string
-    behind it (common practice).
+    On the way up to a lower finger the old finger would slide past the goal, so the new one leads (common practice).
     """
     for before in left.stops:
         for after in reached.stops:

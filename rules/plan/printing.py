@@ -1,19 +1,18 @@
-"""What a player cannot know without being told: the fingers, strings and positions worth printing.
+"""Which finger numbers, string marks and position words to print.
 
-A finger on every note is hard to read at speed (timtfj.com, "How not to write violin fingering", 2010). So the part is
-read along as its player reads it (`read_marks`), and a mark is printed exactly where the player would take the note
-otherwise than planned: the digit before the string, and the word where the hand comes to another position. Beyond the
-need, as a courtesy: the digit of the first note after a shift, and its string where first position has the note on
-another; the digit again after eight bars away from first position, and where a repeat leads back (common practice).
+A finger on every note is hard to read at speed (timtfj.com, "How not to write violin fingering", 2010). So
+`read_marks` simulates a player who reads the part, and a mark is printed where this player would take a note in
+another way than planned: a digit before a string mark, and a word where the hand arrives in another position. A few
+more marks are printed as a courtesy (common practice): the digit of the first note after a shift, and its string if
+first position has the note on another; the digit after every eight bars away from first position, and where a repeat
+leads back.
 
 Decisions where usage leaves it open:
 - Of a chord all digits are printed or none: one alone is read as that of its neighbour.
-- Of two words next to each other one is left out, if the digit (with its string) tells as well where the hand goes: the
-  second where the hand visits a position for one note, the first where it passes through. So is a word between a grace
-  note and its main note.
+- Of two adjacent position words one is left out if a digit (with its string) says as much: the second word if the hand
+  visits a position for one note, the first if it passes through. The same holds for a word between a grace note and its
+  main note.
 - Where a repeat or an ending leads here, the marks have to be right for a player who comes from either side.
-
-What does not belong here: the file format.
 """
 
 from __future__ import annotations
@@ -31,7 +30,7 @@ from .plan import FingeredNote, Plan
 from .read_marks import NoteMarks, PageReader, ReaderState, ReadFingering
 
 BARS_REMEMBERED = 8
-"""Bars away from first position after which a digit tells again where the hand is: about two systems."""
+"""Bars away from first position after which a digit is printed again as a reminder: about two systems."""
 
 
 class Fingers(StrEnum):
@@ -98,7 +97,7 @@ def printed_plan(
 
 
 class _Printer:
-    """Reads a part as its player does, and prints where that would go wrong."""
+    """Reads a part as a player would, and prints a mark where the player would go wrong."""
 
     def __init__(self, plan: Plan, fingers: Fingers, beside_print: bool) -> None:
         self._plan, self._fingers, self._beside_print = plan, fingers, beside_print
@@ -141,7 +140,7 @@ class _Printer:
         return before != here and any(here != there != before for there in onward)
 
     def _plain(self, event: Event, grip: Grip, fingered: Sequence[FingeredNote]) -> ReaderState | None:
-        """What is read if nothing has to be looked at twice: a note without a mark, read as planned. Else None."""
+        """The quick path: the state after a single unmarked note that is read as planned; None for everything else."""
         state, note = self._states[0], event.notes[0]
         marked = event.position is not None or event.string is not None or note.printed
         if marked or event.jump is not None or len(self._states) > 1 or self._fingers is not Fingers.ESSENTIAL:

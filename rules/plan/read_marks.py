@@ -1,11 +1,11 @@
-"""What a player takes for a note, given the marks read so far: the conventions by which printed fingerings are read.
+"""Simulates a player who reads printed fingerings: which stop the player takes for each note, by these conventions.
 
 1. The hand begins in first position and stays until a word or a digit says otherwise. An open string moves nothing.
 2. A position word holds from its note on, a string mark for its note.
 3. A note without marks is taken by the finger of its letter in the present position, bent low or high by accidentals;
-   in half and first position an open string is taken open where the note is written exactly so. Nobody guesses the
-   raised letter of an open string in first position, a natural harmonic, or a chord that would need one string twice;
-   and a harmonic that is touched in another place than where it is written is found by its string only.
+   in half and first position an open string is taken open where the note is written exactly so. Nobody can
+   guess the raised letter of an open string in first position, a natural harmonic, or a chord that needs one string
+   twice. A harmonic that is touched elsewhere than written is found only if its string is marked.
 4. A digit is that finger in the present position: under its own letter, under a neighbouring letter within its frame,
    or reaching, the fourth a letter up, the first a letter back. If it is none of these, the hand has moved to the
    nearest position that fits, the lower of two.
@@ -13,7 +13,6 @@
 
 Source: common practice. Notes that start together are read together, in one position and on neighbouring strings,
 whatever their voices; notes held over are left alone.
-What does not belong here: which marks are printed (see `printing`).
 """
 
 from __future__ import annotations
@@ -30,9 +29,9 @@ from ..music.instrument import Instrument, Pitch
 from ..music.passage import Note, Technique
 
 PLAIN, NEIGHBOUR, AS_NAMED = range(3)
-"""How a finger takes a note: its own letter, a neighbour's or a reach, or only because a word names the position."""
+"""Ranks of a reading: the finger takes its own letter; a neighbour's, or reaches; or fits only the named position."""
 _FARTHEST = 2
-"""Letters by which a finger may leave its own in a position that a word names."""
+"""Most letters between a finger's own note and the one it takes in a position that a word names."""
 
 
 class NoteMarks(NamedTuple):
@@ -53,7 +52,7 @@ class ReadFingering(NamedTuple):
 
 
 class ReaderState(NamedTuple):
-    """Where the hand is, and how the notes that were read last were taken (None: nobody could tell)."""
+    """Where the hand is, and how the last notes were taken (None: nobody could tell)."""
 
     position: int = HOME_POSITION
     measure: int = -1
@@ -68,7 +67,7 @@ class _Reading(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class PageReader:
-    """A player of an instrument who reads on from note to note."""
+    """Reads notes and their marks one after the other."""
 
     instrument: Instrument
 

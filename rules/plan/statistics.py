@@ -1,7 +1,4 @@
-"""What can be counted at every event of a route: crossings, weak held notes, stretched fingers, hops, slides.
-
-What does not belong here: sums over stretches of music (see `figures`).
-"""
+"""Counts at every event of a route: crossings, weak held notes, stretched fingers, hops, slides."""
 
 from __future__ import annotations
 
@@ -33,8 +30,8 @@ class Counts:
     slides: tuple[bool, ...]
 
 
-# Few grips follow each other again and again, in every plan of a part; each is one object, so its identity is the
-# quickest key. The grips are kept with the value: while they are, nothing else can have their identity.
+# The same few pairs of grips recur in every plan of a part, so pairs are cached by the identity of the two objects.
+# The grips are kept with the value, so that their ids stay unique.
 _CountedPair = tuple[tuple[int, bool, bool], Grip, Grip]
 _COUNTED_PAIRS: WeakKeyDictionary[Passage, dict[tuple[int, int], _CountedPair]] = WeakKeyDictionary()
 

@@ -1,4 +1,4 @@
-"""Which decisions a plan could not keep, and why."""
+"""Which constraints a plan violates, and why."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from .plan import Plan
 
 
 class ConstraintKind(StrEnum):
-    """What was decided and is not kept."""
+    """The part of a constraint that is violated."""
 
     FINGER = "finger"
     STRING = "string"
@@ -21,7 +21,7 @@ class ConstraintKind(StrEnum):
 
 
 class ViolationCause(StrEnum):
-    """Why a decision is not kept."""
+    """Why a constraint is violated."""
 
     NO_NOTE = "no finger sounds the note"
     NO_STOP = "the note is not found there"
@@ -32,14 +32,14 @@ class ViolationCause(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class ConstraintViolation:
-    """A decision that the plan could not keep.
+    """A constraint that the plan could not keep.
 
     Attributes:
         event: where.
         note: id of the note.
-        constraint: what was decided.
-        kinds: which of it is not kept.
-        cause: why not.
+        constraint: what was asked for the note.
+        kinds: which of it is violated.
+        cause: why.
         against: ids of the notes with which it collides, if it does.
     """
 
@@ -52,7 +52,7 @@ class ConstraintViolation:
 
 
 def constraint_violations(plan: Plan, decisions: Decisions) -> tuple[ConstraintViolation, ...]:
-    """Return the decisions that the plan goes against, in playing order."""
+    """Return the violated constraints in playing order."""
     found = []
     before: Grip | None = None
     for index, event in enumerate(plan.passage.events):
@@ -99,7 +99,7 @@ def _broken_kinds(
 def _cause(
     plan: Plan, index: int, note: Note, constraint: Constraint, decisions: Decisions
 ) -> tuple[ViolationCause, tuple[str, ...]]:
-    """Ask of the note alone, mark by mark and together; then with what sounds with it."""
+    """Try the note alone, mark by mark and all together; then with the notes that sound with it."""
     instrument, event = plan.passage.instrument, plan.event(index)
     alone = grips_for((note.pitch,), instrument, EVERY_POSITION, True)
     if not alone:

@@ -11,6 +11,8 @@ def start() -> int:
 
 
 def _main() -> int:
+    from ..config.garbage_collection import collect_less_often
     from .main import main
 
+    collect_less_often()
     return main()

@@ -4,7 +4,6 @@ Engraved on the server by verovio's Python package, not by its WebAssembly build
 megabytes which every reload would compile again, and has to be kept in the repository. Here a part of 300 bars is laid
 out in a fraction of a second. The package holds Python's lock while it works: a server draws in another process.
 What is engraved is a copy: only the part that is looked at, with ids on its notes. The user's file never gets them.
-What does not belong here: what the marks are (see `annotate`), and how the page shows the pictures.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A long part cut into pieces for the engraver, whose time grows faster than the music.
 
 A piece begins with the clef, key and divisions in force. It is cut where no tie, slur, hairpin or bracket is open if
-there is such a bar line near; else where the fewest are. What does not belong here: drawing.
+there is such a bar line near; else where the fewest are.
 """
 
 from __future__ import annotations

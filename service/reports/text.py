@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from rules import AnchorHelp, ExplainedProposal, Figures, Plan, Proposal, Severity, hardest
+from rules import AnchorHelp, ExplainedProposal, Figures, Plan, Proposal, hardest
 
 from ..naming import pitch_name, position_name
 from ..usecases.annotate import PartReview
@@ -135,9 +135,3 @@ def _fingers(plan: Plan, proposal: Proposal) -> str:
             stops.append(f"{pitch_name(note.pitch)} ({text})")
         words.append("+".join(stops))
     return ", ".join(words).replace(", |,", " |")
-
-
-def worst(parts: Iterable[PartReview]) -> Severity | None:
-    """Return the highest severity that no proposal answers, over all parts."""
-    severities = [severity for part in parts if (severity := part.review.worst()) is not None]
-    return max(severities, default=None)

@@ -1,13 +1,11 @@
-"""The use cases: annotate, review, clean. Bytes in, answer out; the doors only read arguments and show answers.
+"""Annotate and review a score: bytes in, answer out.
 
-Every answer is guarded: cleaned again it must be the input, or nothing is returned.
+Every answer is verified: cleaned again it must equal the input, or nothing is returned.
 """
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from rules import (
@@ -66,22 +64,6 @@ class AnnotatedScore:
     parts: tuple[PartReview, ...]
 
 
-@contextmanager
-def undisturbed() -> Iterator[None]:
-    """Keep the interpreter from looking for rubbish meanwhile: what a score is made of lives until the answer is there.
-
-    Looking through it again and again made long parts a third slower a note than short ones.
-    """
-    watching = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if watching:
-            gc.enable()
-
-
-@undisturbed()
 def annotate(
     data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None
 ) -> AnnotatedScore:
@@ -103,7 +85,6 @@ def annotate(
     return AnnotatedScore(document.rebuild(marked), marked, document, parts)
 
 
-@undisturbed()
 def review_score(
     data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None
 ) -> tuple[PartReview, ...]:

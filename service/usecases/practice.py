@@ -1,8 +1,4 @@
-"""The use case practice: a score in, the practice sheet for its shifts out; or the progressive set for a key.
-
-What belongs here: reading, choosing, composing. What does not: what is on a sheet (see `rules`), how it looks on paper
-(see `practice_page`), and the doors.
-"""
+"""The use case practice: a score in, the practice sheet for its shifts out; or the progressive set for a key."""
 
 from __future__ import annotations
 

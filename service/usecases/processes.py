@@ -18,6 +18,8 @@ from enum import Enum
 from multiprocessing import connection, process
 from typing import Any, Generic, TypeVar
 
+from ..config.garbage_collection import collect_less_often
+
 T = TypeVar("T")
 R = TypeVar("R")
 _AHEAD = 4
@@ -169,6 +171,7 @@ def _serve(pipe: connection.Connection, function: Callable[[T], R], inherited: S
     """Do the work of a process, until its parent has gone."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     signal.signal(signal.SIGTERM, signal.SIG_DFL)
+    collect_less_often()
     for other in inherited:
         other.close()  # so that their ends are heard when the parent ends
     try:

@@ -2,7 +2,6 @@
 
 The sheet's own file is planned like any score, bound by its printed marks. Where that plan takes another string than
 the sheet means, the marks were not enough, and the string is printed too.
-What does not belong here: what is on a sheet.
 """
 
 from __future__ import annotations

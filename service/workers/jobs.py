@@ -1,7 +1,4 @@
-"""The work of a request as plain functions, bytes in and bytes out, for a planner process.
-
-What belongs here: what crosses the border between processes. What does not: HTTP, and how the work is done.
-"""
+"""The work of a request as plain functions, bytes in and bytes out, for a planner process."""
 
 from __future__ import annotations
 

@@ -12,6 +12,7 @@ from multiprocessing import connection, parent_process
 from pathlib import Path
 from typing import Any
 
+from ..config.garbage_collection import collect_less_often
 from ..config.options import Options
 from ..errors import ScoreError
 from ..reports.wire.review_data import review_data
@@ -61,6 +62,7 @@ def serve(calls: connection.Connection) -> None:
         if hasattr(signal, name):
             signal.signal(getattr(signal, name), signal.SIG_IGN)
     when_parent_ends(lambda: os._exit(1))
+    collect_less_often()
     os.dup2(2, 1)  # whatever a library prints belongs in the log
     review_data(annotate(FIRST_SCORE, Options()).parts)
     try:

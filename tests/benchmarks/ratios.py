@@ -19,6 +19,7 @@ from pathlib import Path
 
 from lxml import etree
 
+from service.config.garbage_collection import collect_less_often
 from service.config.limits import DEFAULT_LIMITS
 from service.config.options import read_options
 from service.usecases.annotate import annotate
@@ -177,6 +178,7 @@ def transitions(level: str) -> str:
 
 def measure(tmp: Path) -> str:
     """Return the whole table as Markdown."""
+    collect_less_often()  # as the programs do
     solo = joined(SOLO, 2000)
     rows = [
         against_lxml("a part of 200 notes", joined(SOLO, 200), "first-and-third", 15),

@@ -1,7 +1,6 @@
 """What stands on the page of one part: notes in the order of playing, with the digits, strings and words beside them.
 
-Read from the bytes of the MusicXML through lxml alone. What belongs here: what is printed. What does not: how a player
-takes it (see `player`).
+Read from the bytes of the MusicXML through lxml alone.
 """
 
 from __future__ import annotations

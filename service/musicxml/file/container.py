@@ -6,7 +6,6 @@ ASCII. A document is parsed once, and from the same bytes that are searched for 
 transcoded to UTF-8 for both, a byte order mark is kept apart. `Document.rebuild` wraps working bytes again.
 Nothing is fetched, nothing written to disk, every size is bounded before it is spent. How an archive is rebuilt
 stands in `archive.py`.
-What belongs here: wrappings, encodings, limits, the safe parser. What does not: the meaning of an element.
 """
 
 from __future__ import annotations

@@ -1,7 +1,4 @@
-"""The elements we write into a score: as values, as bytes, and as the pattern that knows them again.
-
-What belongs here: everything that must agree about the form of our own elements. What does not: where they go.
-"""
+"""The elements we write into a score: as values, as bytes, and as the pattern that knows them again."""
 
 from __future__ import annotations
 

@@ -4,7 +4,6 @@ The bytes are a well-formed document in an encoding that extends ASCII (`Documen
 markup wherever it stands outside comments, CDATA sections, processing instructions and the document type: attribute
 values cannot contain it. So tags are found by searching for their first bytes between those opaque stretches, and the
 n-th `<note` found is the n-th `note` element of the parsed tree (checked against lxml over whole corpora).
-What belongs here: offsets of things. What does not: changing anything.
 """
 
 from __future__ import annotations

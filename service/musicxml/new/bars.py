@@ -1,7 +1,4 @@
-"""The notes of one exercise as elements: value, accidental, beam, tuplet, slur, finger and string.
-
-What belongs here: everything within a bar. What does not: headings, keys, line breaks (see `compose`).
-"""
+"""The notes of one exercise as elements: value, accidental, beam, tuplet, slur, finger and string."""
 
 from __future__ import annotations
 

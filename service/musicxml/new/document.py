@@ -1,8 +1,4 @@
-"""A practice sheet as a new MusicXML document.
-
-What belongs here: elements, their order, and where lines break. What does not: what is on the sheet (see `rules`), and
-how single notes are written (see `compose_notes`). Only plain encodings are used: those that programs keep and show.
-"""
+"""A practice sheet as a new MusicXML document. Only plain encodings are used: those that programs keep and show."""
 
 from __future__ import annotations
 

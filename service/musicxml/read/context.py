@@ -1,6 +1,5 @@
 """What directions ask of each event: string, position, stay, loudness, left-hand pizzicato.
 
-What belongs here: how long such words stay in force. What does not: what a text means (see `read_words`).
 A prescribed string holds until the line beside it ends. Without a line a numeral holds for its note, words until the
 next string or position word, until words that end it ("ord.", "loco"), until a rest, or until a note that the string
 does not have.

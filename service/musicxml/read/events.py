@@ -1,6 +1,5 @@
 """The passage itself: notes, events, measures and words made from what was written.
 
-What belongs here: rows, ids, lengths in seconds, what is held. What does not: XML, and deciding what a text means.
 Notes and events are filled field by field and only then become the frozen values that the rest works with: a frozen
 dataclass with sixteen fields takes as long to construct as everything else that is done for a note.
 """

@@ -1,6 +1,5 @@
 """Where the music comes from besides the bar before: repeats, endings, da capo, dal segno, coda.
 
-What belongs here: jumps as pairs of events. What does not: playing them out; every bar is planned once.
 An event keeps one such origin, the first found; further repeats of the same bars add none.
 """
 

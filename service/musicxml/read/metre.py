@@ -1,7 +1,4 @@
-"""Where in the measure a moment lies, and how much weight it carries.
-
-What belongs here: beats, compound metres, pick-ups. What does not: where measures begin (see `read_written`).
-"""
+"""Where in the measure a moment lies, and how much weight it carries."""
 
 from __future__ import annotations
 

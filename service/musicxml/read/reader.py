@@ -1,7 +1,4 @@
-"""One part of a document as a passage, and where each of its notes stands in the text.
-
-What belongs here: putting together what the `read_` files and `timeline` found. What does not: XML.
-"""
+"""One part of a document as a passage, and where each of its notes stands in the text."""
 
 from __future__ import annotations
 

@@ -1,7 +1,5 @@
 """How fast it goes: quarter notes a minute, from numbers or from tempo words, anywhere in the score.
 
-What belongs here: `<sound tempo>`, `<metronome>`, the table of tempo words, and seconds from time in the part.
-What does not: what else words say (see `read_words`).
 The tempo is often printed in the top part only, so every part is searched; a number outranks a word at the same place,
 and a `<sound>` a metronome mark, since it is what is played. Gradual changes (rit., accel.) carry no figure and change
 nothing.

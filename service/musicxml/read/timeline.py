@@ -1,8 +1,4 @@
-"""From notes in document order to events in playing order.
-
-What belongs here: ties, rows, notes that are one for the hand, what starts together, what is slurred.
-What does not: XML (see `read_scan`), what words ask (see `read_context`), and times in seconds (see `read_events`).
-"""
+"""From notes in document order to events in playing order."""
 
 from __future__ import annotations
 

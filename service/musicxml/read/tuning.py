@@ -1,6 +1,5 @@
 """Another tuning of the open strings: modelled where it is certain, refused clearly where it is not.
 
-What belongs here: `<scordatura>` and `<staff-tuning>`. What does not: transposition, which is another matter.
 MusicXML's `<pitch>`, after `<transpose>`, is taken as what sounds. A part that is written as it would be fingered in
 the ordinary tuning gives itself away where it writes notes below the lowest string, and is refused.
 """

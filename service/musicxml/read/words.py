@@ -1,7 +1,5 @@
 """What printed words say to the left hand: a string, a position, stay, pluck with the left hand, or stop doing so.
 
-What belongs here: words in English, German, French and Italian, as editions print them (common practice).
-What does not: where in time they stand (see `reader`), tempo words (see `read_tempo`).
 A Roman numeral alone is a string ("IV"), with a word for position beside it a position ("III. Lage", "pos. III").
 """
 

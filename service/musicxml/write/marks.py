@@ -1,6 +1,6 @@
 """From a plan to the marks that are spliced into the score: what is printed, where, in which words.
 
-Marks that the part already prints are never doubled. What does not belong here: bytes (see `splice`).
+Marks that the part already prints are never doubled.
 """
 
 from __future__ import annotations

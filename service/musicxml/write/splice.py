@@ -12,7 +12,6 @@ What we write is recognised again by processing instructions, which are legal ev
 An insertion always begins right behind a character that is not blank, so the line break before it is its own, and a
 diff shows an added line. `clean` cuts an insertion only if it holds nothing but what `insert` can write: foreign
 elements put between our instructions, unpaired instructions and look-alikes in comments stay as they are.
-What belongs here: bytes. What does not: which marks a plan needs.
 """
 
 from __future__ import annotations

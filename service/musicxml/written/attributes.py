@@ -1,7 +1,4 @@
-"""What is in force: divisions, key, metre, transposition, staves that are no notation for the hand, tuning.
-
-What belongs here: `<attributes>`. What does not: time itself (see `read_written`).
-"""
+"""What is in force: divisions, key, metre, transposition, staves that are no notation for the hand, tuning."""
 
 from __future__ import annotations
 

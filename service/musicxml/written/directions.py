@@ -1,8 +1,4 @@
-"""What stands above and below the staff: words, dynamics, lines, signs, and where they take effect.
-
-What belongs here: `<direction>`, `<sound>` and `<barline>` turned into plain facts. What does not: what the words mean
-(see `read_words`), and tempo, which is looked for in every part (see `read_tempo`).
-"""
+"""What stands above and below the staff: words, dynamics, lines, signs, and where they take effect."""
 
 from __future__ import annotations
 

@@ -1,6 +1,5 @@
 """A note and a measure as they are written, before ties and simultaneous notes are put together.
 
-What belongs here: plain records with exact time. What does not: how they are read (see `read_scan`).
 Time is counted in ticks, a whole fraction of a quarter note that all `<divisions>` of the part share; plain integers,
 unless a file writes decimal durations, when they are fractions. Nothing is ever rounded.
 """

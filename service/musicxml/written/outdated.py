@@ -4,7 +4,6 @@ A trip through an editor takes away what tells that such marks are ours, so they
 very words that we write, with nothing else in their direction; dashed brackets that begin at the same moment as such
 words, or later in their measure with no other words between; solid slides without text. Whatever shares a direction
 with something else is left alone.
-What belongs here: finding them in the tree. What does not: taking them out of the bytes (see `splice`).
 """
 
 from __future__ import annotations

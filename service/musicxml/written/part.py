@@ -1,8 +1,4 @@
-"""One part in document order: every pitched note with its exact place in time, and every direction.
-
-What belongs here: the cursor through measures, `<backup>` and `<forward>`, chords, grace notes, transposition.
-What does not: ties, and what sounds together (see `timeline`).
-"""
+"""One part in document order: every pitched note with its exact place in time, and every direction."""
 
 from __future__ import annotations
 

@@ -1,6 +1,5 @@
 """Which part of a score is for the violin or viola.
 
-What belongs here: the part list, names in many languages, and the choice. What does not: reading the music.
 The name decides, the MIDI program hardly ever: exporters leave it at its default or borrow another instrument's.
 """
 

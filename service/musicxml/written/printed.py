@@ -1,7 +1,4 @@
-"""What one note prints beside its pitch: fingers, strings, slurs, ornaments, harmonics.
-
-What belongs here: the children of `<notations>`. What does not: words and lines above the staff (`read_directions`).
-"""
+"""What one note prints beside its pitch: fingers, strings, slurs, ornaments, harmonics."""
 
 from __future__ import annotations
 

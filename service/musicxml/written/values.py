@@ -1,7 +1,4 @@
-"""Numbers as MusicXML writes them, and the error that says where one is wrong.
-
-What belongs here: text to number, with limits. What does not: what the numbers mean.
-"""
+"""Numbers as MusicXML writes them, and the error that says where one is wrong."""
 
 from __future__ import annotations
 
