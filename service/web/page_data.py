@@ -109,8 +109,10 @@ def drawn(score: str, layout: Layout, seed: int) -> list[str]:
 
 def compared(
     data: bytes, options: Options, measures: tuple[str, str], layout: Layout, limits: Limits
-) -> dict[str, list[str]]:
+) -> dict[str, list[Any]]:
     """Return pictures of the bars at hand, every finger printed: `home` in first position, and `plan` as planned.
+
+    `differs` are the rows that the two forms do not take alike.
 
     Raises:
         ScoreError: as for `annotate`; `unknown-bar`, if the part has no such bar.
@@ -119,7 +121,14 @@ def compared(
     first, last = bar_range(view.part.passage, "measures", measures)
     printing = replace(printing_of(options), fingers=Fingers.ALL, measures=(first, last), replace=True)
     forms = {"home": view.part.review.planned.home, "plan": view.part.review.plan}
-    found = {}
+    home = view.part.review.planned.home.by_note
+    found: dict[str, list[Any]] = {
+        "differs": [
+            row.note.row
+            for row in view.part.review.plan.rows
+            if first <= view.part.review.plan.event(row.event).measure <= last and row.stop != home[row.note.id].stop
+        ]
+    }
     for seed, (name, plan) in enumerate(forms.items(), start=_COMPARED_SEED):
         copy = _marked_copy(view, plan, printing, f"{name}-", False)
         found[name] = list(engrave(copy, layout, (first + 1, last + 1), seed))

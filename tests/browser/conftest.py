@@ -162,8 +162,35 @@ def drop(page: Page, name: str, data: bytes) -> float:
 
 
 def bars_away(page: Page) -> list[str]:
-    """The bars of every card."""
-    return page.eval_on_selector_all(".card .card-where strong", "all => all.map((one) => one.textContent)")
+    """The bars of the card of every stretch away from first position."""
+    return page.eval_on_selector_all(
+        ".card:not(.declined) .card-where strong", "all => all.map((one) => one.textContent)"
+    )
+
+
+def card(page: Page, bars: str) -> None:
+    """Open the card of some bars, unless it is open."""
+    head = page.locator(".card-head", has_text=bars)
+    if head.get_attribute("aria-expanded") == "false":
+        head.click()
+
+
+def decline(page: Page, bars: str) -> None:
+    """Stay in first position instead of a stretch."""
+    card(page, bars)
+    page.get_by_role("button", name=f"Stay in first: {bars.lower()}").click()
+
+
+def options(page: Page) -> None:
+    """Open the panel with the options, unless it is open."""
+    if not page.locator("#options").is_visible():
+        page.locator("#options-button").click()
+
+
+def sound(page: Page) -> None:
+    """Open the panel with bars, tempo and pitch, unless it is open."""
+    if not page.locator("#sound").is_visible():
+        page.locator("#sound-button").click()
 
 
 def downloaded(page: Page, button: str) -> tuple[str, bytes]:

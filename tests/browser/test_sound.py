@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page
 
 from rules import VIOLIN
-from tests.browser.conftest import Opener, try_sample
+from tests.browser.conftest import Opener, sound, try_sample
 
 pytestmark = pytest.mark.browser
 
@@ -40,6 +40,7 @@ def measure(page: Page, expected: float) -> float:
 def test_open_strings_sound_at_their_pitch(open_page: Opener, a4: int) -> None:
     page = open_page().page
     try_sample(page, "Reed crossing")
+    sound(page)
     page.locator("#a4").fill(str(a4))
     for string, pitch in enumerate(VIOLIN.open_strings):
         page.locator("#open-string").select_option(str(string))
@@ -51,9 +52,11 @@ def test_open_strings_sound_at_their_pitch(open_page: Opener, a4: int) -> None:
 def test_the_anchor_sounds_and_stops_at_once(open_page: Opener) -> None:
     page = open_page().page
     try_sample(page, "Reed crossing")
+    sound(page)
     page.get_by_role("button", name="Anchor note").click()
     # In third position the first finger on A stands on D5, MIDI 74 (common practice).
     assert measure(page, 587.33) == pytest.approx(587.33, abs=TOLERANCE)
+    page.keyboard.press("Escape")
     page.get_by_role("button", name="Stop", exact=True).click()
     page.wait_for_timeout(60)
     loudest = page.evaluate("""async () => {
@@ -68,9 +71,11 @@ def test_the_anchor_sounds_and_stops_at_once(open_page: Opener) -> None:
 def test_both_forms_play_the_same_pitches_and_show_where_they_are(open_page: Opener) -> None:
     page = open_page().page
     try_sample(page, "Evening on the jetty")
+    sound(page)
     page.locator("#tempo").fill("40")
+    page.keyboard.press("Escape")
     for form in ("In first position", "As planned"):
-        page.locator(".hear").get_by_role("button", name=form).click()
+        page.locator(".player").get_by_role("button", name=form).click()
         page.wait_for_selector(".page g.note.sounding")
         row = int(page.locator(".page g.note.sounding").first.get_attribute("id")[1:])
         expected = page.evaluate(

@@ -9,7 +9,17 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from service.usecases.clean import clean
-from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, downloaded, drop, try_sample, wait_until_settled
+from tests.browser.conftest import (
+    FIRST_NOTE,
+    Opener,
+    bars_away,
+    decline,
+    downloaded,
+    drop,
+    options,
+    try_sample,
+    wait_until_settled,
+)
 from tests.soak.laws import held
 
 pytestmark = pytest.mark.browser
@@ -17,7 +27,7 @@ PIECE = "reed_crossing"
 HOW = "notes => notes.map((note) => note.getAttribute('aria-label'))"
 
 
-def test_drop_read_decline_pin_undo_chart_and_take_away(open_page: Opener, sample_scores: dict[str, Path]) -> None:
+def test_drop_read_decline_pin_undo_chart_and_save(open_page: Opener, sample_scores: dict[str, Path]) -> None:
     given = sample_scores[PIECE].read_bytes()
     page = open_page().page
     drop(page, "lesson.musicxml", given)
@@ -28,7 +38,7 @@ def test_drop_read_decline_pin_undo_chart_and_take_away(open_page: Opener, sampl
     assert "string crossings become" in page.locator(".card .reasons").first.inner_text()
     assert page.locator(".page .stretch").count() >= 2
     # Declined: the card goes, the decision is listed, the others stay.
-    page.get_by_role("button", name=f"Stay in first: {before[0].lower()}").click()
+    decline(page, before[0])
     expect(page.locator(".decisions li")).to_have_count(1)
     wait_until_settled(page)
     assert before[0] not in bars_away(page)
@@ -67,7 +77,7 @@ def downloaded_marked(page: Page) -> tuple[str, bytes]:
     return downloaded(page, "Marked score")
 
 
-def test_the_neck_shows_the_position_with_the_notes_of_the_bars(open_page: Opener) -> None:
+def test_the_fingerboard_shows_the_position_with_the_notes_of_the_bars(open_page: Opener) -> None:
     page = open_page().page
     try_sample(page, "Reed crossing")
     page.get_by_role("button", name="Fingerboard", exact=True).click()
@@ -152,8 +162,9 @@ def test_a_link_and_a_file_bring_the_same_plan_back(open_page: Opener, sample_sc
     page.wait_for_selector(FIRST_NOTE)
     wait_until_settled(page)
     first = bars_away(page)[0]
-    page.get_by_role("button", name=f"Stay in first: {first.lower()}").click()
+    decline(page, first)
     wait_until_settled(page)
+    options(page)
     page.locator("#option-language").select_option("de")
     wait_until_settled(page)
     wanted = bars_away(page)
@@ -231,7 +242,9 @@ def test_first_visit_takes_fewer_than_ten_actions(open_page: Opener) -> None:
         "32 string crossings" in page.locator(".card.open .reasons").inner_text()
         or page.locator(".card.open .reasons").inner_text()
     ), "one stretch is explained without asking"
-    act(f"Stay in first: {bars_away(page)[1].lower()}")
+    second = bars_away(page)[1]
+    act(second)
+    act(f"Stay in first: {second.lower()}")
     wait_until_settled(page)
     page.locator("#save").click()
     actions += 1

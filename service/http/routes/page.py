@@ -27,7 +27,13 @@ from ..request import json_object, option_texts, read_form, run_in_planner
 _WEB = Path(__file__).parents[2] / "web"
 STATIC = _WEB / "static"
 _SAMPLES = (_WEB / "sample_scores", _WEB.parents[1] / "sample_scores")
-_KINDS = {".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+_KINDS = {
+    ".html": "text/html",
+    ".css": "text/css",
+    ".js": "text/javascript",
+    ".svg": "image/svg+xml",
+    ".woff2": "font/woff2",
+}
 _MUSIC = {".musicxml": "application/vnd.recordare.musicxml+xml", ".mxl": "application/vnd.recordare.musicxml"}
 _WORTH_STRETCHING = 0.4  # how full a line has to be to be stretched to the width
 _LINES = "application/x-ndjson"
@@ -171,7 +177,7 @@ class _Work:
 
 
 @router.post("/page/compare", include_in_schema=False)
-async def compare(request: Request) -> dict[str, list[str]]:
+async def compare(request: Request) -> dict[str, list[Any]]:
     """Return the bars named in `measures` as pictures of two forms: in first position, and as planned."""
     view = await _read(request)
     measures = view.options.measures

@@ -1,17 +1,17 @@
-// The page: which view is open, the buttons at the top, and messages.
+// The page: which view is open, and messages.
 
 import * as client from "./api/client.js";
 import { isAbort, ServiceError } from "./api/service_error.js";
 import { debounce } from "./elements/debounce.js";
-import { button, byId, field, make, select } from "./elements/elements.js";
+import { byId, make } from "./elements/elements.js";
 import { fromBase64 } from "./state/bytes.js";
 import { isPlanLink, isSavedPlan, readPlanFile, readPlanLink, savedScore } from "./state/saved_plan.js";
 import * as state from "./state/session.js";
-import { session } from "./state/session.js";
 import { musicxmlName } from "./text/file_names.js";
 import { wordAt, words } from "./text/words.js";
 import { showParts } from "./views/part_view.js";
 import { printPart } from "./views/print_part.js";
+import { Rail } from "./views/rail.js";
 import { openSaveDialog } from "./views/save_dialog.js";
 import { openShareDialog } from "./views/share_dialog.js";
 import { acceptDrops, showStart } from "./views/start_view.js";
@@ -25,11 +25,16 @@ const RESIZE_PAUSE = 250; // milliseconds
 
 const stand = byId("stand");
 const message = byId("message");
-const actions = byId("acts");
 const title = byId("piece");
 let paper = "a4";
 /** @type {Workbench | null} */
 let workbench = null;
+const rail = new Rail({
+  another: restart,
+  share: () => openShareDialog().catch(showError),
+  print: () => print(),
+  save: openSave,
+});
 
 /** @param {string} text */
 function setStatus(text) {
@@ -39,7 +44,7 @@ function setStatus(text) {
 /** @param {unknown} error */
 function showError(error) {
   if (isAbort(error)) return;
-  message.textContent = error instanceof Error ? error.message : String(error);
+  message.replaceChildren(make("p", { text: error instanceof Error ? error.message : String(error) }));
   message.classList.add("shown");
 }
 
@@ -54,7 +59,7 @@ async function restart() {
   workbench = null;
   state.endSession();
   title.textContent = "";
-  actions.replaceChildren();
+  rail.close();
   document.body.classList.remove("working");
   await showStart(stand, openInput).catch(showError);
 }
@@ -113,33 +118,8 @@ function startWork(score, facts, part, plan) {
   title.textContent = facts.title || score.name;
   workbench?.leave();
   workbench = new Workbench(stand, { setStatus, showError });
-  drawActions();
+  rail.open(workbench.level, workbench.options);
   workbench.plan(true);
-}
-
-/** Draw the buttons at the top; the focus stays where it was. */
-function drawActions() {
-  const text = words.acts;
-  const focus = actions.contains(document.activeElement) ? document.activeElement?.id : "";
-  actions.replaceChildren(
-    ...(session.facts.parts.length > 1 ? [partChoice()] : []),
-    button(text.another, restart),
-    button(text.undo, state.undo, { disabled: !state.canUndo(), id: "undo" }),
-    button(text.redo, state.redo, { disabled: !state.canRedo(), id: "redo" }),
-    button(text.share, () => openShareDialog().catch(showError), { id: "share" }),
-    button(text.print, print, { id: "print" }),
-    button(text.save, openSave, { id: "save", class: "main" }),
-  );
-  if (focus) document.getElementById(focus)?.focus();
-}
-
-function partChoice() {
-  const choose = (/** @type {string} */ part) =>
-    state.change((now) => {
-      now.part = part;
-    });
-  const parts = session.facts.parts.map(({ id, name }) => /** @type {[string, string]} */ ([id, name]));
-  return field(words.acts.part, select(parts, session.part, choose, { id: "part" }));
 }
 
 const print = () => printPart(paper).catch(showError);
@@ -165,7 +145,7 @@ async function openLink() {
 
 state.listen(() => {
   clearError();
-  drawActions();
+  rail.draw();
   workbench?.update();
 });
 

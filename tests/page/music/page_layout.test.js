@@ -13,8 +13,8 @@ import {
 } from "../../../service/web/static/music/page_layout.js";
 
 test("without zoom a staff of 72 units is 34 pixels high", () => {
-  // 860 pixels of music at 72 units for 34 pixels; the desk keeps 56 pixels for itself.
-  assert.deepEqual(flowLayout(860 + 56, NO_ZOOM), { width: Math.round((860 * 72) / 34), height: 0, margin: 0 });
+  // 800 pixels of music at 72 units for 34 pixels; the desk keeps 56 pixels for itself.
+  assert.deepEqual(flowLayout(800 + 56, NO_ZOOM), { width: Math.round((800 * 72) / 34), height: 0, margin: 0 });
   assert.equal(sheetPixels(NO_ZOOM), 860);
 });
 
@@ -34,15 +34,29 @@ test("the zoom ends at its last steps", () => {
   assert.ok(Number.isFinite(sheetPixels(limitZoom(99))));
 });
 
-test("music on a very narrow desk is as wide as on one of 356 pixels", () => {
-  assert.deepEqual(flowLayout(100, NO_ZOOM), flowLayout(356, NO_ZOOM));
-  assert.notDeepEqual(flowLayout(357, NO_ZOOM), flowLayout(356, NO_ZOOM));
+test("music on a very narrow desk is as wide as on one of 320 pixels", () => {
+  assert.deepEqual(flowLayout(100, NO_ZOOM), flowLayout(320, NO_ZOOM));
+  assert.notDeepEqual(flowLayout(321, NO_ZOOM), flowLayout(320, NO_ZOOM));
 });
 
-test("the comparison is drawn smaller on a desk of less than 840 pixels of music", () => {
+test("a desk of less than 620 pixels leaves less free beside the music", () => {
+  assert.equal(flowLayout(619, NO_ZOOM).width, Math.round(((619 - 20) * 72) / 34));
+  assert.equal(flowLayout(620, NO_ZOOM).width, Math.round(((620 - 56) * 72) / 34));
+});
+
+test("music on a wide desk is drawn larger, from 900 and from 1350 pixels", () => {
+  const width = (/** @type {number} */ desk, /** @type {number} */ scale) =>
+    Math.round(((desk - 56) * 72) / (34 * scale));
+  assert.equal(flowLayout(899, NO_ZOOM).width, width(899, 1));
+  assert.equal(flowLayout(900, NO_ZOOM).width, width(900, 1.15));
+  assert.equal(flowLayout(1349, NO_ZOOM).width, width(1349, 1.15));
+  assert.equal(flowLayout(1350, NO_ZOOM).width, width(1350, 1.3));
+});
+
+test("the comparison is drawn smaller if it has less than 840 pixels", () => {
   const layout = (/** @type {number} */ width) => ({ width: Math.round(width), height: 0, margin: 0 });
-  assert.deepEqual(comparisonLayout(839 + 72), layout((839 * 72) / (34 * 0.7)));
-  assert.deepEqual(comparisonLayout(840 + 72), layout((840 * 72) / (34 * 0.85)));
+  assert.deepEqual(comparisonLayout(839), layout((839 * 72) / (34 * 0.7)));
+  assert.deepEqual(comparisonLayout(840), layout((840 * 72) / (34 * 0.85)));
 });
 
 test("papers have the proportions of ISO 216 A4 and of US Letter, within a thousandth", () => {

@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { barRange, excursionAt, nextSelection, stringNames } from "../../../service/web/static/plan/excursions.js";
+import { barLabels, excursionAt, stringNames } from "../../../service/web/static/plan/excursions.js";
 import { excursion, plan } from "../small_plan.js";
 
 const two = plan({ excursions: [excursion({ rows: [1, 2] }), excursion({ rows: [7, 8] })] });
@@ -14,14 +14,7 @@ test("the stretch with a common note is found", () => {
   assert.equal(excursionAt(two, []), null);
 });
 
-test("a new part opens its first card, the same part keeps the card at hand", () => {
-  assert.equal(nextSelection(two, true, [8]), 0);
-  assert.equal(nextSelection(two, false, [8]), 1);
-  assert.equal(nextSelection(two, false, []), null);
-  assert.equal(nextSelection(plan({ excursions: [] }), true, []), null);
-});
-
 test("bars are named by their labels, a single bar alone", () => {
-  assert.equal(barRange(plan(), excursion({ measures: [0, 1] })), "5-6");
-  assert.equal(barRange(plan(), excursion({ measures: [1, 1] })), "6");
+  assert.equal(barLabels(plan(), [0, 1]), "5-6");
+  assert.equal(barLabels(plan(), [1, 1]), "6");
 });

@@ -150,6 +150,8 @@ export interface PartReview {
 export interface Comparison {
   home: string[];
   plan: string[];
+  /** Rows that are not played alike in both forms. */
+  differs: number[];
 }
 
 /** A problem by RFC 9457 with members of the service's own. */

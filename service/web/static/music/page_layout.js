@@ -6,8 +6,14 @@ const STAFF = 72; // units that a staff is high
 const STAFF_PIXELS = 34;
 const SHEET_PIXELS = 860; // width of a page on the screen without zoom
 const NARROWEST = 300; // pixels
-const DESK_EDGE = 56; // pixels of the desk that the music leaves free
-const COMPARISON_EDGE = 72;
+const NARROW = 620; // pixels of the desk below which the music leaves less free
+const DESK_EDGE = 56; // pixels of the desk that the music leaves free on both sides together
+const NARROW_EDGE = 20;
+/** How much larger the music is drawn on a desk of some pixels and more: it is read from further away. @type {[number, number][]} */
+const LARGER = [
+  [1350, 1.3],
+  [900, 1.15],
+];
 const WIDE = 840; // pixels from which the comparison is drawn larger
 
 /** @type {Layout} */
@@ -33,13 +39,13 @@ export const sheetPixels = (zoom) => Math.round(SHEET_PIXELS * ZOOMS[zoom]);
  * @returns {Layout}
  */
 export function flowLayout(deskPixels, zoom) {
-  const pixels = Math.max(NARROWEST, deskPixels - DESK_EDGE);
-  return { width: units(pixels, ZOOMS[zoom]), height: 0, margin: 0 };
+  const pixels = Math.max(NARROWEST, deskPixels - (deskPixels < NARROW ? NARROW_EDGE : DESK_EDGE));
+  const [, larger] = LARGER.find(([from]) => deskPixels >= from) ?? [0, 1];
+  return { width: units(pixels, ZOOMS[zoom] * larger), height: 0, margin: 0 };
 }
 
-/** The layout of the bars at hand above the part. @param {number} deskPixels width of the desk @returns {Layout} */
-export function comparisonLayout(deskPixels) {
-  const pixels = deskPixels - COMPARISON_EDGE;
+/** The layout of the bars that are compared. @param {number} pixels width of the pictures @returns {Layout} */
+export function comparisonLayout(pixels) {
   return { width: units(pixels, pixels < WIDE ? 0.7 : 0.85), height: 0, margin: 0 };
 }
 

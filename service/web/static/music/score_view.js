@@ -127,12 +127,10 @@ export class ScoreView {
     return /** @type {SVGElement | null} */ (holder.querySelector(`#n${row}`));
   }
 
-  /** Choose a stretch, and bring it into view unless `scroll` is false. @param {number | null} index @param {boolean} scroll */
-  select(index, scroll) {
+  /** Choose a stretch. @param {number | null} index */
+  select(index) {
     this.#selected = index;
     this.#showSelected(this.element);
-    const excursion = index === null ? undefined : this.#plan?.excursions[index];
-    if (excursion && scroll) this.#reveal(excursion.rows[0]);
   }
 
   /** @param {Element} root */
@@ -143,7 +141,7 @@ export class ScoreView {
   }
 
   /** Scroll until a note is in view. @param {number} row */
-  #reveal(row) {
+  reveal(row) {
     const note = this.#note(row);
     if (!note) return;
     const line = (note.closest("g.system") ?? note).getBoundingClientRect();
@@ -157,7 +155,7 @@ export class ScoreView {
   showSounding(rows) {
     for (const note of this.element.querySelectorAll(".sounding")) note.classList.remove("sounding");
     for (const row of rows) this.#note(row)?.classList.add("sounding");
-    if (rows.length) this.#reveal(rows[0]);
+    if (rows.length) this.reveal(rows[0]);
   }
 
   /** Move the focus to a note. @param {number} row */
@@ -165,7 +163,7 @@ export class ScoreView {
     const note = this.#note(row);
     if (!note) return;
     this.#mark(row);
-    this.#reveal(row);
+    this.reveal(row);
     note.focus({ preventScroll: true });
   }
 

@@ -7,13 +7,14 @@ import { capitalize, sentence } from "../text/sentences.js";
 import { words } from "../text/words.js";
 import { alternativeText, anchorTexts, emptyText, figureRows, openFindings } from "./card_data.js";
 
-/** @import { Alternative, Excursion, PartReview, PlanView, Proposal } from "../api/answers.js" */
+/** @import { Alternative, Excursion, PartReview, Proposal } from "../api/answers.js" */
 /** @import { Decision } from "../state/decisions.js" */
+/** @import { Stretch } from "./stretches.js" */
 /**
- * What the buttons of a card do; each but `fingerboard` gets the index of its stretch.
+ * What the buttons of a card do.
  * @typedef {object} CardActions
- * @property {(index: number | null) => void} select
- * @property {(index: number) => void} compare
+ * @property {(stretch: Stretch | null) => void} select
+ * @property {(stretch: Stretch) => void} compare
  * @property {() => void} listen
  * @property {() => void} fingerboard
  */
@@ -21,20 +22,20 @@ import { alternativeText, anchorTexts, emptyText, figureRows, openFindings } fro
 /**
  * Draw the cards of a plan; the focus stays where it was.
  * @param {HTMLElement} holder
- * @param {PlanView} plan
+ * @param {Stretch[]} stretches
  * @param {PartReview | undefined} review comes after the plan
- * @param {number | null} selected index of the open card
+ * @param {Stretch | null} chosen its card is open
  * @param {CardActions} actions
  */
-export function drawCards(holder, plan, review, selected, actions) {
+export function drawCards(holder, stretches, review, chosen, actions) {
   const focus = focusKey(holder);
   const decisions = session.decisions.filter(({ part }) => part === session.part);
   const findings = openFindings(review);
   /** @type {HTMLElement[]} */
-  const parts = [make("h2", { text: words.cards.title, id: "cards-title" })];
+  const parts = [];
   if (review?.unmet.length) parts.push(unmetDecisions(review.unmet.map(({ text }) => capitalize(text))));
-  if (!plan.excursions.length) parts.push(make("p", { class: "calm", text: emptyText(review) }));
-  else parts.push(cardList(plan, review, selected, actions));
+  if (stretches.length) parts.push(cardList(stretches, review, chosen, actions));
+  else parts.push(make("p", { class: "calm", text: emptyText(review) }));
   if (decisions.length) parts.push(decisionList(decisions));
   if (findings.length)
     parts.push(
@@ -62,83 +63,96 @@ function unmetDecisions(texts) {
 }
 
 /**
- * @param {PlanView} plan
+ * @param {Stretch[]} stretches
  * @param {PartReview | undefined} review
- * @param {number | null} selected
+ * @param {Stretch | null} chosen
  * @param {CardActions} actions
  */
-function cardList(plan, review, selected, actions) {
-  const cards = plan.excursions.map((excursion, index) => {
-    const proposal = excursion.proposal === null ? undefined : review?.proposals[excursion.proposal - 1];
-    return card(excursion, proposal, index, index === selected, actions);
-  });
+function cardList(stretches, review, chosen, actions) {
+  const cards = stretches.map((stretch) =>
+    stretch.decline
+      ? declinedCard(stretch, stretch.decline, stretch === chosen, actions)
+      : card(stretch, proposalOf(stretch, review), stretch === chosen, actions),
+  );
   return make("ol", { class: "cards" }, cards);
 }
 
-/**
- * @param {Excursion} excursion
- * @param {Proposal | undefined} proposal
- * @param {number} index
- * @param {boolean} isOpen
- * @param {CardActions} actions
- */
-function card(excursion, proposal, index, isOpen, actions) {
-  const reasons = excursion.reasons.length
-    ? items(excursion.reasons.map(sentence), "reasons")
-    : make("p", { class: "reasons", text: words.cards.asked });
-  const body = make("div", { id: `card-${index}`, class: "card-body", hidden: !isOpen });
-  if (isOpen) body.append(...details(excursion, proposal, index, actions));
-  return make(
-    "li",
-    { class: isOpen ? "card open" : "card" },
-    heading(excursion, index, isOpen, actions),
-    reasons,
-    decisionButtons(excursion, index),
-    body,
-  );
+/** @param {Stretch} stretch @param {PartReview} [review] */
+function proposalOf({ excursion }, review) {
+  return excursion === null || excursion.proposal === null ? undefined : review?.proposals[excursion.proposal - 1];
 }
 
 /**
- * @param {Excursion} excursion
- * @param {number} index
+ * @param {Stretch} stretch
+ * @param {Proposal | undefined} proposal
  * @param {boolean} isOpen
  * @param {CardActions} actions
  */
-function heading({ bars, positions }, index, isOpen, actions) {
+function card(stretch, proposal, isOpen, actions) {
+  const excursion = /** @type {Excursion} */ (stretch.excursion);
+  const reasons = excursion.reasons.length
+    ? items(excursion.reasons.map(sentence), "reasons")
+    : make("p", { class: "reasons", text: words.cards.asked });
+  const key = stretch.rows[0];
+  const head = heading(stretch, capitalize(excursion.bars), words.cards.to(excursion.positions), isOpen, actions);
+  if (!isOpen) return make("li", { class: "card" }, head, reasons);
+  const body = make("div", { id: `card-${key}`, class: "card-body" }, details(stretch, excursion, proposal, actions));
+  return make("li", { class: "card open" }, head, reasons, decisionButtons(excursion), body);
+}
+
+/** The card of a stretch that the player has declined keeps its place. @param {Stretch} stretch @param {Decision} decline @param {boolean} isOpen @param {CardActions} actions */
+function declinedCard(stretch, decline, isOpen, actions) {
+  const head = heading(stretch, capitalize(decline.bars ?? decline.label), "", isOpen, actions);
+  const text = make("p", { class: "reasons", text: words.cards.declined });
+  if (!isOpen) return make("li", { class: "card declined" }, head, text);
+  return make("li", { class: "card declined open" }, head, text, declinedButtons(decline));
+}
+
+/**
+ * @param {Stretch} stretch
+ * @param {string} bars
+ * @param {string} positions
+ * @param {boolean} isOpen
+ * @param {CardActions} actions
+ */
+function heading(stretch, bars, positions, isOpen, actions) {
   const title = make(
     "span",
     { class: "card-where" },
-    make("strong", { text: capitalize(bars) }),
+    make("strong", { text: bars }),
     " ",
-    make("span", { text: words.cards.to(positions) }),
+    make("span", { text: positions }),
   );
+  const key = stretch.rows[0];
   const attributes = {
     type: "button",
     class: "card-head",
     "aria-expanded": String(isOpen),
-    "aria-controls": `card-${index}`,
-    "data-focus": `head-${index}`,
-    click: () => actions.select(isOpen ? null : index),
+    "aria-controls": isOpen && stretch.excursion ? `card-${key}` : null,
+    "data-focus": `head-${key}`,
+    click: () => actions.select(isOpen ? null : stretch),
   };
-  const number = make("span", { class: "card-number", text: String(index + 1), "aria-hidden": "true" });
+  const text = stretch.index === null ? "–" : String(stretch.index + 1);
+  const number = make("span", { class: "card-number", text, "aria-hidden": "true" });
   return make("h3", {}, make("button", attributes, number, title));
 }
 
 /**
+ * @param {Stretch} stretch
  * @param {Excursion} excursion
  * @param {Proposal | undefined} proposal
- * @param {number} index
  * @param {CardActions} actions
  */
-function details(excursion, proposal, index, actions) {
+function details(stretch, excursion, proposal, actions) {
+  const key = stretch.rows[0];
   /** @type {HTMLElement[]} */
   const parts = [
     make(
       "div",
       { class: "card-tools" },
-      button(words.cards.compare, () => actions.compare(index), { "data-focus": `compare-${index}` }),
-      button(words.cards.listen, actions.listen, { "data-focus": `listen-${index}` }),
-      button(words.cards.fingerboard, actions.fingerboard, { "data-focus": `fingerboard-${index}` }),
+      button(words.cards.compare, () => actions.compare(stretch), { class: "plain", "data-focus": `compare-${key}` }),
+      button(words.cards.listen, actions.listen, { class: "plain", "data-focus": `listen-${key}` }),
+      button(words.cards.fingerboard, actions.fingerboard, { class: "plain", "data-focus": `fingerboard-${key}` }),
     ),
   ];
   if (!proposal) return parts;
@@ -160,7 +174,7 @@ function details(excursion, proposal, index, actions) {
         patterns.map(({ text }) => sentence(text)),
       ),
     );
-  if (alternatives.length) parts.push(alternativeList(excursion, alternatives, index));
+  if (alternatives.length) parts.push(alternativeList(excursion, alternatives));
   return parts;
 }
 
@@ -185,8 +199,8 @@ function figureTable({ before, after }) {
   );
 }
 
-/** @param {Excursion} excursion @param {Alternative[]} alternatives @param {number} index */
-function alternativeList(excursion, alternatives, index) {
+/** @param {Excursion} excursion @param {Alternative[]} alternatives */
+function alternativeList(excursion, alternatives) {
   const entries = alternatives.map((alternative, place) =>
     make(
       "li",
@@ -194,7 +208,7 @@ function alternativeList(excursion, alternatives, index) {
       make("strong", { text: alternative.label }),
       make("p", { text: alternativeText(alternative) }),
       button(words.cards.take, () => addDecision(chooseDecision(session.part, excursion, alternative)), {
-        "data-focus": `other-${index}-${place}`,
+        "data-focus": `other-${excursion.rows[0]}-${place}`,
         "aria-label": `${words.cards.take}: ${alternative.label}`,
       }),
     ),
@@ -203,27 +217,45 @@ function alternativeList(excursion, alternatives, index) {
   return make("section", { class: "details" }, title, make("ul", { class: "others" }, entries));
 }
 
-/** @param {Excursion} excursion @param {number} index */
-function decisionButtons(excursion, index) {
+/** @param {Excursion} excursion */
+function decisionButtons(excursion) {
   const decision = keepDecisionFor(session.decisions, session.part, excursion.rows);
-  const text = decision ? words.cards.kept : words.cards.keep;
-  const toggle = () => (decision ? removeDecision(decision) : addDecision(keepDecision(session.part, excursion)));
-  const decline = () => addDecision(declineDecision(session.part, excursion));
-  return make(
-    "div",
-    { class: "card-acts" },
-    button(text, toggle, {
-      class: "keep",
-      "aria-pressed": String(Boolean(decision)),
-      "aria-label": `${text}: ${excursion.bars}`,
-      "data-focus": `keep-${index}`,
-    }),
-    button(words.cards.decline, decline, {
-      class: "decline",
-      "aria-label": `${words.cards.decline}: ${excursion.bars}`,
-      "data-focus": `decline-${index}`,
-    }),
+  const key = excursion.rows[0];
+  const keep = toggle(words.cards[decision ? "kept" : "keep"], excursion.bars, Boolean(decision), `keep-${key}`, () =>
+    decision ? removeDecision(decision) : addDecision(keepDecision(session.part, excursion)),
   );
+  const decline = toggle(words.cards.decline, excursion.bars, false, `decline-${key}`, () =>
+    addDecision(declineDecision(session.part, excursion)),
+  );
+  decline.classList.add("decline");
+  return make("div", { class: "card-acts" }, keep, decline);
+}
+
+/** @param {Decision} decline */
+function declinedButtons(decline) {
+  const bars = decline.bars ?? decline.label;
+  const undo = toggle(words.cards.decline, bars, true, `decline-${decline.rows[0]}`, () => removeDecision(decline));
+  return make("div", { class: "card-acts" }, undo);
+}
+
+/**
+ * A button that is pressed or not. The second press of a double click counts for nothing.
+ * @param {string} text
+ * @param {string} bars
+ * @param {boolean} isPressed
+ * @param {string} key
+ * @param {() => void} action
+ */
+function toggle(text, bars, isPressed, key, action) {
+  const press = (/** @type {MouseEvent} */ { detail }) => detail < 2 && action();
+  return make("button", {
+    type: "button",
+    text,
+    "aria-pressed": String(isPressed),
+    "aria-label": `${text}: ${bars}`,
+    "data-focus": key,
+    click: press,
+  });
 }
 
 /** @param {Decision[]} decisions */

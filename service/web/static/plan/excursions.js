@@ -1,6 +1,6 @@
 // Answers about the plan of a part: its stretches, its strings.
 
-/** @import { Excursion, PlanView } from "../api/answers.js" */
+/** @import { PlanView } from "../api/answers.js" */
 
 /** The names of the open strings by their numbers. @param {PlanView} plan @returns {Record<number, string>} */
 export function stringNames(plan) {
@@ -17,19 +17,8 @@ export function excursionAt(plan, rows) {
   return index < 0 ? null : index;
 }
 
-/**
- * The stretch to choose in a new plan: the first one of a new part; otherwise the one where the chosen one was.
- * @param {PlanView} plan
- * @param {boolean} isNew
- * @param {number[]} rows of the stretch that was chosen
- */
-export function nextSelection(plan, isNew, rows) {
-  if (isNew) return plan.excursions.length ? 0 : null;
-  return excursionAt(plan, rows);
-}
-
-/** The bars of a stretch by their labels, as the service reads them. @param {PlanView} plan @param {Excursion} excursion */
-export function barRange(plan, { measures }) {
+/** Some bars by their labels, as the service reads them. @param {PlanView} plan @param {number[]} measures indexes of the first and the last bar */
+export function barLabels(plan, measures) {
   const [first, last] = measures.map((measure) => plan.bars[measure]);
   return first === last ? first : `${first}-${last}`;
 }

@@ -13,7 +13,7 @@ const TYPING_PAUSE = 500; // milliseconds without a key before the value counts
 /** @type {("level" | "character" | "fingers" | "language" | "printed")[]} */
 const LISTS = ["level", "character", "fingers", "language", "printed"];
 
-/** Make the row of controls; `refresh` shows the options as they are now, for example after undo. */
+/** Make the controls, the level apart from the rest; `refresh` shows the options as they are now, for example after undo. */
 export function optionControls() {
   const lists = LISTS.map((name) => ({ name, control: list(name) }));
   const texts = [
@@ -31,17 +31,15 @@ export function optionControls() {
   );
   const [positions, tempo] = texts.map(({ name, control }) => field(OPTIONS[name].label, control));
   const tick = make("label", { class: "field tick" }, lines, make("span", { text: OPTIONS.range_lines.label }));
-  const extra = [fingers, language, printed, tempo, tick];
-  for (const each of extra) each.classList.add("extra"); // a narrow screen shows these on demand
-  const element = make(
-    "section",
-    { class: "options", "aria-label": words.options.group },
-    level,
-    positions,
+  const element = make("section", { class: "panel-fields", "aria-label": words.options.group }, [
     character,
-    foldButton(),
-    extra,
-  );
+    positions,
+    fingers,
+    printed,
+    language,
+    tempo,
+    tick,
+  ]);
   const refresh = () => {
     for (const { name, control } of lists) control.value = String(session.options[name]);
     for (const { name, control } of texts) {
@@ -50,7 +48,7 @@ export function optionControls() {
     lines.checked = Boolean(session.options.range_lines);
   };
   refresh();
-  return { element, refresh };
+  return { level, element, refresh };
 }
 
 /** @param {PageOption} name @param {string | boolean} value */
@@ -84,18 +82,4 @@ function textInput(name, placeholder) {
     },
   });
   return input;
-}
-
-function foldButton() {
-  const fold = make("button", {
-    type: "button",
-    class: "fold",
-    text: words.options.more,
-    "aria-expanded": "false",
-    click: () => {
-      const isOpen = fold.parentElement?.classList.toggle("unfolded");
-      fold.setAttribute("aria-expanded", String(isOpen));
-    },
-  });
-  return fold;
 }

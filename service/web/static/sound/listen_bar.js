@@ -1,12 +1,14 @@
 // The listening bar: some bars in first position and as planned, the anchor note, an open string.
 
 import { button, field, make } from "../elements/elements.js";
+import { opensPanel, panel } from "../elements/panel.js";
+import { signButton } from "../elements/signs.js";
 import { pitchWord } from "../text/music_words.js";
 import { words } from "../text/words.js";
 import { numberWithin, passageNotes, rowsWith } from "./passage_notes.js";
 import { isPlaying, play, stop } from "./player.js";
 
-/** @import { Excursion, PlanView } from "../api/answers.js" */
+/** @import { PlanView } from "../api/answers.js" */
 
 const SINGLE_LENGTH = 1.6; // seconds
 const SINGLE_STRING = 2; // its colour of tone
@@ -24,25 +26,39 @@ export class ListenBar {
   #anchor = button(words.hear.anchor, () => this.#playSingle(this.#anchorMidi), { disabled: true });
   #open = make("select", { id: "open-string", "aria-label": words.hear.open });
 
+  #bars = make("span", { class: "player-bars" });
+
   /** @param {(rows: number[]) => void} onNotes gets the rows that sound now; an empty list at the end */
   constructor(onNotes) {
     this.onNotes = onNotes;
     const text = words.hear;
+    for (const list of [this.#from, this.#to]) list.addEventListener("change", () => this.#showBars());
     this.element = make(
       "section",
-      { class: "hear", "aria-label": text.group },
-      make("div", { class: "hear-bars" }, field(text.from, this.#from), field(text.to, this.#to)),
-      make(
-        "div",
-        { class: "hear-keys" },
-        button(text.home, () => this.#playBars("home"), { class: "hear-home" }),
-        button(text.plan, () => this.playPlan(), { class: "hear-plan" }),
-        this.#anchor,
-        button(text.open, () => this.#playOpenString()),
-        this.#open,
-        button(text.stop, () => this.stop(), { class: "hear-stop" }),
-      ),
-      make("div", { class: "hear-set" }, field(text.tempo, this.#tempo), field(text.a4, this.#a4)),
+      { class: "player", "aria-label": text.group },
+      signButton("play", text.plan, () => this.playPlan(), { id: "play-plan", word: "spare" }),
+      signButton("play", text.home, () => this.playBars("home"), { id: "play-home" }),
+      signButton("stop", text.stop, () => this.stop(), { word: "hidden" }),
+      this.#bars,
+      make("span", { class: "player-space" }),
+      signButton("options", text.more, null, { word: "hidden", id: "sound-button", ...opensPanel("sound") }),
+      panel("sound", text.more, "below", [
+        make(
+          "div",
+          { class: "panel-fields" },
+          field(text.from, this.#from),
+          field(text.to, this.#to),
+          field(text.tempo, this.#tempo),
+          field(text.a4, this.#a4),
+        ),
+        make("div", { class: "panel-row" }, this.#anchor),
+        make(
+          "div",
+          { class: "panel-row" },
+          button(text.open, () => this.#playOpenString()),
+          this.#open,
+        ),
+      ]),
     );
     addEventListener("keydown", (event) => event.key === "Escape" && isPlaying() && this.stop());
   }
@@ -57,20 +73,24 @@ export class ListenBar {
     this.#to.value = isNew || to === "" ? String(Math.min(FIRST_BARS, plan.bars.length) - 1) : to;
     this.#open.replaceChildren(...options(plan.open_strings.map(({ pitch }) => pitchWord(pitch))));
     if (isNew) this.#tempo.value = String(Math.round(plan.quarter_tempo));
-    this.setExcursion(null);
+    this.setStretch(null, null);
   }
 
-  /** Choose the bars of a stretch. @param {Excursion | null} excursion */
-  setExcursion(excursion) {
-    this.#anchorMidi = excursion?.anchor_midi ?? null;
-    this.#anchor.disabled = this.#anchorMidi === null;
-    if (!excursion) return;
-    this.#from.value = String(excursion.measures[0]);
-    this.#to.value = String(excursion.measures[1]);
+  /** Choose the bars of a stretch, and the note to tune it by. @param {number[] | null} measures @param {number | null} anchorMidi */
+  setStretch(measures, anchorMidi) {
+    this.#anchorMidi = anchorMidi;
+    this.#anchor.disabled = anchorMidi === null;
+    if (measures) [this.#from.value, this.#to.value] = measures.map(String);
+    this.#showBars();
+  }
+
+  #showBars() {
+    const [from, to] = [this.#from, this.#to].map(({ value }) => this.#plan?.bars[Number(value)] ?? "");
+    this.#bars.textContent = words.hear.bars(from, to);
   }
 
   playPlan() {
-    this.#playBars("plan");
+    this.playBars("plan");
   }
 
   stop() {
@@ -79,7 +99,7 @@ export class ListenBar {
   }
 
   /** @param {"home" | "plan"} form */
-  #playBars(form) {
+  playBars(form) {
     if (!this.#plan) return;
     const from = Number(this.#from.value);
     const to = Math.max(from, Number(this.#to.value));

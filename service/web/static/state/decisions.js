@@ -12,6 +12,7 @@ import { words } from "../text/words.js";
  * @property {number[]} rows rows of the plan that it is about
  * @property {string[]} pins what the service is asked for, without the part
  * @property {string} label
+ * @property {string} [bars] of a stretch, as its card names them
  * @property {Wish} [wish] for a note: what the player chose
  */
 
@@ -22,7 +23,14 @@ import { words } from "../text/words.js";
  * @returns {Decision}
  */
 export function keepDecision(part, { bars, positions, rows, pins }) {
-  return { kind: "keep", part, rows, pins, label: words.decisions.keep(capitalize(bars), words.cards.to(positions)) };
+  return {
+    kind: "keep",
+    part,
+    rows,
+    pins,
+    bars,
+    label: words.decisions.keep(capitalize(bars), words.cards.to(positions)),
+  };
 }
 
 /**
@@ -33,7 +41,7 @@ export function keepDecision(part, { bars, positions, rows, pins }) {
  */
 export function declineDecision(part, { bars, rows }) {
   const pins = rows.map((row) => `n${row}:position=1`);
-  return { kind: "decline", part, rows, pins, label: words.decisions.decline(capitalize(bars)) };
+  return { kind: "decline", part, rows, pins, bars, label: words.decisions.decline(capitalize(bars)) };
 }
 
 /**
@@ -45,7 +53,7 @@ export function declineDecision(part, { bars, rows }) {
  */
 export function chooseDecision(part, { bars, rows }, alternative) {
   const pins = alternative.pins.map((pin) => pin.replace(/^[^@]*@/, ""));
-  return { kind: "choose", part, rows, pins, label: words.decisions.choose(capitalize(bars), alternative.label) };
+  return { kind: "choose", part, rows, pins, bars, label: words.decisions.choose(capitalize(bars), alternative.label) };
 }
 
 /**

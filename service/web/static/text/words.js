@@ -43,7 +43,11 @@ export const words = {
     group: "How to plan",
     positionsAsLevel: "as the level",
     example: (/** @type {string} */ help, /** @type {string} */ example) => `${help}, such as ${example}`,
-    more: "More",
+  },
+  panel: {
+    options: "Options",
+    planning: "How to plan",
+    close: (/** @type {string} */ title) => `Close: ${title}`,
   },
   view: {
     group: "How to show the music",
@@ -75,6 +79,12 @@ export const words = {
   },
   cards: {
     title: "Away from first position",
+    place: (/** @type {number} */ at, /** @type {number} */ all) => (at < 1 ? `${all} in all` : `${at} of ${all}`),
+    next: "Next stretch",
+    back: "Stretch before",
+    open: "Show the whole card",
+    shut: "Show less of the card",
+    declined: "You stay in first position here.",
     none: "Nothing here gains from leaving first position: leave the hand where it is.",
     noneButUnreached: (/** @type {string} */ bars) =>
       `At this level some notes cannot be reached: ${bars}. Try a wider level.`,
@@ -148,6 +158,7 @@ export const words = {
     title: (/** @type {string} */ bars) => `Bars ${bars}, both ways`,
     home: "In first position",
     plan: "As planned",
+    play: (/** @type {string} */ form) => `Listen: ${form}`,
     close: "Close the comparison",
   },
   fingerboard: {
@@ -166,6 +177,9 @@ export const words = {
     stop: "Stop",
     tempo: "Tempo, ♩ a minute",
     a4: "A4, Hz",
+    more: "Bars, tempo and pitch",
+    bars: (/** @type {string} */ from, /** @type {string} */ to) =>
+      from === to ? `bar ${from}` : `bars ${from}–${to}`,
     from: "from bar",
     to: "to bar",
   },

@@ -1,22 +1,24 @@
-// The view in which a part is worked on: options, music, cards, fingerboard, listening bar.
+// The view in which a part is worked on: music, cards, player.
 
 import * as client from "../api/client.js";
 import { isAbort } from "../api/service_error.js";
-import { button, field, make, select } from "../elements/elements.js";
+import { field, make, select } from "../elements/elements.js";
+import { signButton } from "../elements/signs.js";
 import { flowLayout, limitZoom, NO_ZOOM, SHEET, sheetPixels } from "../music/page_layout.js";
 import { ScoreView } from "../music/score_view.js";
-import { drawCards } from "../plan/card_list.js";
-import { nextSelection, stringNames } from "../plan/excursions.js";
-import { FingerboardChart } from "../plan/fingerboard_chart.js";
+import { stringNames } from "../plan/excursions.js";
 import { openNoteDialog } from "../plan/note_dialog.js";
 import { optionControls } from "../plan/option_controls.js";
+import { measuresOf, nextChoice, stretchesOf } from "../plan/stretches.js";
 import { ListenBar } from "../sound/listen_bar.js";
 import { requestOptions, session } from "../state/session.js";
 import { words } from "../text/words.js";
-import { Comparison } from "./comparison.js";
+import { CardSheet } from "./card_sheet.js";
+import { openComparison } from "./comparison.js";
 import { showPractice } from "./practice_view.js";
 
 /** @import { PartReview, PlanView } from "../api/answers.js" */
+/** @import { Stretch } from "../plan/stretches.js" */
 /**
  * @typedef {object} Messages
  * @property {(text: string) => void} setStatus
@@ -28,8 +30,10 @@ const SMALLEST_RESIZE = 8; // pixels of change in width that lay the music out a
 export class Workbench {
   #zoom = NO_ZOOM;
   #mode = "flow";
-  /** @type {number | null} */
-  #selected = null;
+  /** @type {Stretch[]} */
+  #stretches = [];
+  /** @type {Stretch | null} */
+  #chosen = null;
   /** @type {PlanView | null} */
   #plan = null;
   /** @type {PartReview | undefined} */
@@ -37,12 +41,17 @@ export class Workbench {
   /** @type {AbortController | null} */
   #request = null;
   #plannedWidth = 0;
-  #score = new ScoreView({ onNote: (row) => this.#openNote(row), onStretch: (index) => this.#select(index, false) });
+  #score = new ScoreView({
+    onNote: (row) => this.#openNote(row),
+    onStretch: (index) => this.#select(this.#stretches.find((one) => one.index === index) ?? null, false),
+  });
   #listenBar = new ListenBar((rows) => this.#score.showSounding(rows));
-  #fingerboard = new FingerboardChart();
-  #options = optionControls();
-  #comparison = new Comparison();
-  #cards = make("div", { class: "card-column" });
+  #controls = optionControls();
+  #sheet = new CardSheet({
+    select: (stretch) => this.#select(stretch),
+    compare: (stretch) => this.#compare(stretch),
+    listen: () => this.#listenBar.playPlan(),
+  });
 
   /** @param {HTMLElement} holder @param {Messages} messages */
   constructor(holder, { setStatus, showError }) {
@@ -51,17 +60,21 @@ export class Workbench {
     this.element = make(
       "div",
       { class: "bench" },
-      make("div", { class: "settings" }, this.#options.element, this.#viewTools()),
-      make("div", { class: "music-side" }, this.#comparison.element, this.#score.element),
-      make(
-        "aside",
-        { class: "margin", "aria-labelledby": "cards-title", tabindex: "0" },
-        this.#cards,
-        this.#fingerboard.element,
-      ),
+      make("div", { class: "music-side" }, this.#score.element),
+      this.#sheet.element,
       this.#listenBar.element,
     );
     holder.replaceChildren(this.element);
+  }
+
+  /** The control of the level. */
+  get level() {
+    return this.#controls.level;
+  }
+
+  /** The other options, and how the music is shown. */
+  get options() {
+    return [this.#controls.element, this.#viewTools()];
   }
 
   #viewTools() {
@@ -71,15 +84,13 @@ export class Workbench {
       ["flow", text.flow],
       ["pages", text.pages],
     ];
+    const layout = select(modes, this.#mode, (mode) => this.#setMode(mode), { id: "view-mode" });
     return make(
       "section",
-      { class: "view-tools", "aria-label": text.group },
-      field(
-        text.layout,
-        select(modes, this.#mode, (mode) => this.#setMode(mode), { id: "view-mode" }),
-      ),
-      button("−", () => this.#setZoom(this.#zoom - 1), { "aria-label": text.smaller, class: "round" }),
-      button("+", () => this.#setZoom(this.#zoom + 1), { "aria-label": text.larger, class: "round" }),
+      { class: "panel-row", "aria-label": text.group },
+      field(text.layout, layout),
+      signButton("smaller", text.smaller, () => this.#setZoom(this.#zoom - 1), { word: "hidden", class: "" }),
+      signButton("larger", text.larger, () => this.#setZoom(this.#zoom + 1), { word: "hidden", class: "" }),
     );
   }
 
@@ -133,14 +144,13 @@ export class Workbench {
 
   /** @param {PlanView} plan @param {boolean} isNew @param {boolean} isFlowing */
   #showPlan(plan, isNew, isFlowing) {
-    const rows = this.#excursion?.rows ?? [];
     this.#plan = plan;
     this.#review = undefined;
-    this.#selected = nextSelection(plan, isNew, rows);
-    this.#score.begin(plan, stringNames(plan), isFlowing, this.#selected);
+    this.#stretches = stretchesOf(plan, session.decisions);
+    this.#chosen = nextChoice(this.#stretches, isNew, this.#chosen?.rows ?? []);
+    this.#score.begin(plan, stringNames(plan), isFlowing, this.#chosen?.index ?? null);
     this.#listenBar.setPlan(plan, isNew);
-    this.#showSelection();
-    if (this.#comparison.isOpen) this.#compare();
+    this.#showChoice();
   }
 
   /** @param {PartReview} review */
@@ -149,42 +159,33 @@ export class Workbench {
     this.#drawCards();
   }
 
-  /** The chosen stretch, or null. */
-  get #excursion() {
-    return this.#selected === null ? null : (this.#plan?.excursions[this.#selected] ?? null);
-  }
-
-  #showSelection() {
+  #showChoice() {
     if (!this.#plan) return;
-    this.#listenBar.setExcursion(this.#excursion);
-    this.#fingerboard.setExcursion(this.#plan, this.#excursion, String(session.options.language));
+    const measures = this.#chosen && measuresOf(this.#plan, this.#chosen);
+    this.#listenBar.setStretch(measures, this.#chosen?.excursion?.anchor_midi ?? null);
+    this.#sheet.fingerboard.setExcursion(this.#plan, this.#chosen?.excursion ?? null, String(session.options.language));
     this.#drawCards();
   }
 
   #drawCards() {
+    this.#sheet.draw(this.#stretches, this.#chosen, this.#review);
+  }
+
+  /** Choose a stretch; `scroll` brings its music into view, otherwise its card. @param {Stretch | null} stretch */
+  #select(stretch, scroll = true) {
+    this.#chosen = stretch;
+    this.#score.select(stretch?.index ?? null);
+    if (scroll && stretch) this.#score.reveal(stretch.rows[0]);
+    this.#showChoice();
+    if (!scroll) this.#sheet.reveal();
+  }
+
+  /** Show the bars of a stretch in both forms. @param {Stretch} stretch */
+  async #compare(stretch) {
     if (!this.#plan) return;
-    drawCards(this.#cards, this.#plan, this.#review, this.#selected, {
-      select: (index) => this.#select(index),
-      compare: (index) => this.#compare(index),
-      listen: () => this.#listenBar.playPlan(),
-      fingerboard: () => this.#fingerboard.open(),
-    });
-  }
-
-  /** Choose a stretch; `scroll` brings its music into view, otherwise its card. @param {number | null} index */
-  #select(index, scroll = true) {
-    this.#selected = index;
-    this.#score.select(index, scroll);
-    this.#showSelection();
-    if (!scroll) this.#cards.querySelector(".card.open")?.scrollIntoView({ block: "nearest" });
-    if (this.#comparison.isOpen) this.#compare();
-  }
-
-  /** Show the bars of a stretch in both forms. @param {number | null} index */
-  async #compare(index = this.#selected) {
-    const excursion = index === null ? undefined : this.#plan?.excursions[index];
-    if (!this.#plan || !excursion) return this.#comparison.close();
-    await this.#comparison.show(this.#plan, excursion, this.#deskPixels).catch(this.showError);
+    const play = (/** @type {"home" | "plan"} */ form) => this.#listenBar.playBars(form);
+    const stop = () => this.#listenBar.stop();
+    await openComparison(this.#plan, measuresOf(this.#plan, stretch), play, stop).catch(this.showError);
   }
 
   /** @param {number} row */
@@ -202,7 +203,7 @@ export class Workbench {
 
   /** Plan again after a change of options or decisions. */
   update() {
-    this.#options.refresh();
+    this.#controls.refresh();
     this.plan();
   }
 
