@@ -1,4 +1,4 @@
-"""What can be wrong with a score, said once: a stable code, what, where, and what to do."""
+"""Errors about scores and options, one constructor for each: a stable code, what, where, and what to do."""
 
 from __future__ import annotations
 

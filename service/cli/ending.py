@@ -1,4 +1,4 @@
-"""How a command ends: its exit code, and what is said when something went wrong. No traceback ever reaches a user."""
+"""Exit codes and error messages of commands. No traceback ever reaches a user."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def exit_code(command: Callable[[], int]) -> int:
             return command()
         finally:
             if sys.stdout is not None:
-                sys.stdout.flush()  # here a full disk is still an error that can be told
+                sys.stdout.flush()  # a full disk can still be reported here
     except ScoreError as error:
         _say(str(error))
     except KeyboardInterrupt:
@@ -38,7 +38,7 @@ def _say(text: str) -> None:
 
 
 def _give_up_output() -> None:
-    """Let nothing more go to a standard output that is closed or full: the interpreter would complain at its end."""
+    """Redirect a closed or full standard output, since Python would print an error about it at exit."""
     try:
         sys.stdout.flush()
     except (OSError, ValueError):

@@ -53,7 +53,7 @@ def _run(words: Sequence[str]) -> int:
 
 
 class _Parser(argparse.ArgumentParser):
-    """A parser whose help is not lost in silence where it cannot be written."""
+    """A parser that fails if its help cannot be written."""
 
     def print_help(self, file: Any = None) -> None:
         """Write the help to a file, or to standard output."""

@@ -1,4 +1,4 @@
-"""Where the program starts: everything else is imported inside, so that Ctrl-C ends it cleanly even while it loads."""
+"""The entry point. Everything else is imported inside, so that Ctrl-C works even while the program loads."""
 
 from __future__ import annotations
 

@@ -40,7 +40,7 @@ def _watch(arguments: argparse.Namespace, options: Options) -> int:
     try:
         _mark_all(Watcher(folder, options), arguments)
     except KeyboardInterrupt:
-        return 0  # this is how a watch ends; a copy is whole or not there whenever that happens
+        return 0  # the normal end of a watch; copies are written whole or not at all
     return 0
 
 

@@ -1,4 +1,4 @@
-"""Types of option fields: values that are written as one of several words, or as a text of one pattern."""
+"""Types of option fields: a choice of words, or a text with a pattern."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ BAD_VALUE = "bad_value"
 
 @dataclass(frozen=True, slots=True)
 class Repeatable:
-    """Marks an option that may be value several times; with a separator, its texts are joined to one."""
+    """Marks an option that may be given several times; with a separator, its texts are joined to one."""
 
     separator: str | None = None
 
 
 class Choice:
-    """One word stands for each of several values.
+    """A choice: each value is written as a word.
 
     Attributes:
         values: the values by word.

@@ -1,4 +1,4 @@
-"""How much of a file we are willing to take in. Values only; settings may replace them."""
+"""Limits on the files that are opened; settings may change them."""
 
 from __future__ import annotations
 

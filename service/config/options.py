@@ -188,7 +188,7 @@ def _joined(name: str, texts: list[str]) -> str | list[str]:
 
 
 def repeatable_of(field: FieldInfo) -> Repeatable | None:
-    """Return how an option may be value several times, or None if it may not."""
+    """Return how an option may be given several times, or None if it may not."""
     return next((each for each in field.metadata if isinstance(each, Repeatable)), None)
 
 

@@ -1,4 +1,4 @@
-"""The fingerboard as a drawing: nut on top, lowest string left, as the player looks down on it; SVG without styles.
+"""Draws the fingerboard as SVG: nut on top, lowest string left, as the player looks down on it.
 
 Notes of the key are discs with their finger, other places of the same finger are small and say low or high. A pitch
 that lies on two strings within the picture has the same colour and the same name in both places. Spacing follows the

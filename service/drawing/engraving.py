@@ -1,4 +1,4 @@
-"""Score pictures: a marked score becomes SVG pages in which every note can be found again.
+"""Engraves a marked score as SVG pages in which every note has an id.
 
 Engraved on the server by verovio's Python package, not by its WebAssembly build in the page: that build is eight
 megabytes which every reload would compile again, and has to be kept in the repository. Here a part of 300 bars is laid

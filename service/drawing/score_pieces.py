@@ -1,4 +1,4 @@
-"""A long part cut into pieces for the engraver, whose time grows faster than the music.
+"""Cuts a long part into pieces, since the engraver's time grows faster than the number of bars.
 
 A piece begins with the clef, key and divisions in force. It is cut where no tie, slur, hairpin or bracket is open if
 there is such a bar line near; else where the fewest are.
@@ -95,7 +95,7 @@ def _alike(element: etree._Element) -> etree._Element:
 
 
 def _take_up(state: dict[tuple[str, str | None], etree._Element], measures: list[etree._Element]) -> None:
-    """Note what is in force after some measures."""
+    """Record what is in force after some measures."""
     for measure in measures:
         for attributes in measure.iterchildren("attributes"):
             for element in attributes.iterchildren(*_IN_FORCE):

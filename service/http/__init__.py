@@ -1,1 +1,1 @@
-"""The HTTP door in its parts: the gate every request passes, what a request brings, what an answer carries, routes."""
+"""The HTTP service: middleware, requests, answers and routes."""

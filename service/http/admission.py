@@ -1,4 +1,4 @@
-"""How much may be asked at once: requests of one address, and bytes of all requests together."""
+"""Limits on concurrent work: requests per client address, and bytes of all requests together."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from contextlib import contextmanager
 
 from . import problems
 
-_SOON = 2  # seconds after which it is worth trying again
+_RETRY_SECONDS = 2  # sent as Retry-After
 
 
 class Admission:
@@ -34,7 +34,7 @@ class Admission:
             """
             admission = self._admission
             if admission._held + count > admission._most_held:
-                raise problems.too_much_held(_SOON)
+                raise problems.too_much_held(_RETRY_SECONDS)
             admission._held += count
             self.bytes += count
 

@@ -87,7 +87,7 @@ class _Description:
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
-    """Planners are warm before the first request, and end after the last."""
+    """Start the planners before the first request, and stop them after the last."""
     await app.state.pool.start()
     yield
     await app.state.pool.close()

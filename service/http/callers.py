@@ -1,4 +1,4 @@
-"""Who may call: host names, origins, and what a browser says about where a request comes from.
+"""Checks who may call: host names, origins, and the headers in which a browser says where a request comes from.
 
 A page on the web can make a browser send requests to a service on the same machine. The Host must be a name we answer
 to, an Origin must be our own or listed, and a request that another site causes (Sec-Fetch-Site) is refused.
@@ -54,7 +54,7 @@ class Callers:
 
 
 def _follows_link(method: str, path: str, headers: Headers) -> bool:
-    """Whether somebody follows a link from elsewhere to one of our pages, in a window of its own."""
+    """Whether the request opens one of our pages as a top-level document, as a followed link does."""
     return (
         method == "GET"
         and headers.get("sec-fetch-mode") == "navigate"

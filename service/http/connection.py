@@ -1,4 +1,4 @@
-"""One HTTP connection: what uvicorn's own leaves open is bounded here, and what it drops is answered.
+"""One HTTP connection, with the timeouts and error answers that uvicorn's own class lacks.
 
 - Idle: a connection without a whole request head is closed after the idle time, from its first second on.
 - Untaken: a connection whose answer is not taken is cut off.
@@ -51,7 +51,7 @@ class _Flow(FlowControl):
 
 
 class _Turns:
-    """Connections with unparsed bytes, each a slice in turn, for at most `_TURN` seconds at a time."""
+    """Round-robin over connections with unparsed bytes, for at most `_TURN` seconds at a time."""
 
     def __init__(self) -> None:
         self._waiting: deque[Connection] = deque()
@@ -137,7 +137,7 @@ class Connection(H11Protocol):
         return False
 
     def _paused_by_request(self) -> bool:
-        """Whether the request takes no more for now: its body is not read yet, or it is whole."""
+        """Whether parsing is paused: the body is not read yet, or the request is complete."""
         return self._working and (bool(self.cycle.body) or not self.cycle.more_body)
 
     def eof_received(self) -> bool:  # type: ignore[override]
@@ -155,7 +155,7 @@ class Connection(H11Protocol):
         return True
 
     def _probe(self) -> None:
-        """Send an interim answer, which any client skips (RFC 9110, 15.2): one that is gone resets the connection."""
+        """Send an interim answer, which clients skip (RFC 9110, 15.2); it fails if the client has gone."""
         self._probing = None
         if not self._working or self.transport.is_closing():
             return
@@ -174,20 +174,20 @@ class Connection(H11Protocol):
             self.transport.close()
 
     def pause_writing(self) -> None:
-        """The client does not take the answer: give it so long and no longer."""
+        """The client does not read the answer: start the write timeout."""
         super().pause_writing()
         if self._untaken is None:
             self._untaken = self.loop.call_later(self.config.settings.answer_seconds, self.transport.abort)
 
     def resume_writing(self) -> None:
-        """The client takes the answer."""
+        """The client reads the answer: stop the write timeout."""
         super().resume_writing()
         if self._untaken is not None:
             self._untaken.cancel()
             self._untaken = None
 
     def send_400_response(self, msg: str) -> None:
-        """Answer what is no HTTP as every fault is answered."""
+        """Answer malformed HTTP with problem details."""
         error, id = problems.not_http(), request_id(None)
         content = json.dumps(problems.problem_details(error, id)).encode()
         headers = {

@@ -1,4 +1,4 @@
-"""The outermost layer: what every answer carries, faults included, and a line in the log for every request."""
+"""The outermost middleware: headers of every answer, errors included, and a log line for every request."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ class Envelope:
 
 
 class BrokenOffError(Exception):
-    """An answer had begun when something went wrong: the connection ends, so that nobody takes it for whole."""
+    """Something failed after the answer had begun: the connection is closed, so that it does not look complete."""
 
 
 class _Exchange:
@@ -69,7 +69,7 @@ class _Exchange:
         self._status = self._bytes_out = 0
 
     async def answer(self, app: ASGIApp, callers: Callers, receive: Receive) -> None:
-        """Answer, whatever happens, and log it."""
+        """Answer in every case, and log the request."""
         started = time.perf_counter()
         try:
             callers.check(self._method, self._scope["path"], self._headers)

@@ -1,4 +1,4 @@
-"""The gate before the routes: how many requests, how many bytes, how long; and no work for a client that has gone."""
+"""Middleware that limits the number, size and duration of requests, and cancels work when the client disconnects."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from .admission import Admission
 _FORM_FRAME = 100_000
 """Bytes that the frame of a form and its options may add to a file."""
 _UNCOUNTED = "/healthz"
-"""Costs nothing, and has to answer whoever watches the service when everything else is full."""
+"""Paths without limits: they cost nothing, and monitoring needs them when the service is full."""
 
 
 class Gate:
-    """Middleware before the routes; it hands on requests that are here as a whole."""
+    """Middleware that passes on complete requests only."""
 
     def __init__(self, app: ASGIApp, settings: Settings) -> None:
         self._app = app
@@ -81,7 +81,7 @@ class _Upload:
         return b"".join(chunks)
 
     async def drain(self) -> None:
-        """Take the rest of a refused body and forget it: who sends first and reads then would see a reset instead."""
+        """Read and drop the rest of a refused body, so that a client that sends first still reads the answer."""
         if self._headers.get("expect", "").lower() == "100-continue" and not self._bytes:
             return  # the client waits for our word before it sends anything
         try:
@@ -104,7 +104,7 @@ class _Upload:
 
 
 def _after(drain: Callable[[], Awaitable[None]], send: Send) -> Send:
-    """A send that completes an answer only after `drain`; the content goes out at once."""
+    """Wrap `send` so that the last message waits for `drain`; the content is sent at once."""
 
     async def send_message(message: Message) -> None:
         if message["type"] == "http.response.body":

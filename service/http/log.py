@@ -18,7 +18,7 @@ def log_event(event: str, level: int = logging.INFO, **facts: str | float | None
 
 
 def log_fault(error: BaseException, id: str) -> None:
-    """Write that something of ours went wrong: the kind of exception and where it was raised."""
+    """Log an internal error: the kind of exception and where it was raised."""
     log_event("fault", logging.ERROR, id=id, kind=type(error).__name__, place=origin(error))
 
 

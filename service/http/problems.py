@@ -14,7 +14,7 @@ _SPLIT = "Send one movement or one part at a time."
 
 
 class RequestError(ScoreError):
-    """A request that is not answered as it was meant; `headers` go with the answer."""
+    """An error that is answered with problem details and these headers."""
 
     def __init__(
         self,
@@ -57,7 +57,7 @@ def problem_details(error: ScoreError, request_id: str | None = None) -> dict[st
 
 
 def cross_site() -> RequestError:
-    """A request that a page of another site causes: a picture, a frame, a script, a link to anything but a page."""
+    """A request from a page of another site that is not a followed link to a page."""
     return RequestError(
         "cross-site",
         "Other sites may not make a browser call this service.",
@@ -67,7 +67,7 @@ def cross_site() -> RequestError:
 
 
 def wrong_host() -> RequestError:
-    """A Host that is not ours: a page elsewhere that had its name point here would send that (RFC 9110, 15.5.20)."""
+    """An unknown Host header, as DNS rebinding sends it (RFC 9110, 15.5.20)."""
     return RequestError(
         "wrong-host",
         "This service does not answer to that host name.",

@@ -29,7 +29,7 @@ P = ParamSpec("P")
 T = TypeVar("T")
 FILE_NAME = "filename"
 _LONGEST_NAME = 150
-_SOON = 5  # seconds after which a busy service is worth asking again
+_RETRY_SECONDS = 5  # sent as Retry-After
 # Forms stay in memory: the gate bounds their size, and nothing is written to disk.
 MultiPartParser.spool_max_size = 1 << 60
 _UNSAFE = re.compile(r"[\x00-\x1f\x7f-\x9f<>:\"|?*]")
@@ -173,7 +173,7 @@ async def run_in_planner(request: Request, function: Callable[P, T], *arguments:
     try:
         return await pool.run(function, *arguments, **named)
     except BusyError:
-        raise problems.busy(_SOON) from None
+        raise problems.busy(_RETRY_SECONDS) from None
     except TooSlowError:
         raise problems.too_slow(pool.seconds) from None
     except WorkFailedError as failure:

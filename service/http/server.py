@@ -1,4 +1,4 @@
-"""Starting and stopping the service: one server process or several, the same socket, a shutdown that finishes work."""
+"""Starts and stops the service: one or several server processes on one socket; a shutdown finishes running work."""
 
 from __future__ import annotations
 
@@ -85,7 +85,7 @@ class _Server(uvicorn.Server):
 
 
 def _accept_last(listening: socket.socket) -> list[socket.socket]:
-    """Accept who waits, and stop listening in the same instant: who comes later is refused."""
+    """Accept the waiting connections and stop listening; later ones are refused."""
     accepted: list[socket.socket] = []
     nothing = os.open(os.devnull, os.O_RDONLY)
     try:

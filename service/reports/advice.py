@@ -37,7 +37,7 @@ _FIGURES = (
     ("slides", "slide of a finger", "slides of a finger"),
 )
 LEAST_SAVING = 0.5
-"""Effort below which a saving is not worth a word: a third of a string crossing."""
+"""Savings below this effort are not mentioned: a third of a string crossing."""
 
 
 def anchor_how(instrument: Instrument, anchor: AnchorHelp) -> str:
@@ -86,7 +86,7 @@ def pattern_text(instrument: Instrument, pattern: FingerPattern) -> str:
 
 
 def alternative_label(excursion: Excursion, other: Alternative) -> str:
-    """Return in what another way differs: "stay in first position", "2nd position", "start in 3rd position"."""
+    """Return how an alternative differs: "stay in first position", "2nd position", "start in 3rd position"."""
     if other.kind is AlternativeKind.STAY:
         return "stay in first position"
     names = ", ".join(dict.fromkeys(position_name(position) for position in other.positions))

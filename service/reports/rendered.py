@@ -1,6 +1,6 @@
-"""One file's share of a report that needs the whole review.
+"""Renders one file's part of a report that needs the whole review.
 
-A review is large and stays in its process; only this text, small values and findings are sent to the other.
+A review is large and stays in its process; only this text, small values and findings are sent to the parent.
 """
 
 from __future__ import annotations

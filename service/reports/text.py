@@ -95,7 +95,7 @@ def _proposal(plan: Plan, number: int, explained: ExplainedProposal) -> Iterator
 
 
 def _anchors(plan: Plan, explained: ExplainedProposal) -> list[AnchorHelp]:
-    """One anchor for each position, on the string on which the hand arrives: the ear has one thing to do at a time."""
+    """One anchor for each position, on the string on which the hand arrives."""
     by_position: dict[int, AnchorHelp] = {}
     arrivals: dict[int, int] = {}
     for span in explained.proposal.excursion.spans:

@@ -1,4 +1,4 @@
-"""Many files checked: what to check, in which order, by how many processes; results come one by one.
+"""Checks many files in several processes; results come one by one.
 
 Files come out in the order in which they were named or sorted, whatever the processes do, and no more of them are
 under way than the processes need, so that a thousand files take no more memory than ten. One bad file costs that file
@@ -37,7 +37,7 @@ def render_nothing(name: str, reviews: Sequence[PartReview], parts: Sequence[Che
 
 @dataclass(frozen=True)
 class Job:
-    """What every file is checked with; the same for all, and sent to each process once.
+    """What every file is checked with: the same for all files, sent to each process once.
 
     Attributes:
         policy: the policy file; `folder` is where it lies.
@@ -111,7 +111,7 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
 
 
 def _below(folder: str, name: str) -> str:
-    """The whole name with slashes; below the policy's folder what leads there is left out and so matches no pattern."""
+    """The name with slashes, relative to the policy's folder if the file is below it."""
     path = Path(name).resolve()
     base = Path(folder).resolve()
     return (path.relative_to(base) if path.is_relative_to(base) else path).as_posix()

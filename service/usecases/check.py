@@ -29,7 +29,7 @@ _NAMED = 8
 
 
 class Detail(IntFlag):
-    """What costs time and only some reports show: lines in the text, hardest bars, fingerprints."""
+    """Details that only some reports need, since they take time: lines in the text, hardest bars, fingerprints."""
 
     NONE = 0
     LINES = 1
@@ -70,7 +70,7 @@ class CheckedFinding:
 
     @property
     def counts(self) -> bool:
-        """True if the finding is left to be dealt with: not answered, not exempted, not known."""
+        """True if the finding is still open: not answered by a proposal, not exempted, not in the baseline."""
         return self.proposal is None and not self.exempted and not self.known
 
     @property
@@ -120,7 +120,7 @@ class CheckedFile:
 
 
 def options_with_policy(house: HousePolicy, options: Options, explicit: frozenset[str]) -> Options:
-    """Return the options as the policy has them; what was given by name wins."""
+    """Return the options with the policy's values; options that were set explicitly win."""
     changes: dict[str, object] = {}
     if not explicit & {"level", "positions"}:
         changes |= {"level": house.policy.level, "positions": None}
@@ -222,7 +222,7 @@ def notes_of(plan: Plan, flag: Flag) -> str:
 
 
 def fingerprints(plan: Plan, flags: tuple[Flag, ...]) -> Iterator[str]:
-    """Yield for each finding what stays the same when bars are added before it, renumbered or moved.
+    """Yield a fingerprint of each finding that does not change when bars are added before it, renumbered or moved.
 
     It is made of the rule, the outcome, the part's name, the notes of the finding and those next to it, with their
     lengths and marks; of findings that agree in all this, the first, the second and so on are told apart.
@@ -240,7 +240,7 @@ def fingerprints(plan: Plan, flags: tuple[Flag, ...]) -> Iterator[str]:
 
 
 class _Lines:
-    """Lines and columns of notes in the text file as it was given; nothing is searched before the first question."""
+    """Lines and columns of notes in the original text file, searched for on first use."""
 
     def __init__(self, document: Document) -> None:
         self._document = document

@@ -1,4 +1,4 @@
-"""The use case `clean`: our marks out again; apart from the others, since it needs neither planner nor reader."""
+"""Removes our marks from a score. A module of its own, since it needs neither planner nor reader."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Files as the commands read and write them: `-` is a standard stream, and nobody ever sees half a file.
+"""Reads and writes files for the commands: `-` is a standard stream, and no file is ever left half written.
 
 A device, a FIFO and an open descriptor (`/dev/stdout`) are written to as they stand. A file is replaced when all of it
 is on the disk; a symbolic link is followed, mode and owner stay. Every fault names the file as the user named it.
@@ -83,7 +83,7 @@ def open_output(name: str) -> Iterator[Output]:
 
 @contextmanager
 def _named(name: str) -> Iterator[None]:
-    """Give faults that name no file, or one that nobody has heard of, the name that the user knows."""
+    """Put the name that the user typed into errors that name no file, or a temporary one."""
     try:
         yield
     except OSError as error:
@@ -129,7 +129,7 @@ def _open_descriptor(name: str) -> int | None:
 
 @contextmanager
 def _whole_file(target: str, there: os.stat_result | None) -> Iterator[BinaryIO]:
-    """Open a file that is there as soon as all of it is, not even after a crash before; a failure leaves none."""
+    """Open a temporary file that replaces the target when it is complete, even across a crash."""
     partial = os.path.join(os.path.dirname(target), f".{secrets.token_hex(6)}{_PARTIAL}")
     mode = 0o666 if there is None else stat.S_IMODE(there.st_mode) & 0o777
     if there is not None and not os.access(target, os.W_OK):

@@ -1,4 +1,4 @@
-"""What an output may be called: not like the input, not like another output, and with an ending that fits."""
+"""Checks output names: never the input, never another output, and an ending that fits the content."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def check_outputs(outputs: Iterable[str | None], inputs: Iterable[str], in_place
 
 
 def _file_at(name: str) -> tuple[int, int] | None:
-    """What tells a file from every other, whatever its name; None for what is no plain file or is not there."""
+    """The identity of a file, whatever its name; None for a missing file, a device or a folder."""
     try:
         there = os.stat(0) if name == "-" else os.stat(name)
     except OSError:

@@ -1,4 +1,4 @@
-"""The use case practice: a score in, the practice sheet for its shifts out; or the progressive set for a key."""
+"""Makes the practice sheet for the shifts of a score, or the progressive set for a key."""
 
 from __future__ import annotations
 
@@ -30,14 +30,14 @@ MOST_KINDS = 6
 
 
 class SheetFormat(StrEnum):
-    """What a practice sheet is given out as."""
+    """File formats of a practice sheet."""
 
     MUSICXML = "musicxml"
     PAGE = "page"
 
 
 class Paper(StrEnum):
-    """What the printed page is cut for."""
+    """Paper sizes."""
 
     A4 = "a4"
     LETTER = "letter"
@@ -89,7 +89,7 @@ def practice(
 
 
 def _refuse_endless_bars(passage: Passage) -> None:
-    """Refuse a part with a bar that nobody could write out, as wrong <divisions> make it."""
+    """Refuse a part with an absurdly long bar, which wrong <divisions> cause."""
     for measure in passage.measures:
         if measure.beats > _LONGEST_BAR:
             raise errors.ScoreError(

@@ -1,7 +1,7 @@
-"""Work in processes that can be killed: a function over many items, results in order, a time limit for each item.
+"""Runs a function over many items in processes that can be killed at a time limit; results come in order.
 
-A process is a copy of this one where that is safe, since it has everything loaded already. It does not heed Ctrl-C:
-this process does, and kills the others.
+A process is forked from this one where that is safe, since everything is loaded already. It ignores Ctrl-C: this
+process handles it and kills the others.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ def in_processes(
 
 
 class _Worker(Generic[T, R]):
-    """One process, seen from outside; it is started when it is first needed, and again after its death."""
+    """The handle of one process, which is started on first use and again after it died."""
 
     item: T
 
@@ -98,7 +98,7 @@ class _Worker(Generic[T, R]):
         theirs.close()
 
     def hear(self) -> R | Lost | None:
-        """What the process has said, if it is a result or its death."""
+        """The result that the process sent, or that it died; None for anything else."""
         assert self.pipe is not None
         try:
             said, result = self.pipe.recv()
@@ -129,7 +129,7 @@ class _Worker(Generic[T, R]):
 
 
 def _results(busy: Sequence[_Worker[T, R]]) -> Iterator[tuple[_Worker[T, R], R | Lost]]:
-    """Wait until a process says something or its time is over; yield the results that came of it."""
+    """Wait until a process sends something or its time is over; yield the results."""
     deadlines = [worker.deadline for worker in busy if worker.deadline is not None]
     timeout = max(min(deadlines) - time.monotonic(), 0) if deadlines else None
     ready = connection.wait([worker.pipe for worker in busy if worker.pipe is not None], timeout)
@@ -143,7 +143,7 @@ def _results(busy: Sequence[_Worker[T, R]]) -> Iterator[tuple[_Worker[T, R], R |
 
 
 def _context() -> Any:
-    """How a process is started: copied from this one, unless that is unsafe because of other threads or the system."""
+    """The start method: fork, unless other threads or the system make that unsafe."""
     methods = multiprocessing.get_all_start_methods()
     if "fork" in methods and sys.platform != "darwin" and threading.active_count() == 1:
         return multiprocessing.get_context("fork")
@@ -156,7 +156,7 @@ def _context() -> Any:
 
 @contextmanager
 def _interrupts_held() -> Iterator[None]:
-    """Let Ctrl-C wait: a process that is being started must not hear it."""
+    """Block Ctrl-C while a process is started, so that the new process does not receive it."""
     if not hasattr(signal, "pthread_sigmask"):
         yield
         return

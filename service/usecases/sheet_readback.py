@@ -1,7 +1,7 @@
-"""A practice sheet read back as a player would read it: what is printed must lead to the stops that are meant.
+"""Reads a practice sheet back as a player would, and prints a string where the marks would be misread.
 
-The sheet's own file is planned like any score, bound by its printed marks. Where that plan takes another string than
-the sheet means, the marks were not enough, and the string is printed too.
+The sheet's own file is planned like any score, with its printed marks as constraints. Where that plan takes another
+string than the sheet means, the string is printed too.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ _ROUNDS = 3
 
 
 def verify_sheet(sheet: Sheet, instrument: str) -> Sheet:
-    """Return the sheet with as many string marks more as it takes for its file to be read as it is meant."""
+    """Return the sheet with the string marks that it needs to be read as intended."""
     for _ in range(_ROUNDS):
         doubtful = {place for place, tone, fingered in readings(sheet, instrument) if _differs(tone, fingered)}
         if not doubtful:
@@ -34,7 +34,7 @@ Spot = tuple[int, int, int, int]
 
 
 def readings(sheet: Sheet, instrument: str) -> Iterator[tuple[Spot, Tone, FingeredNote]]:
-    """Yield every tone that is struck with the place that a plan of the sheet's own file gives it."""
+    """Yield every sounding tone with its fingering in a plan of the sheet's own file."""
     document = open_document(compose(sheet), DEFAULT_LIMITS)
     passage = read_part(document.root, "P1", INSTRUMENTS[instrument]).passage
     plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=printed_decisions(passage)))
@@ -45,7 +45,7 @@ def readings(sheet: Sheet, instrument: str) -> Iterator[tuple[Spot, Tone, Finger
 
 
 def sounding_tones(sheet: Sheet) -> Iterator[tuple[Spot, Tone]]:
-    """Yield every tone of a sheet but those that only prolong one, in the order of reading."""
+    """Yield every tone of a sheet in reading order, without tied continuations."""
     held: frozenset[Tone] = frozenset()
     for number, exercise in enumerate(sheet.exercises):
         for bar_number, bar in enumerate(exercise.bars):

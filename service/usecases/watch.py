@@ -96,7 +96,7 @@ class Watcher:
                 yield self.mark(path)
 
     def _changes(self, stop: Event) -> Generator[set[Path], None, None]:
-        """What was saved since the last look, at least every third of a second, for as long as the folder is there."""
+        """Yield what was saved since the last look, at least three times a second, while the folder exists."""
         place = _place(self._folder)
         if place is None:
             return
@@ -126,7 +126,7 @@ class Watcher:
             return set()
 
     def mark(self, score: Path) -> WatchResult:
-        """Write the marked copy of one score; a fault is told, never raised."""
+        """Write the marked copy of one score; an error becomes the message of the result."""
         try:
             answer = annotate(_settled(score), self._options, self._limits)
             made = _sealed_copy(answer)
@@ -179,7 +179,7 @@ def _sealed_copy(answer: AnnotatedScore) -> bytes:
 
 
 def _place(folder: Path) -> tuple[int, int] | None:
-    """What tells a folder from another one of that name; None if there is none."""
+    """The identity of a folder, so that a new one of the same name is noticed; None if there is none."""
     try:
         there = folder.stat()
     except OSError:
@@ -197,7 +197,7 @@ def _is_copy(path: Path) -> bool:
 
 
 def _settled(path: Path) -> bytes:
-    """The content of a file that somebody may still be writing: it is read when it has not changed for a moment."""
+    """The content of a file that may still be written to: it is read once it has not changed for a moment."""
     data = b""
     for _ in range(_ATTEMPTS):
         before = path.stat()

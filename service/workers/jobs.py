@@ -1,4 +1,4 @@
-"""The work of a request as plain functions, bytes in and bytes out, for a planner process."""
+"""Requests as plain functions for a planner process: bytes in, bytes out."""
 
 from __future__ import annotations
 

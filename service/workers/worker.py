@@ -44,7 +44,7 @@ def origin(error: BaseException) -> str:
 
 
 def when_parent_ends(action: Callable[[], object]) -> None:
-    """Have a thread call `action` as soon as the process that started this one has ended, however it ended."""
+    """Start a thread that calls `action` as soon as the parent process has ended."""
     parent = parent_process()
     if parent is None:
         return

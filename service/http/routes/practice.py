@@ -89,21 +89,21 @@ async def progressive_set(
 
 
 class AnswerCache:
-    """The answers that were asked for last, by what was asked for."""
+    """A cache of the last answers, by request."""
 
     def __init__(self, most: int) -> None:
         self._most = most
         self._answers: dict[Hashable, bytes] = {}
 
     def get(self, choices: Hashable) -> bytes | None:
-        """Return an answer that is known."""
+        """Return a cached answer, or None."""
         answer = self._answers.pop(choices, None)
         if answer is not None:
             self._answers[choices] = answer  # now the last in order
         return answer
 
     def put(self, choices: Hashable, answer: bytes) -> None:
-        """Keep an answer, instead of the one that was not asked for the longest."""
+        """Keep an answer; the least recently used one makes room."""
         self._answers[choices] = answer
         if len(self._answers) > self._most:
             del self._answers[next(iter(self._answers))]
