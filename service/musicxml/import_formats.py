@@ -1,4 +1,4 @@
-"""ABC and Humdrum kern in: turned into MusicXML by music21, which is imported only when such a file comes.
+"""Converts ABC and Humdrum kern to MusicXML with music21, which is imported only when such a file comes.
 
 music21's `converter.parse` takes a text for a path or an address if it looks like one. So the text goes straight to the
 parser of its format, which has no way to a file.
@@ -57,12 +57,12 @@ def to_musicxml(data: bytes, name: str) -> bytes:
         return _settled(_without_fillers(bytes(GeneralObjectExporter(score).parse())))
     except ScoreError:
         raise
-    except Exception:  # music21 raises whatever its parsers come across
+    except Exception:  # music21 raises exceptions of many kinds
         raise _not_converted(kind, "it does not follow the rules of the format") from None
 
 
 def _without_fillers(score: bytes) -> bytes:
-    """Take out the hidden rests with which short bars were filled up: nobody sees them, so nobody rests there."""
+    """Remove the hidden rests with which music21 fills short bars."""
     root = etree.fromstring(score)
     for measure in root.iter("measure"):
         hidden = [n for n in measure.findall("note") if n.get("print-object") == "no" and n.find("rest") is not None]

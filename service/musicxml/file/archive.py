@@ -25,7 +25,7 @@ _SIZES = struct.Struct("<4s3I")  # behind an entry whose sizes follow: signature
 _LOCKED, _SIZES_FOLLOW = 0x1, 0x8  # bits of an entry's flags
 _LARGE_LAYOUT = 1  # the extra field of archives beyond 4 GB
 _LEVEL = 6
-_NEVER_SUSPECT = 1_000_000  # bytes; a score up to this size may compress as well as it likes
+_NEVER_SUSPECT = 1_000_000  # bytes; the ratio is not checked for scores up to this size
 
 
 @dataclass(frozen=True, slots=True)

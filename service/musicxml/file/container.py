@@ -155,7 +155,7 @@ def _decoded(text: bytes) -> tuple[bytes, str, bytes]:
 
 
 def _recognise(text: bytes) -> None:
-    """Turns away what is plainly no score, so that nobody has to read a parser's complaint about a picture."""
+    """Refuse what is plainly not a score, with a clearer message than the parser has."""
     begin = text[:1024].lstrip()
     if not begin:
         raise errors.empty()
@@ -179,7 +179,7 @@ def _recognise(text: bytes) -> None:
 
 
 def _count(text: bytes, limits: Limits) -> None:
-    """Bounds what the parser will build before it builds it."""
+    """Check the limits before parsing."""
     if text.count(b"<note") > limits.notes:  # an upper bound: other tags begin alike
         notes = len(find_notes(text))
         if notes > limits.notes:

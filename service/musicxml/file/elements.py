@@ -1,4 +1,4 @@
-"""The elements we write into a score: as values, as bytes, and as the pattern that knows them again."""
+"""The elements that we write into a score: as values, as bytes, and as the pattern that recognises them."""
 
 from __future__ import annotations
 

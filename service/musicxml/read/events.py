@@ -1,4 +1,4 @@
-"""The passage itself: notes, events, measures and words made from what was written.
+"""Makes the notes, events, measures and words of a passage from what is written.
 
 Notes and events are filled field by field and only then become the frozen values that the rest works with: a frozen
 dataclass with sixteen fields takes as long to construct as everything else that is done for a note.
@@ -59,7 +59,7 @@ def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fr
     for each in written.notes:
         head = each.head
         if head is not None:
-            # Folded into another stop, or left to a program's playback, yet a row of its own; a tie is none.
+            # Notes folded into another stop, or for playback only, still have a row; tie continuations have none.
             row += head.onset == each.onset and not each.grace and not (head is each and each.tie_stop)
             continue
         marks = each.marks
@@ -163,7 +163,7 @@ class EventMaker:
         return result
 
     def _lengthen(self, events: list[Event]) -> None:
-        """Give grace notes, fermatas and breaths the time that no note value tells."""
+        """Add the time of grace notes, fermatas and breaths, which note values do not contain."""
         changed: dict[int, Event] = {}
         for index, event in enumerate(events):
             if event.grace:

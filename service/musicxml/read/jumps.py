@@ -1,4 +1,4 @@
-"""Where the music comes from besides the bar before: repeats, endings, da capo, dal segno, coda.
+"""Jumps in playing order: repeats, endings, da capo, dal segno, coda.
 
 An event keeps one such origin, the first found; further repeats of the same bars add none.
 """
@@ -23,7 +23,7 @@ class _Jumps:
         self.origins: dict[int, int] = {}
 
     def add(self, target: Tick, measure: int, leaving: Tick, last_measure: int) -> None:
-        """The music comes to what begins at `target` from what begins last before `leaving`."""
+        """Add a jump from the last event before `leaving` to the event at `target`."""
         index, origin = self._first(target, measure), self._first(leaving, last_measure + 1) - 1
         if index < len(self._groups) and 0 <= origin != index - 1:
             self.origins.setdefault(index, origin)

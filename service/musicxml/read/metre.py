@@ -1,4 +1,4 @@
-"""Where in the measure a moment lies, and how much weight it carries."""
+"""Beat and metric weight of a moment in its measure."""
 
 from __future__ import annotations
 

@@ -149,7 +149,7 @@ def _repairs(written: WrittenPart, folded: Mapping[str, int], lost_ties: int, lo
 
 
 def _doubts(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]], *, divided: bool) -> Iterator[str]:
-    """Yield what one player may not be able to do as it is written."""
+    """Yield remarks on what one player may not be able to play as written."""
     if written.staves > 1 and not written.attributes.skipped_staves:
         yield f"the part has {written.staves} staves; they were planned together under one hand"
     crowded = [written.measures[group[0].measure].label for group in groups if len(group) > _STRINGS_AT_ONCE]

@@ -1,4 +1,4 @@
-"""How fast it goes: quarter notes a minute, from numbers or from tempo words, anywhere in the score.
+"""Tempo in quarter notes a minute, from numbers or tempo words anywhere in the score.
 
 The tempo is often printed in the top part only, so every part is searched; a number outranks a word at the same place,
 and a `<sound>` a metronome mark, since it is what is played. Gradual changes (rit., accel.) carry no figure and change

@@ -1,4 +1,4 @@
-"""Another tuning of the open strings: modelled where it is certain, refused clearly where it is not.
+"""Scordatura: modelled if the tuning is certain, refused with a clear error otherwise.
 
 MusicXML's `<pitch>`, after `<transpose>`, is taken as what sounds. A part that is written as it would be fingered in
 the ordinary tuning gives itself away where it writes notes below the lowest string, and is refused.

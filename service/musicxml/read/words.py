@@ -1,4 +1,4 @@
-"""What printed words say to the left hand: a string, a position, stay, pluck with the left hand, or stop doing so.
+"""Reads words for the left hand: a string, a position, restez, left-hand pizzicato, and their ends.
 
 A Roman numeral alone is a string ("IV"), with a word for position beside it a position ("III. Lage", "pos. III").
 """

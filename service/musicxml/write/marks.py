@@ -1,4 +1,4 @@
-"""From a plan to the marks that are spliced into the score: what is printed, where, in which words.
+"""Turns a plan into marks at places in the score: what is printed, where, in which words.
 
 Marks that the part already prints are never doubled.
 """
@@ -63,7 +63,7 @@ def marks_for(
 
 
 def _as_words(plan: Plan, item: PrintedNote, printing: Printing) -> bool:
-    """Words stand for one string; on a chord nobody could tell whose it is, there the element remains."""
+    """Whether a string is written in words. On a chord nobody could tell which note they belong to."""
     return printing.strings is not StringMarks.ELEMENTS and len(plan.event(item.fingered.event).notes) == 1
 
 
@@ -75,7 +75,7 @@ def _in_range(plan: Plan, event: int, printing: Printing) -> bool:
 
 
 def _whole_in_range(outdated: Outdated, printing: Printing) -> bool:
-    """A line that only begins or ends in the range stays: half of it would be neither old nor new."""
+    """Whether a line lies wholly in the range; one that only begins or ends there stays."""
     if printing.measures is None:
         return True
     first, last = printing.measures

@@ -24,12 +24,12 @@ def sealed(text: bytes, surroundings: bytes = b"") -> bytes:
 
 
 def seal_is_intact(text: bytes, surroundings: bytes = b"") -> bool:
-    """Whether a document ends in a seal that is true."""
+    """Whether a document ends in a valid seal."""
     return text[-_LENGTH:] == _seal(text[:-_LENGTH], surroundings)
 
 
 def unsealed(text: bytes) -> bytes:
-    """Return a document without the seal at its end, true or false; the same object if there is none."""
+    """Return a document without the seal at its end, valid or not; the same object if there is none."""
     end = len(text.rstrip(_BLANKS))
     start = end - _LENGTH
     if start < 0 or not _SEAL.fullmatch(text, start, end):

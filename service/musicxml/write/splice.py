@@ -1,4 +1,4 @@
-"""Marks into the original bytes, and out again without a trace.
+"""Inserts marks into the original bytes, and removes them without a trace.
 
 Nothing is ever re-serialised: an edit inserts bytes at an offset, and everything else stays as the publisher wrote it.
 What we write is recognised again by processing instructions, which are legal everywhere in every version of MusicXML:
@@ -96,7 +96,7 @@ def _cut(text: bytes) -> bytes:
 
 
 def _past_opaque(text: bytes, offset: int, stop: int, bang: int) -> tuple[int, int]:
-    """Skips every opaque stretch that begins from an offset up to `stop`; it may end beyond.
+    """Skip every opaque stretch that begins from an offset up to `stop`; it may end beyond.
 
     `bang` is the next `<!` of the text if already known; it is handed back, so that no stretch is searched twice.
     """

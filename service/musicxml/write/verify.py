@@ -1,4 +1,4 @@
-"""The last check before an answer leaves: it can be undone, and every mark stands at the note it was meant for."""
+"""Verifies an answer before it is sent: the marks can be removed, and each stands at its note."""
 
 from __future__ import annotations
 

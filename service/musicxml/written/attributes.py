@@ -1,4 +1,4 @@
-"""What is in force: divisions, key, metre, transposition, staves that are no notation for the hand, tuning."""
+"""Attributes in force: divisions, key, metre, transposition, tuning, and staves without normal notation."""
 
 from __future__ import annotations
 

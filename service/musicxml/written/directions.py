@@ -1,4 +1,4 @@
-"""What stands above and below the staff: words, dynamics, lines, signs, and where they take effect."""
+"""Directions and bar lines as plain facts: words, dynamics, lines, signs, and where they take effect."""
 
 from __future__ import annotations
 
