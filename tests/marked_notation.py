@@ -3,7 +3,9 @@
 A digit is a printed finger, a Roman numeral a printed string (I the highest); `3rd` a position in words at the event,
 `sul-G` a string in words from there on to the end or to `sul-` with nothing behind it; `restez`; `tr`, `turn`, `slide`,
 `harmonic` and `pluck` (left-hand pizzicato) say how the note is played; `from-8` says that the music also comes here
-from the eighth event, as at a repeat.
+from the eighth event, as at a repeat. `?x` is a mark "x" that nobody reads, `?` an empty one, `?words-XX._Lage` such
+words above the note; `rivals` says that none of two digits is in brackets, `held-1`
+that the first event still sounds.
 """
 
 from __future__ import annotations
@@ -47,8 +49,12 @@ def read_marked_passage(text: str, tempo: float = 96.0, instrument: Instrument =
                 string = next((s for s in instrument.string_numbers if instrument.string_name(s) == mark[4:]), None)
             elif mark.startswith("from-"):
                 changes["jump"] = int(mark[5:]) - 1
+            elif mark.startswith("held-"):
+                changes["held"] = tuple(note.id for note in events[int(mark[5:]) - 1].notes)
             elif mark == "restez":
                 changes["restez"] = True
+            elif mark.startswith("?words-"):
+                changes["unread"] = (*changes.get("unread", ()), mark[7:].replace("_", " "))
             elif found := _POSITION.fullmatch(mark):
                 changes["position"] = int(found[1])
         events.append(replace(event, notes=notes, string=string, **changes))
@@ -59,11 +65,12 @@ def _marked(note: Note, marks: list[str]) -> Note:
     fingers = tuple(int(mark) for mark in marks if mark in "01234")
     strings = tuple(_STRINGS[mark] for mark in marks if mark in _STRINGS)
     techniques = frozenset(_TECHNIQUES[mark] for mark in marks if mark in _TECHNIQUES)
+    unread = tuple(mark[1:] for mark in marks if mark.startswith("?") and not mark.startswith("?words-"))
     for mark in marks:
-        known = mark in "01234" or mark in _STRINGS or mark in _TECHNIQUES or mark == "restez"
-        if not known and not _POSITION.fullmatch(mark) and not mark.startswith(("sul-", "from-")):
+        known = mark in "01234" or mark in _STRINGS or mark in _TECHNIQUES or mark in ("restez", "rivals")
+        if not known and not _POSITION.fullmatch(mark) and not mark.startswith(("sul-", "from-", "held-", "?")):
             raise ValueError(f"no mark of the short form: {mark!r} on {note.pitch.name}")
-    return replace(note, printed=Printed(fingers, strings), techniques=techniques)
+    return replace(note, printed=Printed(fingers, strings, unread, "rivals" in marks), techniques=techniques)
 
 
 _STOP = re.compile(r"(?P<string>[A-G])(?P<finger>[0-4])(?:@(?P<position>\d+))?")

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import inf
 
-from ..hand.grip import Stop, grips_for, stops_for
+from ..hand.grip import EVERY_POSITION, Stop, grips_for, stops_for
 from ..music.instrument import Instrument
 from ..music.passage import Event, Note, Passage, Technique
 
@@ -95,6 +96,34 @@ def may_be_open(event: Event, instrument: Instrument) -> bool:
         is_harmonic(note) or (note.pitch.midi in opens and (not note.printed.fingers or 0 in note.printed.fingers))
         for note in event.notes
     )
+
+
+def marks_fit_one_hand(event: Event, instrument: Instrument) -> bool:
+    """True if one hand keeps all fingers and strings printed on notes that start together.
+
+    Some programs hang all digits of a chord on one note: then they may belong to any of its notes. True as well for
+    what no hand holds even without marks, and for harmonics, which are touched.
+    """
+    notes = sorted(event.notes, key=lambda note: note.pitch.midi)
+    if any(is_harmonic(note) for note in notes) or not any(note.printed for note in notes):
+        return True
+    grips = grips_for(tuple(note.pitch for note in notes), instrument, EVERY_POSITION, True)
+    hanging = tuple(sorted(finger for note in notes for finger in note.printed.fingers))
+    heaped = any(len(note.printed.fingers) > 1 for note in notes)
+    for grip in grips:
+        if not all(
+            not note.printed.strings or stop.string in note.printed.strings
+            for note, stop in zip(notes, grip.stops, strict=True)
+        ):
+            continue
+        if all(
+            not note.printed.fingers or stop.finger in note.printed.fingers
+            for note, stop in zip(notes, grip.stops, strict=True)
+        ):
+            return True
+        if heaped and not Counter(hanging) - Counter(stop.finger for stop in grip.stops):
+            return True
+    return not grips
 
 
 def is_reachable(event: Event, instrument: Instrument, position: int) -> bool:

@@ -24,13 +24,21 @@ class Technique(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """What the part already prints on one note; empty tuple or None where it prints nothing.
+    """What the part already prints on one note; empty where it prints nothing.
 
-    `fingers` lists the alternatives (0 is an open string), `strings` the string numbers (1 = highest).
+    Attributes:
+        fingers: the alternatives (0 is an open string).
+        strings: the string numbers (1 = highest).
+        unread: marks that say nothing to the left hand of a violinist, as they are written: "5", "x", "thumb-position".
+        rivals: two digits are printed and nothing says that one of them is an alternative.
+        signs: how open strings are printed: "0", "o" or "open-string".
     """
 
     fingers: tuple[int, ...] = ()
     strings: tuple[int, ...] = ()
+    unread: tuple[str, ...] = ()
+    rivals: bool = False
+    signs: tuple[str, ...] = ()
 
     def __bool__(self) -> bool:
         return bool(self.fingers or self.strings)
@@ -76,6 +84,7 @@ class Event:
         string: a string prescribed by words ("sul G") in force here, else None.
         position: a position prescribed by words here ("III. Lage", "3rd pos."), else None.
         restez: the part prints that the hand stays.
+        unread: words that stand here, look like a string or a position, and cannot be understood.
         dynamic: loudness in force, from -3 (ppp) to 3 (fff); 0 where nothing is printed.
         jump: the music jumps here on repeat: the event index that is played before this one besides its neighbour.
     """
@@ -94,6 +103,7 @@ class Event:
     string: int | None = None
     position: int | None = None
     restez: bool = False
+    unread: tuple[str, ...] = ()
     dynamic: int = 0
     jump: int | None = None
 

@@ -6,13 +6,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.marks.printed_marks import is_harmonic, reachable_stops
+from rules.hand.grip import fits_together
+from rules.marks.printed_marks import is_harmonic, marked_positions, marks_fit_one_hand, reachable_stops
 from rules.music.instrument import Instrument
-from rules.music.passage import Event, Note
+from rules.music.passage import REST_FOR_A_SHIFT, Event, Note
 from rules.plan.plan import Plan
 
 WHY = """A finger, a string and a position on one note must describe one stop. When they do not, the player
 has to guess which of them the editor meant, and two desks guess differently."""
+
+
+_SOON = 3
+"""Events after a position in words within which a digit still has to agree with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,20 +27,74 @@ class Options:
 
 def check(plan: Plan, _options: Options) -> Iterator[Finding]:
     """Report the first contradiction of every event."""
+    before: int | None = None
     for index, event in enumerate(plan.passage.events):
-        if len(event.notes) > 1:
-            strings = [note.printed.strings[0] for note in event.notes if len(note.printed.strings) == 1]
-            if len(set(strings)) < len(strings):
-                yield RULE.found("one-string", plan, index)
-                continue
-        in_words = event.string is not None or event.position is not None
-        for note in event.notes:
-            if is_harmonic(note) or not (note.printed or in_words):
-                continue
-            outcome = _contradiction(note, event, plan.passage.instrument)
-            if outcome:
-                yield RULE.found(outcome, plan, index, pitch=note.pitch.name)
-                break
+        begins, before = event.string is not None and event.string != before, event.string
+        found = _in_chord(plan, event) or _on_a_note(plan, event, begins=begins) or _after_words(plan, index)
+        if found is not None:
+            outcome, pitch = found
+            yield RULE.found(outcome, plan, index, pitch=pitch)
+
+
+def _in_chord(plan: Plan, event: Event) -> tuple[str, str] | None:
+    """What the marks of notes that sound together say against each other."""
+    notes = event.notes
+    chord = " ".join(note.pitch.name for note in notes)
+    if len(notes) > 1:
+        strings = [note.printed.strings[0] for note in notes if len(note.printed.strings) == 1]
+        if len(set(strings)) < len(strings):
+            return "one-string", chord
+        if not marks_fit_one_hand(event, plan.passage.instrument):
+            return "one-hand", chord
+    for note in notes:
+        for id in event.held:
+            held = plan.by_note[id].note
+            if not _held_beside(held, note, plan.passage.instrument):
+                return "held", f"{held.pitch.name} {note.pitch.name}"
+    return None
+
+
+def _held_beside(held: Note, note: Note, instrument: Instrument) -> bool:
+    """True unless the digits of a held note and of one that moves below or above it exclude each other."""
+    if is_harmonic(held) or is_harmonic(note) or held.pitch == note.pitch:
+        return True
+    if not held.printed.fingers or not note.printed.fingers:
+        return True
+    below = reachable_stops(held, instrument, held.printed.fingers, held.printed.strings)
+    moving = reachable_stops(note, instrument, note.printed.fingers, note.printed.strings)
+    if not below or not moving:
+        return True
+    return any(a.string != b.string and fits_together(a, b) for a, _ in below for b, _ in moving)
+
+
+def _on_a_note(plan: Plan, event: Event, *, begins: bool) -> tuple[str, str] | None:
+    in_words = event.string is not None or event.position is not None
+    for note in event.notes:
+        if note.printed.rivals and len(event.notes) == 1 and 0 not in note.printed.fingers:
+            return "two-fingers", note.pitch.name
+        if is_harmonic(note) or not (note.printed or in_words):
+            continue
+        outcome = _contradiction(note, event, plan.passage.instrument)
+        if outcome is None and begins and note.printed.strings and event.string not in note.printed.strings:
+            outcome = "string-and-words"
+        if outcome:
+            return outcome, note.pitch.name
+    return None
+
+
+def _after_words(plan: Plan, index: int) -> tuple[str, str] | None:
+    """The first digit after a position in words, close behind and in the same breath, that is not in that position."""
+    position = plan.event(index).position
+    if position is None or any(note.printed.fingers for note in plan.event(index).notes):
+        return None
+    for later in range(index + 1, min(index + _SOON, len(plan.passage.events) - 1) + 1):
+        event = plan.event(later)
+        if event.position is not None or event.rest >= REST_FOR_A_SHIFT:
+            return None
+        here = marked_positions(event, plan.passage.instrument)
+        if here:
+            return None if position in here else ("words-and-finger", event.notes[0].pitch.name)
+    return None
 
 
 def _contradiction(note: Note, event: Event, instrument: Instrument) -> str | None:
@@ -76,6 +135,15 @@ RULE = Rule(
         ),
         "finger-and-position": Outcome("the finger on $pitch is not in the position in words", Severity.ERROR),
         "string-and-position": Outcome("$pitch on that string is not in the position in words", Severity.ERROR),
-        "one-string": Outcome("two notes of the chord are marked for one string", Severity.ERROR),
+        "one-string": Outcome("two notes of $pitch are marked for one string", Severity.ERROR),
+        "one-hand": Outcome("the marks on $pitch are in no one hand together", Severity.ERROR),
+        "held": Outcome("the fingers on $pitch cannot be down together", Severity.WARNING),
+        "string-and-words": Outcome(
+            "$pitch is marked for one string by a number and for another by words", Severity.ERROR
+        ),
+        "words-and-finger": Outcome(
+            "a position is named, and the next finger, on $pitch, is not in it", Severity.WARNING
+        ),
+        "two-fingers": Outcome("two fingers are printed on $pitch, and neither is in brackets", Severity.WARNING),
     },
 )

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.marks.printed_marks import is_harmonic, reachable_stops
+from rules.hand.grip import EVERY_POSITION
+from rules.marks.printed_marks import is_harmonic, is_reachable, reachable_stops
+from rules.music.instrument import Instrument
 from rules.music.passage import Event, Note
 from rules.plan.plan import Plan
 
@@ -23,20 +25,34 @@ class Options:
 def check(plan: Plan, _options: Options) -> Iterator[Finding]:
     """Report marks that no stop of the note agrees with; harmonics are left alone, being touched and not stopped."""
     instrument = plan.passage.instrument
-    lowest = instrument.lowest.midi
     for index, event in enumerate(plan.passage.events):
         for note in event.notes:
-            if not note.printed or is_harmonic(note) or note.pitch.midi < lowest:
-                continue
-            for finger in note.printed.fingers:
-                if not reachable_stops(note, instrument, fingers=(finger,)) and not _belongs_to_another(
-                    finger, note, event, plan
-                ):
-                    outcome = "open" if finger == 0 else "finger"
-                    yield RULE.found(outcome, plan, index, pitch=note.pitch.name, finger=finger)
-            for string in note.printed.strings:
-                if not reachable_stops(note, instrument, strings=(string,)):
-                    yield RULE.found("string", plan, index, pitch=note.pitch.name, number=string)
+            if note.printed and not is_harmonic(note) and note.pitch.midi >= instrument.lowest.midi:
+                yield from _on_note(plan, index, note)
+        if _not_in_position(event, instrument):
+            yield RULE.found("position", plan, index, pitch=event.notes[0].pitch.name, position=event.position or 0)
+
+
+def _on_note(plan: Plan, index: int, note: Note) -> Iterator[Finding]:
+    instrument, event = plan.passage.instrument, plan.event(index)
+    for finger in note.printed.fingers:
+        if not reachable_stops(note, instrument, fingers=(finger,)) and not _belongs_to_another(
+            finger, note, event, plan
+        ):
+            outcome = "open" if finger == 0 else "finger"
+            yield RULE.found(outcome, plan, index, pitch=note.pitch.name, finger=finger)
+    for string in note.printed.strings:
+        if not reachable_stops(note, instrument, strings=(string,)):
+            yield RULE.found("string", plan, index, pitch=note.pitch.name, number=string)
+
+
+def _not_in_position(event: Event, instrument: Instrument) -> bool:
+    """True if the words above a note name a position that does not have it."""
+    if event.position is None or any(is_harmonic(note) for note in event.notes):
+        return False
+    return not is_reachable(event, instrument, event.position) and any(
+        is_reachable(event, instrument, position) for position in EVERY_POSITION
+    )
 
 
 def _belongs_to_another(finger: int, note: Note, event: Event, plan: Plan) -> bool:
@@ -58,6 +74,7 @@ RULE = Rule(
     outcomes={
         "finger": Outcome("finger $finger is printed, but reaches $pitch on no string", Severity.ERROR),
         "open": Outcome("$pitch is printed as an open string, and there is none", Severity.ERROR),
+        "position": Outcome("position $position is printed at $pitch, and does not have it", Severity.ERROR),
         "string": Outcome("$pitch does not exist on string $number, which is printed", Severity.ERROR),
     },
 )

@@ -53,6 +53,8 @@ def _nearest(before: MarkedEvent, now: MarkedEvent) -> tuple[int, int]:
 def _odd(plan: Plan, before: MarkedEvent, now: MarkedEvent, after: MarkedEvent, seconds: float) -> bool:
     """True if the marks before and after share a position which has this note too, and the one between does not."""
     shared = before.positions & after.positions
+    if after.event - before.event > 2:
+        return False  # the notes between may lead there and back
     if not shared or now.positions & after.positions or now.seconds + after.seconds > seconds:
         return False
     event, instrument = plan.event(now.event), plan.passage.instrument

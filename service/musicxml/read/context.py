@@ -29,6 +29,7 @@ class Context:
     strings: dict[int, int] = field(default_factory=dict)
     positions: dict[int, int] = field(default_factory=dict)
     restez: set[int] = field(default_factory=set)
+    unread: dict[int, tuple[str, ...]] = field(default_factory=dict)
     divided: bool = False
 
 
@@ -70,7 +71,9 @@ def read_context(
         if direction.kind is Kind.WORDS:
             context.divided = context.divided or bool(_DIVIDED.search(direction.value))
             meaning = meaning_of(direction.value, instrument)
-            if meaning:
+            if meaning.unread and (at := events.at(direction.tick, direction.ordinal)) < len(groups):
+                context.unread[at] = (*context.unread.get(at, ()), direction.value)
+            elif meaning:
                 _apply(meaning, events.at(direction.tick, direction.ordinal), context, prescriptions, groups)
         elif direction.kind in (Kind.LINE_START, Kind.LINE_STOP) and prescriptions:
             _line(direction, events.at(direction.tick, direction.ordinal), prescriptions[-1])

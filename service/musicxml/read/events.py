@@ -68,7 +68,7 @@ def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fr
         note.pitch = each.pitch
         note.beats = quarters(each.end - each.onset)
         note.voice = each.voice
-        note.printed = marks.printed if marks.fingers or marks.strings else NOTHING_PRINTED
+        note.printed = marks.printed if marks.prints else NOTHING_PRINTED
         note.techniques = marks.techniques or _NO_TECHNIQUES
         if each.grace:
             note.row = None
@@ -132,6 +132,7 @@ class EventMaker:
             event.string = context.strings.get(index)
             event.position = context.positions.get(index)
             event.restez = index in context.restez
+            event.unread = context.unread.get(index, ())
             event.dynamic = context.dynamics[index]
             event.jump = jumps.get(index)
             event.__class__ = Event

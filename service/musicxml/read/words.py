@@ -6,6 +6,7 @@ A Roman numeral alone is a string ("IV"), with a word for position beside it a p
 from __future__ import annotations
 
 import re
+from difflib import get_close_matches
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -78,8 +79,43 @@ _LEFT_PIZZICATO = re.compile(
 )
 
 
+_NEAR_POSITION = r"(?:pos\.?|positions?|posiz\w*|lage|position\w*)"
+_ANY_NUMBER = r"(?:\d+|[IVX]+)"
+_LOOKS_LIKE_A_MARK = re.compile(
+    # a number of a position that does not exist, or the word alone
+    rf"^\W*{_ANY_NUMBER}{_SUFFIX}[\s-]*{_NEAR_POSITION}\W*$|^\W*{_NEAR_POSITION}\s*{_ANY_NUMBER}?\W*$"
+    # a string that the instrument does not have
+    r"|^\W*(?:sul|sull['’]|auf der|sur la|corde de|corda di)\s*(?:[A-HIVX]{1,4}|sol|ré|re|la|mi|si|fa|do|ut)\b"
+    r"(?:\W*(?:saite|string|corde|corda))?\W*$"
+    rf"|^\W*{_ANY_NUMBER}{_SUFFIX}\s*(?:corde|corda|saite|string|cuerda)\W*$"
+    r"|^\W*[A-H]\s*[- ]\s*(?:saite|string|str\.)\W*$"
+    # a finger set as words, a numeral that nobody writes
+    r"|^\W*[0-9]\W*$|^\W*(?:IIII|IIV|VIV|IVI)\W*$",
+    re.IGNORECASE,
+)
+_MARKED_UP = re.compile(
+    rf"^\W*(?:{_ANY_NUMBER}{_SUFFIX}[\s-]*(?P<place>[^\W\d]{{3,9}})|(?P<string>[^\W\d]{{2,5}})\s+[GDAEC])\W*$"
+)
+_PLACE_WORDS, _STRING_WORDS = ("pos", "position", "posizione", "lage"), ("sul", "corda", "corde", "saite")
+_ALIKE = (0.66, 0.74)
+"""How alike a word of three letters, or a longer one, has to be to one that we know: one letter is wrong."""
+
+
+def looks_like_a_mark(text: str) -> bool:
+    """Return whether words look like a string, a position or a finger: meant as such, or nearly spelled so."""
+    if _LOOKS_LIKE_A_MARK.match(text):
+        return True
+    found = _MARKED_UP.match(text)
+    if not found:
+        return False
+    word, known = (found["place"], _PLACE_WORDS) if found["place"] else (found["string"], _STRING_WORDS)
+    return bool(get_close_matches(word.lower(), known, n=1, cutoff=_ALIKE[len(word) > 3]))
+
+
 class Meaning(NamedTuple):
     """What words ask of the left hand. `release` ends a string prescribed before.
+
+    `unread`: the words look like a string, a position or a finger, and cannot be understood.
 
     `one_note`: the string is a numeral alone, which without a line holds for its note (common practice).
     """
@@ -90,6 +126,7 @@ class Meaning(NamedTuple):
     restez: bool = False
     release: bool = False
     left_pizzicato: bool = False
+    unread: bool = False
 
     def __bool__(self) -> bool:
         return self != NOTHING
@@ -140,8 +177,11 @@ def _string(text: str, instrument: Instrument) -> int | None:
 def meaning_of(text: str, instrument: Instrument) -> Meaning:
     """Return what `text` asks of the left hand on `instrument`; falsy where it asks nothing."""
     position = _position(text)
+    string = _string(text, instrument)
+    if position is None and (string is None or string not in instrument.string_numbers) and looks_like_a_mark(text):
+        return Meaning(unread=True)
     return Meaning(
-        string=_string(text, instrument),
+        string=string,
         one_note=bool(_NUMERAL.match(text)),
         position=position,
         restez=bool(_RESTEZ.search(text)),

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 from lxml.etree import _Element
 
 from rules import Printed, Technique
 
-_LITTLE_FINGER = 4
+_FINGER = re.compile(r"([0-4oO°º])(?:\s*[-–—]\s*[0-4])?")
+"""One finger, or a substitution: of "1-2" the first finger takes the note."""
+_OPEN_SIGNS = "oO°º"
 
 
 class Marks:
@@ -29,11 +32,21 @@ class Marks:
     dynamic = ""
     harmonic = ""
     diamond = False
+    unread: tuple[str, ...] = ()
+    digits = 0
+    signs: tuple[str, ...] = ()
+
+    @property
+    def prints(self) -> bool:
+        """True if anything is printed for the left hand, whether it can be read or not."""
+        return bool(self.fingers or self.strings or self.unread)
 
     @property
     def printed(self) -> Printed:
-        """The printed fingers and strings."""
-        return Printed(tuple(dict.fromkeys(self.fingers)), tuple(dict.fromkeys(self.strings)))
+        """The printed fingers and strings, and what could not be read."""
+        fingers = tuple(dict.fromkeys(self.fingers))
+        rivals = self.digits > 1 and len(fingers) > 1
+        return Printed(fingers, tuple(dict.fromkeys(self.strings)), self.unread, rivals, self.signs)
 
     def add(self, technique: Technique) -> None:
         """Note one more technique."""
@@ -83,32 +96,45 @@ def _ornaments(element: _Element, marks: Marks) -> None:
 
 
 def _technical(element: _Element, marks: Marks) -> None:
-    for child in element:
+    for child in element.iterchildren(tag="*"):
         reader = _TECHNICAL.get(child.tag)
         if reader:
             reader(child, marks)
+        elif child.tag not in _OF_THE_BOW:
+            text = " ".join((child.text or "").split())
+            marks.unread = (*marks.unread, text if child.tag == "other-technical" and text else str(child.tag))
 
 
 def _fingering(element: _Element, marks: Marks) -> None:
     if element.get("substitution") == "yes":
         return
-    text = (element.text or "").strip().strip("()[]")
-    for alternative in text.replace("/", " ").replace(",", " ").split():
-        if alternative[0].isdecimal() and int(alternative[0]) <= _LITTLE_FINGER:
-            marks.fingers = (
-                *marks.fingers,
-                int(alternative[0]),
-            )  # "1-2" is a substitution: the first finger takes the note
+    text = " ".join((element.text or "").split())
+    bare = text.strip("()[]")
+    alternatives = re.sub(r"\s*([-–—])\s*", r"\1", bare).replace("/", " ").replace(",", " ").split()
+    for alternative in alternatives or [""]:
+        found = _FINGER.fullmatch(alternative)
+        if not found:
+            marks.unread = (*marks.unread, alternative)
+            continue
+        sign = found[1]
+        if sign in _OPEN_SIGNS or sign == "0":
+            marks.signs = (*marks.signs, "0" if sign == "0" else "o")
+        marks.fingers = (*marks.fingers, 0 if sign in _OPEN_SIGNS else int(sign))
+    if element.get("alternate") != "yes" and bare == text and len(alternatives) == 1:
+        marks.digits += 1
 
 
 def _open_string(_: _Element, marks: Marks) -> None:
     marks.fingers = (*marks.fingers, 0)
+    marks.signs = (*marks.signs, "open-string")
 
 
 def _violin_string(element: _Element, marks: Marks) -> None:
     text = (element.text or "").strip()
     if text.isdecimal() and len(text) < 3 and int(text) > 0:
         marks.strings = (*marks.strings, int(text))
+    else:
+        marks.unread = (*marks.unread, f"string {text}".strip())
 
 
 def _harmonic(element: _Element, marks: Marks) -> None:
@@ -157,6 +183,8 @@ _TECHNICAL: dict[object, _Reader] = {
     "up-bow": _bow,
     "down-bow": _bow,
 }
+_OF_THE_BOW = frozenset({"snap-pizzicato"})
+"""Marks that are for the right hand alone."""
 _NOTATIONS: dict[object, _Reader] = {
     "slur": _slur,
     "tied": _tied,
