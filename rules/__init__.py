@@ -4,7 +4,7 @@ from .candidates.candidates import Candidates
 from .check.catalogue import all_rules
 from .check.policy import Exemption, Policy, Setting
 from .check.review import Flag, Review, review_passage
-from .check.rule import Finding, Outcome, Rule, Scope, Severity
+from .check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from .cost.context import Character
 from .cost.terms import STANDARD, Kind, Term, Weights
 from .hand.grip import FINGERS, HIGHEST_POSITION, HOME_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
@@ -79,6 +79,7 @@ __all__ = [
     "BarDifficulty",
     "Candidates",
     "Character",
+    "Concern",
     "Constraint",
     "ConstraintKind",
     "ConstraintViolation",

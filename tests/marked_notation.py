@@ -47,18 +47,24 @@ def read_marked_passage(text: str, tempo: float = 96.0, instrument: Instrument =
         for mark in (mark for listed in marks.values() for mark in listed):
             if mark.startswith("sul-"):
                 string = next((s for s in instrument.string_numbers if instrument.string_name(s) == mark[4:]), None)
-            elif mark.startswith("from-"):
-                changes["jump"] = int(mark[5:]) - 1
-            elif mark.startswith("held-"):
-                changes["held"] = tuple(note.id for note in events[int(mark[5:]) - 1].notes)
-            elif mark == "restez":
-                changes["restez"] = True
-            elif mark.startswith("?words-"):
-                changes["unread"] = (*changes.get("unread", ()), mark[7:].replace("_", " "))
-            elif found := _POSITION.fullmatch(mark):
-                changes["position"] = int(found[1])
+            else:
+                changes |= _change(mark, events, changes)
         events.append(replace(event, notes=notes, string=string, **changes))
     return replace(plain, events=tuple(events))
+
+
+def _change(mark: str, events: list[Event], changes: dict[str, Any]) -> dict[str, Any]:
+    """What a mark changes about its event; nothing, if it is one of the note."""
+    if mark.startswith("from-"):
+        return {"jump": int(mark[5:]) - 1}
+    if mark.startswith("?words-"):
+        return {"unread": (*changes.get("unread", ()), mark[7:].replace("_", " "))}
+    if mark.startswith("held-"):
+        return {"held": tuple(note.id for note in events[int(mark[5:]) - 1].notes)}
+    if mark == "restez":
+        return {"restez": True}
+    found = _POSITION.fullmatch(mark)
+    return {"position": int(found[1])} if found else {}
 
 
 def _marked(note: Note, marks: list[str]) -> Note:

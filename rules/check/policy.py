@@ -9,7 +9,7 @@ from typing import Any
 from ..hand.level import DEFAULT_LEVEL, Level
 from ..music.passage import Passage
 from .review import Flag
-from .rule import Rule, Severity
+from .rule import Concern, Rule, Severity
 
 
 @dataclass(frozen=True)
@@ -66,6 +66,7 @@ class Policy:
         exemptions: places where findings are accepted.
         fail_on: the least severity that makes the check fail.
         summary: one sentence for people.
+        reports: what findings are about; a rule that has a setting is reported whatever it is about.
     """
 
     name: str
@@ -74,6 +75,7 @@ class Policy:
     exemptions: tuple[Exemption, ...] = ()
     fail_on: Severity = Severity.ERROR
     summary: str = ""
+    reports: frozenset[Concern] = frozenset(Concern)
 
     def rules(self, catalogue: Iterable[Rule]) -> tuple[Rule, ...]:
         """Return the rules that the house wants, with its severities and options.
@@ -83,11 +85,20 @@ class Policy:
             TypeError: if an option has a value of another kind (see `Rule.with_options`).
         """
         kept = (rule for rule in catalogue if rule.id not in self.settings or self.settings[rule.id].enabled)
-        return tuple(_as_set(rule, self.settings[rule.id]) if rule.id in self.settings else rule for rule in kept)
+        chosen = (
+            _as_set(rule, self.settings[rule.id]) if rule.id in self.settings else _about(rule, self.reports)
+            for rule in kept
+        )
+        return tuple(rule for rule in chosen if rule.silent != rule.outcomes.keys())
 
     def exempted(self, passage: Passage, flag: Flag) -> Exemption | None:
         """Return the first exemption that accepts a finding, or None."""
         return next((exemption for exemption in self.exemptions if exemption.covers(passage, flag)), None)
+
+
+def _about(rule: Rule, concerns: frozenset[Concern]) -> Rule:
+    silent = frozenset(code for code, outcome in rule.outcomes.items() if outcome.concern not in concerns)
+    return replace(rule, silent=silent) if silent else rule
 
 
 def _as_set(rule: Rule, setting: Setting) -> Rule:

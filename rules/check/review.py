@@ -7,7 +7,7 @@ finding in the proposed plan is left to the player.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -23,6 +23,7 @@ from ..proposal.explanation import Explanation, explain
 from ..proposal.proposal import PlannedPart, propose
 from ..search.planner import NO_DECISIONS
 from .catalogue import all_rules
+from .causes import first_of_each_cause
 from .rule import Finding, Rule, Scope, Severity
 
 
@@ -34,6 +35,10 @@ class Flag:
     severity: Severity
     sentence: str
     answered_by: int | None
+
+    def finding_events(self) -> range:
+        """Return the events of the finding."""
+        return range(self.finding.first, self.finding.last + 1)
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,20 +92,31 @@ def review_passage(
     return Review(planned, all_rules() if rules is None else tuple(rules))
 
 
-def flag(planned: PlannedPart, rules: Iterable[Rule]) -> tuple[Flag, ...]:
-    """Run rules over both plans; findings are sorted by place, then by rule id."""
+def flag(planned: PlannedPart, rules: Sequence[Rule]) -> tuple[Flag, ...]:
+    """Run rules over both plans; of what is left to decide each cause is told once. By place, then by rule id."""
     flags: dict[tuple[str, str, int, int], Flag] = {}
     answers = _Answers(planned)
     for rule in rules:
         if rule.scope is not Scope.HOME:
-            for finding in rule.check(planned.plan, rule.options):
+            for finding in _told(rule, planned.plan):
                 flags[finding.key] = _flag(rule, finding, None)
         if rule.scope.reads_home:
-            for finding in rule.check(planned.home, rule.options):
+            for finding in _told(rule, planned.home):
                 answer = answers.covering(finding)
                 if finding.key not in flags and (answer is not None or rule.scope is Scope.HOME):
                     flags[finding.key] = _flag(rule, finding, answer)
-    return tuple(sorted(flags.values(), key=lambda f: (f.finding.first, f.finding.last, f.finding.rule)))
+    concerns = {(rule.id, code): outcome.concern for rule in rules for code, outcome in rule.outcomes.items()}
+    answered = [flag for flag in flags.values() if flag.answered_by is not None]
+    left = first_of_each_cause(
+        (flag for flag in flags.values() if flag.answered_by is None),
+        lambda flag: flag.finding,
+        lambda flag: concerns[flag.finding.rule, flag.finding.outcome],
+    )
+    return tuple(sorted((*answered, *left), key=lambda f: (f.finding.first, f.finding.last, f.finding.rule)))
+
+
+def _told(rule: Rule, plan: Plan) -> Iterator[Finding]:
+    return (finding for finding in rule.check(plan, rule.options) if finding.outcome not in rule.silent)
 
 
 def _flag(rule: Rule, finding: Finding, answer: int | None) -> Flag:

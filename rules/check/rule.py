@@ -47,12 +47,28 @@ class Scope(StrEnum):
         return self in (Scope.HOME, Scope.BOTH)
 
 
+class Concern(StrEnum):
+    """What a finding is about, so that what is wrong stands apart from what could be easier."""
+
+    PRINT = "print"
+    LEVEL = "level"
+    PLAYING = "playing"
+
+
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """One distinct report of a rule; `sentence` is a template over the finding's facts (`$beats`)."""
+    """One distinct report of a rule.
+
+    Attributes:
+        sentence: a template over the finding's facts (`$beats`).
+        severity: unless a policy changes it.
+        concern: the print (a misprint, or a mark that nobody can follow), what a house asks of a book at its level, or
+            advice on playing.
+    """
 
     sentence: str
     severity: Severity
+    concern: Concern = Concern.PLAYING
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +105,7 @@ class Rule:
         outcomes: by code; codes never change.
         since: version in which the rule appeared.
         unseen: why no real music has triggered the rule so far; empty if some has.
+        silent: outcomes that a policy does not report.
     """
 
     id: str
@@ -100,6 +117,7 @@ class Rule:
     outcomes: Mapping[str, Outcome]
     since: str = "0.1.0"
     unseen: str = ""
+    silent: frozenset[str] = frozenset()
 
     def found(self, outcome: str, plan: Plan, first: int, last: int | None = None, **facts: Fact) -> Finding:
         """Build a finding; refuses outcomes that the rule does not declare."""

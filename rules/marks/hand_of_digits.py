@@ -21,11 +21,13 @@ from ..music.passage import UNBOUND_REST, Event, Passage, Technique
 from .printed_marks import is_harmonic
 
 REACH = 0.4
-"""The first finger a letter back, the fourth a letter up, or a finger that an accidental bends, in shifts."""
+"""The first finger a letter back, or the fourth a letter up, in shifts."""
+BENT = 0.7
+"""A finger that an accidental bends on to another's letter, in shifts."""
 MISLAID = 0.9
 """A finger under another's letter for no such reason, in shifts."""
 SAME_FINGER = 0.3
-"""One finger slides by more than a half step while the hand stays, in shifts."""
+"""One finger takes two letters while the hand stays, in shifts; the outer fingers slide by half steps for nothing."""
 FARTHER = 0.25
 """Every further position of a shift, in shifts."""
 OVER_OPEN = 0.7
@@ -134,8 +136,10 @@ def _move(start: _Hand, goal: _Hand, shift: float) -> float:
     if distance:
         return shift * (1 + FARTHER * (distance - 1))
     a, b = start.stop, goal.stop
-    slides = a.finger == b.finger and a.string == b.string and abs(a.semitones - b.semitones) > 1
-    return SAME_FINGER if slides and a.finger else 0.0
+    if a.finger != b.finger or a.string != b.string or a.letters == b.letters or not a.finger:
+        return 0.0
+    outer_by_half_step = a.finger in (FINGERS[0], FINGERS[-1]) and abs(a.semitones - b.semitones) <= 1
+    return 0.0 if outer_by_half_step else SAME_FINGER
 
 
 @lru_cache(maxsize=4096)
@@ -156,7 +160,7 @@ def _price_of(stop: Stop, position: int, pitch: Pitch) -> float:
     height = _HEIGHT * max(position - HOME_POSITION, 0)
     if own_position(stop.letters, stop.finger) == position:
         return height
-    return height + (REACH if outward(stop, position) or pitch.alter else MISLAID)
+    return height + (REACH if outward(stop, position) else BENT if pitch.alter else MISLAID)
 
 
 def digit_runs(passage: Passage) -> Iterator[DigitRun]:

@@ -33,6 +33,9 @@ FORMATS = {
 }
 
 
+_POLICY = "TOML file of a house, or a built-in one: proof (default, except for text) or the name of a level"
+
+
 def add_arguments(review: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     review.description = (
@@ -42,7 +45,7 @@ def add_arguments(review: argparse.ArgumentParser) -> None:
     review.add_argument("scores", nargs="+", help="files, folders or patterns, or - for standard input")
     formats = ", ".join(f"{name} ({meaning})" for name, meaning in FORMATS.items())
     review.add_argument("--format", choices=FORMATS, help=f"{formats}; default: text for one file, lines for more")
-    review.add_argument("--policy", metavar="FILE", help="TOML file of a house, or the name of a level")
+    review.add_argument("--policy", metavar="FILE", help=_POLICY)
     review.add_argument("--fail-on", choices=("note", "warning", "error"), help="default: the policy's, or error")
     review.add_argument("--jobs", type=int, default=1, metavar="N", help="processes (default: 1)")
     review.add_argument(
@@ -75,7 +78,7 @@ def _review(arguments: argparse.Namespace) -> int:
         and not (arguments.policy or arguments.baseline or arguments.write_baseline)
     )
     format = arguments.format or ("text" if alone else "lines")
-    policy, folder = _policy(arguments.policy)
+    policy, folder = _policy(arguments.policy, format)
     known = read_baseline(_text_of(arguments.baseline), arguments.baseline) if arguments.baseline else {}
     named = frozenset(name for name in ("level", "positions", "instrument", "part") if getattr(arguments, name, None))
     with_baseline = bool(arguments.baseline or arguments.write_baseline)
@@ -106,12 +109,12 @@ def _check_numbers(arguments: argparse.Namespace) -> None:
         raise bad_option("seconds", f"{arguments.seconds:g}", "a time in seconds above 0")
 
 
-def _policy(name: str | None) -> tuple[PolicyFile, str]:
-    """The policy and the folder that it lies in; without one, the rules as they are."""
-    from ..policies.policy_file import BUILT_IN, built_in, read_policy
+def _policy(name: str | None, format: str) -> tuple[PolicyFile, str]:
+    """The policy and the folder that it lies in; without one what is marked in proof, for a player all rules."""
+    from ..policies.policy_file import BUILT_IN, PROOF, built_in, read_policy
 
     if name is None:
-        return read_policy('name = "none"', "none"), "."
+        return (read_policy('name = "all rules"', "none") if format == "text" else built_in(PROOF)), "."
     if name in BUILT_IN or not (Path(name).exists() or name.endswith(".toml")):
         return built_in(name), "."
     return read_policy(_text_of(name), name), str(Path(name).parent)

@@ -19,8 +19,10 @@ from ..errors import ScoreError
 from .policy_errors import policy_error, score_error
 from .policy_model import Folder, Marks, PolicyBody, PolicyText
 
-BUILT_IN = tuple(LEVELS)
-"""Names of the policies that come with the program: one for every level."""
+PROOF = "proof"
+"""The policy of a check that names none: what an editor marks in proof."""
+BUILT_IN = (PROOF, *LEVELS)
+"""Names of the policies that come with the program: for proof-reading, and one for every level."""
 
 
 @dataclass(frozen=True)
@@ -115,6 +117,7 @@ def _house(body: PolicyText, name: str, accepted: tuple[int, ...]) -> HousePolic
         exemptions=tuple(Exemption(each.reason, each.rule, each.part, each.bar_range) for each in exceptions),
         fail_on=body.fail_on,
         summary=body.summary or "",
+        reports=body.reports,
     )
     return HousePolicy(policy, body.instrument, tuple(body.parts), policy.rules(all_rules()))
 

@@ -16,7 +16,18 @@ from pydantic import (
     model_validator,
 )
 
-from rules import DEFAULT_LEVEL, HIGHEST_POSITION, INSTRUMENTS, LEVELS, Level, Rule, Severity, ShiftKind, all_rules
+from rules import (
+    DEFAULT_LEVEL,
+    HIGHEST_POSITION,
+    INSTRUMENTS,
+    LEVELS,
+    Concern,
+    Level,
+    Rule,
+    Severity,
+    ShiftKind,
+    all_rules,
+)
 
 from ..config.field_types import Choice
 from .policy_errors import fault, unknown_name, wrong_word
@@ -44,6 +55,14 @@ def _positions(value: Any) -> frozenset[int]:
         advice = f"Write a list of numbers from 0 (half position) to {HIGHEST_POSITION}, for example [1, 3]."
         raise fault(f"{value!r} is not possible", advice)
     return frozenset(numbers)
+
+
+def _concerns(value: Any) -> frozenset[Concern]:
+    words = value if isinstance(value, list) else [value]
+    for word in words:
+        if word not in list(Concern):
+            raise wrong_word(word, [concern.value for concern in Concern])
+    return frozenset(Concern(word) for word in words)
 
 
 def _rule_id(id: str) -> str:
@@ -144,6 +163,7 @@ class PolicyBody(_Table):
     positions: Annotated[frozenset[int], PlainValidator(_positions)] | None = None
     shifts: list[Annotated[ShiftKind, Choice({kind.value: kind for kind in ShiftKind})]] | None = None
     fail_on: Annotated[Severity, Choice(_SEVERITIES)] = Severity.ERROR
+    reports: Annotated[frozenset[Concern], PlainValidator(_concerns)] = frozenset(Concern)
     instrument: Annotated[str, Choice({name: name for name in INSTRUMENTS})] | None = None
     parts: list[str] = []
     marks: Marks | None = None
@@ -174,5 +194,5 @@ class PolicyText(PolicyBody):
 
     name: str | None = None
     summary: str | None = None
-    extends: Annotated[str, Choice({name: name for name in LEVELS})] | None = None
+    extends: Annotated[str, Choice({name: name for name in ("proof", *LEVELS)})] | None = None
     folders: list[Folder] = []

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.hand.chords import MOST_STOPS
 from rules.hand.reach import everywhere
 from rules.music.passage import Event, Note
@@ -55,9 +55,9 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "chord": Outcome("$chord cannot be held together: $left_out is left out", Severity.ERROR),
+        "chord": Outcome("$chord cannot be held together: $left_out is left out", Severity.ERROR, Concern.PRINT),
         "one-string": Outcome(
-            "two notes of $chord exist only on the lowest string: $left_out is left out", Severity.ERROR
+            "two notes of $chord exist only on the lowest string: $left_out is left out", Severity.ERROR, Concern.PRINT
         ),
         "level": Outcome(
             "$chord does not lie under the hand within the level: $left_out is touched and let go", Severity.NOTE

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import fits_together
 from rules.marks.printed_marks import is_harmonic, marked_positions, marks_fit_one_hand, reachable_stops
 from rules.music.instrument import Instrument
@@ -131,19 +131,25 @@ RULE = Rule(
     unseen="fingered editions at hand have no such slip",
     outcomes={
         "finger-and-string": Outcome(
-            "$pitch does not lie under the printed finger on the printed string", Severity.ERROR
+            "$pitch does not lie under the printed finger on the printed string", Severity.ERROR, Concern.PRINT
         ),
-        "finger-and-position": Outcome("the finger on $pitch is not in the position in words", Severity.ERROR),
-        "string-and-position": Outcome("$pitch on that string is not in the position in words", Severity.ERROR),
-        "one-string": Outcome("two notes of $pitch are marked for one string", Severity.ERROR),
-        "one-hand": Outcome("the marks on $pitch are in no one hand together", Severity.ERROR),
-        "held": Outcome("the fingers on $pitch cannot be down together", Severity.WARNING),
+        "finger-and-position": Outcome(
+            "the finger on $pitch is not in the position in words", Severity.ERROR, Concern.PRINT
+        ),
+        "string-and-position": Outcome(
+            "$pitch on that string is not in the position in words", Severity.ERROR, Concern.PRINT
+        ),
+        "one-string": Outcome("two notes of $pitch are marked for one string", Severity.ERROR, Concern.PRINT),
+        "one-hand": Outcome("the marks on $pitch are in no one hand together", Severity.ERROR, Concern.PRINT),
+        "held": Outcome("the fingers on $pitch cannot be down together", Severity.WARNING, Concern.PRINT),
         "string-and-words": Outcome(
-            "$pitch is marked for one string by a number and for another by words", Severity.ERROR
+            "$pitch is marked for one string by a number and for another by words", Severity.ERROR, Concern.PRINT
         ),
         "words-and-finger": Outcome(
-            "a position is named, and the next finger, on $pitch, is not in it", Severity.WARNING
+            "a position is named, and the next finger, on $pitch, is not in it", Severity.WARNING, Concern.PRINT
         ),
-        "two-fingers": Outcome("two fingers are printed on $pitch, and neither is in brackets", Severity.WARNING),
+        "two-fingers": Outcome(
+            "two fingers are printed on $pitch, and neither is in brackets", Severity.WARNING, Concern.PRINT
+        ),
     },
 )

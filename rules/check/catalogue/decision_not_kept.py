@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.marks.decisions import printed_decisions
 from rules.plan.plan import Plan
 from rules.plan.violations import ViolationCause, constraint_violations
@@ -44,6 +44,8 @@ RULE = Rule(
     check=check,
     unseen="fingered editions at hand have no such slip",
     outcomes={
-        "not-kept": Outcome("the mark on $pitch cannot be kept beside the other marks around it", Severity.WARNING)
+        "not-kept": Outcome(
+            "the mark on $pitch cannot be kept beside the other marks around it", Severity.WARNING, Concern.PRINT
+        )
     },
 )

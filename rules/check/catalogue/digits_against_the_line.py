@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.marks.hand_of_digits import digit_runs, slips
 from rules.plan.plan import Plan
 
@@ -19,7 +19,7 @@ notes under other fingers."""
 class Options:
     """How sure a slip has to be."""
 
-    spared: Annotated[float, "shifts that another digit has to spare the hand, among notes with digits"] = 1.0
+    spared: Annotated[float, "shifts that another digit has to spare the hand, among notes with digits"] = 0.98
     apart: Annotated[float, "the same where notes without digits lie between"] = 1.8
 
 
@@ -46,10 +46,14 @@ RULE = Rule(
     check=check,
     outcomes={
         "swapped": Outcome(
-            "fingers $one and $other look exchanged: the other way round the hand stays", Severity.WARNING
+            "fingers $one and $other look exchanged: the other way round the hand stays",
+            Severity.WARNING,
+            Concern.PRINT,
         ),
         "slipped": Outcome(
-            "finger $finger on $pitch calls the hand away and back; under finger $meant it stays", Severity.WARNING
+            "finger $finger on $pitch calls the hand away and back; under finger $meant it stays",
+            Severity.WARNING,
+            Concern.PRINT,
         ),
     },
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import EVERY_POSITION
 from rules.marks.printed_marks import is_harmonic, is_reachable, reachable_stops
 from rules.music.instrument import Instrument
@@ -29,6 +29,10 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
         for note in event.notes:
             if note.printed and not is_harmonic(note) and note.pitch.midi >= instrument.lowest.midi:
                 yield from _on_note(plan, index, note)
+        begins = event.string is not None and (not index or plan.event(index - 1).string != event.string)
+        if begins and not any(reachable_stops(note, instrument, strings=(event.string or 0,)) for note in event.notes):
+            pitch = event.notes[-1].pitch.name
+            yield RULE.found("string-in-words", plan, index, pitch=pitch, number=event.string or 0)
         if _not_in_position(event, instrument):
             yield RULE.found("position", plan, index, pitch=event.notes[0].pitch.name, position=event.position or 0)
 
@@ -72,9 +76,14 @@ RULE = Rule(
     check=check,
     unseen="fingered editions at hand have no such slip",
     outcomes={
-        "finger": Outcome("finger $finger is printed, but reaches $pitch on no string", Severity.ERROR),
-        "open": Outcome("$pitch is printed as an open string, and there is none", Severity.ERROR),
-        "position": Outcome("position $position is printed at $pitch, and does not have it", Severity.ERROR),
-        "string": Outcome("$pitch does not exist on string $number, which is printed", Severity.ERROR),
+        "finger": Outcome("finger $finger is printed, but reaches $pitch on no string", Severity.ERROR, Concern.PRINT),
+        "open": Outcome("$pitch is printed as an open string, and there is none", Severity.ERROR, Concern.PRINT),
+        "position": Outcome(
+            "position $position is printed at $pitch, and does not have it", Severity.ERROR, Concern.PRINT
+        ),
+        "string-in-words": Outcome(
+            "$pitch does not exist on string $number, which the words ask for", Severity.ERROR, Concern.PRINT
+        ),
+        "string": Outcome("$pitch does not exist on string $number, which is printed", Severity.ERROR, Concern.PRINT),
     },
 )

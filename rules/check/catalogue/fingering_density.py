@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.plan.plan import Plan
 
 WHY = """A finger on every note is hard to read at speed and hides the few that matter (timtfj.com, "How not
@@ -71,7 +71,7 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "too-many": Outcome("$fingered of $notes_in_run notes carry a finger", Severity.NOTE),
-        "too-few": Outcome("only $fingered of $notes_in_run notes carry a finger", Severity.NOTE),
+        "too-many": Outcome("$fingered of $notes_in_run notes carry a finger", Severity.NOTE, Concern.LEVEL),
+        "too-few": Outcome("only $fingered of $notes_in_run notes carry a finger", Severity.NOTE, Concern.LEVEL),
     },
 )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.hand.harmonics import NODES, PARTIALS
 from rules.music.instrument import Instrument
 from rules.music.passage import Note, Technique
@@ -59,7 +59,7 @@ RULE = Rule(
     check=check,
     unseen="the few natural harmonics in the collections at hand stand where they should",
     outcomes={
-        "no-node": Outcome("$pitch is no place of a natural harmonic", Severity.ERROR),
+        "no-node": Outcome("$pitch is no place of a natural harmonic", Severity.ERROR, Concern.PRINT),
         "unsure": Outcome("$pitch is partial $partial, which hardly speaks", Severity.NOTE),
     },
 )

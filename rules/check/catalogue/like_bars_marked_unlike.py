@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.music.passage import Note
 from rules.plan.plan import Plan
 
@@ -71,6 +71,8 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "unlike": Outcome("the same notes as in bar $bar: $pitch had finger $before there, $now here", Severity.NOTE)
+        "unlike": Outcome(
+            "the same notes as in bar $bar: $pitch had finger $before there, $now here", Severity.NOTE, Concern.PRINT
+        )
     },
 )

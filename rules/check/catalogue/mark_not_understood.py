@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.plan.plan import Plan
 
 WHY = """Every printed mark has a meaning or is a misprint. A 5, a letter, a thumb, a string that the instrument does
@@ -40,8 +40,12 @@ RULE = Rule(
     check=check,
     unseen="fingered editions at hand have no such slip",
     outcomes={
-        "mark": Outcome('"$mark" on $pitch is no finger, string or sign of the left hand', Severity.ERROR),
-        "empty": Outcome("a fingering without a digit stands on $pitch", Severity.ERROR),
-        "words": Outcome('"$words" looks like a finger, a string or a position, and names none', Severity.ERROR),
+        "mark": Outcome(
+            '"$mark" on $pitch is no finger, string or sign of the left hand', Severity.ERROR, Concern.PRINT
+        ),
+        "empty": Outcome("a fingering without a digit stands on $pitch", Severity.ERROR, Concern.PRINT),
+        "words": Outcome(
+            '"$words" looks like a finger, a string or a position, and names none', Severity.ERROR, Concern.PRINT
+        ),
     },
 )

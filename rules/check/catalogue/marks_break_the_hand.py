@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import frame_excess
 from rules.marks.printed_marks import MarkedEvent, is_reachable, marked_events, marked_stops
 from rules.music.passage import REST_FOR_A_SHIFT, Technique
@@ -90,10 +90,13 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "jump": Outcome("the marks ask for positions $start and $goal within $milliseconds ms", Severity.WARNING),
+        "jump": Outcome(
+            "the marks ask for positions $start and $goal within $milliseconds ms", Severity.WARNING, Concern.PRINT
+        ),
         "odd-one-out": Outcome(
             "one mark calls the hand from position $start to $goal, and it is wanted back within $milliseconds ms",
             Severity.WARNING,
+            Concern.PRINT,
         ),
     },
 )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.music.passage import Technique
 from rules.plan.plan import Plan
 
@@ -54,7 +54,7 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "unusual": Outcome("$pitch lies above the usual compass", Severity.WARNING),
-        "beyond-fingerboard": Outcome("$pitch lies beyond the end of the fingerboard", Severity.ERROR),
+        "unusual": Outcome("$pitch lies above the usual compass", Severity.WARNING, Concern.PRINT),
+        "beyond-fingerboard": Outcome("$pitch lies beyond the end of the fingerboard", Severity.ERROR, Concern.PRINT),
     },
 )

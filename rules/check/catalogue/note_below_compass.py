@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.plan.plan import Plan
 
 WHY = """Nothing sounds below the lowest open string unless the part asks for another tuning. Such a note
@@ -33,5 +33,5 @@ RULE = Rule(
     scope=Scope.PROPOSED,
     options=Options(),
     check=check,
-    outcomes={"below": Outcome("$pitch lies below the open $lowest", Severity.ERROR)},
+    outcomes={"below": Outcome("$pitch lies below the open $lowest", Severity.ERROR, Concern.PRINT)},
 )

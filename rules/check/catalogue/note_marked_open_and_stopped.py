@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.plan.plan import Plan
 
 WHY = """Both 0 and 4 on one note leave the choice that a fingering is printed to make. In a unison double
@@ -34,5 +34,5 @@ RULE = Rule(
     options=Options(),
     check=check,
     unseen="fingered editions at hand have no such slip",
-    outcomes={"both": Outcome("$pitch is printed both open and with finger $finger", Severity.NOTE)},
+    outcomes={"both": Outcome("$pitch is printed both open and with finger $finger", Severity.WARNING, Concern.PRINT)},
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.plan.plan import Plan
 
 WHY = """A part is chosen for a player who knows certain positions. A note that none of them reaches cannot be
@@ -52,10 +52,13 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "beyond": Outcome("$pitch lies beyond level $level; it is taken in position $position", Severity.ERROR),
+        "beyond": Outcome(
+            "$pitch lies beyond level $level; it is taken in position $position", Severity.ERROR, Concern.LEVEL
+        ),
         "along": Outcome(
             "$pitch is taken in position $position, beyond level $level, for the sake of the notes around it",
             Severity.NOTE,
+            Concern.LEVEL,
         ),
     },
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.plan.plan import Plan
 
 WHY = """A book promises the positions that it teaches. A printed finger, string or position that needs
@@ -39,6 +39,8 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "asked": Outcome("the marks ask for position $position, which level $level does not have", Severity.ERROR)
+        "asked": Outcome(
+            "the marks ask for position $position, which level $level does not have", Severity.ERROR, Concern.LEVEL
+        )
     },
 )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import HOME_POSITION
 from rules.marks.printed_marks import has_mark, is_reachable
 from rules.plan.plan import Plan
@@ -50,7 +50,7 @@ RULE = Rule(
     unseen="no collection at hand prints positions in words",
     outcomes={
         "no-return": Outcome(
-            "position $position is printed and never ended, but does not have $pitch", Severity.WARNING
+            "position $position is printed and never ended, but does not have $pitch", Severity.WARNING, Concern.PRINT
         )
     },
 )

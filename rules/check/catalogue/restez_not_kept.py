@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.marks.printed_marks import has_mark, is_reachable
 from rules.plan.plan import Plan
 
@@ -48,8 +48,12 @@ RULE = Rule(
     check=check,
     unseen="no collection at hand prints the word",
     outcomes={
-        "cannot-stay": Outcome("restez in position $position, which does not have $pitch", Severity.WARNING),
-        "led-away": Outcome("restez in position $position, but the mark on $pitch leads away", Severity.WARNING),
+        "cannot-stay": Outcome(
+            "restez in position $position, which does not have $pitch", Severity.WARNING, Concern.PRINT
+        ),
+        "led-away": Outcome(
+            "restez in position $position, but the mark on $pitch leads away", Severity.WARNING, Concern.PRINT
+        ),
         "moved": Outcome("restez in position $position, which the plan leaves for $pitch", Severity.NOTE),
     },
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.plan.plan import Plan
 
 WHY = """Shifts are taught kind by kind: over a rest or an open string first, on the same finger, then through
@@ -37,6 +37,10 @@ RULE = Rule(
     options=Options(),
     check=check,
     outcomes={
-        "kind": Outcome("the shift from position $start to $goal is made $way, which is not allowed", Severity.WARNING)
+        "kind": Outcome(
+            "the shift from position $start to $goal is made $way, which is not allowed",
+            Severity.WARNING,
+            Concern.LEVEL,
+        )
     },
 )

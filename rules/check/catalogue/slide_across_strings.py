@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.marks.printed_marks import reachable_stops
 from rules.music.passage import Technique
 from rules.plan.plan import Plan
@@ -56,7 +56,9 @@ RULE = Rule(
     check=check,
     unseen="no string part at hand prints a slide",
     outcomes={
-        "no-string": Outcome("no string has both $start and $goal, between which a slide is printed", Severity.ERROR),
+        "no-string": Outcome(
+            "no string has both $start and $goal, between which a slide is printed", Severity.ERROR, Concern.PRINT
+        ),
         "planned": Outcome("the slide from $start to $goal needs one string; say which", Severity.NOTE),
     },
 )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import HOME_POSITION
 from rules.marks.printed_marks import has_mark, is_reachable
 from rules.music.passage import Event
@@ -81,8 +81,10 @@ RULE = Rule(
     check=check,
     outcomes={
         "away": Outcome(
-            "the shift from position $start to $goal is not marked; $pitch asks for it at the latest", Severity.NOTE
+            "the shift from position $start to $goal is not marked; $pitch asks for it at the latest",
+            Severity.NOTE,
+            Concern.LEVEL,
         ),
-        "home": Outcome("the shift from position $start home to $goal is not marked", Severity.NOTE),
+        "home": Outcome("the shift from position $start home to $goal is not marked", Severity.NOTE, Concern.LEVEL),
     },
 )

@@ -132,7 +132,7 @@ def _prescribe(
             open_ended = prescription.line is None
             if open_ended and index > prescription.start and (prescription.one_note or group[0].onset > sounding):
                 break
-            if group[-1].pitch.midi < lowest:
+            if group[-1].pitch.midi < lowest and index > prescription.start:
                 if open_ended:
                     break
                 continue
