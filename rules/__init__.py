@@ -25,9 +25,12 @@ from .plan.plan import Excursion, FingeredNote, Plan, Shift, Span
 from .plan.printing import Fingers, PositionWord, PrintedNote, PrintedPlan, printed_plan, shift_lines
 from .plan.violations import ConstraintKind, ConstraintViolation, ViolationCause, constraint_violations
 from .practice.barring import bar_length, beat_length, tuplet_of
-from .practice.exercises_passage import bars_of_plan
-from .practice.practice_sheet import Task, practice_sheet, tasks
-from .practice.sheet import Bar, Exercise, Section, Sheet, SheetNote, Tone
+from .practice.drills.passage_drills import bars_away
+from .practice.excerpts import bars_of_plan
+from .practice.read_along import misread
+from .practice.sheet import Bar, Bow, Exercise, Section, Sheet, SheetNote, Tone
+from .practice.sheets.full_sheet import practice_sheet
+from .practice.sheets.tasks import Task, tasks
 from .practice.tunes.progressive import ShiftStudy, progressive_set
 from .proposal.alternatives import Alternative, AlternativeKind, alternatives
 from .proposal.explanation import (
@@ -77,6 +80,7 @@ __all__ = [
     "Aspect",
     "Bar",
     "BarDifficulty",
+    "Bow",
     "Candidates",
     "Character",
     "Concern",
@@ -153,6 +157,7 @@ __all__ = [
     "anchor_help",
     "aspect_of",
     "bar_length",
+    "bars_away",
     "bars_of_plan",
     "beat_length",
     "by_aspect",
@@ -176,6 +181,7 @@ __all__ = [
     "in_key",
     "jump_effort",
     "jumps",
+    "misread",
     "node_strings",
     "plan_without_decisions",
     "positions_in_force",

@@ -173,7 +173,16 @@ def _written(note: SheetNote, beats: Fraction, place: Fraction, meter: Meter, mo
     for index, length in enumerate(lengths):
         last = index == len(lengths) - 1 and not more
         tied = note.tied if last else not note.is_rest
-        found.append(replace(note, beats=length, tied=tied, below=note.below if index == 0 else ""))
+        first = index == 0
+        found.append(
+            replace(
+                note,
+                beats=length,
+                tied=tied,
+                bow=note.bow if first else None,
+                name_position=note.name_position and first,
+            )
+        )
     return found
 
 

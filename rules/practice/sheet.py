@@ -6,7 +6,9 @@ What belongs here: notes with the hand that plays them, bars, exercises, section
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from fractions import Fraction
 
 from ..music.instrument import Instrument, Pitch
@@ -17,7 +19,8 @@ from ..music.metre import Meter
 class Tone:
     """One pitch with the stop that sounds it; finger and string are None where no hand can sound it.
 
-    `show_finger` and `show_string` say what is printed; the stop itself is meant either way.
+    `show_finger` and `show_string` say what is printed; the stop itself is meant either way. `harmonic`: the finger
+    touches the string lightly, and a natural harmonic sounds at `pitch`.
     """
 
     pitch: Pitch
@@ -25,6 +28,14 @@ class Tone:
     string: int | None = None
     show_finger: bool = True
     show_string: bool = False
+    harmonic: bool = False
+
+
+class Bow(StrEnum):
+    """Direction of a bow stroke."""
+
+    DOWN = "down"
+    UP = "up"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +49,8 @@ class SheetNote:
         bowed_on: the next note is in the same bow.
         tied: the next note is the same one, held on.
         half_step: a bracket from here to the next note shows a half step.
-        below: a word under the note, for example "low".
+        name_position: the position is named here even if it is that of the note before.
+        bow: the stroke that is printed, None for none.
     """
 
     tones: tuple[Tone, ...]
@@ -47,7 +59,8 @@ class SheetNote:
     bowed_on: bool = False
     tied: bool = False
     half_step: bool = False
-    below: str = ""
+    name_position: bool = False
+    bow: Bow | None = None
 
     @property
     def is_rest(self) -> bool:
@@ -67,11 +80,12 @@ class SheetNote:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A full bar: its notes add up to its metre."""
+    """A full bar: its notes add up to its metre. `label` is its number in the piece; empty for a drill."""
 
     notes: tuple[SheetNote, ...]
     meter: Meter
     fifths: int
+    label: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +96,13 @@ class Exercise:
         title: what is done, in a few words.
         text: what to listen for.
         bars: the music.
-        tempo: quarter notes a minute.
+        tempo: quarter notes a minute at which it begins.
         show_tempo: the tempo is printed.
         is_essential: only the fingers and strings are printed that a player cannot know.
+        is_repeated: repeat signs stand at both ends.
+        dynamic: loudness that is printed at the beginning, for example "p"; empty for none.
+        steps: tempos from slow to the tempo of the piece, in beats a minute (see `beats_per_minute`).
+        number: its number on the sheet, from 1; 0 before it is on one.
     """
 
     title: str
@@ -93,6 +111,15 @@ class Exercise:
     tempo: float = 60.0
     show_tempo: bool = False
     is_essential: bool = False
+    is_repeated: bool = False
+    dynamic: str = ""
+    steps: tuple[int, ...] = ()
+    number: int = 0
+
+    @property
+    def heading(self) -> str:
+        """The title behind its number."""
+        return f"{self.number}. {self.title}" if self.number else self.title
 
     @property
     def is_counted_dotted(self) -> bool:
@@ -151,42 +178,18 @@ class Sheet:
         return tuple(exercise for section in self.sections for exercise in section.exercises)
 
 
-SAME_FINGER_NEXT_STRING = 5
-"""From this position on, a pitch has the same finger four positions lower on the next string."""
-
-
-def with_string_marks(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
-    """Return the bars with the string shown where the position changes, on chords, and away from first at each change.
-
-    Where high positions are used, the same fingers would do on the next string too: then the string is also shown on
-    the first note of each bar and before each shift.
-    """
-    stopped = [note for bar in bars for note in bar.notes if any(tone.finger for tone in note.tones)]
-    high = any((note.position or 0) >= SAME_FINGER_NEXT_STRING for note in stopped)
-    following = [*(note.position for note in stopped[1:]), None]
-    shown: dict[int, bool] = {}
-    known: tuple[int | None, int | None] | None = None
-    number = 0
-    marked = []
-    for bar in bars:
-        if high:
-            known = None
-        for spot, note in enumerate(bar.notes):
-            fingered = [tone for tone in note.tones if tone.finger]
-            if not fingered:
-                continue
-            here = (0 if note.position == 1 else fingered[0].string, note.position)
-            leaving = high and following[number] != note.position
-            shown[spot] = here != known or len(note.tones) > 1 or leaving
-            known = here if len(note.tones) == 1 else None
-            number += 1
-        notes = [_with_string(note) if shown.pop(spot, False) else note for spot, note in enumerate(bar.notes)]
-        marked.append(replace(bar, notes=tuple(notes)))
-    return tuple(marked)
-
-
-def _with_string(note: SheetNote) -> SheetNote:
-    return replace(note, tones=tuple(replace(tone, show_string=bool(tone.finger)) for tone in note.tones))
+def numbered(sections: Iterable[Section]) -> tuple[Section, ...]:
+    """Return the sections with their exercises numbered through from 1; sections without exercises are left out."""
+    count = 0
+    found = []
+    for section in sections:
+        exercises = []
+        for exercise in section.exercises:
+            count += 1
+            exercises.append(replace(exercise, number=count))
+        if exercises:
+            found.append(replace(section, exercises=tuple(exercises)))
+    return tuple(found)
 
 
 CAUTIONS = (
@@ -197,4 +200,4 @@ CAUTIONS = (
 )
 """What a sheet of exercises has to say besides the exercises (common practice of teachers)."""
 
-__all__ = ["CAUTIONS", "Bar", "Exercise", "Meter", "Section", "Sheet", "SheetNote", "Tone", "with_string_marks"]
+__all__ = ["CAUTIONS", "Bar", "Bow", "Exercise", "Meter", "Section", "Sheet", "SheetNote", "Tone", "numbered"]

@@ -44,8 +44,9 @@ class Layout:
         width: of a page, margins included.
         height: of a page; 0 lets the music run on without pages, in pictures of a few systems each.
         margin: on all four sides.
-        breaks: where lines end: `auto`, or `line` for the line breaks of the score.
+        breaks: where lines end: `auto`, or `encoded` for the line breaks of the score.
         stretched: how full the last line has to be to be stretched to the width, from 0 to 1.
+        spacing: how far notes stand apart; 0.25 is the usual spacing, greater is wider.
     """
 
     width: int = 2160
@@ -53,6 +54,7 @@ class Layout:
     margin: int = 0
     breaks: str = "auto"
     stretched: float = 0.8
+    spacing: float = 0.25
 
 
 def engraving_copy(
@@ -135,6 +137,7 @@ def _toolkit(layout: Layout, seed: int) -> verovio.toolkit:
             "adjustPageHeight": not layout.height,
             "breaks": layout.breaks,
             "minLastJustification": layout.stretched,
+            "spacingLinear": layout.spacing,
             "header": "auto" if layout.height else "none",
             "footer": "none",
             "scale": 100,

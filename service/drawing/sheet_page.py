@@ -8,7 +8,6 @@ from __future__ import annotations
 import base64
 import hashlib
 from dataclasses import replace
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -21,16 +20,21 @@ from ..musicxml.new.document import compose_exercise
 from ..naming import Language
 from .chart import chart_svg
 from .engraving import STAFF_HEIGHT, Layout, engrave
+from .text_overlaps import overlaps
 
 _STAFF_MILLIMETRES = 6.4
 """Height of a staff in print; parts for students have about 7 mm, parts for orchestra about 6."""
 _WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
 _NUMERALS = {"1": "I", "2": "II", "3": "III", "4": "IV"}
 _MOST_CHARTS = 3
+_MOST_BESIDE = 2
+"""Exercises beside a chart: about as high as it is."""
 _BESIDE = 0.72
 """Width of the music beside a chart, as a part of the line."""
 _USUAL = 0.35
-"""How full a last line has to be to be stretched."""
+"""How full a single line has to be to be stretched; of several, all are about equally full."""
+_ROOMIER = ((1.0, 0.25), (0.8, 0.35), (0.65, 0.5), (0.5, 0.6), (0.35, 0.7))
+"""What is tried one after the other: how much stands on a line, and how far its notes stand apart."""
 
 _STYLE = """
 :root { --ink: #1c2426; --faint: #5d6b6b; }
@@ -81,8 +85,7 @@ def as_page(sheet: Sheet, language: Language = Language.ENGLISH, paper: str = "a
         title=", ".join(filter(None, (sheet.title, sheet.subtitle))),
         style=style(paper),
         sheet=sheet,
-        first_charts=drawings.charts(sheet.sections[0]) if sheet.sections else [],
-        sections=[drawings.section(section, with_charts=number > 0) for number, section in enumerate(sheet.sections)],
+        sections=[drawings.section(section) for section in sheet.sections],
     )
 
 
@@ -104,41 +107,48 @@ class _Drawings:
         self._sheet = sheet
         self._language = language
         width = round(_WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / _STAFF_MILLIMETRES)
-        self._paper = Layout(width=width, breaks="line", stretched=_USUAL)
-        # Beside a chart the line is shorter, and ends where it must.
-        self._beside = replace(self._paper, width=round(width * _BESIDE), breaks="auto")
+        self._paper = Layout(width=width, breaks="encoded")
         self._count = 0
 
-    def section(self, section: Section, with_charts: bool) -> dict[str, Any]:
+    def section(self, section: Section) -> dict[str, Any]:
         """Return what the template needs of a section."""
-        charts = self.charts(section) if with_charts else []
-        layout = self._beside if charts else self._paper
+        charts = self.charts(section)
+        beside = section.exercises[:_MOST_BESIDE] if charts else ()
         return {
             "new_page": section.new_page,
             "heading": section.heading,
             "text": section.text,
             "charts": charts,
-            "exercises": [self._exercise(exercise, layout) for exercise in section.exercises],
+            "beside": [self._exercise(exercise, _BESIDE) for exercise in beside],
+            "exercises": [self._exercise(exercise, 1.0) for exercise in section.exercises[len(beside) :]],
         }
 
-    def _exercise(self, exercise: Exercise, layout: Layout) -> dict[str, Any]:
+    def _exercise(self, exercise: Exercise, width: float) -> dict[str, Any]:
         self._count += 1
-        # Position words need room: a line with several is stretched even if it is short.
-        positions = [note.position for note in exercise.notes if not note.is_rest and not note.is_open]
-        changes = sum(before != after for before, after in pairwise(positions))
-        layout = replace(layout, stretched=0.0) if changes > 1 else layout
+        layout = replace(self._paper, width=round(self._paper.width * width))
         beat = "\N{QUARTER NOTE}." if exercise.is_counted_dotted else "\N{QUARTER NOTE}"
         equals = "\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}"
         return {
-            "title": exercise.title,
+            "title": exercise.heading,
             "text": exercise.text,
             "tempo": f"{beat}{equals}{exercise.beats_per_minute}" if exercise.show_tempo else "",
-            "pictures": list(engrave(self._score(exercise), layout, seed=self._count)),
+            "pictures": self._pictures(exercise, layout, width),
         }
 
-    def _score(self, exercise: Exercise) -> str:
+    def _pictures(self, exercise: Exercise, layout: Layout, width: float) -> list[str]:
+        """The music, with as few notes on a line as it takes for no text to lie over another."""
+        pictures: list[str] = []
+        for room, spacing in _ROOMIER:
+            score = self._score(exercise, width * room)
+            stretched = 0.0 if "<print" in score else _USUAL
+            pictures = list(engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count))
+            if not any(any(overlaps(picture)) for picture in pictures):
+                break
+        return pictures
+
+    def _score(self, exercise: Exercise, width: float) -> str:
         """The music for the engraver, which draws string numbers only as fingerings in Roman numerals."""
-        root = etree.fromstring(compose_exercise(self._sheet, exercise, self._language))
+        root = etree.fromstring(compose_exercise(self._sheet, exercise, self._language, width))
         for string in root.iter("string"):
             string.tag = "fingering"
             string.text = _NUMERALS[string.text or ""]

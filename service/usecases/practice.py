@@ -8,7 +8,7 @@ from enum import StrEnum
 
 from lxml.etree import _Element
 
-from rules import INSTRUMENTS, Key, Passage, Sheet, practice_sheet, progressive_set
+from rules import INSTRUMENTS, Key, Passage, Plan, Sheet, practice_sheet, progressive_set
 
 from .. import errors
 from ..config.limits import DEFAULT_LIMITS, Limits
@@ -19,7 +19,6 @@ from ..musicxml.write.splice import clean as cleaned
 from ..musicxml.written.part_list import choose_parts
 from ..naming import Language
 from .annotate import PartReview, review_document
-from .sheet_readback import verify_sheet
 
 SET_POSITIONS = (3, 2, 4, 5)
 """Positions of the progressive set in the order in which they are learned."""
@@ -45,9 +44,10 @@ class Paper(StrEnum):
 
 @dataclass(frozen=True)
 class Practice:
-    """A practice sheet, for which part it is, and which other parts could have one."""
+    """A practice sheet, for which part and plan it is, and which other parts could have one."""
 
     sheet: Sheet
+    plan: Plan
     part: str
     others: tuple[str, ...]
 
@@ -82,10 +82,8 @@ def practice(
     (part,) = review_document(document, options.model_copy(update={"part": (listings[0].id,)}), rules=())
     _refuse_endless_bars(part.passage)
     chosen = _excursions(part, proposals) if proposals else None
-    sheet = verify_sheet(
-        practice_sheet(part.review.plan, _title(document.root), chosen, most or None), options.instrument
-    )
-    return Practice(sheet, str(listings[0]), tuple(str(listing) for listing in listings[1:]))
+    sheet = practice_sheet(part.review.plan, _title(document.root), chosen, most or None, options.fingers)
+    return Practice(sheet, part.review.plan, str(listings[0]), tuple(str(listing) for listing in listings[1:]))
 
 
 def _refuse_endless_bars(passage: Passage) -> None:

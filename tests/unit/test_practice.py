@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
 from rules import (
     FIRST_AND_THIRD,
+    TO_FIFTH,
     VIOLIN,
     Constraint,
     Exercise,
@@ -53,7 +56,11 @@ def sections_of(sheet: Sheet) -> list[Section]:
 
 
 def titles(section: Section) -> list[str]:
-    return [exercise.title[3:] for exercise in section.exercises]
+    return [exercise.title for exercise in section.exercises]
+
+
+def drill(sheet: Sheet, title: str) -> Exercise:
+    return next(exercise for exercise in sheet.exercises if exercise.title.startswith(title))
 
 
 def names(exercise: Exercise) -> list[str]:
@@ -74,36 +81,87 @@ def test_alike_shifts_are_one_task_with_all_bars_and_the_way_home(same_finger: P
     assert (task.move.start, task.move.goal) == (1, 3)
 
 
-def test_commonest_shift_comes_first(passage: Make) -> None:
-    music = passage("B4:2 D5:2 | B4:2 D5:2 | C#5:2 E5:2 | B4:4", fifths=2)
-    stops = {"B4": "1 2 1", "D5": "1 2 3", "C#5": "2 2 1", "E5": "2 2 3"}
+def test_out_comes_before_home_and_near_before_far(passage: Make) -> None:
+    music = passage("E5:2 B4:2 | B4:2 D5:2 | D5:2 B4:2 | C#5:2 F#5:2 | B4:4", fifths=2)
+    stops = ["2 2 3", "1 2 1", "1 2 1", "1 2 3", "1 2 3", "1 2 1", "2 2 1", "2 2 4", "1 2 1"]
+    plan = planned(music, **{f"r{row}": text for row, text in enumerate(stops)})
+    ways = [(task.move.start, task.move.goal) for task in tasks(plan)]
+    homewards = [goal < start for start, goal in ways]
+    assert homewards == sorted(homewards)
+    assert ways[0] == (1, 3)
+    far = [goal - start for start, goal in ways if goal > start]
+    assert far == sorted(far)
+
+
+def test_the_hand_is_in_its_place_before_it_shifts(same_finger: Plan) -> None:
+    headings = [section.heading for section in practice_sheet(same_finger, "Piece").sections]
+    assert headings == [
+        "Warm-up in B minor",
+        "The hand in third position",
+        "Shift 1: first to third position on the same finger",
+        "Bars 1 to 3 of the piece, in third position",
+    ]
+
+
+def test_a_position_without_a_shift_is_practised(passage: Make) -> None:
+    music = passage("D5:1 E5:1 F#5:1 G5:1 | G5:1 F#5:1 E5:1 D5:1", fifths=2)
+    stops = {"D5": "1 2 3", "E5": "2 2 3", "F#5": "3 2 3", "G5": "4 2 3"}
     plan = planned(music, **{f"r{note.row}": stops[note.pitch.name] for note in music.notes})
-    counts = [len(task.shifts) for task in tasks(plan)]
-    assert counts == sorted(counts, reverse=True)
-    assert counts[0] > counts[-1]
+    sheet = practice_sheet(plan, "")
+    assert plan.shifts == ()
+    (section,) = [section for section in sheet.sections if section.heading == "The hand in third position"]
+    assert "begins here" in section.text
+    assert names(drill(sheet, "Find the anchor by ear"))[-1] == "D5"
 
 
 def test_every_step_of_a_sounding_shift(same_finger: Plan) -> None:
     (section,) = sections_of(practice_sheet(same_finger, "Piece"))
     assert titles(section) == [
-        "How it sounds",
-        "Find the anchor by ear",
         "The shift alone, there and back",
+        "Check with the open string",
         "Over an open string",
-        "In the same bow",
         "In other rhythms",
-        "The passage in the new position",
-        "In context",
+        "Along the A string, first to third position",
+        "Study: the shift in eight bars",
     ]
-    assert "4 times: bar 1, 3, 5" in section.text
+    assert "4 times, in bars 1, 3 and 5." in section.text
+
+
+def test_numbers_run_through_the_sheet(same_finger: Plan) -> None:
+    sheet = practice_sheet(same_finger, "Piece")
+    assert [exercise.number for exercise in sheet.exercises] == list(range(1, len(sheet.exercises) + 1))
+
+
+def test_a_level_without_slurred_shifts_gets_none(same_finger: Plan) -> None:
+    sheet = practice_sheet(same_finger, "")
+    assert "In the same bow" not in [exercise.title for exercise in sheet.exercises]
+    higher = practice_sheet(replace(same_finger, level=TO_FIFTH), "")
+    assert "In the same bow" in [exercise.title for exercise in higher.exercises]
+
+
+def test_no_finger_slides_across_strings_in_one_bow(passage: Make) -> None:
+    music = passage("B4:2 A5:2 | A5:4", fifths=2)
+    plan = replace(planned(music, r0="1 2 1", r1="1 1 3", r2="1 1 3"), level=TO_FIFTH)
+    for exercise in sections_of(practice_sheet(plan, ""))[0].exercises:
+        for before, after in pairwise(exercise.notes):
+            if before.bowed_on and before.position != after.position:
+                assert before.tones[0].string == after.tones[0].string
 
 
 def test_anchor_is_found_from_the_open_string_by_both_ways(same_finger: Plan) -> None:
-    (section,) = sections_of(practice_sheet(same_finger, "Piece"))
-    anchor = section.exercises[1]
+    anchor = drill(practice_sheet(same_finger, "Piece"), "Find the anchor by ear")
     assert names(anchor) == ["A4", "B4", "C#5", "D5", "A4", "B4", "D5"]
     last = [note for note in anchor.notes if not note.is_rest][-1]
     assert (last.tones[0].finger, last.position) == (1, 3)
+
+
+def test_an_anchor_beyond_first_position_is_called_an_octave_higher(passage: Make) -> None:
+    music = passage("A5:2 E6:2 | E6:4", fifths=2)
+    plan = planned(music, r0="1 1 3", r1="2 1 6", r2="2 1 6")
+    anchor = next(e for e in practice_sheet(plan, "").exercises if e.title.startswith("Find") and "octave" in e.text)
+    heard, met = (note.tones[0].pitch for note in (anchor.notes[-1], anchor.bars[0].notes[-1]))
+    assert "same pitch" not in anchor.text
+    assert (heard.midi - met.midi) % 12 == 0
 
 
 def test_shift_over_a_rest_is_not_drilled_as_a_slide(passage: Make) -> None:
@@ -116,21 +174,62 @@ def test_shift_over_a_rest_is_not_drilled_as_a_slide(passage: Make) -> None:
     assert any(note.is_rest for note in alone.notes)
 
 
-def test_guide_note_is_written_small(passage: Make) -> None:
+def test_guide_is_heard_then_hidden(passage: Make) -> None:
     music = passage("B4:2 F#5:2 | F#5:4", fifths=2)
     plan = planned(music, r0="1 2 1", r1="3 2 3", r2="3 2 3")
-    (section,) = sections_of(practice_sheet(plan, ""))
-    alone = section.exercises[titles(section).index("The shift alone, there and back")]
-    assert names(alone)[:3] == ["B4", "(D5)", "F#5"]
+    guided = drill(practice_sheet(plan, ""), "The guide heard, then hidden")
+    assert names(guided)[:6] == ["B4", "D5", "F#5", "B4", "(D5)", "F#5"]
+
+
+def test_arrival_is_checked_with_the_open_string_beside_it(same_finger: Plan, passage: Make) -> None:
+    music = passage("G4:2 A4:2 | A4:4", fifths=2)
+    plan = planned(music, r0="3 3 1", r1="2 3 3", r2="2 3 3")
+    check = drill(practice_sheet(plan, ""), "Check with the open string")
+    chord = next(note for note in check.notes if len(note.tones) == 2)
+    assert {tone.pitch.name for tone in chord.tones} == {"A4"}
+    assert {tone.finger for tone in chord.tones} == {0, 2}
 
 
 def test_out_of_reach_in_first_position_sounds_an_octave_lower(passage: Make) -> None:
     music = passage("A5:1 B5:1 C#6:1 D6:1 | D6:4", fifths=2)
     plan = planned(music, r0="3 1 1", r1="2 1 3", r2="3 1 3", r3="4 1 3", r4="4 1 3")
-    (section,) = sections_of(practice_sheet(plan, ""))
-    sounds = section.exercises[0]
+    sounds = drill(practice_sheet(plan, ""), "How it sounds")
     assert "an octave lower" in sounds.text
     assert names(sounds) == ["A4", "B4", "C#5", "D5", "D5"]
+
+
+def test_shift_grows_by_one_note_on_each_side(same_finger: Plan) -> None:
+    grown = drill(practice_sheet(same_finger, ""), "From the shift outward")
+    assert names(grown) == ["B4", "D5", "B4", "D5", "E5", "B4", "D5", "E5", "D5"]
+
+
+def test_a_reach_is_announced_and_prepared(passage: Make) -> None:
+    music = passage("A5:1 D6:1 E6:2 | D6:4", fifths=2)
+    plan = planned(music, r0="1 1 3", r1="4 1 3", r2="4 1 3", r3="4 1 3")
+    prepared = drill(practice_sheet(plan, ""), "Preparing the reach to E")
+    assert names(prepared) == ["C#6", "D6", "E6", "D6", "C#6"]
+    assert "leave it out" in prepared.text
+
+
+def test_rhythms_have_four_variants(same_finger: Plan) -> None:
+    rhythms = drill(practice_sheet(same_finger, ""), "In other rhythms")
+    cells = {tuple(note.beats for note in bar.notes) for bar in rhythms.bars[:4]}
+    assert len(cells) == 4
+
+
+def test_study_has_eight_bars_with_the_shift_in_each(same_finger: Plan) -> None:
+    study = drill(practice_sheet(same_finger, ""), "Study")
+    assert len(study.bars) == 8
+    assert all({note.position for note in bar.notes} == {1, 3} for bar in study.bars)
+
+
+def test_steps_of_the_tempo_rise_to_that_of_the_piece(same_finger: Plan) -> None:
+    context = drill(practice_sheet(same_finger, ""), "In the piece")
+    assert context.steps[-1] == 96
+    assert list(context.steps) == sorted(context.steps)
+    assert context.steps[0] <= 0.6 * 96
+    assert all(after / before <= 1.3 for before, after in pairwise(context.steps))
+    assert context.beats_per_minute == context.steps[0]
 
 
 def test_open_string_outside_the_key_is_not_used(passage: Make) -> None:
@@ -146,6 +245,7 @@ def test_a_plan_without_shifts_still_has_a_warm_up(passage: Make) -> None:
     sheet = practice_sheet(plan, "")
     assert sheet.remarks
     assert [section.heading for section in sheet.sections] == ["Warm-up in D major"]
+    assert "stays in first position" in sheet.remarks[0]
 
 
 def test_chosen_excursions_only_and_at_most_so_many(same_finger: Plan) -> None:
@@ -173,13 +273,20 @@ def test_beats_of_metres(meter: tuple[int, int], beat: Fraction) -> None:
     assert beat_length(meter) == beat
 
 
-def test_half_steps_of_a_position_are_bracketed(same_finger: Plan) -> None:
-    warm_up = practice_sheet(same_finger, "").sections[0]
-    pattern = next(exercise for exercise in warm_up.exercises if exercise.title.startswith("Finger pattern"))
+def test_half_steps_of_a_position_are_bracketed_and_named(passage: Make) -> None:
+    music = passage("C#4:1 G4:1 D5:1 A5:1 | C#4:1 G4:1 D5:1 A5:1", fifths=2)
+    plan = planned(music, **{f"r{note.row}": f"1 {4 - note.row % 4} 3" for note in music.notes})
+    pattern = drill(practice_sheet(plan, ""), "Finger pattern")
     by_bar = [[note.half_step for note in bar.notes] for bar in pattern.bars]
     # D major in third position: C sharp to D on the G string (1-2), F sharp to G on the A string (3-4), C sharp to D
     # on the E string (3-4); none on the D string.
     assert by_bar == [
         [True, False, False, False], [False] * 4, [False, False, True, False], [False, False, True, False],
     ]  # fmt: skip
+    assert pattern.text == ("Fingers that touch: string G: 1 and 2; string D: none; strings A and E: 3 and 4.")
     assert VIOLIN.open_pitch(4) == Pitch.named("G3")
+
+
+def test_what_is_left_out_is_named_by_its_bars(same_finger: Plan) -> None:
+    sheet = practice_sheet(same_finger, "", most=0)
+    assert sheet.remarks == ("Without drills: first to third position on the same finger, in bars 1, 3 and 5.",)

@@ -10,8 +10,9 @@ from enum import StrEnum
 
 from ...music.instrument import VIOLIN, Instrument
 from ...music.key import Key
-from ..exercises_scale import along_the_string, place_name, position_page
-from ..sheet import CAUTIONS, Exercise, Section, Sheet, with_string_marks
+from ..drills.position_drills import along_the_string, arpeggio, between, finger_pattern, place_name, scale
+from ..read_along import legible
+from ..sheet import CAUTIONS, Exercise, Section, Sheet, numbered
 from .forms import ANSWER, BARS, FORMS, MIDDLE, RETURN
 from .melody import compose_tune
 from .slots import Hand, Turn
@@ -64,21 +65,23 @@ def progressive_set(key: Key, positions: Iterable[int] = POSITIONS, instrument: 
     for position in wanted:
         sections.append(_page(instrument, key, position, new_page=bool(sections)))
         tunes = tuple(study(instrument, key, position, kind) for kind in ShiftStudy)
-        heading = f"Tunes in first and {place_name(position)}"
+        heading = f"Tunes: {between(1, position)}"
         sections.append(Section(heading, "Sing each tune before you play it.", tunes, new_page=True))
-    return Sheet(f"First shifts in {key.name}", instrument.name.title(), instrument, tuple(sections), CAUTIONS)
+    marked = numbered(legible(section, instrument) for section in sections)
+    return Sheet(f"First shifts in {key.name}", instrument.name.title(), instrument, marked, CAUTIONS)
 
 
 def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Section:
     meter = FORMS[0].meter
-    lines = list(position_page(instrument, key, position, instrument.string_numbers, meter))
-    # The two strings in the middle, where arm and hand are easiest.
-    for string in (3, 2):
-        line = along_the_string(instrument, key, position, string, meter)
-        lines += [line] if line else []
-    marked = tuple(Exercise(line.title, line.text, with_string_marks(line.bars), line.tempo) for line in lines)
+    lines = (
+        finger_pattern(instrument, key, position, instrument.string_numbers),
+        scale(instrument, key, position, meter),
+        arpeggio(instrument, key, position, meter),
+        # The two strings in the middle, where arm and hand are easiest.
+        *(along_the_string(instrument, key, 1, position, string, meter) for string in (3, 2)),
+    )
     heading = f"The hand in {place_name(position)}"
-    return Section(heading, "", marked, new_page, charts=(position,), fifths=key.fifths, minor=key.minor)
+    return Section(heading, "", tuple(filter(None, lines)), new_page, (position,), key.fifths, key.minor)
 
 
 def study(instrument: Instrument, key: Key, position: int, kind: ShiftStudy) -> Exercise:
@@ -89,7 +92,7 @@ def study(instrument: Instrument, key: Key, position: int, kind: ShiftStudy) -> 
     centre = instrument.open_pitch(3 - number % 2).letter + 1 + position
     bars = compose_tune(instrument, key, form, hand_for(position, kind), centre)
     title = f"{form.name}: {kind.value}"
-    return Exercise(title, _ADVICE[kind], with_string_marks(bars), form.tempo, show_tempo=True)
+    return Exercise(title, _ADVICE[kind], bars, form.tempo, show_tempo=True)
 
 
 def hand_for(position: int, kind: ShiftStudy) -> Hand:

@@ -9,6 +9,8 @@ from lxml.etree import SubElement, _Element
 
 from rules import Bar, Pitch, SheetNote, Tone, bar_length, beat_length, tuplet_of
 
+from ...naming import StringMarks, string_numeral
+
 _TYPES = {
     Fraction(8): "breve", Fraction(4): "whole", Fraction(2): "half", Fraction(1): "quarter",
     Fraction(1, 2): "eighth", Fraction(1, 4): "16th", Fraction(1, 8): "32nd", Fraction(1, 16): "64th",
@@ -28,9 +30,10 @@ def quantity(value: float) -> str:
 class BarWriter:
     """Writes the bars of one exercise; remembers position, strings and slurs from bar to bar."""
 
-    def __init__(self, divisions: int, word: Callable[[int], str]) -> None:
+    def __init__(self, divisions: int, word: Callable[[int], str], strings: StringMarks = StringMarks.WORDS) -> None:
         self._divisions = divisions
         self._word = word
+        self._strings = strings
         self._position: int | None = None
         self._in_slur = False
         self._bracket = False
@@ -42,7 +45,7 @@ class BarWriter:
         beams, tuplets = _beams(notes, bar), _tuplets(notes)
         altered: dict[int, float] = {}
         for index, note in enumerate(notes):
-            self._name_position(measure, note)
+            self._name_strings_and_position(measure, note)
             self._bracket_lines(measure, note)
             for place, tone in enumerate(note.tones or (None,)):
                 element = SubElement(measure, "note")
@@ -54,20 +57,26 @@ class BarWriter:
                     self._notations(element, note, tone, place, tuplets[index])
                 elif tuplets[index]:
                     _tuplet_marks(SubElement(element, "notations"), tuplets[index])
-                if note.below and place == 0:
-                    lyric = SubElement(element, "lyric", number="1")
-                    SubElement(lyric, "syllabic").text = "single"
-                    SubElement(lyric, "text").text = note.below
             if not note.is_small:
                 self._in_slur = note.bowed_on or (note.tied and self._in_slur)
                 self._tied = frozenset(tone.pitch for tone in note.tones) if note.tied else frozenset()
 
-    def _name_position(self, measure: _Element, note: SheetNote) -> None:
-        if note.is_rest or note.is_open or note.position is None or note.position == self._position:
+    def _name_strings_and_position(self, measure: _Element, note: SheetNote) -> None:
+        """Programs stack words outward from the staff: the string stays next to its note."""
+        if self._strings is not StringMarks.ELEMENTS and self._has_numeral(note):
+            _words(measure, string_numeral(note.tones[0].string or 0))
+        if note.is_rest or note.is_open or note.position is None:
+            return
+        if note.position == self._position and not note.name_position:
             return
         self._position = note.position
-        direction = SubElement(measure, "direction", placement="above")
-        SubElement(SubElement(direction, "direction-type"), "words").text = self._word(note.position)
+        _words(measure, self._word(note.position))
+
+    def _has_numeral(self, note: SheetNote) -> bool:
+        """Whether a numeral can name the string: on a chord nobody could tell whose it is."""
+        if len(note.tones) != 1 or note.tones[0].pitch in self._tied:
+            return False
+        return note.tones[0].show_string and note.tones[0].string is not None
 
     def _bracket_lines(self, measure: _Element, note: SheetNote) -> None:
         """Half steps: a bracket from this note to the next; it ends right before the note it leads to."""
@@ -125,8 +134,10 @@ class BarWriter:
     ) -> None:
         ties = self._ties(note, tone)
         slurs = self._slurs(note) if place == 0 else []
-        marked = "stop" not in ties and (tone.show_finger or tone.show_string) and tone.finger is not None
-        if not (ties or slurs or marked or (tuplet and tuplet[2] and place == 0)):
+        struck = "stop" not in ties
+        marked = struck and (tone.show_finger or tone.show_string) and tone.finger is not None
+        bowed = place == 0 and struck and note.bow is not None
+        if not (ties or slurs or marked or bowed or tone.harmonic or (tuplet and tuplet[2] and place == 0)):
             return
         notations = SubElement(element, "notations")
         for kind in ties:
@@ -135,18 +146,30 @@ class BarWriter:
             SubElement(notations, "slur", type=kind, number="1")
         if place == 0:
             _tuplet_marks(notations, tuplet)
-        if marked:
-            technical = SubElement(notations, "technical")
-            if tone.show_finger:
-                SubElement(technical, "fingering").text = str(tone.finger)
-            if tone.show_string and tone.string is not None:
-                SubElement(technical, "string").text = str(tone.string)
+        if marked or bowed or tone.harmonic:
+            self._technical(SubElement(notations, "technical"), note, tone, bowed, marked)
+
+    def _technical(self, technical: _Element, note: SheetNote, tone: Tone, bowed: bool, marked: bool) -> None:
+        if bowed:
+            SubElement(technical, f"{note.bow}-bow")
+        if tone.harmonic:
+            SubElement(SubElement(technical, "harmonic"), "natural")
+        if marked and tone.show_finger:
+            SubElement(technical, "fingering").text = str(tone.finger)
+        as_element = self._strings is not StringMarks.WORDS or not self._has_numeral(note)
+        if marked and as_element and tone.show_string and tone.string is not None:
+            SubElement(technical, "string").text = str(tone.string)
 
     def _slurs(self, note: SheetNote) -> list[str]:
         if note.is_small:
             return []
         going_on = note.bowed_on or (note.tied and self._in_slur)
         return ["stop"] * (self._in_slur and not going_on) + ["start"] * (going_on and not self._in_slur)
+
+
+def _words(measure: _Element, text: str) -> None:
+    direction = SubElement(measure, "direction", placement="above")
+    SubElement(SubElement(direction, "direction-type"), "words").text = text
 
 
 def _written_type(element: _Element, note: SheetNote) -> None:

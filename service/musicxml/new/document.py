@@ -13,7 +13,7 @@ from lxml.etree import SubElement, _Element
 from rules import Bar, Exercise, Instrument, Section, Sheet
 
 from ... import __version__
-from ...naming import Language, position_word
+from ...naming import Language, StringMarks, position_word
 from .bars import BarWriter, quantity
 
 _HEADER = b'<?xml version="1.0" encoding="UTF-8" standalone="no"?>\n'
@@ -25,25 +25,43 @@ _CLEFS = {"violin": ("G", "2"), "viola": ("C", "3")}
 _WIDEST_TEXT = 88
 """Characters of small text that fit above one line of music on a page."""
 _LINE = 44.0
-"""How much fits on a line: a note counts 1, a bar line 1.5, words below a note a little more."""
+"""How much fits on a line: a note counts 1, a bar line 1.5, a position word a little more."""
+_WORD = 3.0
+"""Room for a note with a position word above it."""
+_ROUNDING = 1e-6
 _PART = "P1"
 
 
-def compose(sheet: Sheet, language: Language = Language.ENGLISH) -> bytes:
-    """Return the sheet as a MusicXML 4.0 document, position words in `language`."""
+def compose(
+    sheet: Sheet, language: Language = Language.ENGLISH, strings: StringMarks = StringMarks.WORDS, line: float = _LINE
+) -> bytes:
+    """Return the sheet as a MusicXML 4.0 document.
+
+    Args:
+        sheet: what stands on it.
+        language: of position words.
+        strings: how strings are printed.
+        line: how much fits on a line.
+    """
     root = etree.Element("score-partwise", version="4.0")
     _head(root, sheet)
     part = SubElement(root, "part", id=_PART)
-    _Writer(part, sheet, language).write()
+    _Writer(part, sheet, language, strings, line).write()
     etree.indent(root, " ")
     return _HEADER + _DOCTYPE + etree.tostring(root, encoding="utf-8") + b"\n"
 
 
-def compose_exercise(sheet: Sheet, exercise: Exercise, language: Language = Language.ENGLISH) -> bytes:
-    """Return the music of one exercise alone, for a page that prints titles and texts itself."""
-    bare = replace(exercise, title="", text="", show_tempo=False)
+def compose_exercise(
+    sheet: Sheet, exercise: Exercise, language: Language = Language.ENGLISH, width: float = 1.0
+) -> bytes:
+    """Return the music of one exercise alone, for a page that prints titles and texts itself.
+
+    Strings are elements, `width` is the width of its lines as a part of those of a page.
+    """
+    bare = replace(exercise, title="", text="", number=0, show_tempo=False)
     section = Section("", "", (bare,))
-    return compose(replace(sheet, title="", subtitle="", sections=(section,), cautions=()), language)
+    alone = replace(sheet, title="", subtitle="", sections=(section,), cautions=())
+    return compose(alone, language, StringMarks.ELEMENTS, _LINE * width)
 
 
 def _head(root: _Element, sheet: Sheet) -> None:
@@ -68,10 +86,12 @@ def _head(root: _Element, sheet: Sheet) -> None:
 class _Writer:
     """Writes bar after bar and knows what is in force: key, metre, tempo, the line so far."""
 
-    def __init__(self, part: _Element, sheet: Sheet, language: Language) -> None:
+    def __init__(self, part: _Element, sheet: Sheet, language: Language, strings: StringMarks, line: float) -> None:
         self._part = part
         self._sheet = sheet
         self._language = language
+        self._strings = strings
+        self._line = line
         self._divisions = lcm(*(note.beats.denominator for exercise in sheet.exercises for note in exercise.notes))
         self._bar: Bar | None = None
         self._number = 0
@@ -81,7 +101,7 @@ class _Writer:
         for number, section in enumerate(self._sheet.sections):
             for index, exercise in enumerate(section.exercises):
                 lines = [("text", line) for line in wrap(exercise.text, _WIDEST_TEXT)]
-                lines.insert(0, ("title", exercise.title))
+                lines.insert(0, ("title", exercise.heading))
                 if index == 0:
                     lines = [*self._section_lines(section, first=number == 0), *lines]
                 self._exercise(exercise, lines, new_page=section.new_page and index == 0)
@@ -92,27 +112,36 @@ class _Writer:
         return [*cautions, ("heading", section.heading), *text]
 
     def _exercise(self, exercise: Exercise, lines: list[tuple[str, str]], new_page: bool) -> None:
-        writer = BarWriter(self._divisions, lambda position: position_word(position, self._language))
-        breaks = _line_breaks(exercise.bars)
+        writer = BarWriter(self._divisions, lambda position: position_word(position, self._language), self._strings)
+        breaks = _line_breaks(exercise.bars, self._line)
         for index, bar in enumerate(exercise.bars):
-            broken = index in breaks
-            measure = self._measure()
-            if self._number > 1 and (index == 0 or broken):
+            measure = self._measure(bar.label)
+            if self._number > 1 and (index == 0 or index in breaks):
                 page = index == 0 and new_page
                 SubElement(measure, "print", {"new-page" if page else "new-system": "yes"})
+            if index == 0 and exercise.is_repeated:
+                _barline(measure, "left", "heavy-light", "forward")
             self._attributes(measure, bar)
             if index == 0:
-                if exercise.show_tempo:
-                    _metronome(measure, exercise)
-                _words(measure, lines, exercise.tempo)
+                self._beginning(measure, exercise, lines)
             writer.write(measure, bar)
             if index == len(exercise.bars) - 1:
-                barline = SubElement(measure, "barline", location="right")
-                SubElement(barline, "bar-style").text = "light-heavy"
+                _barline(measure, "right", "light-heavy", "backward" if exercise.is_repeated else "")
 
-    def _measure(self) -> _Element:
+    @staticmethod
+    def _beginning(measure: _Element, exercise: Exercise, lines: list[tuple[str, str]]) -> None:
+        if exercise.dynamic:
+            direction = SubElement(measure, "direction", placement="below")
+            SubElement(SubElement(SubElement(direction, "direction-type"), "dynamics"), exercise.dynamic)
+        if exercise.show_tempo:
+            _metronome(measure, exercise)
+        _words(measure, lines, exercise.tempo)
+
+    def _measure(self, label: str) -> _Element:
+        """The next measure: its number counts on, printed is the number of the bar in the piece, or none."""
         self._number += 1
-        return SubElement(self._part, "measure", number=str(self._number))
+        shown = {"text": label} if label else {"implicit": "yes"}
+        return SubElement(self._part, "measure", {"number": str(self._number), **shown})
 
     def _attributes(self, measure: _Element, bar: Bar) -> None:
         before, self._bar = self._bar, bar
@@ -149,6 +178,13 @@ def _metronome(measure: _Element, exercise: Exercise) -> None:
     SubElement(direction, "sound", tempo=quantity(exercise.tempo))
 
 
+def _barline(measure: _Element, place: str, style: str, repeat: str) -> None:
+    barline = SubElement(measure, "barline", location=place)
+    SubElement(barline, "bar-style").text = style
+    if repeat:
+        SubElement(barline, "repeat", direction=repeat)
+
+
 def _words(measure: _Element, lines: list[tuple[str, str]], tempo: float) -> None:
     """Write the text lines; programs stack them outward from the staff, so the lowest comes first.
 
@@ -159,8 +195,15 @@ def _words(measure: _Element, lines: list[tuple[str, str]], tempo: float) -> Non
         if not text:
             continue
         direction = SubElement(measure, "direction", placement="above")
-        words = SubElement(SubElement(direction, "direction-type"), "words", _STYLES[style])
-        words.text = text
+        kind = SubElement(direction, "direction-type")
+        # Names of sections are no words to the player: nothing in them is read as a mark for a note.
+        named = style in ("heading", "title")
+        line = (
+            SubElement(kind, "rehearsal", _STYLES[style] | {"enclosure": "none"})
+            if named
+            else SubElement(kind, "words", _STYLES[style])
+        )
+        line.text = text
         SubElement(direction, "sound", tempo=quantity(tempo))
 
 
@@ -171,29 +214,47 @@ def _clef(attributes: _Element, instrument: Instrument) -> None:
     SubElement(clef, "line").text = line
 
 
-def _weight(bar: Bar) -> float:
-    return 1.5 + sum(
-        (1.0 if not note.is_small else 0.5) + (0.6 if note.below else 0.0) + (0.3 if len(note.tones) > 1 else 0.0)
-        for note in bar.notes
-    )
+def _weights(bars: Sequence[Bar]) -> list[float]:
+    """How wide each bar is."""
+    found = []
+    position: int | None = None
+    for bar in bars:
+        weight = 1.5
+        for note in bar.notes:
+            weight += (0.5 if note.is_small else 1.0) + (0.3 if len(note.tones) > 1 else 0.0)
+            if not (note.is_rest or note.is_open) and note.position != position:
+                weight += _WORD - 1.0
+                position = note.position
+        found.append(weight)
+    return found
 
 
-def _line_breaks(bars: Sequence[Bar]) -> set[int]:
-    """The bars that begin a new line: as few lines as fit, about equally full, whole groups of four where it can be."""
-    weights = [_weight(bar) for bar in bars]
-    lines = max(1, ceil(sum(weights) / _LINE))
-    each = ceil(len(bars) / lines)
-    if len(bars) % 4 == 0 and each > 4:
-        each -= each % 4
+def _line_breaks(bars: Sequence[Bar], line: float) -> set[int]:
+    """The bars that begin a new line: as few lines as fit, all about equally full."""
+    weights = _weights(bars)
+    lines = max(1, ceil(sum(weights) / line))
+    if len(bars) % 4 == 0 and len(bars) % lines:
+        lines += 1  # eight bars go on two lines or four
+    for count in range(lines, len(bars) + 1):
+        breaks, filled = _filled(bars, weights, sum(weights) / count)
+        if max(filled) <= line * 1.25 or count == len(bars):
+            return breaks
+    return set()
+
+
+def _filled(bars: Sequence[Bar], weights: Sequence[float], each: float) -> tuple[set[int], list[float]]:
+    """Break where the bars so far come nearest to whole multiples of `each`; and how full every line is."""
     breaks: set[int] = set()
-    filled, count = 0.0, 0
+    filled = [0.0]
+    before = 0.0
     for index, weight in enumerate(weights):
-        full = count >= each or filled + weight > 1.25 * _LINE
-        if count and full and not _is_bound_over(bars[index - 1]):
+        middle = before + weight / 2
+        if filled[-1] and middle > each * len(filled) + _ROUNDING and not _is_bound_over(bars[index - 1]):
             breaks.add(index)
-            filled, count = 0.0, 0
-        filled, count = filled + weight, count + 1
-    return breaks
+            filled.append(0.0)
+        filled[-1] += weight
+        before += weight
+    return breaks, filled
 
 
 def _is_bound_over(bar: Bar) -> bool:
@@ -202,12 +263,12 @@ def _is_bound_over(bar: Bar) -> bool:
 
 
 def texts(sheet: Sheet) -> Iterator[str]:
-    """Yield every line of words that the sheet prints, position words aside."""
+    """Yield every line of words that the sheet prints, besides names of sections and exercises and position words."""
     yield from sheet.cautions
     for section in sheet.sections:
-        yield from (section.heading, *wrap(section.text, _WIDEST_TEXT))
+        yield from wrap(section.text, _WIDEST_TEXT)
         for exercise in section.exercises:
-            yield from (exercise.title, *wrap(exercise.text, _WIDEST_TEXT))
+            yield from wrap(exercise.text, _WIDEST_TEXT)
 
 
 __all__ = ["compose", "compose_exercise", "texts"]

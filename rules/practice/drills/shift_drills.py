@@ -1,82 +1,40 @@
-"""The exercises for one shift: find the anchor by ear, the shift alone, over an open string, in one bow, in rhythms.
+"""The drills for one shift: find the anchor by ear, the hand alone, with the guide, over an open string, in one bow.
 
 The order and the content are those that teachers use (common practice): hear the note first, move on a guide finger,
 return, and end on a note that the ear can check.
-What does not belong here: the passage itself (see `exercises_passage`).
+What does not belong here: rhythms and studies (see `rhythm_drills`, `study`), the passage itself.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
-from itertools import cycle
 
-from ..hand.grip import OPEN_KEEPS
-from ..hand.level import ShiftKind
-from ..music.instrument import Instrument, Pitch
-from ..music.key import Key
-from ..music.metre import Meter
-from .barring import bar_length, bars_of, beat_length
-from .scale_tones import first_position, is_in_frame, open_in_key, stop_in_key
-from .sheet import Exercise, SheetNote, Tone
+from ...hand.grip import OPEN_KEEPS
+from ...hand.level import ShiftKind
+from ...music.instrument import Pitch
+from ...music.metre import Meter
+from ..barring import bar_length, bars_of, beat_length
+from ..scale_tones import first_position, is_in_frame, open_in_key, stop_in_key
+from ..sheet import Bow, Exercise, SheetNote, Tone
+from .move import Move, is_reach
 
 OCTAVE = 7
+"""Letters of an octave."""
 SLOW = 60.0
-
-
-@dataclass(frozen=True, slots=True)
-class Move:
-    """A shift as it is practised: from where to where, with which fingers, in which key and metre.
-
-    `guide` is where the guide finger stands on arriving, if that is not the arrival note; `between` the open string
-    that sounds while the hand moves, if one does.
-    """
-
-    instrument: Instrument
-    key: Key
-    meter: Meter
-    kind: ShiftKind
-    start: int
-    goal: int
-    departure: Tone
-    arrival: Tone
-    guide: Tone | None = None
-    between: Tone | None = None
-
-    @property
-    def is_sounding(self) -> bool:
-        """True if the hand travels while the bow plays on a stopped note."""
-        return self.kind not in (ShiftKind.REST, ShiftKind.OPEN_STRING)
-
-    @property
-    def is_same_finger(self) -> bool:
-        """True if one finger on one string plays both notes."""
-        return (self.departure.finger, self.departure.string) == (self.arrival.finger, self.arrival.string)
-
-    @property
-    def strings_apart(self) -> int:
-        """How many strings lie between departure and arrival; 0 if they share one."""
-        return abs((self.departure.string or 0) - (self.arrival.string or 0))
-
-
-def exercises(move: Move) -> Iterator[Exercise]:
-    """Yield the exercises (b) to (f) that make sense for the shift, in the order of practice."""
-    for step in (anchor_by_ear, shift_alone, over_open_string, in_one_bow, in_rhythms):
-        exercise = step(move)
-        if exercise is not None:
-            yield exercise
+"""Quarter notes a minute."""
 
 
 def anchor_by_ear(move: Move) -> Exercise | None:
-    """The climb to the arrival note in first position, then the same note reached by the shift."""
-    if move.goal <= move.start:
+    """The climb to the anchor note in first position, then the same note with the first finger of the new position."""
+    if move.is_home:
         return None
     anchor = _anchor(move)
-    lowered = 0
+    lowered = False
     heard = _climb(move, anchor.pitch)
     if not heard:
-        lowered = 1
+        lowered = True
         heard = _climb(move, Pitch(anchor.pitch.letter - OCTAVE, anchor.pitch.alter))
     if not heard:
         return None
@@ -84,29 +42,80 @@ def anchor_by_ear(move: Move) -> Exercise | None:
     notes = [*_in_units(heard[:-1], unit, 1), *_to_bar_line(move.meter, len(heard) - 1, unit, heard[-1], 1)]
     arriving = _arriving(move, anchor)
     notes += [*_placed(arriving[:-1], unit), *_to_bar_line(move.meter, len(arriving) - 1, unit, *arriving[-1])]
-    octave = " First comes the climb an octave lower: the note itself is out of reach there." if lowered else ""
-    text = f"Sing the long note, then arrive with finger 1 and meet the same pitch.{octave}"
-    return _exercise("Find the anchor by ear", text, notes, move)
+    met = "Sing the long note, then arrive with finger 1 and meet the same pitch."
+    if lowered:
+        met = (
+            "Sing the long note, then arrive with finger 1 an octave higher: the note itself is out of reach in first."
+        )
+    return _exercise("Find the anchor by ear", met, notes, move)
 
 
-def shift_alone(move: Move) -> Exercise:
-    """Departure and arrival in long notes, there and back, the guide note written small."""
-    out, back = _small_notes(move)
+def hand_alone(move: Move) -> Exercise:
+    """Departure and arrival in long notes, there and back: first the hand alone, then with the bow."""
     pause: Sequence[SheetNote] = ()
     if move.kind is ShiftKind.REST:
         pause = (SheetNote((), Fraction(1)),)
         text = "Lift, move in silence, set the finger down, and only then bow."
     elif move.between is not None:
         pause = (SheetNote((move.between,), Fraction(1), move.start),)
-        text = "Separate bows. The hand moves while the open string rings."
+        text = "The hand moves while the open string rings."
     elif move.is_same_finger:
-        text = "Separate bows. Lighten the finger, glide, and let it sink in again."
-    elif not out and not back:
-        text = f"Separate bows. Finger {move.arrival.finger} leads: it lies lightly on the string and travels."
+        text = "First without the bow; then as light as on a harmonic; then glide, and let the finger sink in."
+    elif move.strings_apart == 0 and _small_notes(move) == ((), ()):
+        text = f"First without the bow; then finger {move.arrival.finger} lies lightly on the string and travels."
     else:
-        text = "Separate bows. The small note is the guide: hear it once, then only feel it."
-    title = "The shift alone, there and back"
-    return _exercise(title, f"{text} {check_line(move)}".strip(), _there_and_back(move, out, back, pause), move)
+        text = "First without the bow: the whole hand goes, thumb and all. Then with it, in separate bows."
+    notes = _there_and_back(move, (), (), pause)
+    text = " ".join(filter(None, (text, reach_line(move), check_line(move))))
+    exercise = _exercise("The shift alone, there and back", text, notes, move)
+    return replace(exercise, is_repeated=True)
+
+
+def with_guide(move: Move) -> Exercise | None:
+    """The guide note played out, then written small: heard, and then only felt. None if no finger leads to another."""
+    out, back = _small_notes(move)
+    if not out or move.is_home or move.strings_apart:
+        return None
+    first, second = _halves(move.meter)
+    whole = bar_length(move.meter)
+    guide = out[0].tones
+    there = SheetNote((move.arrival,), whole, move.goal)
+    heard = [SheetNote((move.departure,), first, move.start), SheetNote(guide, second, move.goal), there]
+    hidden = _there_and_back(move, out, back, ())
+    leads = f"Finger {guide[0].finger} leads" if guide[0].finger == move.departure.finger else "The guide"
+    text = f"{leads}: a long note first, then a whisper, then only felt. Separate bows."
+    return _exercise("The guide heard, then hidden", text, [*heard, *hidden], move)
+
+
+def check_with_open_string(move: Move) -> Exercise | None:
+    """The arrival note beside the open string of its name on a neighbouring string: unison or octave, a double stop."""
+    found = _ringing_beside(move)
+    if found is None or move.is_home:
+        return None
+    ringing, interval = found
+    whole = bar_length(move.meter)
+    both = tuple(sorted((move.arrival, ringing), key=lambda tone: (tone.pitch.midi, -(tone.string or 0))))
+    notes = [
+        SheetNote((move.departure,), whole, move.start),
+        SheetNote((move.arrival,), whole, move.goal),
+        SheetNote(both, whole, move.goal),
+        SheetNote((ringing,), whole, move.goal),
+    ]
+    text = f"With the open string it is {interval}. If it beats, roll the finger until it is calm."
+    return _exercise("Check with the open string", text, notes, move)
+
+
+def _ringing_beside(move: Move) -> tuple[Tone, str] | None:
+    """An open string next to the arrival's that is in unison with it or an octave away."""
+    arrival = move.arrival
+    for string in ((arrival.string or 0) - 1, (arrival.string or 0) + 1):
+        if string not in move.instrument.string_numbers or arrival.harmonic:
+            continue
+        pitch = move.instrument.open_pitch(string)
+        apart = abs(pitch.midi - arrival.pitch.midi)
+        if pitch.step == arrival.pitch.step and pitch.alter == arrival.pitch.alter and apart in (0, 12):
+            return Tone(pitch, 0, string), "a unison" if apart == 0 else "an octave"
+    return None
 
 
 def over_open_string(move: Move) -> Exercise | None:
@@ -125,29 +134,17 @@ def over_open_string(move: Move) -> Exercise | None:
 
 
 def in_one_bow(move: Move) -> Exercise | None:
-    """Departure and arrival in the same bow."""
-    if not move.is_sounding or move.strings_apart > 1:
+    """Departure and arrival in the same bow, on one string, if the level has such shifts or the piece asks for one."""
+    if not move.is_sounding or move.strings_apart or not (move.may_slur or move.is_slurred):
         return None
     notes = _there_and_back(move, (), (), ())
-    bound = [replace(note, bowed_on=index % 2 == 0) for index, note in enumerate(_joined(notes))]
+    bound = [replace(note, bowed_on=index % 2 == 0) for index, note in enumerate(notes)]
     text = "The bow goes on for both notes and slows a little while the hand travels."
+    if not move.may_slur:
+        text = (
+            "The piece asks for this shift within a slur, which the level does not have yet: ask your teacher. " + text
+        )
     return _exercise("In the same bow", text, bound, move)
-
-
-def in_rhythms(move: Move) -> Exercise | None:
-    """The two notes in turn, each long-short, then each short-long."""
-    if not move.is_sounding:
-        return None
-    turns = cycle(((move.departure, move.start), (move.arrival, move.goal)))
-    notes: list[SheetNote] = []
-    for cell, (tone, position) in zip(_rhythm_cells(move.meter), turns, strict=False):
-        notes += [SheetNote((tone,), beats, position) for beats in cell]
-    whole = bar_length(move.meter)
-    if notes[-1].tones == (move.arrival,):
-        notes.append(SheetNote((move.departure,), whole, move.start))
-    notes.append(SheetNote((move.arrival,), whole, move.goal))
-    text = "Keep the rhythm exact; the hand starts early enough to arrive in time."
-    return _exercise("In other rhythms", text, notes, move)
 
 
 FROM_THE_OPEN_STRING = ("the same pitch as", "an octave from", "two octaves from", "whole octaves from")
@@ -158,7 +155,7 @@ def check_line(move: Move) -> str:
     """Return the sentence that tells how the ear checks the arrival, or nothing."""
     pitch = move.arrival.pitch
     if pitch == move.departure.pitch:
-        return "Check: it is the same pitch as before."
+        return "Check: the pitch is the same as before."
     ringing = [
         (abs(open_pitch.midi - pitch.midi) // 12, string)
         for string in move.instrument.string_numbers
@@ -172,13 +169,21 @@ def check_line(move: Move) -> str:
     known = first_position(move.instrument, pitch)
     if known is None or known.string is None or move.goal == 1:
         return ""
-    return (
-        f"Check: the same pitch is finger {known.finger}, string {move.instrument.string_name(known.string)}, in first."
-    )
+    string_name = move.instrument.string_name(known.string)
+    return f"Check: in first it is finger {known.finger} on string {string_name}."
+
+
+def reach_line(move: Move) -> str:
+    """Return the sentence that announces a finger which reaches out of the frame, or nothing."""
+    for tone, position in ((move.arrival, move.goal), (move.departure, move.start)):
+        if is_reach(move.instrument, tone, position):
+            return f"Finger {tone.finger} reaches out for {tone.pitch.step}; the hand stays behind it, without strain."
+    return ""
 
 
 def _exercise(title: str, text: str, notes: Sequence[SheetNote], move: Move) -> Exercise:
-    return Exercise(title, text, bars_of(notes, move.meter, move.key.fifths, fill=True), SLOW)
+    begun = [replace(notes[0], bow=Bow.DOWN), *notes[1:]]
+    return Exercise(title, text, bars_of(begun, move.meter, move.key.fifths, fill=True), SLOW)
 
 
 def _anchor(move: Move) -> Tone:
@@ -204,7 +209,11 @@ def _arriving(move: Move, anchor: Tone) -> list[tuple[Tone, int]]:
     """The open string, the first finger, the anchor by the shift, and on to the arrival note."""
     string = anchor.string or 1
     first = stop_in_key(move.instrument, move.key, string, move.start, 1)
-    found = [(first, move.start), (anchor, move.goal)]
+    found = (
+        [(first, move.start), (anchor, move.goal)]
+        if is_in_frame(move.instrument, first, move.start)
+        else [(anchor, move.goal)]
+    )
     if open_in_key(move.instrument, move.key, string):
         found.insert(0, (stop_in_key(move.instrument, move.key, string, move.start, 0), move.start))
     for finger in range(2, move.arrival.finger or 1):
@@ -252,10 +261,6 @@ def _there_and_back(
     return notes
 
 
-def _joined(notes: Sequence[SheetNote]) -> list[SheetNote]:
-    return [note for note in notes if not note.is_small]
-
-
 def _halves(meter: Meter) -> tuple[Fraction, Fraction]:
     """The bar in two parts at a beat, the longer first; in bars of two quarters or less, a bar each."""
     whole, beat = bar_length(meter), beat_length(meter)
@@ -263,18 +268,6 @@ def _halves(meter: Meter) -> tuple[Fraction, Fraction]:
         return whole, whole
     second = whole / beat // 2 * beat
     return whole - second, second
-
-
-def _rhythm_cells(meter: Meter) -> list[list[Fraction]]:
-    """One bar of cells long-short and one short-long; what is left of a bar is a cell of its own."""
-    whole, beat = bar_length(meter), beat_length(meter)
-    if beat > 1 or whole < 2:
-        cell, short = (beat, beat / 3) if beat > 1 else (whole, whole / 3)
-    else:
-        cell, short = Fraction(2), Fraction(1, 2)
-    count = int(whole // cell)
-    rest = [[whole - count * cell]] if whole > count * cell else []
-    return [*[[cell - short, short]] * count, *rest, *[[short, cell - short]] * count, *rest]
 
 
 def _in_units(tones: Sequence[Tone], unit: Fraction, position: int) -> list[SheetNote]:
@@ -294,4 +287,5 @@ def _to_bar_line(meter: Meter, before: int, unit: Fraction, tone: Tone, position
     return [SheetNote((tone,), left, position)]
 
 
-__all__ = ["Move", "check_line", "exercises"]
+__all__ = ["anchor_by_ear", "check_line", "check_with_open_string", "hand_alone", "in_one_bow", "over_open_string",
+           "with_guide"]  # fmt: skip

@@ -1,0 +1,1 @@
+"""Drills: exercises made of a key, a position or one shift alone."""

@@ -1,0 +1,153 @@
+"""Bars of the piece as drills: how they sound, grown from the shift, the hardest one, in the new position, in context.
+
+What belongs here: one exercise each. What does not: which bars (see `sheets/stretches`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ...hand.grip import HOME_POSITION
+from ...hand.level import FIRST
+from ...music.instrument import Pitch
+from ...music.passage import NOTHING_PRINTED, Event
+from ...plan.figures import crossing_at, hops, stretched
+from ...plan.plan import Plan, Shift
+from ...plan.printing import Fingers
+from ...search.planner import cheapest_route
+from ..excerpts import bars_of_plan, events_in_bars, excerpt, excerpt_plan, tempo_at
+from ..sheet import Bar, Exercise
+
+PACES = (0.5, 0.6, 0.72, 0.86, 1.0)
+"""Steps from slow to the tempo of the piece (common practice: about a fifth faster each time)."""
+SLOWEST, STEP = 40, 4
+"""No metronome mark below this; marks go in steps of this (the usual scale of metronomes near 60 to 120)."""
+SLOW_READING = 60.0
+GROWTH = (1, 2, 3)
+"""Notes on each side of the shift."""
+_SECONDS = 0.25
+"""Playing time below which a bar counts as this long when its difficulty is compared."""
+
+
+def bars_named(plan: Plan, measures: tuple[int, int]) -> str:
+    """Return the bars in words: `bar 9`, `bars 9 to 16`."""
+    first, last = (plan.passage.measures[index].label for index in measures)
+    return f"bar {first}" if measures[0] == measures[1] else f"bars {first} to {last}"
+
+
+def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
+    """The passage in first position, or an octave lower; None if neither lies there without stretching."""
+    passage = excerpt(plan.passage, measures)
+    for lowered in (0, 1):
+        lower = replace(passage, events=tuple(_lowered(event, 7 * lowered) for event in passage.events))
+        route = cheapest_route(lower, FIRST)
+        grips = [route.grip(index) for index in range(len(lower.events))]
+        reached = all(not (option.beyond or option.dropped) for option in route.options)
+        if not lower.events or not reached or any(grip is None or grip.excess for grip in grips):
+            continue
+        text = "Played in first" + (
+            ", an octave lower: the notes themselves are out of reach there." if lowered else "."
+        )
+        bars = bars_of_plan(Plan(lower, FIRST, route))
+        title = f"How it sounds, {bars_named(plan, measures)}"
+        return Exercise(title, f"{text} Play it until you can sing it.", bars, SLOW_READING)
+    return None
+
+
+def grown(plan: Plan, shift: Shift) -> Exercise:
+    """The last note before a shift and the first after it, then one more on each side, and so on."""
+    bars: list[Bar] = []
+    done: set[tuple[int, int]] = set()
+    count = len(plan.passage.events)
+    for width in GROWTH:
+        first, last = max(shift.departure - width + 1, 0), min(shift.arrival + width - 1, count - 1)
+        if (first, last) not in done:
+            done.add((first, last))
+            bars += events_in_bars(plan, range(first, last + 1))
+    label = plan.passage.label(plan.event(shift.arrival))
+    text = f"Around the shift in bar {label}: each piece three times, then one note more on each side."
+    return Exercise("From the shift outward", text, tuple(bars), SLOW_READING)
+
+
+def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
+    """The bar away from first position that asks most of the left hand for each second; None if none asks anything."""
+    efforts: dict[int, float] = {}
+    seconds: dict[int, float] = {}
+    arrivals = {shift.arrival for shift in plan.shifts}
+    away = bars_away(plan)
+    for index, event in enumerate(plan.passage.events):
+        if measures[0] <= event.measure <= measures[1] and event.measure in away:
+            asked = (
+                2 * (index in arrivals)
+                + (crossing_at(plan, index) > 0)
+                + 2 * (stretched(plan, index) + hops(plan, index))
+            )
+            efforts[event.measure] = efforts.get(event.measure, 0.0) + asked
+            seconds[event.measure] = seconds.get(event.measure, 0.0) + event.seconds
+    ranked = sorted(efforts, key=lambda bar: (-efforts[bar] / max(seconds[bar], _SECONDS), bar))
+    if not ranked or not efforts[ranked[0]]:
+        return None
+    bars = bars_of_plan(excerpt_plan(plan, (ranked[0], ranked[0])))
+    label = plan.passage.measures[ranked[0]].label
+    text = "Around and around, slowly, without a stop; then let it go and shake the hand out."
+    return Exercise(f"The hardest bar: bar {label}", text, bars, SLOW_READING, is_repeated=True)
+
+
+def in_new_position(plan: Plan, measures: tuple[int, int]) -> Exercise:
+    """The passage as planned, every finger printed."""
+    bars = bars_of_plan(excerpt_plan(plan, measures))
+    title = f"Every finger, {bars_named(plan, measures)}"
+    return Exercise(title, "Slowly; between shifts the hand is quiet.", bars, SLOW_READING)
+
+
+def in_context(plan: Plan, measures: tuple[int, int], fingers: Fingers) -> Exercise:
+    """The passage with the bars around it, from slow to the tempo of the piece."""
+    bars = bars_of_plan(excerpt_plan(plan, measures), fingers)
+    exercise = Exercise(
+        f"In the piece, {bars_named(plan, measures)}", "", bars, is_essential=fingers is not Fingers.ALL
+    )
+    dotted = exercise.is_counted_dotted
+    full = round(tempo_at(plan.passage, measures[0]) / (1.5 if dotted else 1.0))
+    steps = tempo_steps(full)
+    beat = "Dotted quarter notes" if dotted else "Quarter notes"
+    text = "Go on to the next tempo when it is in tune three times."
+    if len(steps) > 1:
+        text = f"{beat} at {', '.join(map(str, steps))}. {text}"
+    tempo = steps[0] * (1.5 if dotted else 1.0)
+    return replace(exercise, text=text, tempo=tempo, show_tempo=True, steps=steps)
+
+
+def tempo_steps(full: int) -> tuple[int, ...]:
+    """Return metronome marks from about half the tempo up to it, in steps that a metronome has."""
+    slower = {max(round(full * pace / STEP) * STEP, SLOWEST) for pace in PACES[:-1]}
+    return (*sorted(step for step in slower if step < full), full)
+
+
+def bars_away(plan: Plan) -> frozenset[int]:
+    """Return the bars (by index) in which a finger is down away from first position."""
+    return frozenset(
+        plan.event(fingered.event).measure
+        for fingered in plan.fingered_notes
+        if fingered.position is not None and fingered.position != HOME_POSITION
+    )
+
+
+def _lowered(event: Event, letters: int) -> Event:
+    """The event with its notes lower by whole octaves, free of printed fingers."""
+    notes = tuple(
+        replace(note, pitch=Pitch(note.pitch.letter - letters, note.pitch.alter), printed=NOTHING_PRINTED)
+        for note in event.notes
+    )
+    return replace(event, notes=notes)
+
+
+__all__ = [
+    "bars_away",
+    "bars_named",
+    "grown",
+    "hardest_bar",
+    "how_it_sounds",
+    "in_context",
+    "in_new_position",
+    "tempo_steps",
+]

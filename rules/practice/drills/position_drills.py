@@ -1,0 +1,243 @@
+"""Positions as practice: finger patterns, scales, arpeggios, and the way along one string.
+
+What belongs here: everything that is made of a key and a position alone. What does not: the shifts of a piece.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from ...hand.grip import FINGERS
+from ...music.instrument import Instrument
+from ...music.key import Key
+from ...music.metre import Meter
+from ..barring import bar_length, bars_of, beat_length
+from ..scale_tones import is_half_step, is_in_frame, ladder, open_in_key, stop_in_key
+from ..sheet import Bow, Exercise, SheetNote, Tone
+
+PATTERN_METER = (4, 4)
+_NAMES = ("half", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+
+
+def place_name(position: int) -> str:
+    """Return the name of a position in words: `third position`."""
+    return f"{_NAMES[position] if position < len(_NAMES) else f'{position}th'} position"
+
+
+def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Iterable[int]) -> Exercise | None:
+    """The key under four fingers, a bar a string, half steps bracketed, the fingers that touch named."""
+    notes: list[SheetNote] = []
+    touching = []
+    for string in sorted(strings, reverse=True):
+        tones = ladder(instrument, key, position, (string,))
+        if not tones:
+            continue
+        pairs = list(zip(tones, [*tones[1:], None], strict=True))
+        halves = [(low, high) for low, high in pairs if high is not None and is_half_step(low, high)]
+        touching.append((instrument.string_name(string), [f"{low.finger} and {high.finger}" for low, high in halves]))
+        notes += [
+            SheetNote((low,), Fraction(1), position, half_step=high is not None and is_half_step(low, high))
+            for low, high in pairs
+        ]
+        if len(tones) < len(FINGERS):
+            notes.append(SheetNote((), Fraction(len(FINGERS) - len(tones))))
+    if not notes:
+        return None
+    title = f"Finger pattern in {place_name(position)}, {key.name}"
+    return Exercise(title, _touching_line(touching), bars_of(_begun(notes), PATTERN_METER, key.fifths))
+
+
+def _touching_line(touching: Sequence[tuple[str, Sequence[str]]]) -> str:
+    """Which fingers touch on which strings, strings alike together."""
+    by_fingers: dict[str, list[str]] = {}
+    for string, pairs in touching:
+        by_fingers.setdefault(", ".join(pairs), []).append(string)
+    found = []
+    for pairs_text, strings in by_fingers.items():
+        named = " and ".join(filter(None, (", ".join(strings[:-1]), strings[-1])))
+        found.append(f"string{'s' if len(strings) > 1 else ''} {named}: {pairs_text or 'none'}")
+    return f"Fingers that touch: {'; '.join(found)}."
+
+
+def hand_frame(instrument: Instrument, key: Key, position: int, strings: Iterable[int]) -> Exercise | None:
+    """Octaves of the first and fourth finger on neighbouring strings: one, the other, both."""
+    notes: list[SheetNote] = []
+    for lower in sorted(set(strings), reverse=True):
+        if lower - 1 not in instrument.string_numbers:
+            continue
+        low = stop_in_key(instrument, key, lower, position, FINGERS[0])
+        high = stop_in_key(instrument, key, lower - 1, position, FINGERS[-1])
+        octave = high.pitch.midi - low.pitch.midi == _OCTAVE_SEMITONES
+        if octave and _all_in_frame(instrument, (low, high), position):
+            notes += [SheetNote((tone,), Fraction(1), position) for tone in (low, high)]
+            notes.append(SheetNote((low, high), Fraction(2), position))
+            break
+    if not notes:
+        return None
+    text = "Fingers 1 and 4 make the octave that frames the hand. Both stay down; let go between the bars."
+    bars = bars_of(_begun(notes), PATTERN_METER, key.fifths)
+    return Exercise(f"The frame of the hand in {place_name(position)}", text, bars, is_repeated=True)
+
+
+_OCTAVE_SEMITONES = 12
+
+
+def string_crossing(
+    instrument: Instrument, key: Key, position: int, strings: Iterable[int], meter: Meter
+) -> Exercise | None:
+    """To and fro between the first two neighbouring strings, the hand quiet."""
+    wanted = set(strings)
+    lower = next((string for string in sorted(wanted, reverse=True) if string - 1 in wanted), None)
+    if lower is None:
+        return None
+    unit, whole = _unit(meter), bar_length(meter)
+    notes: list[SheetNote] = []
+    for low_finger, high_finger in ((1, 2), (2, 1), (3, 1), (3, 2)):
+        low = stop_in_key(instrument, key, lower, position, low_finger)
+        high = stop_in_key(instrument, key, lower - 1, position, high_finger)
+        if not _all_in_frame(instrument, (low, high), position):
+            continue
+        for number in range(max(int(whole // unit), 1)):
+            notes.append(SheetNote((low if number % 2 == 0 else high,), unit, position))
+        notes[-1] = replace(notes[-1], beats=notes[-1].beats + whole % unit)
+    if not notes:
+        return None
+    title = f"Across the strings in {place_name(position)}"
+    text = "The arm crosses, the hand stays. Both fingers stay down."
+    return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths, fill=True))
+
+
+def reach_prepared(instrument: Instrument, key: Key, position: int, reached: Tone, meter: Meter) -> Exercise:
+    """The neighbouring finger, the finger at home, and the finger reaching out, as the piece asks for it."""
+    whole = bar_length(meter)
+    string, finger = reached.string or 1, reached.finger or 1
+    beside = finger - 1 if finger > 1 else 2
+    near = stop_in_key(instrument, key, string, position, beside)
+    home = stop_in_key(instrument, key, string, position, finger)
+    way = [tone for tone in (near, home) if is_in_frame(instrument, tone, position) and tone.pitch != reached.pitch]
+    notes = [SheetNote((tone,), whole, position) for tone in (*way, reached, *reversed(way))]
+    text = (
+        f"Finger {finger} reaches out; finger {beside} stays where it is and the thumb is loose. "
+        "If it strains, leave it out."
+    )
+    title = f"Preparing the reach to {reached.pitch.step}"
+    return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths))
+
+
+def harmonic_prepared(instrument: Instrument, key: Key, position: int, touched: Tone, meter: Meter) -> Exercise:
+    """The open string and the harmonic that a finger touches on it."""
+    whole = bar_length(meter)
+    string = touched.string or 1
+    ringing = Tone(instrument.open_pitch(string), 0, string)
+    notes = [SheetNote((tone,), whole, position) for tone in (touched, ringing, touched)]
+    text = f"Touch, do not press: the bow near the bridge, finger {touched.finger} as light as a feather."
+    title = f"Preparing the harmonic on the {instrument.string_name(string)} string"
+    return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths))
+
+
+def scale(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
+    """The scale within one position, tonic to tonic, as far as four fingers on all strings go, and back."""
+    text = "Even and slow; listen for the half steps. Then two and four notes to a bow."
+    return _run(instrument, key, position, meter, range(1, 8), octaves, "Scale", text)
+
+
+def arpeggio(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
+    """The chord of the tonic within one position, up and back."""
+    text = "Hear each note before the finger falls."
+    return _run(instrument, key, position, meter, (1, 3, 5), octaves, "Arpeggio", text)
+
+
+def along_the_string(
+    instrument: Instrument, key: Key, start: int, goal: int, string: int, meter: Meter
+) -> Exercise | None:
+    """The scale up one string through two positions, with one shift on the first finger, and home."""
+    steps = min(goal - start, len(FINGERS))
+    low = [stop_in_key(instrument, key, string, start, finger) for finger in range(1, steps + 1)]
+    high = [stop_in_key(instrument, key, string, goal, finger) for finger in FINGERS]
+    if goal <= start or not _all_in_frame(instrument, low, start) or not _all_in_frame(instrument, high, goal):
+        return None
+    up = [(tone, start) for tone in low] + [(tone, goal) for tone in high]
+    notes = _in_beats([*up, *reversed(up)], meter)
+    text = "The beginning of a scale, with the shift in it. The thumb goes with the hand; finger 1 keeps in touch."
+    title = f"Along the {instrument.string_name(string)} string, {between(start, goal)}"
+    return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths, fill=True))
+
+
+def between(start: int, goal: int) -> str:
+    """Return where a shift leads from and to, in words: `first to third position`."""
+    return f"{place_name(start).removesuffix(' position')} to {place_name(goal)}"
+
+
+def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise | None:
+    """Long open strings, the bow alone; those that do not belong to the key are left out."""
+    whole = max(bar_length(meter), Fraction(2))
+    strings = [string for string in reversed(instrument.string_numbers) if open_in_key(instrument, key, string)]
+    if not strings:
+        return None
+    notes = [SheetNote((stop_in_key(instrument, key, string, 1, 0),), whole, 1) for string in strings]
+    text = "Whole bows, the left hand hanging loose. Breathe out on every down bow."
+    return Exercise("The bow alone", text, bars_of(_begun(notes), meter, key.fifths, fill=True))
+
+
+def _run(
+    instrument: Instrument,
+    key: Key,
+    position: int,
+    meter: Meter,
+    degrees: Iterable[int],
+    octaves: int,
+    title: str,
+    text: str,
+) -> Exercise | None:
+    """The tones on some degrees from the lowest tonic to the highest one, up and down."""
+    wanted = set(degrees)
+    tones = list(ladder(instrument, key, position, instrument.string_numbers))
+    tonics = [index for index, tone in enumerate(tones) if key.degree(tone.pitch.letter) == 1]
+    if len(tonics) < 2:
+        return None
+    tones = [t for t in tones[tonics[0] : tonics[: octaves + 1][-1] + 1] if key.degree(t.pitch.letter) in wanted]
+    raised = _raising(instrument, key, position) if key.minor else _as_it_is
+    way = [(raised(tone), position) for tone in tones] + [(tone, position) for tone in reversed(tones[:-1])]
+    bars = bars_of(_begun(_in_beats(way, meter)), meter, key.fifths, fill=True)
+    return Exercise(f"{title} in {place_name(position)}, {key.name}", text, bars)
+
+
+def _as_it_is(tone: Tone) -> Tone:
+    return tone
+
+
+def _raising(instrument: Instrument, key: Key, position: int) -> Callable[[Tone], Tone]:
+    """Melodic minor: sixth and seventh degree raised on the way up, where the frame allows."""
+
+    def raised(tone: Tone) -> Tone:
+        if key.degree(tone.pitch.letter) not in (6, 7):
+            return tone
+        higher = replace(tone, pitch=replace(tone.pitch, alter=tone.pitch.alter + 1))
+        return higher if is_in_frame(instrument, higher, position) else tone
+
+    return raised
+
+
+def _in_beats(way: Sequence[tuple[Tone, int]], meter: Meter) -> list[SheetNote]:
+    """One note a beat (in compound metre, three a beat)."""
+    return [SheetNote((tone,), _unit(meter), position) for tone, position in way]
+
+
+def _unit(meter: Meter) -> Fraction:
+    beat = beat_length(meter)
+    return beat / 3 if beat > 1 else beat
+
+
+def _begun(notes: Sequence[SheetNote]) -> list[SheetNote]:
+    """The notes with a down bow on the first."""
+    return [replace(notes[0], bow=Bow.DOWN), *notes[1:]]
+
+
+def _all_in_frame(instrument: Instrument, tones: Iterable[Tone], position: int) -> bool:
+    return all(is_in_frame(instrument, tone, position) for tone in tones)
+
+
+__all__ = ["along_the_string", "arpeggio", "between", "finger_pattern", "hand_frame", "harmonic_prepared",
+           "open_strings", "place_name", "reach_prepared", "scale", "string_crossing"]  # fmt: skip

@@ -1,0 +1,68 @@
+"""One shift in other rhythms and bowings.
+
+What belongs here: the two notes of a shift in time. What does not: how the hand learns them (see `shift_drills`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from itertools import cycle
+
+from ...music.metre import Meter
+from ..barring import bar_length, bars_of
+from ..sheet import Bow, Exercise, SheetNote
+from .move import Move
+from .shift_drills import SLOW
+
+PATTERNS = (
+    (Fraction(3, 4), Fraction(1, 4)),
+    (Fraction(1, 4), Fraction(3, 4)),
+    (Fraction(1, 4), Fraction(1, 4), Fraction(1, 2)),
+    (Fraction(1, 2), Fraction(1, 4), Fraction(1, 4)),
+)
+"""Long-short, short-long, two short and one long, one long and two short, as parts of a cell of two beats."""
+TERNARY = (
+    (Fraction(2, 3), Fraction(1, 3)),
+    (Fraction(1, 3), Fraction(2, 3)),
+    (Fraction(1, 3), Fraction(1, 3), Fraction(1, 3)),
+    (Fraction(1, 2), Fraction(1, 6), Fraction(1, 3)),
+)
+"""The same for a cell of three: the last is a dotted figure."""
+
+
+def in_rhythms(move: Move) -> Exercise | None:
+    """The two notes in turn, each in four rhythms."""
+    if not move.is_sounding:
+        return None
+    turns = cycle(((move.departure, move.start), (move.arrival, move.goal)))
+    notes: list[SheetNote] = []
+    for lengths, (tone, position) in zip(_turns(move.meter), turns, strict=False):
+        notes += [SheetNote((tone,), beats, position) for beats in lengths]
+    whole = bar_length(move.meter)
+    notes += [SheetNote((move.departure,), whole, move.start), SheetNote((move.arrival,), whole, move.goal)]
+    notes[0] = replace(notes[0], bow=Bow.DOWN)
+    text = "Four rhythms. Keep each exact; the hand starts early enough to arrive in time."
+    bars = bars_of(notes, move.meter, move.key.fifths, fill=True)
+    return Exercise("In other rhythms", text, bars, SLOW)
+
+
+def _turns(meter: Meter) -> Iterator[list[Fraction]]:
+    """The lengths of one turn after the other: half a bar or a bar of a pattern, first for departure, then arrival."""
+    whole = bar_length(meter)
+    upper, lower = meter
+    ternary = lower >= 8 and upper % 3 == 0
+    cell = min(Fraction(12, lower) if ternary else Fraction(2), whole)
+    cells = int(whole // cell)
+    left = whole - cells * cell
+    for pattern in TERNARY if ternary else PATTERNS:
+        one = [part * cell for part in pattern]
+        for number in range(2):
+            here = one * (cells if cells % 2 else cells // 2)
+            if left and (number or cells % 2):
+                here[-1] += left
+            yield here
+
+
+__all__ = ["in_rhythms"]

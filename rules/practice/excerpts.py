@@ -1,0 +1,177 @@
+"""Bars of the piece as they are practised: cut out of a plan, written with its stops in one voice.
+
+What belongs here: cutting and writing. What does not: which bars are practised, and how (see `drills` and `sheets`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from fractions import Fraction
+
+from ..music.passage import Passage, Technique
+from ..plan.plan import Plan
+from ..plan.printing import PrintedNote, Fingers, printed_plan
+from ..search.planner import Route
+from .barring import bar_length, bars_of, can_be_written, on_grid
+from .sheet import Bar, SheetNote, Tone
+
+
+def excerpt_plan(plan: Plan, measures: tuple[int, int]) -> Plan:
+    """Return some measures of a plan as a plan of their own; a note held over from before is left out."""
+    passage = plan.passage
+    inside = [index for index, event in enumerate(passage.events) if measures[0] <= event.measure <= measures[1]]
+    options = tuple(plan.route.options[index] for index in inside)
+    chosen = tuple(plan.route.chosen[index] for index in inside)
+    return Plan(excerpt(passage, measures), plan.level, Route(options, chosen, 0.0))
+
+
+def bars_of_plan(plan: Plan, fingers: Fingers = Fingers.ALL) -> tuple[Bar, ...]:
+    """Return the measures of a plan with its stops, in one voice; measures that are not full are filled with rests.
+
+    Each bar carries the number that it has in the piece.
+    """
+    found: list[Bar] = []
+    notes = _stream(plan, fingers)
+    last = len(plan.passage.measures) - 1
+    for index, measure in enumerate(plan.passage.measures):
+        here, notes = _cut(notes, measure.beats)
+        missing = -measure.beats % bar_length(measure.time_signature)
+        if missing:
+            # A pick-up is led in by rests, any other short bar filled up.
+            silence = SheetNote((), missing)
+            here = [silence, *here] if index == 0 and last else [*here, silence]
+        if not can_be_written(here, measure.time_signature):
+            here = on_grid(here)
+        bars = bars_of(here, measure.time_signature, measure.fifths)
+        found.extend(replace(bar, label="" if number else measure.label) for number, bar in enumerate(bars))
+    return tuple(found)
+
+
+def events_in_bars(plan: Plan, events: Iterable[int]) -> tuple[Bar, ...]:
+    """Return some events that follow each other, at their place in the bar, in the metre and key of the last.
+
+    Rests stand before and after them.
+    """
+    indices = list(events)
+    measure = plan.passage.measures[plan.event(indices[-1]).measure]
+    length = bar_length(measure.time_signature)
+    start = plan.event(indices[0])
+    lead = (start.onset - plan.passage.measures[start.measure].onset) % length
+    notes: list[SheetNote] = [SheetNote((), lead)] if lead else []
+    for index, following in zip(indices, [*indices[1:], None], strict=True):
+        event = plan.event(index)
+        if event.grace:
+            notes.append(replace(_sheet_note(plan, index, None), beats=Fraction(0)))
+            continue
+        until = event.onset + event.beats if following is None else plan.event(following).onset
+        sounding = min(event.beats, until - event.onset)
+        if sounding > 0:
+            bound = following is not None and plan.event(following).slurred and sounding == until - event.onset
+            note = replace(_sheet_note(plan, index, None), beats=min(sounding, length), bowed_on=bound)
+            notes.append(note)
+            silence = min(until - event.onset - sounding, length)
+            notes += [SheetNote((), silence)] if silence else []
+    if not can_be_written(notes, measure.time_signature):
+        notes = on_grid(notes)
+    return bars_of(notes, measure.time_signature, measure.fifths)
+
+
+def _stream(plan: Plan, fingers: Fingers) -> list[SheetNote]:
+    """Everything from the first bar line to the last as one voice without gaps."""
+    shown = None
+    if fingers is not Fingers.ALL:
+        shown = {found.fingered.note.id: found for found in printed_plan(plan, fingers, beside_print=False).notes}
+    measures = plan.passage.measures
+    start = measures[0].onset
+    end = measures[-1].onset + measures[-1].beats
+    events = [index for index, event in enumerate(plan.passage.events) if start <= event.onset < end]
+    notes: list[SheetNote] = []
+    place = start
+    for spot, index in enumerate(events):
+        event = plan.event(index)
+        if event.onset > place:
+            notes.append(SheetNote((), event.onset - place))
+            place = event.onset
+        if event.grace:
+            notes.append(replace(_sheet_note(plan, index, shown), beats=Fraction(0)))
+            continue
+        following = next((i for i in events[spot + 1 :] if not plan.event(i).grace), None)
+        until = end if following is None else plan.event(following).onset
+        until = min(until, event.onset + event.beats)
+        bound = following is not None and plan.event(following).slurred and until == plan.event(following).onset
+        if until > place:
+            notes.append(replace(_sheet_note(plan, index, shown), beats=until - place, bowed_on=bound))
+        place = until
+    if place < end:
+        notes.append(SheetNote((), end - place))
+    return notes
+
+
+def _cut(notes: list[SheetNote], beats: Fraction) -> tuple[list[SheetNote], list[SheetNote]]:
+    """What lies within the first `beats`, and what is left; a note over the edge is tied."""
+    here: list[SheetNote] = []
+    left = beats
+    for index, note in enumerate(notes):
+        if note.beats > left:
+            if left > 0:
+                here.append(replace(note, beats=left, tied=not note.is_rest))
+            return here, [replace(note, beats=note.beats - left), *notes[index + 1 :]]
+        if left == 0:
+            return here, notes[index:]
+        here.append(note)
+        left -= note.beats
+    return here, []
+
+
+def _sheet_note(plan: Plan, index: int, shown: Mapping[str, PrintedNote] | None) -> SheetNote:
+    """One event as it is played; without `shown` every finger is printed."""
+    tones = []
+    position = None
+    for note in sorted(plan.event(index).notes, key=lambda note: note.pitch.midi):
+        stop = plan.by_note[note.id].stop
+        if stop is None:
+            tones.append(Tone(note.pitch))
+            continue
+        grip = plan.grip(index)
+        position = grip.position if grip else None
+        printed = shown.get(note.id) if shown is not None else None
+        tones.append(
+            Tone(
+                note.pitch,
+                stop.finger,
+                stop.string,
+                show_finger=shown is None or (printed is not None and printed.finger is not None),
+                show_string=printed is not None and printed.string is not None,
+                harmonic=Technique.NATURAL_HARMONIC in note.techniques,
+            )
+        )
+    return SheetNote(tuple(tones), plan.event(index).beats, position)
+
+
+def excerpt(passage: Passage, measures: tuple[int, int]) -> Passage:
+    """Return some measures as a passage of their own; a note held over from before is left out."""
+    events = tuple(event for event in passage.events if measures[0] <= event.measure <= measures[1])
+    start = passage.measures[measures[0]].onset
+    return replace(
+        passage,
+        events=tuple(
+            replace(event, onset=event.onset - start, measure=event.measure - measures[0], held=(), jump=None,
+                    string=None, position=None, slurred=event.slurred and index > 0)
+            for index, event in enumerate(events)
+        ),
+        measures=tuple(
+            replace(measure, onset=measure.onset - start) for measure in passage.measures[measures[0] : measures[1] + 1]
+        ),
+    )  # fmt: skip
+
+
+def tempo_at(passage: Passage, measure: int) -> float:
+    """Return the tempo in a measure, in quarter notes a minute, as its notes last; the part's own where none tells."""
+    for event in passage.events:
+        if event.measure == measure and not event.grace and event.beats > 0 and event.seconds > 0:
+            return min(max(float(event.beats) * 60 / event.seconds, 20.0), 300.0)
+    return passage.quarter_tempo
+
+
+__all__ = ["bars_of_plan", "events_in_bars", "excerpt", "excerpt_plan", "tempo_at"]

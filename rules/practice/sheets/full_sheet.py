@@ -1,0 +1,233 @@
+"""The full practice sheet for a plan: the hand in each position, each shift, each stretch of the piece.
+
+The order: first the hand in its new place, then the shifts, out before home, near before far, then the music.
+What belongs here: putting the sheet together. What does not: the drills, files.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from ...hand.grip import HOME_POSITION
+from ...hand.level import ShiftKind
+from ...music.key import Key
+from ...plan.plan import Plan
+from ...plan.printing import Fingers
+from ..drills.move import Move, is_reach
+from ..drills.passage_drills import bars_named, grown, hardest_bar, how_it_sounds, in_context, in_new_position
+from ..drills.position_drills import (
+    along_the_string,
+    arpeggio,
+    between,
+    finger_pattern,
+    hand_frame,
+    harmonic_prepared,
+    open_strings,
+    place_name,
+    reach_prepared,
+    scale,
+    string_crossing,
+)
+from ..drills.rhythm_drills import in_rhythms
+from ..drills.shift_drills import (
+    anchor_by_ear,
+    check_with_open_string,
+    hand_alone,
+    in_one_bow,
+    over_open_string,
+    with_guide,
+)
+from ..drills.study import study
+from ..read_along import legible
+from ..scale_tones import is_in_frame, stop_in_key
+from ..sheet import CAUTIONS, Exercise, Section, Sheet, Tone, numbered
+from .stretches import Stretch, measures_of, stretches, with_surroundings
+from .tasks import Task, chosen_excursions, commonest, home_key, home_meter, positions, strings_in, tasks, tone_of
+
+KIND_WORDS = {
+    ShiftKind.SAME_FINGER: "on the same finger",
+    ShiftKind.GUIDE_FINGER: "with a guide finger",
+    ShiftKind.OPEN_STRING: "over an open string",
+    ShiftKind.REST: "during a rest",
+    ShiftKind.BOW_CHANGE: "at a bow change",
+    ShiftKind.SLUR: "under a slur",
+}
+
+
+def practice_sheet(
+    plan: Plan,
+    title: str,
+    chosen: Iterable[int] | None = None,
+    most: int | None = None,
+    fingers: Fingers = Fingers.ESSENTIAL,
+) -> Sheet:
+    """Return the practice sheet for a plan, or for chosen excursions of it.
+
+    Args:
+        plan: what is to be learned.
+        title: of the piece.
+        chosen: numbers (from 0) of the excursions to practise; None for all.
+        most: drills for at most so many kinds of shift, the commonest; None for all.
+        fingers: which digits are printed in the piece; in drills they all are.
+
+    Raises:
+        IndexError: if there is no excursion of that number.
+    """
+    excursions = chosen_excursions(plan, chosen)
+    found, left_out = commonest(tasks(plan, chosen), most)
+    sections = [
+        warm_up(plan),
+        *(position_section(plan, position) for position in positions(plan, excursions)),
+        *_shift_sections(plan, found),
+        *(_stretch_section(plan, stretch, fingers) for stretch in stretches(plan, excursions)),
+    ]
+    return Sheet(
+        f"Practice sheet: {title}" if title else "Practice sheet",
+        plan.passage.name,
+        plan.passage.instrument,
+        numbered(legible(section, plan.passage.instrument) for section in sections),
+        CAUTIONS,
+        tuple(_remarks(plan, excursions, left_out)),
+    )
+
+
+def _remarks(plan: Plan, excursions: tuple[int, ...], left_out: tuple[Task, ...]) -> Iterator[str]:
+    if not excursions:
+        yield "The hand stays in first position: there are no shifts to practise."
+    for task in left_out:
+        move = task.move
+        yield f"Without drills: {between(move.start, move.goal)} {KIND_WORDS[move.kind]}, {bars_line(task.bars)}."
+
+
+def bars_line(bars: tuple[str, ...]) -> str:
+    """Return bars in words: `in bar 9`, `in bars 9, 18 and 27`."""
+    return f"in bar {bars[0]}" if len(bars) == 1 else f"in bars {', '.join(bars[:-1])} and {bars[-1]}"
+
+
+def warm_up(plan: Plan) -> Section:
+    """To begin with: the bow, then a scale where the hand is at home."""
+    key, meter = home_key(plan), home_meter(plan)
+    instrument = plan.passage.instrument
+    exercises = (open_strings(instrument, key, meter), scale(instrument, key, HOME_POSITION, meter, octaves=1))
+    return Section(f"Warm-up in {key.name}", "Slowly, before the first shift.", tuple(filter(None, exercises)))
+
+
+def position_section(plan: Plan, position: int) -> Section:
+    """The hand in one position: its place by ear, its pattern, its frame, and what the piece asks of it there."""
+    key, meter, instrument = home_key(plan), home_meter(plan), plan.passage.instrument
+    strings = strings_in(plan, position) or (1,)
+    exercises = [
+        _place(plan, key, position, strings[0]),
+        finger_pattern(instrument, key, position, strings),
+        hand_frame(instrument, key, position, strings) if _uses_fourth_finger(plan, position) else None,
+        scale(instrument, key, position, meter),
+        arpeggio(instrument, key, position, meter),
+        string_crossing(instrument, key, position, strings, meter),
+        *_special(plan, key, position),
+    ]
+    text = ""
+    if plan.spans[0].position == position:
+        text = "The piece begins here: find the place before the first note."
+    if position not in plan.level.positions:
+        text = f"The piece asks for it, though it lies beyond the level: ask your teacher first. {text}".strip()
+    return Section(
+        f"The hand in {place_name(position)}",
+        text,
+        tuple(filter(None, exercises)),
+        charts=(position,),
+        fifths=key.fifths,
+        minor=key.minor,
+    )
+
+
+def _place(plan: Plan, key: Key, position: int, string: int) -> Exercise | None:
+    """The way to the place of the hand by ear, in silence."""
+    instrument = plan.passage.instrument
+    first, anchor = (stop_in_key(instrument, key, string, place, 1) for place in (HOME_POSITION, position))
+    if not (is_in_frame(instrument, first, HOME_POSITION) and is_in_frame(instrument, anchor, position)):
+        return None
+    meter = home_meter(plan)
+    return anchor_by_ear(Move(instrument, key, meter, ShiftKind.REST, HOME_POSITION, position, first, anchor))
+
+
+def _uses_fourth_finger(plan: Plan, position: int) -> bool:
+    return any(fingered.position == position and fingered.stop and fingered.stop.finger == 4 for fingered in plan.fingered_notes)
+
+
+def _special(plan: Plan, key: Key, position: int) -> Iterator[Exercise]:
+    """Each reach and each harmonic that the piece has in this position, prepared once."""
+    instrument, meter = plan.passage.instrument, home_meter(plan)
+    done: set[Tone] = set()
+    for fingered in plan.fingered_notes:
+        if fingered.position != position or fingered.stop is None:
+            continue
+        tone = tone_of(plan, fingered)
+        if tone in done:
+            continue
+        done.add(tone)
+        if tone.harmonic:
+            yield harmonic_prepared(instrument, key, position, tone, meter)
+        elif is_reach(instrument, tone, position):
+            yield reach_prepared(instrument, key, position, tone, meter)
+
+
+def _shift_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]:
+    seen: set[tuple[object, ...]] = set()
+    for number, task in enumerate(found, start=1):
+        move = task.move
+        steps: list[Exercise | None] = [hand_alone(move), with_guide(move), check_with_open_string(move)]
+        steps += [over_open_string(move), in_one_bow(move), in_rhythms(move)]
+        line = (move.start, move.goal, move.arrival.string)
+        if not move.is_home and line not in seen and move.strings_apart == 0:
+            seen.add(line)
+            steps.append(
+                along_the_string(move.instrument, move.key, move.start, move.goal, move.arrival.string or 1, move.meter)
+            )
+        if ("study", move.start, move.goal) not in seen and not move.is_home:
+            seen.add(("study", move.start, move.goal))
+            steps.append(study(move, rhythm_of(plan, task)))
+        heading = f"Shift {number}: {between(move.start, move.goal)} {KIND_WORDS[move.kind]}"
+        yield Section(heading, f"{fingers_line(move)} {_times_line(task)}", tuple(filter(None, steps)))
+
+
+def fingers_line(move: Move) -> str:
+    """Return from which finger to which, on which strings."""
+    name = move.instrument.string_name
+    start, goal = name(move.departure.string or 1), name(move.arrival.string or 1)
+    if start == goal:
+        return f"From finger {move.departure.finger} to finger {move.arrival.finger} on string {start}."
+    return f"From finger {move.departure.finger} on string {start} to finger {move.arrival.finger} on string {goal}."
+
+
+def _times_line(task: Task) -> str:
+    times = {1: "once", 2: "twice"}.get(len(task.shifts), f"{len(task.shifts)} times")
+    return f"It occurs {times}, {bars_line(task.bars)}."
+
+
+def rhythm_of(plan: Plan, task: Task) -> list[Fraction]:
+    """The lengths of the notes of the bar in which the shift arrives, if nothing else fills it."""
+    measure = plan.event(task.shifts[0].arrival).measure
+    return [event.beats for event in plan.passage.events if event.measure == measure and not event.grace]
+
+
+def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:
+    pieces = stretch.pieces
+    exercises: list[Exercise | None] = [how_it_sounds(plan, pieces[0])]
+    exercises += [grown(plan, shift) for shift in stretch.shifts[:2]]
+    if stretch.measures[1] - stretch.measures[0] > 1:
+        exercises.append(hardest_bar(plan, stretch.measures))
+    exercises += [in_new_position(plan, piece) for piece in pieces]
+    exercises += [in_context(plan, with_surroundings(plan, piece), fingers) for piece in pieces]
+    named = bars_named(plan, stretch.measures)
+    where = " and ".join(place_name(position) for position in dict.fromkeys(stretch.excursion.positions))
+    heading = f"{named[0].upper()}{named[1:]} of the piece, in {where}"
+    return Section(heading, _again_line(plan, stretch), tuple(filter(None, exercises)))
+
+
+def _again_line(plan: Plan, stretch: Stretch) -> str:
+    again = [bars_named(plan, measures_of(plan, excursion)) for excursion in stretch.alike]
+    return f"The same comes again in {'; '.join(again)}." if again else ""
+
+
+__all__ = ["practice_sheet"]

@@ -1,0 +1,186 @@
+"""What is to be practised: the shifts of a plan, alike ones together, in the order of practice; and its positions.
+
+What belongs here: grouping and order. What does not: the drills themselves, and the paper.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
+
+from ...hand.grip import Grip, Stop
+from ...hand.level import ShiftKind
+from ...music.key import Key
+from ...music.metre import Meter
+from ...music.passage import Technique
+from ...plan.plan import FingeredNote, Plan, Shift
+from ..barring import bar_length
+from ..drills.move import Move
+from ..scale_tones import key_of
+from ..sheet import Tone
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """Shifts that are alike, practised once: how, and where they occur (numbers of bars as printed)."""
+
+    move: Move
+    shifts: tuple[Shift, ...]
+    bars: tuple[str, ...]
+
+
+def tasks(plan: Plan, chosen: Iterable[int] | None = None) -> tuple[Task, ...]:
+    """Return the shifts of a plan, alike ones together, in the order of practice.
+
+    Out comes before home, near before far, then from near the nut, then the commonest (common practice).
+
+    Args:
+        plan: the plan.
+        chosen: numbers (from 0) of the excursions to practise; None for all.
+
+    Raises:
+        IndexError: if there is no excursion of that number.
+    """
+    groups: dict[tuple[object, ...], list[tuple[Move, Shift]]] = {}
+    for shift in _chosen_shifts(plan, chosen):
+        move = move_of(plan, shift)
+        groups.setdefault(_likeness(move), []).append((move, shift))
+    for likeness in [likeness for likeness, members in groups.items() if not members[0][0].is_home]:
+        # The way home on the same fingers is practised with the way out: there and back.
+        groups[likeness] += groups.pop(_likeness(_reversed(groups[likeness][0][0])), [])
+    found = [
+        Task(
+            members[0][0],
+            tuple(shift for _, shift in members),
+            tuple(
+                dict.fromkeys(plan.passage.label(plan.event(event)) for event in sorted(s.arrival for _, s in members))
+            ),
+        )
+        for members in groups.values()
+    ]
+    return tuple(sorted(found, key=_order))
+
+
+def commonest(found: Collection[Task], most: int | None) -> tuple[tuple[Task, ...], tuple[Task, ...]]:
+    """Return at most so many tasks, those that occur most often, in the order of practice; and what is left out."""
+    ranked = sorted(found, key=lambda task: -len(task.shifts))[:most]
+    return tuple(task for task in found if task in ranked), tuple(task for task in found if task not in ranked)
+
+
+def chosen_excursions(plan: Plan, chosen: Iterable[int] | None) -> tuple[int, ...]:
+    """Return the numbers of the excursions to practise, in the order of the piece.
+
+    Raises:
+        IndexError: if there is no excursion of that number.
+    """
+    count = len(plan.excursions)
+    if chosen is None:
+        return tuple(range(count))
+    for number in chosen:
+        if not 0 <= number < count:
+            raise IndexError(f"the plan has {count} excursions, not one of number {number}")
+    return tuple(sorted(set(chosen)))
+
+
+def _chosen_shifts(plan: Plan, chosen: Iterable[int] | None) -> list[Shift]:
+    if chosen is None:
+        return list(plan.shifts)
+    wanted = {shift.arrival for number in chosen_excursions(plan, chosen) for shift in plan.excursions[number].shifts}
+    return [shift for shift in plan.shifts if shift.arrival in wanted]
+
+
+def _order(task: Task) -> tuple[object, ...]:
+    move = task.move
+    return move.is_home, abs(move.goal - move.start), min(move.start, move.goal), -len(task.shifts)
+
+
+def _likeness(move: Move) -> tuple[object, ...]:
+    return (
+        move.kind, move.start, move.goal, move.departure.finger, move.departure.string, move.arrival.finger,
+        move.arrival.string,
+    )  # fmt: skip
+
+
+def _reversed(move: Move) -> Move:
+    return replace(move, start=move.goal, goal=move.start, departure=move.arrival, arrival=move.departure)
+
+
+def move_of(plan: Plan, shift: Shift) -> Move:
+    """Return a shift as it is practised."""
+    measure = plan.passage.measures[plan.event(shift.arrival).measure]
+    meter = measure.time_signature if bar_length(measure.time_signature) >= 1 else (4, 4)
+    key = piece_key(plan, measure.fifths)
+    arrival = _tone(plan, shift.arrival, _leading(plan.grip(shift.arrival)))
+    departure = _tone(plan, shift.departure, _leading(plan.grip(shift.departure)))
+    guide = None
+    if shift.guide and shift.guide_pitch is not None:
+        guide = Tone(shift.guide_pitch, shift.guide, shift.guide_string)
+    between = None
+    for index in range(shift.departure + 1, shift.arrival):
+        grip = plan.grip(index)
+        if shift.kind is ShiftKind.OPEN_STRING and grip is not None and grip.is_open:
+            between = _tone(plan, index, grip.stops[-1])
+    return Move(
+        plan.passage.instrument, key, meter, shift.kind, shift.start, shift.goal, departure, arrival, guide, between,
+        may_slur=ShiftKind.SLUR in plan.level.shifts, is_slurred=shift.slurred,
+    )  # fmt: skip
+
+
+def piece_key(plan: Plan, fifths: int) -> Key:
+    """Return the key of a signature in this piece."""
+    events = plan.passage.events
+    return key_of(fifths, events[-1].notes[0].pitch if events and events[-1].notes else None)
+
+
+def home_key(plan: Plan) -> Key:
+    """Return the key that holds for most of the piece."""
+    fifths = Counter(plan.passage.measures[event.measure].fifths for event in plan.passage.events)
+    return piece_key(plan, fifths.most_common(1)[0][0] if fifths else 0)
+
+
+def home_meter(plan: Plan) -> Meter:
+    """Return the metre of most bars; four quarters where it is too short to practise in."""
+    meters = Counter(measure.time_signature for measure in plan.passage.measures if measure.beats > 0)
+    meter = meters.most_common(1)[0][0] if meters else (4, 4)
+    return meter if bar_length(meter) >= 1 else (4, 4)
+
+
+def positions(plan: Plan, chosen: Iterable[int]) -> tuple[int, ...]:
+    """Return the positions away from first that the chosen excursions use, nearest to the nut first."""
+    return tuple(sorted({span.position for number in chosen for span in plan.excursions[number].spans}))
+
+
+def strings_in(plan: Plan, position: int) -> tuple[int, ...]:
+    """Return the strings that the piece stops in a position, the most used first."""
+    used: Counter[int] = Counter()
+    for fingered in plan.fingered_notes:
+        if fingered.position == position and fingered.stop is not None and not fingered.stop.is_open:
+            used[fingered.stop.string] += 1
+    return tuple(string for string, _ in sorted(used.items(), key=lambda item: (-item[1], item[0])))
+
+
+def tone_of(plan: Plan, fingered: FingeredNote) -> Tone:
+    """Return a note of the piece as it is practised; it must have a stop."""
+    stop = fingered.stop
+    harmonic = Technique.NATURAL_HARMONIC in fingered.note.techniques
+    return Tone(fingered.note.pitch, stop.finger if stop else None, stop.string if stop else None, harmonic=harmonic)
+
+
+def _leading(grip: Grip | None) -> Stop:
+    if grip is None:
+        raise ValueError("a shift leads from a stopped note to a stopped note")
+    return next(stop for stop in reversed(grip.stops) if not stop.is_open)
+
+
+def _tone(plan: Plan, event: int, stop: Stop) -> Tone:
+    """The note that a stop sounds; a natural harmonic keeps the pitch that it sounds."""
+    for note in plan.event(event).notes:
+        if plan.by_note[note.id].stop == stop and Technique.NATURAL_HARMONIC in note.techniques:
+            return Tone(note.pitch, stop.finger, stop.string, harmonic=True)
+    pitch = plan.passage.instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
+    return Tone(pitch, stop.finger, stop.string)
+
+
+__all__ = ["Task", "chosen_excursions", "commonest", "home_key", "home_meter", "move_of", "piece_key", "positions",
+           "strings_in", "tasks", "tone_of"]  # fmt: skip
