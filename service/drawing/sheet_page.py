@@ -33,7 +33,7 @@ _BESIDE = 0.72
 """Width of the music beside a chart, as a part of the line."""
 _USUAL = 0.35
 """How full a single line has to be to be stretched; of several, all are about equally full."""
-_ROOMIER = ((1.0, 0.25), (0.8, 0.35), (0.65, 0.5), (0.5, 0.6), (0.35, 0.7))
+_ROOMIER = ((1.0, 0.25), (0.8, 0.35), (0.65, 0.5), (0.5, 0.6), (0.35, 0.7), (0.2, 0.8))
 """What is tried one after the other: how much stands on a line, and how far its notes stand apart."""
 
 _STYLE = """
