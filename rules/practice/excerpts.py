@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from ..music.passage import Passage, Technique
 from ..plan.plan import Plan
-from ..plan.printing import PrintedNote, Fingers, printed_plan
+from ..plan.printing import Fingers, PrintedNote, printed_plan
 from ..search.planner import Route
 from .barring import bar_length, bars_of, can_be_written, on_grid
 from .sheet import Bar, SheetNote, Tone

@@ -14,7 +14,7 @@ from fractions import Fraction
 
 from ..music.instrument import Instrument
 from ..music.passage import Note, Technique
-from ..plan.read_marks import Memory, PageReader, Taken, Told
+from ..plan.read_marks import NoteMarks, PageReader, ReaderState, ReadFingering
 from .sheet import Bar, Exercise, Section, SheetNote, Tone
 
 _HARMONIC = frozenset({Technique.NATURAL_HARMONIC})
@@ -44,7 +44,7 @@ class _Page:
 
     def __init__(self, instrument: Instrument) -> None:
         self._reader = PageReader(instrument)
-        self._memory = Memory()
+        self._state = ReaderState()
         self._named: int | None = None
         self._held = False
         self.string: int | None = None
@@ -57,33 +57,33 @@ class _Page:
         """True if the position is named before the note."""
         return not note.is_open and (note.position != self._named or note.name_position)
 
-    def read(self, note: SheetNote, bar: int) -> Memory:
+    def read(self, note: SheetNote, bar: int) -> ReaderState:
         """How the note is taken with its marks."""
         notes = [
             Note("", tone.pitch, None, Fraction(0), techniques=_HARMONIC if tone.harmonic else frozenset())
             for tone in note.tones
         ]
-        told = [
-            Told(
+        marks = [
+            NoteMarks(
                 (tone.finger,) if tone.show_finger and tone.finger is not None else (),
                 (tone.string,) if tone.show_string and tone.string is not None else (),
             )
             for tone in note.tones
         ]
-        return self._reader.read(notes, bar, told, note.position if self.arrives(note) else None, self._memory)
+        return self._reader.read(notes, bar, marks, note.position if self.arrives(note) else None, self._state)
 
     def is_right(self, note: SheetNote, bar: int) -> bool:
         """True if the note is taken as meant; nobody knows yet where the hand is before the first finger is down."""
         if self._named is None and note.is_open:
             return all(tone.show_finger for tone in note.tones)
         read = self.read(note, bar)
-        meant = tuple(Taken(tone.string or 0, tone.finger or 0) for tone in note.tones)
+        meant = tuple(ReadFingering(tone.string or 0, tone.finger or 0) for tone in note.tones)
         return read.taken == meant and (note.is_open or read.position == note.position)
 
     def turn(self, note: SheetNote, bar: int) -> None:
         """Read on behind the note."""
         if self.is_struck(note):
-            self._memory = self.read(note, bar)
+            self._state = self.read(note, bar)
             if not note.is_open:
                 self._named = note.position
                 self.string = next(tone.string for tone in note.tones if tone.finger)

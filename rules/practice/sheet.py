@@ -124,7 +124,7 @@ class Exercise:
     @property
     def is_counted_dotted(self) -> bool:
         """True if the beat is a dotted quarter note, as in six eighths."""
-        upper, lower = self.bars[0].meter
+        upper, lower = self.bars[0].meter if self.bars else (4, 4)
         return lower == 8 and upper % 3 == 0 and upper > 3
 
     @property
@@ -179,12 +179,15 @@ class Sheet:
 
 
 def numbered(sections: Iterable[Section]) -> tuple[Section, ...]:
-    """Return the sections with their exercises numbered through from 1; sections without exercises are left out."""
+    """Return the sections with their exercises numbered through from 1.
+
+    Exercises without bars (of bars that last no time) are left out, and so are sections without exercises.
+    """
     count = 0
     found = []
     for section in sections:
         exercises = []
-        for exercise in section.exercises:
+        for exercise in filter(lambda exercise: exercise.bars, section.exercises):
             count += 1
             exercises.append(replace(exercise, number=count))
         if exercises:

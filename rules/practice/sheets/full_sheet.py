@@ -152,7 +152,10 @@ def _place(plan: Plan, key: Key, position: int, string: int) -> Exercise | None:
 
 
 def _uses_fourth_finger(plan: Plan, position: int) -> bool:
-    return any(fingered.position == position and fingered.stop and fingered.stop.finger == 4 for fingered in plan.fingered_notes)
+    return any(
+        fingered.position == position and fingered.stop and fingered.stop.finger == 4
+        for fingered in plan.fingered_notes
+    )
 
 
 def _special(plan: Plan, key: Key, position: int) -> Iterator[Exercise]:
