@@ -14,15 +14,15 @@ from ..hand.chords import sounding_in, what_to_hold
 from ..hand.grip import EVERY_POSITION, HIGHEST_POSITION, Grip
 from ..hand.grip_set import GripSet
 from ..hand.level import Level
-from ..hand.reach import everywhere, reach, reach_too, waiting
+from ..hand.reach import everywhere, reach, waiting
 from ..hand.technique import Asked, asked_of, bonds, every_grip_as_played, grips_as_played
 from ..marks.constraints import UNCONSTRAINED, Constraint, Decisions
 from ..music.instrument import Instrument, Pitch
 from ..music.passage import Event, Note, Passage
-from .slurs import covering, surroundings
 
 MOST_WIDENED = 4096
 _WIDENED: dict[tuple[int, int, tuple[int, ...]], GripSet] = {}
+_NO_GRIPS = GripSet()
 
 
 class Candidates(NamedTuple):
@@ -32,10 +32,11 @@ class Candidates(NamedTuple):
         slots: ids of the notes held by each grip, in the order of its stops (struck now or still sounding).
         grips: the grips, in tie order; empty only if nothing of the event can be sounded.
         dropped: ids of notes that no grip can hold together with the rest, or that lie outside the instrument.
-        beyond: the level's positions do not reach the event (or not as its technique asks); others were used.
+        beyond: the level's positions do not reach the event (or not as its technique asks).
         broken: how many decisions each grip violates; empty if there are none.
         stays: a decision asks the hand to stay on the way to the event.
-        follows: a note in the same slur or close by lies beyond the level: the hand may be where it is for that one.
+        elsewhere: the grips that reach an event beyond the level. They come into question only if a technique, a mark
+            in the part or the player asks for the note; else the event is left out of the plan.
     """
 
     slots: tuple[str, ...]
@@ -44,12 +45,17 @@ class Candidates(NamedTuple):
     beyond: bool = False
     broken: tuple[int, ...] = ()
     stays: bool = False
-    follows: bool = False
+    elsewhere: GripSet = _NO_GRIPS
 
     @property
     def only_beyond(self) -> bool:
         """True if a hand can play it, and none within the level can."""
-        return self.beyond and bool(self.grips)
+        return self.beyond and bool(self.grips or self.elsewhere)
+
+    @property
+    def left_out(self) -> bool:
+        """True if the event is not in the plan because the level does not reach it."""
+        return bool(self.elsewhere) and not self.grips
 
 
 _UNDECIDED: WeakKeyDictionary[Passage, dict[frozenset[int], tuple[Candidates, ...]]] = WeakKeyDictionary()
@@ -74,10 +80,7 @@ def candidates(passage: Passage, level: Level, decisions: Decisions) -> tuple[Ca
             bound = known_bound.get(key)
             if bound is None:
                 bound = known_bound[key] = _bound(option, event.pitches, passage.instrument, decisions)
-            found[index] = bound._replace(slots=option.slots, beyond=option.beyond, follows=option.follows)
-            continue
-        if option.follows:
-            found[index] = _bound(option, event.pitches, passage.instrument, decisions)
+            found[index] = bound._replace(slots=option.slots, beyond=option.beyond)
             continue
         if by_id is None and (event.held or len(event.notes) > 1):
             by_id = _by_id(passage, free)
@@ -91,29 +94,22 @@ def _free(passage: Passage, level: Level) -> tuple[Candidates, ...]:
     if level.positions not in known:
         found = list(_undecided(passage, level))
         by_id = _by_id(passage, found) if bonds(passage).events else {}
-        for index in bonds(passage).events:
+        asked_for = bonds(passage).events
+        for index in asked_for:
             found[index] = _for_event(passage.events[index], by_id, passage, level, {})
-        if len(level.positions) > 1 and level.positions != EVERY_POSITION:
-            _follow(found, passage, level)
+        if level.positions != EVERY_POSITION:
+            found = [option if index in asked_for else _within(option, level) for index, option in enumerate(found)]
         known[level.positions] = tuple(found)
     return known[level.positions]
 
 
-def _follow(found: list[Candidates], passage: Passage, level: Level) -> None:
-    """Let notes go where the hand has to be for those of their slur or close by that lie beyond the level."""
-    there = {
-        index: frozenset(grip.position for grip in option.grips)
-        for index, option in enumerate(found)
-        if option.only_beyond
-    }
-    tied = set(bonds(passage).events)
-    around = surroundings(passage.events, [index in there for index in range(len(found))])
-    for index, positions in covering(around, list(there.values()), len(found)):
-        event, option = passage.events[index], found[index]
-        if option.beyond or index in tied or not option.grips or event.held or option.dropped:
-            continue
-        grips = reach_too(event.pitches, passage.instrument, level.positions, positions)
-        found[index] = option._replace(grips=grips, follows=True)
+def _within(option: Candidates, level: Level) -> Candidates:
+    """Leave out an event that lies beyond the level: its grips stand aside."""
+    if not option.beyond or not option.grips:
+        return option
+    if any(grip.is_open or grip.position in level.positions for grip in option.grips):
+        return option
+    return option._replace(slots=(), grips=_NO_GRIPS, elsewhere=option.grips)
 
 
 _SOUNDING: WeakKeyDictionary[Passage, dict[str, list[int]]] = WeakKeyDictionary()

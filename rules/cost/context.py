@@ -11,7 +11,6 @@ asked for overrides what is read: `SINGING` makes every place sing and slow, `BR
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Sequence
 from enum import StrEnum
 
@@ -20,12 +19,16 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from ..music.passage import Note, Passage, Technique
+from .tone import PLUCKED, WITH_THE_BOW, WITHOUT_TONE, in_force, lean_of_words
 
 Array = NDArray[np.float64]
 
-SINGING_WORDS = ("cantabile", "cantando", "espress", "dolce", "sostenuto", "tranquill", "lirico", "gesangvoll", "innig")
-BRILLIANT_WORDS = ("brillante", "brioso", "con brio", "spiccato", "leggiero", "staccato", "saltando", "virtuos")
 TRILLED = frozenset({Technique.TRILL, Technique.MORDENT, Technique.TURN})
+GLIDING = frozenset({Technique.GLISSANDO})
+SHORTEST_PEDAL = 3
+"""Notes of the line that a pedal figure has at least, each between two of the pedal."""
+PEDAL_SECONDS = 0.4
+MINOR_THIRD = 3
 STRING_REACH = 7
 """Semitones above an open string that the fourth finger reaches in first position."""
 
@@ -78,13 +81,7 @@ def singing(passage: Passage, character: Character) -> Array:
     slurred = np.array([event.slurred for event in events], dtype=np.float64)
     length = _smoothed(np.log2(np.maximum(seconds, 0.05)), 8)
     value = _ramp(length, np.log2(0.25), np.log2(0.9)) * 0.8 + _smoothed(slurred, 8) * 0.2
-    lean = np.zeros(len(events))
-    for words in passage.words:
-        text = words.text.lower()
-        push = 0.25 * any(w in text for w in SINGING_WORDS) - 0.25 * any(w in text for w in BRILLIANT_WORDS)
-        if push:
-            lean[bisect_left(events, words.onset, key=lambda event: event.onset) :] = push
-    return _sixteenths(value + lean)
+    return _sixteenths(value + lean_of_words(passage))
 
 
 def circumstances(passage: Passage, character: Character = Character.FROM_THE_PART) -> dict[str, Array]:
@@ -100,20 +97,55 @@ def circumstances(passage: Passage, character: Character = Character.FROM_THE_PA
     rest = np.array([event.rest for event in events], dtype=np.float64)
     slurred = np.array([event.slurred for event in events], dtype=np.float64)
     strength = np.array([event.strength for event in events], dtype=np.float64)
-    trilled = np.array([_is_trilled(event.notes) for event in events], dtype=np.float64)
+    trilled = np.array([_is_sounded(event.notes, TRILLED) for event in events], dtype=np.float64)
     highest = np.array([event.notes[-1].pitch.midi if event.notes else 0.0 for event in events], dtype=np.float64)
     found = _of_time(seconds, rest, slurred, strength, character)
     found |= _of_the_line(highest, seconds, slurred, found["bound"])
     found |= _of_the_part(passage, highest)
     found |= {"singing": singing(passage, character), "trilled": trilled, "slurred": slurred}
+    found["gliding"] = np.array([_is_sounded(event.notes, GLIDING) for event in events], dtype=np.float64)
+    found["pedal"] = _pedal(highest, seconds, slurred)
     found["demanding part, detached"] = found["demanding part"] * (1 - slurred)
+    found |= _of_the_tone(passage, character, seconds, highest, found)
     return {name: _sixteenths(found[name]) for name in NAMES}
 
 
-def _is_trilled(notes: Sequence[Note]) -> bool:
+def _of_the_tone(
+    passage: Passage, character: Character, seconds: Array, highest: Array, found: dict[str, Array]
+) -> dict[str, Array]:
+    """Which held notes are heard for their tone (see `tone`)."""
+    slurred = np.array([event.slurred for event in passage.events], dtype=np.float64)
+    plucked = in_force(passage, PLUCKED, WITH_THE_BOW)
+    toneless = np.maximum(plucked, in_force(passage, WITHOUT_TONE, WITH_THE_BOW))
+    if character is Character.FROM_THE_PART:
+        sings = np.maximum(_ramp(_smoothed(slurred, 8), 0.05, 0.3), (lean_of_words(passage) > 0) * 1.0)
+        asked = sings * _ramp(_smoothed(np.log2(np.maximum(seconds, 0.05)), 8), np.log2(0.3), np.log2(0.9))
+        if not _is_easy_tune(passage, slurred, highest):
+            asked = np.maximum(asked, _ramp(seconds, 1.6, 2.4) / 2)
+    else:
+        asked = np.full(len(seconds), float(character is Character.SINGING))
+    asked = asked * (1 - toneless)
+    rings = 1 - plucked
+    return {
+        "long": found["long"] * rings,
+        "very long": found["very long"] * rings,
+        "long, for its tone": found["long"] * asked,
+        "very long, for its tone": found["very long"] * asked,
+        "long, as it comes": found["long"] * rings * (1 - asked),
+        "singing, as it comes": found["singing"] * (1 - asked),
+    }
+
+
+def _is_easy_tune(passage: Passage, slurred: Array, highest: Array) -> bool:
+    """A first tune: within first position, hardly slurred, and no word that asks for a singing tone."""
+    top = passage.instrument.open_strings[0].midi + STRING_REACH
+    return bool((highest <= top).all() and slurred.mean() <= 0.1 and not (lean_of_words(passage) > 0).any())
+
+
+def _is_sounded(notes: Sequence[Note], techniques: frozenset[Technique]) -> bool:
     if len(notes) == 1 and not notes[0].techniques:
         return False
-    return any(note.techniques & TRILLED for note in notes)
+    return any(note.techniques & techniques for note in notes)
 
 
 def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, character: Character) -> dict[str, Array]:
@@ -130,6 +162,7 @@ def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, chara
     return {
         "always": np.ones(len(seconds)),
         "opening": np.arange(len(seconds)) == 0,
+        "ending": np.arange(len(seconds)) == len(seconds) - 1,
         "long": _ramp(seconds, 0.35, 1.2),
         "very long": _ramp(seconds, 1.2, 2.0),
         "brief": _ramp(-seconds, -0.3, -0.12),
@@ -185,6 +218,30 @@ def _recurring(highest: Array) -> Array:
     return np.asarray(((back | again) & ~beside) | (apart & (own >= 2) & (own > np.maximum(*others))))
 
 
+def _pedal(highest: Array, seconds: Array, slurred: Array) -> Array:
+    """Quick detached notes to and fro between a line and one note that comes back after each of its notes.
+
+    The line keeps to one side of the pedal, and lies a minor third or more away from it at least once: nearer by, the
+    two belong on one string.
+    """
+    found = np.zeros(len(highest))
+    index = 0
+    while index < len(highest) - 4:
+        stop = index + 2
+        while stop < len(highest) and highest[stop] == highest[index]:
+            stop += 2
+        inside = slice(index, stop - 1)
+        line = highest[index + 1 : stop - 2 : 2] - highest[index]
+        count = len(line)
+        quick = bool((seconds[inside] < PEDAL_SECONDS).all() and not slurred[index + 1 : stop - 1].any())
+        one_side = count >= SHORTEST_PEDAL and (bool((line > 0).all()) or bool((line < 0).all()))
+        if quick and one_side and float(np.abs(line).max()) >= MINOR_THIRD and len(set(line.tolist())) > 1:
+            found[inside] = 1.0
+            index = stop - 2
+        index += 1
+    return found
+
+
 def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
     """How high the part and the passage go."""
     top = passage.instrument.open_strings[0].midi + STRING_REACH
@@ -200,8 +257,12 @@ def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
 NAMES = (
     "always",
     "opening",
+    "ending",
     "long",
     "very long",
+    "long, for its tone",
+    "very long, for its tone",
+    "long, as it comes",
     "brief",
     "bound",
     "bound, slurred",
@@ -227,7 +288,10 @@ NAMES = (
     "high notes ahead",
     "within a broken chord",
     "singing",
+    "singing, as it comes",
     "trilled",
+    "gliding",
+    "pedal",
     "slurred",
 )
 """Every circumstance that a term may name."""

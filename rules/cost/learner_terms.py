@@ -5,13 +5,12 @@ What does not belong here: what counts for everybody (see `effort`).
 
 from __future__ import annotations
 
-from ..hand.level import ALL, Level, ShiftKind
+from ..hand.level import Level, ShiftKind
+from .level_contexts import HOME_WOULD_DO
 from .terms import Kind, Term
 
 BEYOND_LEVEL = 1024.0
 """Effort of what the level does not allow: never chosen where there is another way."""
-WITHIN_LEVEL = "bound, slurred, within the level"
-"""Circumstance of a way under a slur between notes that do not lie beyond the level, nor go with such notes."""
 
 
 LEARNER = (
@@ -35,13 +34,24 @@ LEARNER = (
         Kind.MOVING,
         "shift over an open string",
         "bound, fast",
-        4.0,
-        "A quick open string leaves it no time either.",
+        8.0,
+        "An open string is a moment to move in only if it lasts.",
     ),
-    Term(Kind.HOLDING, "away from first", "opening", 3.0, "A learner finds other positions from first."),
-    Term(Kind.HOLDING, "away from first", "always", -0.0625, "A learner's hand that is up may as well stay a while."),
-    Term(Kind.HOLDING, "fourth finger", "long", 2.5, "A young player's little finger is weak."),
-    Term(Kind.HOLDING, "open", "long", 2.25, "A learner goes up for the sake of tone."),
+    Term(Kind.HOLDING, "away from first", "opening", 4.5, "A learner finds other positions from first."),
+    Term(Kind.HOLDING, "away from first", "ending", 3.0, "A piece that ends at home ends safely."),
+    Term(Kind.HOLDING, "away from first", HOME_WOULD_DO, 0.375, "What first position has is at home there."),
+    Term(
+        Kind.HOLDING,
+        "away from first",
+        "singing, as it comes",
+        0.1875,
+        "Where nobody listens for the tone, nothing is gained by leaving the nut.",
+    ),
+    Term(Kind.MOVING, "leaving first position", "always", 1.0, "Leaving first position needs a reason."),
+    Term(Kind.HOLDING, "fourth finger", "long, for its tone", 2.5, "A young player's little finger is weak."),
+    Term(Kind.HOLDING, "open", "long, for its tone", 2.25, "A learner goes up for the sake of tone."),
+    Term(Kind.HOLDING, "open", "long, as it comes", -2.25, "In a plain tune an open string is welcome."),
+    Term(Kind.HOLDING, "fourth finger", "long, as it comes", -0.5, "In a plain tune the little finger does."),
     Term(Kind.HOLDING, "respelled", "always", 1.0, "A learner's finger stands under its own letter."),
     Term(Kind.HOLDING, "inner finger respelled", "always", 3.0, "Under another finger's letter the hand is elsewhere."),
     Term(
@@ -67,8 +77,14 @@ LEARNER = (
     ),
     Term(Kind.MOVING, "other finger slides", "bound, slurred", 2.0, "Under a slur a finger that slides is heard."),
     Term(Kind.HOLDING, "open", "demanding part, detached", -0.75, "A learner takes open strings as they come."),
-    Term(Kind.HOLDING, "fourth finger", "very long", 1.5, "The longer the note, the weaker the little finger."),
-    Term(Kind.HOLDING, "open", "very long", 1.5, "The longer the note, the more it wants a vibrato."),
+    Term(
+        Kind.HOLDING,
+        "fourth finger",
+        "very long, for its tone",
+        1.5,
+        "The longer the note, the weaker the little finger.",
+    ),
+    Term(Kind.HOLDING, "open", "very long, for its tone", 1.5, "The longer the note, the more it wants a vibrato."),
     Term(
         Kind.HOLDING,
         "fourth reaching on a lower string",
@@ -85,6 +101,8 @@ LEARNER = (
     Term(Kind.MOVING, "distance over an open string", "bound on both sides", 0.5, "Nor is it over an open string."),
     Term(Kind.MOVING, "skip", "bound", 1.0, "A learner's bow does not yet find the string behind the next."),
     Term(Kind.MOVING, "skip", "bound, slurred", 1.0, "Under a slur a skip breaks the line."),
+    Term(Kind.HOLDING, "fourth finger", "pedal", 1.5, "Hammering a pedal with the little finger tires the hand."),
+    Term(Kind.MOVING, "crossing", "pedal", -1.0, "In a pedal figure crossing back and forth is the point."),
     Term(Kind.HOLDING, "third finger", "trilled", 1.5, "A learner trills with the fingers above the first or second."),
     Term(Kind.MOVING, "shift on a repeated note", "bound", -1.0, "The ear has the note already: a safe place."),
     Term(Kind.MOVING, "shift", "always", 0.75, "Even where there is time every move has to be found."),
@@ -94,9 +112,9 @@ LEARNER = (
 
 def level_terms(level: Level) -> tuple[Term, ...]:
     """What a level forbids, or makes harder, as terms."""
-    found = [] if level.name == ALL.name else list(LEARNER)
+    found = list(LEARNER) if level.learner else []
     if ShiftKind.SLUR not in level.shifts and level.shifts:
-        found.append(Term(Kind.MOVING, "shift", WITHIN_LEVEL, BEYOND_LEVEL, "The level does not shift in a slur."))
+        found.append(Term(Kind.MOVING, "shift", "bound, slurred", BEYOND_LEVEL, "The level does not shift in a slur."))
     if not level.extensions:
         found.append(Term(Kind.HOLDING, "out of the frame", "always", BEYOND_LEVEL, "The level does not extend."))
     return tuple(found)

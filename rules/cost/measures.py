@@ -136,6 +136,7 @@ def moving(a: Block, b: Block) -> dict[str, Array]:
     values = {
         "shift": shift,
         "shift over an open string": moved & covered,
+        "leaving first position": (a.position[:, :, None] <= 1) & (b.position[:, None, :] > 1),
         "distance": np.where(shift, distance - 1, 0),
         "further than two positions": np.where(moved, np.maximum(distance - 2, 0), 0),
         "distance over an open string": np.where(moved & covered, distance - 1, 0),

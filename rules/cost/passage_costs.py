@@ -16,7 +16,8 @@ from ..hand.technique import bonds, keeps
 from ..music.passage import Passage
 from .context import Character, circumstances
 from .grip_arrays import Array, Block
-from .learner_terms import BEYOND_LEVEL, WITHIN_LEVEL, level_terms
+from .learner_terms import BEYOND_LEVEL, level_terms
+from .level_contexts import HOME_WOULD_DO, home_would_do
 from .measures import holding, moving
 from .pair_costs import Stack, stacks_for
 from .terms import Term, Weights
@@ -52,10 +53,8 @@ class Tables:
         self._options = [options[t] for t in playable]
         self._rows = np.array(playable, dtype=np.intp)
         self._circumstances = _circumstances_of(passage, character)
-        if any(term.circumstance == WITHIN_LEVEL for term in level_terms(level)):
-            within = [not (option.beyond or option.follows) for option in options]
-            slurred = self._circumstances["bound, slurred"] * (within & np.array([True, *within[:-1]]))
-            self._circumstances = self._circumstances | {WITHIN_LEVEL: slurred}
+        if level.learner:
+            self._circumstances = self._circumstances | {HOME_WOULD_DO: home_would_do(passage)}
         self._hold_values = self._values(self._stacks.hold_layers)
         self._move_values = self._values(self._stacks.move_layers)
         self._held = {step for step, t in enumerate(playable) if step and (passage.events[t].held or options[t].stays)}

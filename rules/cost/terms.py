@@ -82,6 +82,7 @@ STANDARD = Weights(
             "Third position lies ready for the high notes that follow.",
         ),
         _hold("steps up the neck", "always", 0.0625, "The nearer the nut, the surer the place."),
+        _hold("steps up the neck", "gliding", 0.5, "A slide along the string begins as low as it can."),
         _hold("beyond third", "always", 0.0625, "Above third position the ear has fewer open strings to check with."),
         _hold("beyond seventh", "always", 0.0625, "Above the octave the places lie close together."),
         _hold(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from .grip import EVERY_POSITION, HIGHEST_POSITION
@@ -21,13 +21,18 @@ class ShiftKind(StrEnum):
 
 @dataclass(frozen=True)
 class Level:
-    """A set of positions, the kinds of shift allowed, and whether fingers may reach out of the frame."""
+    """A set of positions, the kinds of shift allowed, and whether fingers may reach out of the frame.
+
+    `learner` says that leaving first position has to pay for itself, and that every shift has to be found. Levels that
+    agree in everything but the name plan alike.
+    """
 
     name: str
     positions: frozenset[int]
     shifts: frozenset[ShiftKind] = frozenset(ShiftKind)
     extensions: bool = True
     summary: str = ""
+    learner: bool = True
 
     def with_positions(self, positions: frozenset[int]) -> Level:
         """Return this level with another set of positions.
@@ -37,7 +42,7 @@ class Level:
         """
         if not positions or min(positions) < 0 or max(positions) > HIGHEST_POSITION:
             raise ValueError(f"positions are numbers from 0 (half position) to {HIGHEST_POSITION}")
-        return Level(self.name, positions, self.shifts, self.extensions, self.summary)
+        return replace(self, positions=positions)
 
 
 _FIRST_SHIFTS = frozenset(ShiftKind) - {ShiftKind.SLUR}
@@ -47,6 +52,6 @@ FIRST_AND_THIRD = Level(
 )
 TO_THIRD = Level("to-third", frozenset(range(4)), summary="half position to third position")
 TO_FIFTH = Level("to-fifth", frozenset(range(1, 6)), summary="first to fifth position")
-ALL = Level("all", EVERY_POSITION, summary="the whole fingerboard")
+ALL = Level("all", EVERY_POSITION, summary="the whole fingerboard", learner=False)
 LEVELS = {level.name: level for level in (FIRST, FIRST_AND_THIRD, TO_THIRD, TO_FIFTH, ALL)}
 DEFAULT_LEVEL = FIRST_AND_THIRD

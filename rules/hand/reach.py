@@ -29,16 +29,6 @@ def reach(pitches: tuple[Pitch, ...], instrument: Instrument, positions: frozens
     return waiting(tuple(g for g in best if g.position <= lowest + BEYOND_BY)), True
 
 
-@lru_cache(maxsize=1024)
-def reach_too(
-    pitches: tuple[Pitch, ...], instrument: Instrument, level: frozenset[int], there: frozenset[int]
-) -> GripSet:
-    """The grips within the positions of a level, and the plain ones in some others."""
-    within, _ = reach(pitches, instrument, level)
-    more = grips_for(pitches, instrument, there - level)
-    return GripSet((*within, *(grip for grip in more if grip.plain and not grip.is_open)))
-
-
 @lru_cache(maxsize=4096)
 def everywhere(pitches: tuple[Pitch, ...], instrument: Instrument) -> GripSet:
     """Return every grip there is."""

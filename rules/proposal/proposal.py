@@ -1,11 +1,8 @@
-"""A part planned as proposed: what repeats alike, jumps joined, excursions that do not pay taken back.
-
-What does not belong here: finding the route (`planner`), what an excursion is worth (`verdict`), wording and printing.
-"""
+"""A part planned as proposed: the cheapest route, what repeats fingered alike, and the ends of repeats joined."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
 
@@ -13,8 +10,7 @@ from ..cost.context import Character
 from ..cost.terms import STANDARD, Weights
 from ..hand.grip import HOME_POSITION, Stop, own_position
 from ..hand.level import FIRST, Level
-from ..hand.technique import placed_by_technique
-from ..marks.constraints import Constraint, Decisions
+from ..marks.constraints import Decisions
 from ..music.instrument import Pitch
 from ..music.key import in_key
 from ..music.passage import Passage
@@ -24,14 +20,12 @@ from ..search.k_best import RouteSearch
 from ..search.planner import NO_DECISIONS, cheapest_route
 from .repeat_ends import align_repeat_ends
 from .repeats import Repeat, align_repeats, repeats
-from .verdict import ExcursionVerdict, Reason, unprofitable_ends, weigh
-
-MOST_ROUNDS = 6
+from .verdict import ExcursionVerdict, Reason, verdicts
 
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """One excursion that pays.
+    """One excursion that is proposed.
 
     Attributes:
         excursion: where, and with which shifts.
@@ -73,11 +67,11 @@ class FirstPosition:
 
     @cached_property
     def routes(self) -> RouteSearch:
-        """The ways of the hand in first position."""
+        """The routes of the hand in first position."""
         return self.route_search(self.plan)
 
     def route_search(self, plan: Plan) -> RouteSearch:
-        """Return the ways of a plan of the part, weighed as the part is."""
+        """Return the search over the routes of a plan, weighed as the part is."""
         return RouteSearch(self.passage, plan.route.options, plan.level, self.weights, self.character)
 
     def planned(self, level: Level, decisions: Decisions) -> Plan:
@@ -99,26 +93,14 @@ class PlannedPart:
 
     @cached_property
     def verdicts(self) -> tuple[ExcursionVerdict, ...]:
-        """Every excursion of the plan with its reasons, none for one that does not pay."""
-        return weigh(self.home, self.plan, lambda: self.first_position.repeats, self._saved)
-
-    def _saved(self, excursion: Excursion) -> float:
-        """Effort saved against first position, the ways out and home included."""
-        first, last = max(excursion.first - 1, 0), min(excursion.last + 1, len(self.plan.grips) - 1)
-        before = self.first_position.routes.effort(first, last, self.home.route.chosen)
-        return before - self._routes.effort(first, last, self.plan.route.chosen)
-
-    @cached_property
-    def _routes(self) -> RouteSearch:
-        return self.first_position.route_search(self.plan)
+        """Every excursion of the plan with its reasons."""
+        return verdicts(self.home, self.plan, lambda: self.first_position.repeats)
 
     @cached_property
     def proposals(self) -> tuple[Proposal, ...]:
-        """The excursions that pay."""
+        """The excursions of the plan, each with why."""
         return tuple(
-            Proposal(w.excursion, w.reasons, w.before, w.after, anchors(self.plan, w.excursion))
-            for w in self.verdicts
-            if w.reasons
+            Proposal(v.excursion, v.reasons, v.before, v.after, anchors(self.plan, v.excursion)) for v in self.verdicts
         )
 
 
@@ -129,24 +111,15 @@ def propose(
     decisions: Decisions = NO_DECISIONS,
     character: Character = Character.FROM_THE_PART,
 ) -> PlannedPart:
-    """Plan the passage at the level, and keep only excursions that have a reason.
+    """Plan the passage at the level: the cheapest route, with what repeats fingered alike.
 
-    What repeats is fingered alike where that costs little (see `motifs`), and where a repeat makes the hand jump, its
-    ends are brought together if that costs less than the jump (see `jumps`). An excursion that does not pay is
-    taken back: its notes are kept in first position and the part is planned again, until every excursion that is left
-    has a reason (or was decided by a printed mark or the player).
+    What leaving first position costs at a level is part of the effort, so one search decides where to go, where to move
+    and where to come home. What repeats is then fingered alike where that costs little (see `repeats`), and where a
+    repeat makes the hand jump, its ends are brought together if that costs less than the jump (see `repeat_ends`).
     """
     first_position = FirstPosition(passage, weights, decisions, character)
     planning = _Planning(first_position, level)
-    planned = PlannedPart(planning.align_repeat_ends(planning.alike(planning.plan())), first_position)
-    for _ in range(MOST_ROUNDS):
-        unprofitable = _unprofitable(planned, decisions)
-        if not unprofitable or HOME_POSITION not in level.positions:
-            break
-        for stretch in unprofitable:
-            planning.bound |= _stay_home(planned.plan, stretch, decisions)
-        planned = PlannedPart(planning.alike(planning.plan()), first_position)
-    return planned
+    return PlannedPart(planning.align_repeat_ends(planning.alike(planning.plan())), first_position)
 
 
 class _Planning:
@@ -179,63 +152,12 @@ class _Planning:
         return self.plan()
 
 
-def _unprofitable(planned: PlannedPart, decisions: Decisions) -> list[range]:
-    """The stretches to be taken back: excursions without a reason, and ends of others that do not pay."""
-    unprofitable = [verdict.excursion.events for verdict in planned.verdicts if not verdict.reasons]
-    paying = [verdict.excursion for verdict in planned.verdicts if verdict.reasons]
-    ends = [end for excursion in paying for end in unprofitable_ends(planned.home, planned.plan, excursion)]
-    again = _where_repeated(planned, ends) if ends else ()
-    return [stretch for stretch in (*unprofitable, *ends, *again) if not _decided(planned.plan, stretch, decisions)]
-
-
-def _where_repeated(planned: PlannedPart, ends: Sequence[range]) -> Iterator[range]:
-    """Where the music of ends returns, if it is the end of an excursion there as well, and reached in first."""
-    options, excursions = planned.home.route.options, planned.plan.excursions
-    firsts, lasts = {e.first for e in excursions}, {e.last for e in excursions}
-    returning = _returning(planned.first_position.repeats)
-    for end in ends:
-        for offset in returning.get(end[0], ()):
-            again = range(end.start + offset, end.stop + offset)
-            if not (again.start in firsts or again.stop - 1 in lasts):
-                continue
-            returns = all(offset in returning.get(index, ()) for index in end)
-            if returns and not any(options[index].beyond for index in again):
-                yield again
-
-
-def _returning(repeats: Sequence[Repeat]) -> dict[int, set[int]]:
-    """For every event by how many events the same notes come later, or earlier."""
-    found: dict[int, set[int]] = {}
-    for repeat in repeats:
-        if repeat.exact:
-            offset = repeat.later - repeat.earlier
-            for index in range(repeat.earlier, repeat.earlier + repeat.length):
-                found.setdefault(index, set()).add(offset)
-                found.setdefault(index + offset, set()).add(-offset)
-    return found
-
-
-def _decided(plan: Plan, stretch: range, decisions: Decisions) -> bool:
-    """True if a mark, a technique or the player has asked for something within the stretch."""
-    notes = (note for index in stretch for note in plan.event(index).notes)
-    return any(note.id in decisions or placed_by_technique(note) for note in notes)
-
-
 def _away_from_home(plan: Plan) -> Iterator[str]:
     """Ids of notes that are played in another position although first position reaches them."""
     for index, event in enumerate(plan.passage.events):
         grip = plan.grip(index)
         if grip is not None and grip.position != HOME_POSITION and not plan.route.options[index].beyond:
             yield from (note.id for note in event.notes)
-
-
-def _stay_home(plan: Plan, stretch: range, decisions: Decisions) -> dict[str, Constraint]:
-    return {
-        note.id: Constraint(positions=frozenset({HOME_POSITION}))
-        for index in stretch
-        for note in plan.event(index).notes
-        if note.id not in decisions
-    }
 
 
 def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:

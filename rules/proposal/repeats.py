@@ -31,6 +31,10 @@ AMOUNT = 0.5
 """Effort that the same fingering may cost at one place of a sequence: a third of a crossing."""
 AMOUNT_ON_THE_SAME_NOTES = 6.0
 """The same where the very same notes return: about four crossings, or a shift and its way back over a rest."""
+AMOUNT_FOR_LEARNERS = 25.0
+"""The same for a learner, who learns what returns once: an excursion more or less."""
+AMOUNT_WITH_EDGES = 1.5
+"""What it may cost a learner to finger the edges of such a repeat alike too: a crossing."""
 EDGE = 2
 """Events at either end of a repeat on the same notes that may differ: they belong to what leads in and out."""
 MARGIN = 4
@@ -118,7 +122,7 @@ def align_repeats(
     routes: Callable[[], RouteSearch],
     found: Sequence[Repeat] | None = None,
     amount: float = AMOUNT,
-    on_the_same_notes: float = AMOUNT_ON_THE_SAME_NOTES,
+    on_the_same_notes: float | None = None,
 ) -> dict[str, Constraint]:
     """Return decisions that finger alike what is alike, each place at no more than a stated amount of effort.
 
@@ -126,8 +130,13 @@ def align_repeats(
     the plan; it is called only if something that repeats is fingered differently. `found` is what repeats in the
     passage, if it is known.
     """
+    learner = plan.level.learner
+    if on_the_same_notes is None:
+        on_the_same_notes = AMOUNT_FOR_LEARNERS if learner else AMOUNT_ON_THE_SAME_NOTES
     alignment = _RepeatAlignment(plan, routes)
     for repeat in repeats(plan.passage) if found is None else found:
+        if learner and repeat.exact:
+            alignment.align(repeat, min(AMOUNT_WITH_EDGES, on_the_same_notes))
         alignment.align(_inner(repeat), on_the_same_notes if repeat.exact else amount)
     return alignment.decisions()
 

@@ -22,9 +22,11 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from rules import ALL, FIRST, FIRST_AND_THIRD, TO_THIRD, Constraint, Grip, Level, Passage, cheapest_route
+from rules.candidates.candidates import candidates
 from rules.cost.context import Character, circumstances
 from rules.cost.grip_arrays import Block
-from rules.cost.learner_terms import BEYOND_LEVEL, WITHIN_LEVEL, level_terms
+from rules.cost.learner_terms import BEYOND_LEVEL, level_terms
+from rules.cost.level_contexts import HOME_WOULD_DO
 from rules.cost.measures import holding, moving
 from rules.cost.passage_costs import BROKEN_DECISION
 from rules.cost.terms import STANDARD, Kind
@@ -59,9 +61,10 @@ class Sums:
         self.options = [option for option in route.options if option.grips]
         self.playable = [t for t, option in enumerate(route.options) if option.grips]
         self._terms = (*STANDARD.terms, *level_terms(level))
-        own = [not (option.beyond or option.follows) for option in route.options]
         self._when = circumstances(passage, character)
-        self._when[WITHIN_LEVEL] = self._when["bound, slurred"] * [a and b for a, b in pairwise([True, *own])]
+        reached = [not option.beyond for option in candidates(passage, FIRST, {})]
+        lengths = [round(min(event.seconds / 0.5, 1.0) * 16) / 16 for event in passage.events]
+        self._when[HOME_WOULD_DO] = np.array(reached, dtype=np.float64) * np.array(lengths)
         self._events = passage.events
         self._decisions = decisions
         self.grips = [tuple(option.grips) for option in self.options]

@@ -18,7 +18,9 @@ def test_there_is_a_route_from_beyond_the_level_over_open_strings(level: Level, 
     passage = read_passage(text)
     route = cheapest_route(passage, level)
     assert math.isfinite(route.effort)
-    assert all(fingered.stop is not None for fingered in Plan(passage, level, route).fingered_notes)
+    left_out = [option.left_out for option in route.options]
+    assert any(left_out) is level.learner
+    assert all((f.stop is None) == left_out[f.event] for f in Plan(passage, level, route).fingered_notes)
 
 
 def test_hand_does_not_move_towards_an_open_string_that_it_can_wait_for() -> None:

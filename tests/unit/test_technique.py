@@ -243,11 +243,11 @@ def test_trill_in_a_unison_is_on_the_note_under_the_first_finger(row: int) -> No
 @pytest.mark.parametrize("technique", list(Technique))
 @pytest.mark.parametrize("level", [FIRST, ALL])
 def test_the_plan_never_fails_and_adds_up(technique: Technique, level: Level) -> None:
-    """Whatever is marked, also where no such grip exists, every note has a stop and the items make the sum."""
+    """Whatever is marked, also where no such grip exists: what the level reaches has a stop, the items make the sum."""
     text = "G3:1 G#3:1 A3:1 C6:1 | [G3 D4]:1 [G#4 E5]:1 [D5 A5]:1 B6:1"
     passage = marked(text, dict.fromkeys(range(11), technique))
     plan = plan_of(passage, level)
-    assert not plan.unheld
+    assert {placed.event for placed in plan.unheld} == {i for i, o in enumerate(plan.route.options) if o.left_out}
     items = effort_of(passage, plan.route, level)
     assert sum(map(sum, (item.values() for item in items))) == plan.route.effort
 

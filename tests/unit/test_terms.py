@@ -9,6 +9,7 @@ from rules import ALL, FIRST_AND_THIRD, Level, Passage, cheapest_route
 from rules.cost.context import NAMES, Character, circumstances, singing
 from rules.cost.grip_arrays import Block
 from rules.cost.learner_terms import LEARNER
+from rules.cost.level_contexts import HOME_WOULD_DO
 from rules.cost.measures import holding, moving, width
 from rules.cost.terms import STANDARD, Kind
 from rules.hand.grip import Grip, Stop
@@ -136,7 +137,7 @@ def test_what_counts_more_for_learners_exists_and_has_a_sentence() -> None:
     block = Block.of([[Grip((Stop(3, 1, 2, 1), Stop(2, 2, 3, 2)), 1)]])
     for term in LEARNER:
         assert term.measure in (holding(block) if term.kind is Kind.HOLDING else moving(block, block)), term.name
-        assert term.circumstance in NAMES, term.name
+        assert term.circumstance in (*NAMES, HOME_WOULD_DO), term.name
         assert term.weight * 16 == round(term.weight * 16) != 0, term.name
         assert term.reason.endswith("."), term.name
     assert len({(term.kind, term.name) for term in LEARNER}) == len(LEARNER)

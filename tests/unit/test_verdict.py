@@ -1,130 +1,95 @@
-"""Excursions weighed: alone, and together where the same music returns."""
+"""Why an excursion is proposed: figures of the plan beside those of first position."""
 
 from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Sequence
 
-import pytest
-
-from rules import (
-    ALL,
-    FIRST,
-    FIRST_AND_THIRD,
-    Excursion,
-    Passage,
-    Plan,
-    Reason,
-    cheapest_route,
-    propose,
-    repeats,
-)
-from rules.proposal import (
-    proposal,
-)
-from rules.proposal.verdict import EFFORT_THAT_PAYS, ExcursionVerdict, unprofitable_ends, weigh
+from rules import ALL, FIRST, FIRST_AND_THIRD, Excursion, Level, Passage, Plan, Reason, cheapest_route, propose, repeats
+from rules.plan.figures import Figures, figures
+from rules.proposal import verdict
+from rules.proposal.verdict import ExcursionVerdict, verdicts
 from tests.notation import read_passage
 
 SCALE = ("D4", "E4", "F#4", "G4", "A4", "B4", "C#5", "D5", "E5", "F#5", "G5", "A5", "B5")
-
-
-def passage_with_a_returning_theme(seed: int, scale: Sequence[str] = SCALE) -> Passage:
-    """A theme in quarters and eighths that comes twice, after different music each time."""
-    dice = random.Random(seed)
-
-    def line(count: int, low: int) -> str:
-        notes = []
-        at = dice.randrange(low, len(scale))
-        for _ in range(count):
-            at = min(max(at + dice.choice((-3, -2, -1, 1, 2, 3)), low), len(scale) - 1)
-            notes.append(f"{scale[at]}:{dice.choice(('1/2', '1/2', '1', '2'))}")
-        return " ".join(notes)
-
-    theme = line(12, 5)
-    return read_passage(f"{line(5, 0)} {theme} {line(5, 0)} {theme} {line(3, 0)}", fifths=2)
-
-
-def saving_nothing(_excursion: Excursion) -> float:
-    return 0.0
-
-
-def verdicts(passage: Passage, pooled: bool = True) -> tuple[ExcursionVerdict, ...]:
-    """The excursions of the cheapest plan, nothing taken back."""
-    home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, FIRST_AND_THIRD))
-    return weigh(home, plan, (lambda: repeats(passage)) if pooled else tuple, saving_nothing)
-
-
-def the_same(one: Excursion, other: Excursion, passage: Passage) -> bool:
-    """True if both begin, or both end, at the same place of music that returns."""
-    return any(
-        r.exact and r.earlier <= a < r.earlier + r.length and b - a == r.later - r.earlier
-        for r in repeats(passage)
-        for a, b in ((one.first, other.first), (one.last, other.last))
-    )
-
-
-def test_the_same_excursion_pays_wherever_its_music_returns_or_nowhere() -> None:
-    seen: Counter[str] = Counter()
-    for seed in range(150, 950):
-        passage = passage_with_a_returning_theme(seed)
-        together, alone = verdicts(passage), verdicts(passage, pooled=False)
-        for i, one in enumerate(together):
-            for j, other in enumerate(together):
-                if i != j and the_same(one.excursion, other.excursion, passage):
-                    assert bool(one.reasons) == bool(other.reasons), seed
-                    seen["changed" if bool(alone[i].reasons) != bool(alone[j].reasons) else "as it was"] += 1
-    assert seen["changed"] >= 3
-    assert seen["as it was"] >= 3
-
-
-def test_an_excursion_is_weighed_by_itself_where_nothing_returns() -> None:
-    passage = read_passage("G5:1 A5:1 B5:1 C6:1 | D6:2 C6:1 B5:1 | C6:1 D6:1 B5:1 A5:1 | G5:4")
-    (found,) = verdicts(passage)
-    assert found.reasons[0] is Reason.REACH
-    assert verdicts(passage, pooled=False) == (found,)
-
-
-def test_who_knows_the_whole_fingerboard_needs_no_figure_that_falls() -> None:
-    for seed in range(20):
-        passage = passage_with_a_returning_theme(seed)
-        home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, ALL))
-        for found in weigh(home, plan, tuple, saving_nothing):
-            before, after = found.before.as_mapping(), found.after.as_mapping()
-            falls = any(before[name] > after[name] for name in before if name != "shifts")
-            assert (found.reasons == (Reason.EASE,)) is not falls
-
-
-def test_an_excursion_that_spares_hand_or_tone_too_little_to_show_pays_by_the_effort_it_saves() -> None:
-    seen: Counter[bool] = Counter()
-    for seed in range(200):
-        passage = passage_with_a_returning_theme(seed, (*SCALE[4:], "C6"))
-        home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, FIRST_AND_THIRD))
-        without = weigh(home, plan, tuple, saving_nothing)
-        with_effort = weigh(home, plan, tuple, lambda _excursion: EFFORT_THAT_PAYS)
-        for one, other in zip(without, with_effort, strict=True):
-            before, after = one.before, one.after
-            ease = [before.stretches - after.stretches, before.hops - after.hops, before.slides - after.slides]
-            assert other.reasons or not (one.reasons or sum(ease) > 0)
-            assert one.reasons or not other.reasons or {Reason.HAND, Reason.TONE} & set(other.reasons)
-            seen[bool(other.reasons) and not one.reasons] += 1
-    assert seen[True] >= 3
-    assert seen[False] >= 3
-
-
 HIGH = "C6:1/2 D6 C6 D6 E6 D6 C6 D6"
 
 
-def ends(notes: str) -> list[range]:
-    """The ends that do not pay of the only excursion of a plan of which nothing has been taken back."""
-    passage = read_passage(notes, fifths=2)
-    home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, FIRST_AND_THIRD))
-    (excursion,) = plan.excursions
-    return list(unprofitable_ends(home, plan, excursion))
+def judged(passage: Passage, level: Level = FIRST_AND_THIRD) -> tuple[ExcursionVerdict, ...]:
+    home, plan = (Plan(passage, at, cheapest_route(passage, at)) for at in (FIRST, level))
+    return verdicts(home, plan, lambda: repeats(passage))
 
 
-def test_an_end_that_gains_nothing_is_left_to_first_position_where_a_rest_lies_between() -> None:
-    """The hand can move over the rest as well (common practice)."""
+def wandering(seed: int) -> Passage:
+    """Quarters and eighths up and down a scale, with a theme that comes twice."""
+    dice = random.Random(seed)
+    scale = (*SCALE, "C#6", "D6")
+
+    def line(count: int) -> str:
+        at, notes = dice.randrange(len(scale)), []
+        for _ in range(count):
+            at = min(max(at + dice.choice((-3, -2, -1, 1, 2, 3)), 0), len(scale) - 1)
+            notes.append(f"{scale[at]}:{dice.choice(('1/2', '1/2', '1', '2'))}")
+        return " ".join(notes)
+
+    theme = line(12)
+    return read_passage(f"{line(5)} {theme} {line(5)} {theme} {line(3)}", fifths=2)
+
+
+def uneasy(counted: Figures) -> int:
+    return counted.stretches + counted.hops + counted.slides
+
+
+def test_a_note_out_of_reach_is_the_first_reason() -> None:
+    (found,) = judged(read_passage("G5:1 A5:1 B5:1 C6:1 | D6:2 C6:1 B5:1 | C6:1 D6:1 B5:1 A5:1 | G5:4"))
+    assert found.reasons[0] is Reason.REACH
+    assert found.before.unreachable > found.after.unreachable == 0
+
+
+def test_every_excursion_has_a_reason_and_each_counted_reason_a_figure_that_falls() -> None:
+    seen: Counter[Reason] = Counter()
+    for seed in range(120):
+        for found in judged(wandering(seed), ALL if seed % 2 else FIRST_AND_THIRD):
+            before, after = found.before, found.after
+            falls = {
+                Reason.REACH: before.unreachable > after.unreachable,
+                Reason.CROSSINGS: before.crossings + before.skips > after.crossings + after.skips,
+                Reason.TONE: before.held_weak != after.held_weak,
+                Reason.HAND: before.stretches + before.hops + before.slides
+                > after.stretches + after.hops + after.slides,
+            }
+            assert found.reasons
+            assert all(falls.get(reason, True) for reason in found.reasons), seed
+            seen.update(found.reasons)
+    assert seen[Reason.REACH] >= 3
+    assert seen[Reason.CROSSINGS] >= 3
+
+
+def test_figures_are_those_of_the_two_plans() -> None:
+    passage = wandering(3)
+    planned = propose(passage, FIRST_AND_THIRD)
+    assert planned.proposals
+    for proposal in planned.proposals:
+        first, last = proposal.excursion.first, proposal.excursion.last
+        assert proposal.before == figures(planned.home, first, last)
+        assert proposal.after == figures(planned.plan, first, last)
+
+
+def test_where_nothing_falls_the_reason_is_the_repeat_or_else_ease() -> None:
+    """An excursion made only because the same music is played so elsewhere says so."""
+    theme = "A4:1 B4 C#5 D5 E5 F#5 G5 E5"
+    passage = read_passage(f"{theme} {theme}", fifths=2)
+    home = Plan(passage, FIRST, cheapest_route(passage, FIRST))
+    gained = ExcursionVerdict(Excursion(0, 7, (), ()), figures(home), figures(home), (Reason.CROSSINGS,))
+    bare = ExcursionVerdict(Excursion(8, 15, (), ()), figures(home), figures(home), ())
+    inside = set(gained.excursion.events)
+    assert verdict._without_figures(bare, inside, repeats(passage)) is Reason.AGAIN
+    assert verdict._without_figures(bare, set(), repeats(passage)) is Reason.EASE
+    assert verdict._without_figures(bare, inside, ()) is Reason.EASE
+
+
+def test_the_hand_comes_home_over_a_rest_before_what_lies_low() -> None:
+    """The hand can move over the rest (common practice)."""
     for seed in range(60):
         dice = random.Random(seed)
         easy = " ".join(dice.choice(("B4", "C#5", "D5")) + ":1/2" for _ in range(6))
@@ -134,38 +99,16 @@ def test_an_end_that_gains_nothing_is_left_to_first_position_where_a_rest_lies_b
         assert found.excursion.last == 13
 
 
-def test_what_first_position_lacks_is_no_idle_end() -> None:
-    assert ends(f"{HIGH} R:2 {HIGH}") == []
-
-
-def test_a_part_played_anywhere_has_no_idle_ends() -> None:
-    passage = read_passage(f"D5:1 E5 R:2 {HIGH}", fifths=2)
-    home, plan = (Plan(passage, level, cheapest_route(passage, level)) for level in (FIRST, ALL))
-    assert [end for excursion in plan.excursions for end in unprofitable_ends(home, plan, excursion)] == []
-
-
-def test_an_excursion_for_reach_does_not_pay_for_the_same_notes_where_nothing_is_lacking() -> None:
-    """The theme returns, once with notes above first position after it: only there the hand has to go up."""
-    theme = "G4:1 B4 D5 E5"
-    passage = read_passage(f"{theme} R:2 {theme} {HIGH}", fifths=2)
-    pays_by_place = {verdict.excursion.first >= 4: bool(verdict.reasons) for verdict in verdicts(passage)}
-    assert pays_by_place.get(True)
-    assert not pays_by_place.get(False, False)
-
-
-def test_an_end_left_to_first_position_is_so_wherever_its_music_returns(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The second time the hand could move over the rest before it: nevertheless it does as it did the first time."""
-    kept = proposal._where_repeated
-    unlike = Counter[bool]()
-    for seed in range(30, 75):
-        dice = random.Random(seed)
-        head, high, low = (
-            " ".join(f"{dice.choice(names)}:1/2" for _ in range(count))
-            for names, count in ((SCALE[3:11], 11), (("A5", "B5", "C#6", "D6"), 6), (("G3", "B3", "D4", "E4"), 5))
+def test_what_returns_is_fingered_alike_by_a_learner() -> None:
+    """Inside what returns note by note; its edges belong to what leads in and out."""
+    unlike = 0
+    for seed in range(40):
+        passage = wandering(seed)
+        grips = propose(passage, FIRST_AND_THIRD).plan.grips
+        unlike += sum(
+            grips[r.earlier + i] != grips[r.later + i]
+            for r in repeats(passage)
+            if r.exact
+            for i in range(2, r.length - 2)
         )
-        passage = read_passage(f"{head} {high} {low} R:4 {head} {high} {low}", fifths=2)
-        for again in (True, False):
-            monkeypatch.setattr(proposal, "_where_repeated", kept if again else lambda _planned, _ends: iter(()))
-            grips = propose(passage, FIRST_AND_THIRD).plan.grips
-            unlike[again] += sum(grips[i] != grips[i + 22] for i in range(10))
-    assert unlike[True] < unlike[False]
+    assert unlike <= 12

@@ -9,8 +9,7 @@ from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.plan.plan import Plan
 
 WHY = """A part is chosen for a player who knows certain positions. A note that none of them reaches cannot be
-played by that player as written; it is planned in the lowest position that reaches it, so that the teacher
-sees what is missing. Notes beside it may go along."""
+played by that player as written. It gets no finger, and the bars around it are planned as if it were not there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,29 +18,18 @@ class Options:
 
 
 def check(plan: Plan, _options: Options) -> Iterator[Finding]:
-    """Report every event that the level lacks, and every run of others that is taken in another position with it."""
-    along: list[int] = []
-    for index in range(len(plan.passage.events) + 1):
-        outside = index < len(plan.passage.events) and _is_outside(plan, index)
-        if along and not (outside and not plan.route.options[index].beyond):
-            yield _found("along", plan, along[0], along[-1])
-            along = []
-        if outside and plan.route.options[index].beyond:
-            yield _found("beyond", plan, index, index)
-        elif outside and plan.route.options[index].follows:
-            along.append(index)
+    """Report every event that the level lacks: those left out of the plan, and those that a mark asks for."""
+    for index, option in enumerate(plan.route.options):
+        grip = plan.grip(index)
+        if option.left_out:
+            yield _found("left-out", plan, index, min(grip.position for grip in option.elsewhere))
+        elif option.beyond and grip and not grip.is_open and grip.position not in plan.level.positions:
+            yield _found("beyond", plan, index, grip.position)
 
 
-def _is_outside(plan: Plan, index: int) -> bool:
-    grip = plan.grip(index)
-    return grip is not None and not grip.is_open and grip.position not in plan.level.positions
-
-
-def _found(outcome: str, plan: Plan, first: int, last: int) -> Finding:
-    grip = plan.grip(first)
-    highest = max(plan.event(first).notes, key=lambda note: note.pitch.midi)
-    position = grip.position if grip else 0
-    return RULE.found(outcome, plan, first, last, pitch=highest.pitch.name, position=position, level=plan.level.name)
+def _found(outcome: str, plan: Plan, index: int, position: int) -> Finding:
+    highest = max(plan.event(index).notes, key=lambda note: note.pitch.midi)
+    return RULE.found(outcome, plan, index, index, pitch=highest.pitch.name, position=position, level=plan.level.name)
 
 
 RULE = Rule(
@@ -55,9 +43,9 @@ RULE = Rule(
         "beyond": Outcome(
             "$pitch lies beyond level $level; it is taken in position $position", Severity.ERROR, Concern.LEVEL
         ),
-        "along": Outcome(
-            "$pitch is taken in position $position, beyond level $level, for the sake of the notes around it",
-            Severity.NOTE,
+        "left-out": Outcome(
+            "$pitch lies beyond level $level, so no finger is proposed; position $position has it",
+            Severity.ERROR,
             Concern.LEVEL,
         ),
     },

@@ -25,7 +25,7 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
         asked = []
         for index in range(span.first, span.last + 1):
             grip, option = plan.grip(index), plan.route.options[index]
-            if grip is not None and not grip.is_open and not (option.beyond or option.follows):
+            if grip is not None and not grip.is_open and not option.beyond:
                 asked.append(index)
         if asked:
             yield RULE.found("asked", plan, asked[0], asked[-1], position=span.position, level=plan.level.name)

@@ -58,6 +58,11 @@ def marks_for(
             if item.string is not None and _as_words(plan, item, printing):
                 strings[item.fingered.event] = item.string
             found.extend(_note_marks(plan, item, places[item.fingered.note.id], printing, slides))
+    if printing.replace:
+        for left in plan.unheld:
+            kinds = _printed_kinds(left.note)
+            if kinds and _in_range(plan, left.event, printing):
+                found.append(Removal(places[left.note.id].note, kinds))
     found.extend(_words(plan, printed, strings, places, printing))
     return tuple(found)
 
