@@ -24,7 +24,7 @@ GOOD, BAD = _SCORE.format(_HIGH.format("A", 4)), _SCORE.format(_HIGH.format("A",
 
 
 def recipe() -> str:
-    texts = [path.read_text(encoding="utf-8") for path in ROOT.rglob("*.md") if ".venv" not in path.parts]
+    texts = [path.read_text(encoding="utf-8") for path in ROOT.rglob("*.md") if not {".venv", "build"} & {*path.parts}]
     found = [
         block for text in texts for block in re.findall(r"```sh\n(.*?)```", text, re.S) if "diff --cached" in block
     ]
