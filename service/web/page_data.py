@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import base64
 import json
+import pickle
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from rules import Excursion, FingeredNote, Fingers, Plan, Stop
 
@@ -27,7 +28,7 @@ from ..musicxml.written.part_list import choose_parts, list_parts
 from ..naming import StringMarks
 from ..reports.sentences import bars, reason_sentence
 from ..reports.text import text_report
-from ..reports.wire.review_data import stop_data
+from ..reports.wire.review_data import review_json, stop_data
 from ..usecases.annotate import PartReview, bar_range, printing_of, review_document, review_score
 
 _FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
@@ -88,8 +89,16 @@ def _is_other_format(data: bytes, name: str) -> bool:
     return Path(name).suffix.lower() in _TEXT_FORMATS or start.startswith(_TEXT_STARTS)
 
 
-def planned_view(data: bytes, options: Options, limits: Limits, paged: bool) -> tuple[str, list[str]]:
-    """Return the plan of the one part that is shown as JSON, and the marked part to be drawn, long ones in pieces.
+class PlannedView(NamedTuple):
+    """A planned part: the plan as JSON, the marked part to draw (a long one in pieces), and what `reviewed` needs."""
+
+    plan: str
+    scores: list[str]
+    part: bytes
+
+
+def planned_view(data: bytes, options: Options, limits: Limits, paged: bool) -> PlannedView:
+    """Return the plan of the one part that is shown.
 
     `paged` is for pages: title and composer are kept, and pieces are longer, since each begins a page.
 
@@ -99,7 +108,14 @@ def planned_view(data: bytes, options: Options, limits: Limits, paged: bool) -> 
     view = _planned(data, options, limits)
     plan = json.dumps(_view_data(view), ensure_ascii=False, separators=(",", ":"))
     copy = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged)
-    return plan, pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
+    scores = pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
+    return PlannedView(plan, scores, pickle.dumps(view.part, pickle.HIGHEST_PROTOCOL))
+
+
+def reviewed(part: bytes) -> str:
+    """Return the review of a part as JSON; `part` comes from `planned_view`, so that nothing is planned twice."""
+    found: PartReview = pickle.loads(part)  # our own planner process made these bytes
+    return review_json((found,)).decode("utf-8")
 
 
 def drawn(score: str, layout: Layout, seed: int) -> list[str]:

@@ -79,13 +79,13 @@ class PlannerJobs:
         return "done"
 
     def _view(self, data: bytes, options: Options) -> str:
-        _, scores = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, False)
+        _, scores, _ = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, False)
         for number, score in enumerate(scores, start=1):
             self._call(page_data.drawn, score, Layout(), number)
         return "done"
 
     def _comparison(self, data: bytes, options: Options) -> str:
-        plan, _ = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, True)
+        plan, _, _ = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, True)
         bars: list[str] = json.loads(plan)["bars"]
         if not bars:
             return "no bar"

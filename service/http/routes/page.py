@@ -19,7 +19,6 @@ from ...drawing.chart import chart_of
 from ...drawing.engraving import Layout, music_font
 from ...naming import Language
 from ...web import page_data
-from ...workers import jobs
 from .. import problems
 from ..answers import unchanging
 from ..request import json_object, option_texts, read_form, run_in_planner
@@ -117,25 +116,27 @@ async def planned(request: Request) -> StreamingResponse:
     """Return JSON lines: the plan of one part, its pages one by one in reading order, then the review of the part."""
     view = await _read(request)
     limits, paged = view.settings.limits, view.layout.height > 0
-    plan_json, scores = await run_in_planner(request, page_data.planned_view, view.data, view.options, limits, paged)
-    return StreamingResponse(_lines(request, view, plan_json, scores), media_type=_LINES)
+    planned_view = await run_in_planner(request, page_data.planned_view, view.data, view.options, limits, paged)
+    return StreamingResponse(_lines(request, view, planned_view), media_type=_LINES)
 
 
-async def _lines(request: Request, view: _ViewRequest, plan_json: str, scores: list[str]) -> AsyncIterator[str]:
-    work = _Work(request, view, scores)
+async def _lines(request: Request, view: _ViewRequest, found: page_data.PlannedView) -> AsyncIterator[str]:
+    scores = found.scores
+    work = _Work(request, view, found)
     try:
         drawing = work.draw(0)
-        yield f'{{"type":"plan","plan":{plan_json}}}\n'
+        yield f'{{"type":"plan","pieces":{len(scores)},"plan":{found.plan}}}\n'
         pictures = await drawing
         for number in range(1, len(scores) + 1):
-            # What comes next is worked out while these pages are sent; the review only when the first are there.
+            # What comes next is worked out while these pages are sent. The review never holds the music up: it begins
+            # when the first pages are there if it has a process of its own, else when nothing is left to draw.
             following = work.draw(number) if number < len(scores) else None
-            review = work.review()
+            if following is None or request.app.state.pool.size > 1:
+                work.review()
             for picture in pictures:
-                yield json.dumps({"type": "page", "picture": picture}, ensure_ascii=False) + "\n"
+                yield json.dumps({"type": "page", "piece": number, "picture": picture}, ensure_ascii=False) + "\n"
             pictures = [] if following is None else await following
-        content, _ = await review
-        yield f'{{"type":"review","review":{content.decode()}}}\n'
+        yield f'{{"type":"review","review":{await work.review()}}}\n'
     except errors.ScoreError as error:  # the answer has begun: the fault has to come in it
         fault = {"detail": error.message, "where": error.where, "advice": error.advice, "code": error.code}
         yield json.dumps({"type": "fault", "fault": fault}, ensure_ascii=False) + "\n"
@@ -146,26 +147,24 @@ async def _lines(request: Request, view: _ViewRequest, plan_json: str, scores: l
 class _Work:
     """What is worked out for one view, in planner processes."""
 
-    def __init__(self, request: Request, view: _ViewRequest, scores: list[str]) -> None:
-        self._request, self._view, self._scores = request, view, scores
+    def __init__(self, request: Request, view: _ViewRequest, found: page_data.PlannedView) -> None:
+        self._request, self._view, self._found = request, view, found
         self._drawing: list[asyncio.Task[list[str]]] = []
-        self._review: asyncio.Task[tuple[bytes, jobs.Summary]] | None = None
+        self._review: asyncio.Task[str] | None = None
 
     def draw(self, number: int) -> asyncio.Task[list[str]]:
         """Begin to draw a piece of the score."""
         layout = self._view.layout
-        if number + 1 < len(self._scores):  # the music goes on: the last line of the piece is not the last of the part
+        if number + 1 < len(self._found.scores):  # the last line of the piece is not the last of the part
             layout = replace(layout, stretched=_WORTH_STRETCHING)
-        work = run_in_planner(self._request, page_data.drawn, self._scores[number], layout, number + 1)
+        work = run_in_planner(self._request, page_data.drawn, self._found.scores[number], layout, number + 1)
         self._drawing.append(asyncio.create_task(work))
         return self._drawing[-1]
 
-    def review(self) -> asyncio.Task[tuple[bytes, jobs.Summary]]:
+    def review(self) -> asyncio.Task[str]:
         """Begin the review, or return the one that was begun."""
         if self._review is None:
-            view = self._view
-            work = run_in_planner(self._request, jobs.reviewed, view.data, view.options, view.settings.limits)
-            self._review = asyncio.create_task(work)
+            self._review = asyncio.create_task(run_in_planner(self._request, page_data.reviewed, self._found.part))
         return self._review
 
     def stop(self) -> None:

@@ -1,14 +1,19 @@
-// The page: which view is open, and messages.
+// The page: which view is open, and the address of what is shown.
 
 import * as client from "./api/client.js";
-import { isAbort, ServiceError } from "./api/service_error.js";
+import { ServiceError } from "./api/service_error.js";
 import { debounce } from "./elements/debounce.js";
 import { byId, make } from "./elements/elements.js";
 import { fromBase64 } from "./state/bytes.js";
 import { isPlanLink, isSavedPlan, readPlanFile, readPlanLink, savedScore } from "./state/saved_plan.js";
 import * as state from "./state/session.js";
+import { session } from "./state/session.js";
+import { scoreId, workAddress, workId, workRecord } from "./state/work_record.js";
+import { keepWork, loadWork } from "./storage/work_store.js";
 import { musicxmlName } from "./text/file_names.js";
 import { wordAt, words } from "./text/words.js";
+import { askBeforeLoss } from "./views/loss_dialog.js";
+import { clearError, endProgress, setStatus, showError, showProgress } from "./views/messages.js";
 import { showParts } from "./views/part_view.js";
 import { printPart } from "./views/print_part.js";
 import { Rail } from "./views/rail.js";
@@ -19,61 +24,61 @@ import { Workbench } from "./views/workbench.js";
 
 /** @import { Facts } from "./api/answers.js" */
 /** @import { SavedPlan } from "./state/saved_plan.js" */
+/** @import { WorkRecord } from "./state/work_record.js" */
 /** @import { Score } from "./state/session.js" */
+/** @typedef {Pick<SavedPlan, "part" | "options" | "decisions"> & { place?: number | null }} EarlierWork */
 
 const RESIZE_PAUSE = 250; // milliseconds
 
 const stand = byId("stand");
-const message = byId("message");
 const title = byId("piece");
 let paper = "a4";
+let isKept = true; // whether the browser keeps the work at hand
 /** @type {Workbench | null} */
 let workbench = null;
+/** @type {AbortController | null} */
+let opening = null;
+
 const rail = new Rail({
-  another: restart,
+  another: () => askBeforeLoss(!isKept && session.decisions.length > 0, leave),
   share: () => openShareDialog().catch(showError),
   print: () => print(),
   save: openSave,
 });
 
-/** @param {string} text */
-function setStatus(text) {
-  byId("status").textContent = text;
+/** Leave the score for the first view. */
+function leave() {
+  history.pushState(null, "", location.pathname);
+  showFirstView();
 }
 
-/** @param {unknown} error */
-function showError(error) {
-  if (isAbort(error)) return;
-  message.replaceChildren(make("p", { text: error instanceof Error ? error.message : String(error) }));
-  message.classList.add("shown");
-}
-
-function clearError() {
-  message.textContent = "";
-  message.classList.remove("shown");
-}
-
-/** Go back to the first view. */
-async function restart() {
+async function showFirstView() {
+  opening?.abort();
   workbench?.leave();
   workbench = null;
   state.endSession();
   title.textContent = "";
+  document.title = words.name;
   rail.close();
+  endProgress();
+  clearError();
   document.body.classList.remove("working");
-  await showStart(stand, openInput).catch(showError);
+  await showStart(stand, openInput, openWork).catch((error) => showError(error, showFirstView));
+}
+
+/** Show an error with a way to do the same again. @param {() => Promise<unknown>} action */
+async function attempt(action) {
+  clearError();
+  try {
+    await action();
+  } catch (error) {
+    showError(error, () => attempt(action));
+  }
 }
 
 /** Open a score or a saved plan that the player has dropped, chosen or pasted. @param {Score} input */
-async function openInput(input) {
-  clearError();
-  try {
-    if (input.name.endsWith(".json")) await openPlan(parsePlan(input.data));
-    else await openScore(input);
-  } catch (error) {
-    showError(error);
-  }
-}
+const openInput = (input) =>
+  attempt(() => (input.name.endsWith(".json") ? openPlan(parsePlan(input.data)) : openScore(input)));
 
 /** @param {Uint8Array} data */
 function parsePlan(data) {
@@ -90,39 +95,74 @@ async function openPlan(plan) {
   await openScore(plan.sample ? await client.getSample(plan.sample) : savedScore(plan), plan);
 }
 
-/** Open a score, and ask for the part if that is not clear. @param {Score} input @param {SavedPlan} [plan] */
-async function openScore(input, plan) {
-  setStatus(words.score.planning);
-  const facts = await client.inspectScore(input);
+/** Open a score as the browser keeps it. @param {WorkRecord} work */
+const openWork = (work) => attempt(() => openScore(work.score, work));
+
+/**
+ * Open a score, and ask for the part if that is not clear. What was decided about the same score before comes back.
+ * @param {Score} input
+ * @param {EarlierWork} [earlier]
+ */
+async function openScore(input, earlier) {
+  opening?.abort();
+  opening = new AbortController();
+  const { signal } = opening;
+  showProgress(words.progress.reading(input.name), { cancel: stopOpening });
+  const facts = await client.inspectScore(input, signal);
   const score = facts.converted
     ? { ...input, name: musicxmlName(input.name), data: fromBase64(facts.converted) }
     : input;
-  const openPart = (/** @type {string} */ part) => startWork(score, facts, part, plan);
-  const parts = candidateParts(facts, plan);
+  const work = earlier ?? (await loadWork(scoreId(score.data)));
+  if (signal.aborted) return;
+  const openPart = (/** @type {string} */ part) => startWork(score, facts, part, work ?? undefined);
+  const parts = candidateParts(facts, work);
   if (parts.length === 1 || facts.parts.length === 1) return openPart(parts[0]);
-  setStatus("");
-  showParts(stand, facts, openPart, restart);
+  endProgress();
+  showParts(stand, facts, openPart, showFirstView);
   stand.focus();
 }
 
-/** The part of a saved plan; else the parts for the instrument; else all. @param {Facts} facts @param {SavedPlan} [plan] */
-function candidateParts(facts, plan) {
-  if (plan) return [plan.part];
+function stopOpening() {
+  opening?.abort();
+  endProgress();
+  setStatus("");
+}
+
+/** The part of earlier work; else the parts for the instrument; else all. @param {Facts} facts @param {EarlierWork | null} work */
+function candidateParts(facts, work) {
+  if (work) return [work.part];
   return facts.suited.length ? facts.suited : facts.parts.map(({ id }) => id);
 }
 
-/** @param {Score} score @param {Facts} facts @param {string} part @param {SavedPlan} [plan] */
-function startWork(score, facts, part, plan) {
-  state.startSession(score, facts, part, plan?.options, plan?.decisions);
+/** @param {Score} score @param {Facts} facts @param {string} part @param {EarlierWork} [work] */
+function startWork(score, facts, part, work) {
+  state.startSession(score, facts, part, work?.options, work?.decisions, work?.place);
+  const address = workAddress(scoreId(score.data));
+  if (isPlanLink(location.hash)) history.replaceState(null, "", address);
+  else if (location.hash !== address) history.pushState(null, "", address);
   document.body.classList.add("working");
   title.textContent = facts.title || score.name;
+  document.title = `${title.textContent} · ${words.name}`;
   workbench?.leave();
-  workbench = new Workbench(stand, { setStatus, showError });
+  workbench = new Workbench(stand, moveTo);
   rail.open(workbench.level, workbench.options);
+  keep();
   workbench.plan(true);
 }
 
-const print = () => printPart(paper).catch(showError);
+/** Keep the work in the browser. */
+async function keep() {
+  if (session.part) isKept = await keepWork(workRecord(session, Date.now()));
+}
+
+/** Remember where the player is. @param {number | null} row */
+function moveTo(row) {
+  if (session.place === row) return;
+  session.place = row;
+  keep();
+}
+
+const print = () => attempt(() => printPart(paper));
 
 function openSave() {
   const practice = async () => workbench?.practice(paper);
@@ -131,20 +171,34 @@ function openSave() {
   });
 }
 
-/** Open the plan in the address, if there is one. */
+/** Show what the address says: a plan in a link, a score that the browser keeps, or the first view. */
+async function followAddress() {
+  const id = workId(location.hash);
+  if (isPlanLink(location.hash)) return openLink();
+  if (id === null) return showFirstView();
+  if (workbench && id === scoreId(session.score.data)) return;
+  const work = await loadWork(id);
+  if (work) return openWork(work);
+  history.replaceState(null, "", location.pathname);
+  await showFirstView();
+  showError(new ServiceError({ detail: words.faults.forgotten }));
+}
+
 async function openLink() {
-  if (!isPlanLink(location.hash)) return false;
   try {
     await openPlan(await readPlanLink(location.hash));
   } catch (error) {
-    await restart();
-    showError(error instanceof ServiceError ? error : new ServiceError({ detail: words.faults.badLink }));
+    await showFirstView();
+    showError(
+      error instanceof ServiceError ? error : new ServiceError({ detail: words.faults.badLink }),
+      followAddress,
+    );
   }
-  return true;
 }
 
 state.listen(() => {
   clearError();
+  keep();
   rail.draw();
   workbench?.update();
 });
@@ -162,11 +216,14 @@ addEventListener(
   "resize",
   debounce(() => workbench?.resize(), RESIZE_PAUSE),
 );
-addEventListener("hashchange", openLink);
+addEventListener("popstate", followAddress);
+addEventListener("beforeunload", (event) => {
+  if (!isKept && session.decisions.length) event.preventDefault();
+});
 
 for (const element of document.querySelectorAll("[data-word]")) {
   element.textContent = wordAt(/** @type {HTMLElement} */ (element).dataset.word ?? "");
 }
 acceptDrops(openInput);
-if (!(await openLink())) await restart();
+await followAddress();
 document.body.append(make("span", { hidden: true, "data-ready": true }));

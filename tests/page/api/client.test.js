@@ -38,6 +38,15 @@ test("the plan comes first, then the pages, then the review", async () => {
   assert.deepEqual(await view(), ["plan of P1", '<svg id="1"/>', '<svg id="2"/>', `review with ${count} proposals`]);
 });
 
+test("each page says how much of the music is drawn", async () => {
+  const page = (/** @type {number} */ piece) => ({ type: "page", piece, picture: "<svg/>" });
+  serve(() => lines([{ ...PLAN, pieces: 2 }, page(1), page(1), page(2), REVIEW]));
+  /** @type {number[]} */
+  const parts = [];
+  await client.viewPart(SCORE, {}, LAYOUT, { page: (_, done) => parts.push(done) });
+  assert.deepEqual(parts, [0.5, 0.5, 1]);
+});
+
 test("an answer that stops before the review is an error", async () => {
   serve(() => lines([PLAN]));
   await assert.rejects(view(), { message: words.faults.connection });

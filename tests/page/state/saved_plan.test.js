@@ -23,6 +23,7 @@ function session(values = {}) {
     facts,
     part: "P1",
     options: { ...DEFAULTS, level: "all" },
+    place: null,
     decisions: [],
     ...values,
   };

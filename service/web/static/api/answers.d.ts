@@ -164,7 +164,7 @@ export interface Problem {
 
 /** One line of the stream that shows a part. */
 export type ViewLine =
-  | { type: "plan"; plan: PlanView }
-  | { type: "page"; picture: string }
+  | { type: "plan"; pieces: number; plan: PlanView }
+  | { type: "page"; piece: number; picture: string }
   | { type: "review"; review: { parts: PartReview[] } }
   | { type: "fault"; fault: Problem };

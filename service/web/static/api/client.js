@@ -34,9 +34,10 @@ async function send(path, body, signal) {
  * Send a request whose answer is JSON.
  * @param {string} path
  * @param {FormData} [body]
+ * @param {AbortSignal} [signal]
  * @returns {Promise<any>}
  */
-const sendForJson = async (path, body) => (await send(path, body)).json();
+const sendForJson = async (path, body, signal) => (await send(path, body, signal)).json();
 
 /**
  * @param {Score} score
@@ -60,8 +61,8 @@ export async function getSample(file) {
   return { name: file, data: new Uint8Array(await answer.arrayBuffer()), sample: file };
 }
 
-/** Ask what is in a score: kind, title, parts. @param {Score} score @returns {Promise<Facts>} */
-export const inspectScore = (score) => sendForJson("/page/open", form(score, {}));
+/** Ask what is in a score: kind, title, parts. @param {Score} score @param {AbortSignal} [signal] @returns {Promise<Facts>} */
+export const inspectScore = (score, signal) => sendForJson("/page/open", form(score, {}), signal);
 
 /**
  * Plan a part. First the plan comes, then the music page by page, then the review.
@@ -70,17 +71,20 @@ export const inspectScore = (score) => sendForJson("/page/open", form(score, {})
  * @param {Layout} layout
  * @param {object} handlers
  * @param {(plan: PlanView) => void} [handlers.plan]
- * @param {(picture: string) => void} handlers.page
+ * @param {(picture: string, done: number) => void} handlers.page gets how much of the music is drawn, from 0 to 1
  * @param {(review: PartReview) => void} [handlers.review]
  * @param {AbortSignal} [handlers.signal] stops the request
  */
 export async function viewPart(score, options, layout, { plan = () => {}, page, review = () => {}, signal }) {
   const answer = await send("/page/view", form(score, options, layout), signal);
   let isComplete = false;
+  let pieces = 1;
   for await (const value of answer.body ? readJsonLines(answer.body) : []) {
     const line = /** @type {ViewLine} */ (value);
-    if (line.type === "plan") plan(line.plan);
-    else if (line.type === "page") page(line.picture);
+    if (line.type === "plan") {
+      pieces = line.pieces;
+      plan(line.plan);
+    } else if (line.type === "page") page(line.picture, line.piece / pieces);
     else if (line.type === "fault") throw new ServiceError(line.fault);
     else {
       review(line.review.parts[0]);

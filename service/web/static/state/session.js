@@ -20,6 +20,7 @@ import { DEFAULTS, setOptions } from "./option_values.js";
  * @property {string} part id of the part at hand
  * @property {OptionValues} options
  * @property {Decision[]} decisions
+ * @property {number | null} place row of the note at hand, for the next visit
  */
 
 /** @type {Score} */
@@ -32,7 +33,14 @@ const history = new History();
 const listeners = new Set();
 
 /** @type {Session} */
-export const session = { score: NO_SCORE, facts: NO_FACTS, part: "", options: { ...DEFAULTS }, decisions: [] };
+export const session = {
+  score: NO_SCORE,
+  facts: NO_FACTS,
+  part: "",
+  options: { ...DEFAULTS },
+  decisions: [],
+  place: null,
+};
 
 /** Call `listener` after every change. @param {() => void} listener */
 export const listen = (listener) => listeners.add(listener);
@@ -44,9 +52,10 @@ export const listen = (listener) => listeners.add(listener);
  * @param {string} part
  * @param {Partial<OptionValues>} [options]
  * @param {Decision[]} [decisions]
+ * @param {number | null} [place]
  */
-export function startSession(score, facts, part, options = {}, decisions = []) {
-  Object.assign(session, { score, facts, part, options: { ...DEFAULTS, ...options }, decisions });
+export function startSession(score, facts, part, options = {}, decisions = [], place = null) {
+  Object.assign(session, { score, facts, part, options: { ...DEFAULTS, ...options }, decisions, place });
   history.clear();
 }
 

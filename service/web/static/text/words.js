@@ -7,6 +7,7 @@ import { fingerWord, pitchWord, positionWord } from "./music_words.js";
 /** @typedef {Record<number, string>} Strings names of the open strings by their numbers */
 
 export const words = {
+  name: "handframe",
   skip: "Go to the music",
   start: {
     title: "Where should the left hand go?",
@@ -18,7 +19,12 @@ export const words = {
     pasteHint: "X:1\nT:Air\nM:3/4\nL:1/4\nK:G\nB2 c | d2 g | …",
     pasteGo: "Read this",
     samples: "Or try a piece of ours",
-    privacy: "Everything stays on this machine: nothing is sent out, nothing is kept.",
+    recent: "Go on where you stopped",
+    recentWhat: (/** @type {string} */ when, /** @type {number} */ n) =>
+      n === 0 ? when : n === 1 ? `${when}, one decision` : `${when}, ${n} decisions`,
+    forget: (/** @type {string} */ title) => `Forget: ${title}`,
+    privacy:
+      "Scores and decisions are kept in this browser. Nothing is sent to any other machine than this page's own.",
   },
   samples: {
     "ferry_waltz.musicxml": "a tune that climbs out of first position",
@@ -69,7 +75,6 @@ export const words = {
           ? `open ${strings[row.string]} string`
           : `${fingerWord(row.finger)}, ${strings[row.string]} string, ${positionWord(row.position)}`,
     page: (/** @type {number} */ n) => `Page ${n}`,
-    planning: "Planning…",
     planned: (/** @type {number} */ n) =>
       n === 0
         ? "Planned: first position throughout."
@@ -224,7 +229,21 @@ export const words = {
     neither: "says neither violin nor viola",
     back: "Another score",
   },
+  progress: {
+    reading: (/** @type {string} */ name) => `Reading ${name}…`,
+    planning: (/** @type {number} */ notes) => (notes ? `Planning ${notes.toLocaleString("en")} notes…` : "Planning…"),
+    drawing: "Drawing the music…",
+    reviewing: "Working out the details of the cards…",
+    cancel: "Cancel",
+    cancelled: "Cancelled. The music is as it was.",
+  },
   faults: {
+    retry: "Try again",
+    stay: "Stay here",
+    leave: "Leave it",
+    close: "Close this message",
+    notKept: "This browser keeps nothing. Leave this score and lose what you decided about it?",
+    forgotten: "This browser does not keep that score any more. Open it again from its file.",
     connection: "The service does not answer. Is it still running?",
     badPlan: "This saved plan cannot be read.",
     badLink: "This link is damaged: it was probably cut off. Ask for it again, or for the saved file.",

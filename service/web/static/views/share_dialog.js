@@ -20,17 +20,17 @@ export async function openShareDialog() {
   ]);
 }
 
-/** Put the link into the address bar, and offer it to be copied. @param {string} link */
-function linkOffer(link) {
+/** Offer the link to be copied. @param {string} fragment the end of the link */
+function linkOffer(fragment) {
   const text = words.share;
-  history.replaceState(null, "", link);
+  const link = new URL(fragment, location.href).href;
   /** @type {HTMLInputElement} */
-  const input = make("input", { id: "link", readonly: true, value: location.href, focus: () => input.select() });
+  const input = make("input", { id: "link", readonly: true, value: link, focus: () => input.select() });
   const status = make("span", { role: "status" });
   const copy = button(text.copy, async () => {
     input.select();
     // Without leave to use the clipboard the older command copies what is selected.
-    await navigator.clipboard?.writeText(location.href).catch(() => document.execCommand("copy"));
+    await navigator.clipboard?.writeText(link).catch(() => document.execCommand("copy"));
     status.textContent = text.copied;
   });
   const wide = field(text.link, input);

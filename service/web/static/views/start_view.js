@@ -2,16 +2,26 @@
 
 import * as client from "../api/client.js";
 import { button, make } from "../elements/elements.js";
+import { signButton } from "../elements/signs.js";
+import { forgetWork, recentWorks } from "../storage/work_store.js";
 import { pasteName } from "../text/file_names.js";
 import { words } from "../text/words.js";
 
 /** @import { Score } from "../state/session.js" */
+/** @import { WorkRecord } from "../state/work_record.js" */
 /** @typedef {(score: Score) => unknown} OnScore */
 
+const MOST_RECENT = 8; // scores in the list
 const ENDINGS = ".musicxml,.xml,.mxl,.abc,.krn,.json";
 
-/** Show the view; `onScore` gets the score. @param {HTMLElement} holder @param {OnScore} onScore */
-export async function showStart(holder, onScore) {
+/**
+ * Show the view.
+ * @param {HTMLElement} holder
+ * @param {OnScore} onScore gets a score
+ * @param {(work: WorkRecord) => unknown} onWork gets a score that the browser keeps
+ */
+export async function showStart(holder, onScore, onWork) {
+  const recent = make("section", { class: "recent", hidden: true });
   const samples = make("ul", { class: "pieces" });
   holder.replaceChildren(
     make(
@@ -23,13 +33,37 @@ export async function showStart(holder, onScore) {
         make("h2", { text: words.start.title }),
         make("p", { text: words.start.lead }),
       ),
+      recent,
       fileArea(onScore),
       pasteForm(onScore),
       make("section", { class: "tries" }, make("h3", { text: words.start.samples }), samples),
       make("p", { class: "fine", text: words.start.privacy }),
     ),
   );
+  await showRecent(recent, onWork);
   samples.append(...(await sampleItems(onScore)));
+}
+
+/** Show what the browser keeps, the latest first. @param {HTMLElement} holder @param {(work: WorkRecord) => unknown} onWork */
+async function showRecent(holder, onWork) {
+  const works = (await recentWorks()).slice(0, MOST_RECENT);
+  const date = new Intl.DateTimeFormat(undefined, { dateStyle: "medium", timeStyle: "short" });
+  const items = works.map((work) => {
+    const forget = async () => {
+      await forgetWork(work.id);
+      await showRecent(holder, onWork);
+    };
+    const text = words.start.recentWhat(date.format(work.changed), work.decisions.length);
+    return make(
+      "li",
+      {},
+      button(work.title, () => onWork(work), { class: "piece-button" }),
+      make("span", { class: "recent-when", text }),
+      signButton("close", words.start.forget(work.title), forget, { word: "hidden" }),
+    );
+  });
+  holder.hidden = items.length === 0;
+  holder.replaceChildren(make("h3", { text: words.start.recent }), make("ul", { class: "pieces" }, items));
 }
 
 /** @param {OnScore} onScore */

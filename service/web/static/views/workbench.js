@@ -15,15 +15,11 @@ import { requestOptions, session } from "../state/session.js";
 import { words } from "../text/words.js";
 import { CardSheet } from "./card_sheet.js";
 import { openComparison } from "./comparison.js";
+import { endProgress, setStatus, showError, showProgress } from "./messages.js";
 import { showPractice } from "./practice_view.js";
 
 /** @import { PartReview, PlanView } from "../api/answers.js" */
 /** @import { Stretch } from "../plan/stretches.js" */
-/**
- * @typedef {object} Messages
- * @property {(text: string) => void} setStatus
- * @property {(error: unknown) => void} showError
- */
 
 const SMALLEST_RESIZE = 8; // pixels of change in width that lay the music out anew
 
@@ -53,10 +49,9 @@ export class Workbench {
     listen: () => this.#listenBar.playPlan(),
   });
 
-  /** @param {HTMLElement} holder @param {Messages} messages */
-  constructor(holder, { setStatus, showError }) {
-    this.setStatus = setStatus;
-    this.showError = showError;
+  /** @param {HTMLElement} holder @param {(row: number | null) => void} onPlace gets the row at which the player is */
+  constructor(holder, onPlace) {
+    this.onPlace = onPlace;
     this.element = make(
       "div",
       { class: "bench" },
@@ -119,27 +114,46 @@ export class Workbench {
   /** Plan the part and show it; the old music stays until the new music comes. */
   async plan(isNew = false) {
     this.#request?.abort();
-    this.#request = new AbortController();
+    const request = new AbortController();
+    this.#request = request;
     const isFlowing = this.#mode === "flow";
     const layout = isFlowing ? flowLayout(this.#deskPixels, this.#zoom) : SHEET;
-    this.setStatus(words.score.planning);
+    const cancel = () => this.#cancel(isNew);
+    const { part, facts } = session;
+    showProgress(words.progress.planning(facts.parts.find(({ id }) => id === part)?.notes ?? 0), { cancel });
     this.#score.element.setAttribute("aria-busy", "true");
     this.#plannedWidth = this.#deskPixels;
     try {
       await client.viewPart(session.score, requestOptions(), layout, {
-        signal: this.#request.signal,
+        signal: request.signal,
         plan: (plan) => this.#showPlan(plan, isNew, isFlowing),
-        page: (text) => this.#score.addPage(text),
+        page: (text, done) => {
+          this.#score.addPage(text);
+          showProgress(done < 1 ? words.progress.drawing : words.progress.reviewing, { done, cancel });
+        },
         review: (review) => this.#showReview(review),
       });
-      this.setStatus(words.score.planned(this.#plan?.excursions.length ?? 0));
-      this.#score.element.removeAttribute("aria-busy");
+      this.#settle(words.score.planned(this.#plan?.excursions.length ?? 0));
+      if (isNew && session.place) this.#score.reveal(session.place);
     } catch (error) {
       if (isAbort(error)) return;
-      this.setStatus("");
-      this.#score.element.removeAttribute("aria-busy");
-      this.showError(error);
+      this.#settle("");
+      showError(error, () => this.plan(isNew));
     }
+  }
+
+  /** @param {string} text */
+  #settle(text) {
+    endProgress();
+    setStatus(text);
+    this.#score.element.removeAttribute("aria-busy");
+  }
+
+  /** @param {boolean} isNew */
+  #cancel(isNew) {
+    this.#request?.abort();
+    this.#settle("");
+    showError(new Error(words.progress.cancelled), () => this.plan(isNew));
   }
 
   /** @param {PlanView} plan @param {boolean} isNew @param {boolean} isFlowing */
@@ -147,7 +161,7 @@ export class Workbench {
     this.#plan = plan;
     this.#review = undefined;
     this.#stretches = stretchesOf(plan, session.decisions);
-    this.#chosen = nextChoice(this.#stretches, isNew, this.#chosen?.rows ?? []);
+    this.#chosen = nextChoice(this.#stretches, isNew && session.place === null, this.#rowsAtHand);
     this.#score.begin(plan, stringNames(plan), isFlowing, this.#chosen?.index ?? null);
     this.#listenBar.setPlan(plan, isNew);
     this.#showChoice();
@@ -157,6 +171,11 @@ export class Workbench {
   #showReview(review) {
     this.#review = review;
     this.#drawCards();
+  }
+
+  /** The notes where the player is. */
+  get #rowsAtHand() {
+    return this.#chosen?.rows ?? (session.place === null ? [] : [session.place]);
   }
 
   #showChoice() {
@@ -174,6 +193,7 @@ export class Workbench {
   /** Choose a stretch; `scroll` brings its music into view, otherwise its card. @param {Stretch | null} stretch */
   #select(stretch, scroll = true) {
     this.#chosen = stretch;
+    if (stretch) this.onPlace(stretch.rows[0]);
     this.#score.select(stretch?.index ?? null);
     if (scroll && stretch) this.#score.reveal(stretch.rows[0]);
     this.#showChoice();
@@ -185,7 +205,9 @@ export class Workbench {
     if (!this.#plan) return;
     const play = (/** @type {"home" | "plan"} */ form) => this.#listenBar.playBars(form);
     const stop = () => this.#listenBar.stop();
-    await openComparison(this.#plan, measuresOf(this.#plan, stretch), play, stop).catch(this.showError);
+    await openComparison(this.#plan, measuresOf(this.#plan, stretch), play, stop).catch((error) =>
+      showError(error, () => this.#compare(stretch)),
+    );
   }
 
   /** @param {number} row */
@@ -198,7 +220,7 @@ export class Workbench {
   /** Show the practice sheet in the place of the part. @param {string} paper */
   async practice(paper) {
     this.#listenBar.stop();
-    await showPractice(this.element, paper, this.showError);
+    await showPractice(this.element, paper, showError);
   }
 
   /** Plan again after a change of options or decisions. */
@@ -214,6 +236,7 @@ export class Workbench {
 
   leave() {
     this.#request?.abort();
+    endProgress();
     this.#listenBar.stop();
   }
 }

@@ -1,0 +1,56 @@
+// A score with what was decided about it, as the browser keeps it.
+
+import { changedOptions, DEFAULTS } from "./option_values.js";
+
+/** @import { Decision } from "./decisions.js" */
+/** @import { OptionValues } from "./option_values.js" */
+/** @import { Score, Session } from "./session.js" */
+/**
+ * @typedef {object} WorkRecord
+ * @property {string} id the same for the same bytes
+ * @property {string} title
+ * @property {Score} score
+ * @property {string} part
+ * @property {Partial<OptionValues>} options that differ from their defaults
+ * @property {Decision[]} decisions
+ * @property {number | null} place row of the note at which the work stopped
+ * @property {number} changed milliseconds since 1970
+ */
+
+const START = "#work=";
+const SEEDS = [0x811c9dc5, 0x01000193];
+const PRIME = 0x01000193;
+
+/** The id of a score: two FNV-1a hashes of 32 bits of its bytes, and its length. @param {Uint8Array} bytes */
+export function scoreId(bytes) {
+  const hashes = SEEDS.map((seed) => {
+    let hash = seed;
+    for (const byte of bytes) hash = Math.imul(hash ^ byte, PRIME);
+    return (hash >>> 0).toString(16).padStart(8, "0");
+  });
+  return `${hashes.join("")}${bytes.length.toString(16)}`;
+}
+
+/**
+ * @param {Session} session
+ * @param {number} changed milliseconds since 1970
+ * @returns {WorkRecord}
+ */
+export function workRecord({ score, facts, part, options, decisions, place }, changed) {
+  return {
+    id: scoreId(score.data),
+    title: facts.title || score.name,
+    score,
+    part,
+    options: changedOptions({ ...DEFAULTS, ...options }),
+    decisions,
+    place,
+    changed,
+  };
+}
+
+/** The end of the address while a score is worked on. @param {string} id */
+export const workAddress = (id) => `${START}${id}`;
+
+/** The id in the end of an address, or null. @param {string} fragment */
+export const workId = (fragment) => (fragment.startsWith(START) ? fragment.slice(START.length) : null);
