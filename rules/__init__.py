@@ -45,6 +45,7 @@ from .proposal.explanation import (
     plan_without_decisions,
     saving,
 )
+from .proposal.note_choices import NoteChoice, note_choices
 from .proposal.proposal import PlannedPart, Proposal, propose
 from .proposal.repeat_ends import Jump, align_repeat_ends, jump_effort, jumps
 from .proposal.repeats import Repeat, align_repeats, repeats
@@ -111,6 +112,7 @@ __all__ = [
     "Level",
     "Measure",
     "Note",
+    "NoteChoice",
     "Outcome",
     "Passage",
     "Pin",
@@ -183,6 +185,7 @@ __all__ = [
     "jumps",
     "misread",
     "node_strings",
+    "note_choices",
     "plan_without_decisions",
     "positions_in_force",
     "practice_sheet",

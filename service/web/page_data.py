@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from rules import Excursion, FingeredNote, Fingers, Plan, Stop
+from rules import Excursion, FingeredNote, Fingers, NoteChoice, Plan, Stop, note_choices
 
 from .. import errors
 from ..config.limits import Limits
@@ -149,6 +149,33 @@ def compared(
         copy = _marked_copy(view, plan, printing, f"{name}-", False)
         found[name] = list(engrave(copy, layout, (first + 1, last + 1), seed))
     return found
+
+
+def choices(data: bytes, options: Options, row: int, limits: Limits) -> dict[str, Any]:
+    """Return the ways to take one note (a row of the plan), and what each costs nearby.
+
+    Raises:
+        ScoreError: as for `annotate`; `bad-option`, if the part has no such row.
+    """
+    view = _planned(data, options, limits)
+    plan = view.part.review.plan
+    if not 0 <= row < len(plan.rows):
+        raise errors.bad_option("row", str(row), f"a row of the plan, from 0 to {max(len(plan.rows) - 1, 0)}")
+    routes = view.part.review.planned.first_position.route_search(plan)
+    return {"choices": [_choice(plan, choice) for choice in note_choices(plan, row, routes)]}
+
+
+def _choice(plan: Plan, choice: NoteChoice) -> dict[str, Any]:
+    return {
+        "string": choice.stop.string,
+        "finger": choice.stop.finger,
+        "position": choice.position,
+        "within_level": choice.within_level,
+        "rise": choice.rise,
+        "before": choice.planned.as_mapping(),
+        "after": choice.figures.as_mapping(),
+        "changed": bars(plan, *choice.changed) if choice.changed else "",
+    }
 
 
 def reported(data: bytes, options: Options, name: str, limits: Limits) -> str:

@@ -45,10 +45,14 @@ def test_drop_read_decline_pin_undo_chart_and_save(open_page: Opener, sample_sco
     assert before[-1] in bars_away(page)
     # A note pinned: the plan follows at once, and the first decision is kept.
     page.locator("#n5 .notehead").click()
-    page.get_by_role("radio", name="fourth finger").check()
-    page.get_by_role("radio", name="3rd position").check()
-    page.get_by_role("button", name="Decide", exact=True).click()
+    present = page.get_by_role("radio", name="First finger, A string, 1st position")
+    expect(present).to_be_checked()
+    expect(present).to_be_focused()
+    page.get_by_role("radio", name="Fourth finger, D string, 3rd position").check()
+    expect(page.get_by_text("one more shift, one more slide, other fingers in bars 1-2")).to_be_visible()
+    page.keyboard.press("Enter")
     expect(page.locator(".decisions li")).to_have_count(2)
+    assert page.evaluate("document.activeElement.id") == "n5"
     wait_until_settled(page)
     assert "fourth finger" in (page.locator("#n5").get_attribute("aria-label") or "")
     assert "3rd position" in (page.locator("#n5").get_attribute("aria-label") or "")

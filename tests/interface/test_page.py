@@ -141,6 +141,22 @@ def test_both_forms_of_some_bars(client: TestClient, sample_scores: dict[str, Pa
     assert wrong.json()["code"] == "unknown-bar"
 
 
+def test_the_ways_to_take_a_note(client: TestClient, sample_scores: dict[str, Path]) -> None:
+    score = sample_scores["reed_crossing"].read_bytes()
+    plan = lines(client, score)[0]["plan"]
+    assert isinstance(plan, dict)
+    files = {"score": ("a.musicxml", score)}
+    found = client.post("/page/note?row=5", files=files).json()["choices"]
+    present = plan["plan"][5]
+    assert (found[0]["string"], found[0]["finger"]) == (present["string"], present["finger"])
+    assert found[0]["rise"] == 0
+    dearest = max((choice for choice in found if choice["within_level"]), key=lambda choice: choice["rise"])
+    assert dearest["after"]["shifts"] > dearest["before"]["shifts"]
+    assert dearest["changed"].startswith("bar")
+    assert client.post("/page/note?row=100000", files=files).json()["code"] == "bad-option"
+    assert client.post("/page/note?row=x", files=files).status_code == 400
+
+
 def test_the_report_is_text(client: TestClient, waltz: bytes) -> None:
     answer = client.post("/page/report", files={"score": ("waltz.musicxml", waltz)})
     assert answer.headers["content-type"].startswith("text/plain")

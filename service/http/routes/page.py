@@ -186,6 +186,16 @@ async def compare(request: Request) -> dict[str, list[Any]]:
     return await run_in_planner(request, page_data.compared, view.data, view.options, measures, view.layout, limits)
 
 
+@router.post("/page/note", include_in_schema=False)
+async def note(
+    request: Request, row: Annotated[int, Query(description="row of the plan", ge=0, le=10_000_000)]
+) -> dict[str, Any]:
+    """Return the ways to take one note, and what each costs nearby."""
+    view = await _read(request)
+    limits = view.settings.limits
+    return await run_in_planner(request, page_data.choices, view.data, view.options, row, limits)
+
+
 @router.post("/page/report", include_in_schema=False)
 async def report(request: Request) -> Response:
     """Return the review as plain text."""

@@ -2,6 +2,9 @@
 
 import * as client from "./api/client.js";
 import { ServiceError } from "./api/service_error.js";
+import { askBeforeLoss } from "./dialogs/loss_dialog.js";
+import { openSaveDialog } from "./dialogs/save_dialog.js";
+import { openShareDialog } from "./dialogs/share_dialog.js";
 import { debounce } from "./elements/debounce.js";
 import { byId, make } from "./elements/elements.js";
 import { fromBase64 } from "./state/bytes.js";
@@ -12,13 +15,10 @@ import { scoreId, workAddress, workId, workRecord } from "./state/work_record.js
 import { keepWork, loadWork } from "./storage/work_store.js";
 import { musicxmlName } from "./text/file_names.js";
 import { wordAt, words } from "./text/words.js";
-import { askBeforeLoss } from "./views/loss_dialog.js";
 import { clearError, endProgress, setStatus, showError, showProgress } from "./views/messages.js";
 import { showParts } from "./views/part_view.js";
 import { printPart } from "./views/print_part.js";
 import { Rail } from "./views/rail.js";
-import { openSaveDialog } from "./views/save_dialog.js";
-import { openShareDialog } from "./views/share_dialog.js";
 import { acceptDrops, showStart } from "./views/start_view.js";
 import { Workbench } from "./views/workbench.js";
 

@@ -146,6 +146,20 @@ export interface PartReview {
   remarks: string[];
 }
 
+/** One way to take a note, and what it costs nearby. */
+export interface NoteChoice {
+  string: number;
+  finger: number;
+  position: number | null;
+  within_level: boolean;
+  /** By how much more effort the music nearby takes than in the plan. */
+  rise: number;
+  before: Figures;
+  after: Figures;
+  /** Bars that are taken otherwise; empty if none. */
+  changed: string;
+}
+
 /** The bars at hand in both forms, as SVG. */
 export interface Comparison {
   home: string[];

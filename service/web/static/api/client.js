@@ -5,7 +5,7 @@ import { readJsonLines } from "./json_lines.js";
 import { isAbort, ServiceError } from "./service_error.js";
 
 /** @import { Score } from "../state/session.js" */
-/** @import { Comparison, Facts, PartReview, PlanView, Problem, Sample, ViewLine } from "./answers.js" */
+/** @import { Comparison, Facts, NoteChoice, PartReview, PlanView, Problem, Sample, ViewLine } from "./answers.js" */
 /** @import { Layout } from "../music/page_layout.js" */
 /** @typedef {Record<string, unknown>} RequestOptions */
 
@@ -102,6 +102,16 @@ export async function viewPart(score, options, layout, { plan = () => {}, page, 
  * @returns {Promise<Comparison>}
  */
 export const compareBars = (score, options, layout) => sendForJson("/page/compare", form(score, options, layout));
+
+/**
+ * Get the ways to take one note, a row of the plan.
+ * @param {Score} score
+ * @param {RequestOptions} options
+ * @param {number} row
+ * @returns {Promise<NoteChoice[]>}
+ */
+export const noteChoices = async (score, options, row) =>
+  (await sendForJson(`/page/note?row=${row}`, form(score, options))).choices;
 
 /** Get the marked score. @param {Score} score @param {RequestOptions} options */
 export const annotateScore = async (score, options) => (await send("/annotate", form(score, options))).arrayBuffer();

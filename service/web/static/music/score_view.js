@@ -158,6 +158,11 @@ export class ScoreView {
     if (rows.length) this.reveal(rows[0]);
   }
 
+  /** Where the head of a note is in the window; null if it is not drawn. @param {number} row */
+  noteBox(row) {
+    return this.#note(row)?.querySelector(".notehead")?.getBoundingClientRect() ?? null;
+  }
+
   /** Move the focus to a note. @param {number} row */
   focus(row) {
     const note = this.#note(row);

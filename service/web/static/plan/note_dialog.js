@@ -1,95 +1,128 @@
-// The dialog about one note: its finger, its string, the position in which it is played.
+// The dialog about one note, beside the note: the ways to take it, and what each costs nearby.
 
+import * as client from "../api/client.js";
 import { openDialog } from "../elements/dialog.js";
 import { button, make } from "../elements/elements.js";
-import { noteDecision, noteDecisionAt, wishOf } from "../state/decisions.js";
-import { addDecision, removeDecision, session } from "../state/session.js";
-import { fingerWord, positionWord, stringNumeral } from "../text/music_words.js";
+import { noteDecision, noteDecisionAt, pinsOf } from "../state/decisions.js";
+import { addDecision, removeDecision, requestOptions, session } from "../state/session.js";
+import { capitalize } from "../text/sentences.js";
 import { words } from "../text/words.js";
+import { costText, isPresent, wishFrom } from "./note_choice.js";
 
-/** @import { PlanView } from "../api/answers.js" */
-/** @import { Wish } from "../state/decisions.js" */
-/** @typedef {[value: number | undefined, text: string, name: string]} Choice */
+/** @import { NoteChoice, PlanRow, PlanView } from "../api/answers.js" */
 
-const HIGHEST_POSITION = 9;
+const GAP = 14; // pixels between the note and the dialog
+const EDGE = 8;
 
 /**
  * @param {PlanView} plan
  * @param {number} row
  * @param {Record<number, string>} strings names of the open strings
+ * @param {DOMRect | null} place where the note is
  * @param {() => void} onClose
  */
-export function openNoteDialog(plan, row, strings, onClose) {
+export function openNoteDialog(plan, row, strings, place, onClose) {
   const note = plan.plan[row];
-  const text = words.note;
   const earlier = noteDecisionAt(session.decisions, session.part, row);
-  /** @type {Wish} */
-  const choice = { ...earlier?.wish };
+  const list = make("div", { class: "note-choices", "aria-live": "polite" });
+  /** @type {NoteChoice | null} */
+  let chosen = null;
+  const choose = (/** @type {NoteChoice} */ choice) => {
+    chosen = choice;
+  };
+  const decide = (/** @type {SubmitEvent} */ event) => {
+    event.preventDefault();
+    if (chosen) addDecision(noteDecision(session.part, row, note, wishFrom(chosen), strings));
+    dialog.close();
+  };
   const clear = () => {
     if (earlier) removeDecision(earlier);
     dialog.close();
   };
-  const decide = () => {
-    const wish = wishOf(choice);
-    if (!Object.keys(wish).length) return clear();
-    addDecision(noteDecision(session.part, row, note, wish, strings));
-    dialog.close();
-  };
-  const content = [
-    make("h2", { id: "note-title", text: text.title(note.pitch, note.measure, note.beat) }),
-    make("p", { text: text.now(words.score.how(note, strings)) }),
-    radioGroup("finger", text.finger, fingerChoices(), choice),
-    radioGroup("string", text.string, stringChoices(strings), choice),
-    radioGroup("position", text.position, positionChoices(), choice),
+  const content = make(
+    "form",
+    { submit: decide },
+    make("h2", { id: "note-title", text: words.note.title(note.pitch, note.measure, note.beat) }),
+    list,
     make(
       "div",
       { class: "slip-acts" },
-      button(text.set, decide, { class: "main" }),
-      earlier ? button(text.clear, clear) : null,
-      button(text.close, () => dialog.close()),
+      make("button", { type: "submit", class: "main", text: words.note.set }),
+      earlier ? button(words.note.clear, clear) : null,
+      button(words.note.close, () => dialog.close()),
     ),
-  ];
-  const dialog = openDialog({ class: "slip note-slip", "aria-labelledby": "note-title" }, content, onClose);
+  );
+  const dialog = openDialog({ class: "slip note-slip", "aria-labelledby": "note-title" }, [content], onClose);
+  const options = { ...requestOptions(), pin: pinsOf(session.decisions.filter((other) => other !== earlier)) };
+
+  async function fill() {
+    list.replaceChildren(make("p", { class: "fine", text: words.note.looking }));
+    setPlace(dialog, place);
+    try {
+      const choices = await client.noteChoices(session.score, options, row);
+      list.replaceChildren(...choiceList(choices, note, strings, choose));
+    } catch (error) {
+      const text = error instanceof Error ? error.message : String(error);
+      list.replaceChildren(make("p", { text }), button(words.faults.retry, fill));
+    }
+    setPlace(dialog, place);
+    /** @type {HTMLElement | null} */ (list.querySelector("input:checked, input"))?.focus();
+  }
+  return fill();
 }
 
-/** @returns {Choice[]} */
-const fingerChoices = () =>
-  [0, 1, 2, 3, 4].map((finger) => [finger, finger === 0 ? words.note.open : String(finger), fingerWord(finger)]);
-
-/** @param {Record<number, string>} strings @returns {Choice[]} */
-const stringChoices = (strings) =>
-  Object.entries(strings).map(([string, name]) => [
-    Number(string),
-    stringNumeral(Number(string)),
-    words.note.stringName(name),
-  ]);
-
-/** @returns {Choice[]} */
-const positionChoices = () =>
-  Array.from({ length: HIGHEST_POSITION + 1 }, (_, position) => [
-    position,
-    position === 0 ? "½" : String(position),
-    positionWord(position),
-  ]);
-
 /**
- * Radio buttons that write into `wish`; the first leaves the value free.
- * @param {keyof Wish} name
- * @param {string} title
- * @param {Choice[]} choices
- * @param {Wish} wish
+ * The ways of the level, and, on demand, those beyond it.
+ * @param {NoteChoice[]} choices
+ * @param {PlanRow} note
+ * @param {Record<number, string>} strings
+ * @param {(choice: NoteChoice) => void} onChoice
  */
-function radioGroup(name, title, choices, wish) {
-  const group = make("fieldset", { class: "picks" }, make("legend", { text: title }));
-  /** @type {Choice} */
-  const free = [undefined, words.note.free, words.note.free];
-  for (const [value, text, label] of [free, ...choices]) {
-    const choose = () => {
-      wish[name] = value;
-    };
-    const checked = wish[name] === value;
-    const input = make("input", { type: "radio", name, checked, "aria-label": label, change: choose });
-    group.append(make("label", {}, input, make("span", { text })));
-  }
-  return group;
+function choiceList(choices, note, strings, onChoice) {
+  const item = (/** @type {NoteChoice} */ choice) => {
+    const checked = isPresent(choice, note);
+    if (checked) onChoice(choice);
+    const way = capitalize(words.note.what(wishFrom(choice), strings));
+    const id = `choice-${choice.string}-${choice.finger}-${choice.position}`;
+    const text = choice.rise === 0 && choice.within_level ? words.note.planned : costText(choice);
+    const input = make("input", { type: "radio", name: "choice", id, checked, change: () => onChoice(choice) });
+    return make(
+      "li",
+      {},
+      input,
+      make(
+        "label",
+        { for: id },
+        make("span", { class: "choice-way", text: way }),
+        make("span", { class: "fine", text }),
+      ),
+    );
+  };
+  const within = choices.filter((choice) => choice.within_level);
+  const beyond = choices.filter((choice) => !choice.within_level);
+  const isBeyond = beyond.some((choice) => isPresent(choice, note));
+  return [
+    within.length ? make("ul", {}, within.map(item)) : make("p", { text: words.note.none }),
+    ...(beyond.length
+      ? [
+          make(
+            "details",
+            { class: "more", open: isBeyond },
+            make("summary", { text: words.note.beyond(beyond.length) }),
+            make("ul", {}, beyond.map(item)),
+          ),
+        ]
+      : []),
+  ];
+}
+
+/** Put the dialog under its note, or above it where there is more room. @param {HTMLElement} dialog @param {DOMRect | null} note */
+function setPlace(dialog, note) {
+  if (!note) return;
+  const { width, height } = dialog.getBoundingClientRect();
+  const left = Math.min(Math.max(note.left - width / 3, EDGE), innerWidth - width - EDGE);
+  const isBelow = note.bottom + GAP + height <= innerHeight - EDGE || note.top < innerHeight - note.bottom;
+  const top = isBelow ? note.bottom + GAP : note.top - GAP - height;
+  dialog.style.left = `${left}px`;
+  dialog.style.top = `${Math.max(EDGE, Math.min(top, innerHeight - height - EDGE))}px`;
 }

@@ -2,6 +2,7 @@
 
 import * as client from "../api/client.js";
 import { isAbort } from "../api/service_error.js";
+import { openComparison } from "../dialogs/comparison.js";
 import { field, make, select } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
 import { flowLayout, limitZoom, NO_ZOOM, SHEET, sheetPixels } from "../music/page_layout.js";
@@ -14,7 +15,6 @@ import { ListenBar } from "../sound/listen_bar.js";
 import { requestOptions, session } from "../state/session.js";
 import { words } from "../text/words.js";
 import { CardSheet } from "./card_sheet.js";
-import { openComparison } from "./comparison.js";
 import { endProgress, setStatus, showError, showProgress } from "./messages.js";
 import { showPractice } from "./practice_view.js";
 
@@ -214,7 +214,8 @@ export class Workbench {
   #openNote(row) {
     if (!this.#plan) return;
     this.#listenBar.stop();
-    openNoteDialog(this.#plan, row, stringNames(this.#plan), () => this.#score.focus(row));
+    this.onPlace(row);
+    openNoteDialog(this.#plan, row, stringNames(this.#plan), this.#score.noteBox(row), () => this.#score.focus(row));
   }
 
   /** Show the practice sheet in the place of the part. @param {string} paper */

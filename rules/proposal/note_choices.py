@@ -1,0 +1,120 @@
+"""The ways to take one note, and what each costs nearby: what a player chooses from.
+
+The rest of the plan stays as it is beyond `NEARBY` events on either side. What does not belong here: wording.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from ..hand.grip import Stop, stops_for
+from ..plan.figures import Figures, figures
+from ..plan.plan import Plan
+from ..search.k_best import RouteSearch
+from ..search.planner import Route
+
+NEARBY = 12
+"""Events before and after the note within which the hand may go another way for its sake."""
+FARTHEST_BEYOND = 3
+"""Positions above the highest of the level up to which a note is offered although the level does not have them."""
+
+NO_FIGURES = Figures()
+
+
+@dataclass(frozen=True, slots=True)
+class NoteChoice:
+    """One way to take a note.
+
+    Attributes:
+        stop: finger and string.
+        position: of the hand; None for an open string.
+        within_level: the level has it; if not, the other values are not known and have their defaults.
+        rise: by how much more effort the music nearby takes than in the plan; 0 for the way of the plan.
+        planned: figures of the music nearby in the plan.
+        figures: the same with this choice.
+        changed: first and last event that are taken otherwise than in the plan, the note itself apart; None if none.
+    """
+
+    stop: Stop
+    position: int | None
+    within_level: bool
+    rise: float = 0.0
+    planned: Figures = NO_FIGURES
+    figures: Figures = NO_FIGURES
+    changed: tuple[int, int] | None = None
+
+
+def note_choices(plan: Plan, row: int, routes: RouteSearch) -> tuple[NoteChoice, ...]:
+    """Return every way to take a row of the plan: those of the level, easiest first, then those beyond it.
+
+    `routes` are those of the plan. A note that no hand holds has no choices.
+    """
+    fingered = next(fingered for fingered in plan.rows if fingered.note.row == row)
+    event = fingered.event
+    by_way = _grips_by_way(plan, event, fingered.note.id)
+    if not by_way:
+        return ()
+    first, last, ends = _nearby(plan, event)
+    base = routes.effort(first, last, plan.route.chosen)
+    planned = figures(_part(plan, first, last, plan.route.chosen[first : last + 1]))
+    found = []
+    for (stop, position), grips in by_way.items():
+        segment = routes.cheapest(first, last, {**ends, event: grips & ends.get(event, grips)})
+        if segment is None:
+            continue
+        other = _part(plan, first, last, segment.chosen)
+        changed = [t for t in range(first, last + 1) if t != event and _stops(other, t - first) != _stops(plan, t)]
+        around = (changed[0], changed[-1]) if changed else None
+        rise = max(segment.effort - base, 0.0)
+        found.append(NoteChoice(stop, position, True, rise, planned, figures(other), around))
+    found.sort(key=lambda choice: (choice.rise, choice.position or 0, choice.stop.string))
+    return (*found, *_beyond(plan, event, {(c.stop.string, c.stop.finger) for c in found}))
+
+
+def _grips_by_way(plan: Plan, event: int, id: str) -> Mapping[tuple[Stop, int | None], frozenset[int]]:
+    option = plan.route.options[event]
+    if id not in option.slots:
+        return {}
+    slot = option.slots.index(id)
+    found: dict[tuple[Stop, int | None], set[int]] = {}
+    for number, grip in enumerate(option.grips):
+        stop = grip.stops[slot]
+        found.setdefault((stop, None if stop.is_open else grip.position), set()).add(number)
+    return {way: frozenset(numbers) for way, numbers in found.items()}
+
+
+def _nearby(plan: Plan, event: int) -> tuple[int, int, dict[int, frozenset[int]]]:
+    """The events around one; where the music goes on, the grips at both ends are those of the plan."""
+    count, chosen = len(plan.route.chosen), plan.route.chosen
+    first, last = max(event - NEARBY, 0), min(event + NEARBY, count - 1)
+    while first > 0 and chosen[first] < 0:
+        first -= 1
+    while last < count - 1 and chosen[last] < 0:
+        last += 1
+    ends = {t: frozenset({chosen[t]}) for t in (first, last) if t not in (0, count - 1, event)}
+    return first, last, ends
+
+
+def _part(plan: Plan, first: int, last: int, chosen: tuple[int, ...]) -> Plan:
+    passage = replace(plan.passage, events=plan.passage.events[first : last + 1])
+    return Plan(passage, plan.level, Route(plan.route.options[first : last + 1], chosen, 0.0))
+
+
+def _stops(plan: Plan, event: int) -> tuple[Stop, ...]:
+    grip = plan.grip(event)
+    return grip.stops if grip else ()
+
+
+def _beyond(plan: Plan, event: int, known: set[tuple[int, int]]) -> tuple[NoteChoice, ...]:
+    """The ways that the level does not have, for a note alone and without a technique; the nearest position of each."""
+    notes = plan.event(event).notes
+    if len(notes) > 1 or plan.event(event).held or notes[0].techniques:
+        return ()
+    highest = max(plan.level.positions) + FARTHEST_BEYOND
+    found = []
+    for stop, positions in stops_for(notes[0].pitch, plan.passage.instrument):
+        near = [position for position in positions if position not in plan.level.positions and position <= highest]
+        if near and (stop.string, stop.finger) not in known:
+            found.append(NoteChoice(stop, near[0], False))
+    return tuple(sorted(found, key=lambda choice: (choice.position or 0, choice.stop.string)))

@@ -1,0 +1,70 @@
+"""The ways to take one note: which there are, and that their price is that of the planner."""
+
+from __future__ import annotations
+
+import pytest
+
+from rules import (
+    FIRST,
+    FIRST_AND_THIRD,
+    TO_FIFTH,
+    Constraint,
+    Level,
+    NoteChoice,
+    Pin,
+    decisions_with_pins,
+    note_choices,
+    propose,
+    stops_for,
+)
+from tests.notation import read_passage
+
+SHORT = "D4:1 E4 F#4 G4 | A4:1 B4 D5 C#5 | A4:2 D4"
+
+
+def choices(text: str, row: int, level: Level = FIRST_AND_THIRD) -> tuple[NoteChoice, ...]:
+    planned = propose(read_passage(text, fifths=2), level)
+    return note_choices(planned.plan, row, planned.first_position.route_search(planned.plan))
+
+
+@pytest.mark.parametrize("level", [FIRST_AND_THIRD, TO_FIFTH], ids=lambda level: level.name)
+@pytest.mark.parametrize("row", [0, 4, 8])
+def test_the_price_is_what_planning_anew_with_the_choice_costs_more(level: Level, row: int) -> None:
+    passage = read_passage(SHORT, fifths=2)
+    part = propose(passage, level).first_position
+    plan = part.planned(level, {})
+    for choice in note_choices(plan, row, part.route_search(plan)):
+        if not choice.within_level:
+            continue
+        at = None if choice.position is None else frozenset({choice.position})
+        wish = Constraint(frozenset({choice.stop.finger}), frozenset({choice.stop.string}), at)
+        again = part.planned(level, decisions_with_pins(passage, [Pin(wish, row=row)], {}))
+        assert again.route.effort == pytest.approx(plan.route.effort + choice.rise)
+
+
+def test_the_way_of_the_plan_costs_nothing_and_changes_nothing() -> None:
+    planned = propose(read_passage(SHORT, fifths=2), FIRST_AND_THIRD)
+    for row, fingered in enumerate(planned.plan.rows):
+        first = note_choices(planned.plan, row, planned.first_position.route_search(planned.plan))[0]
+        assert first.rise == 0
+        assert first.changed is None
+        assert first.planned == first.figures
+        assert first.stop == fingered.stop
+
+
+def test_only_stops_that_sound_the_note_are_offered_the_level_s_own_first() -> None:
+    passage = read_passage(SHORT, fifths=2)
+    for row, note in enumerate(note for note in passage.notes if note.row is not None):
+        found = choices(SHORT, row, FIRST)
+        assert {choice.stop for choice in found} <= {stop for stop, _ in stops_for(note.pitch, passage.instrument)}
+        within = [choice.within_level for choice in found]
+        assert within == sorted(within, reverse=True)
+        assert {choice.position for choice in found if choice.within_level} <= {None, 1}
+        assert 1 not in {choice.position for choice in found if not choice.within_level}
+
+
+def test_in_a_chord_and_below_the_instrument() -> None:
+    both = choices("[D4 B4]:1 G4", 1, FIRST)
+    assert all(choice.within_level for choice in both), "beyond the level only a note alone is offered"
+    assert [choice.stop.finger for choice in both if choice.position == 1]
+    assert choices("F3:1 G4", 0) == ()
