@@ -28,7 +28,9 @@ from .practice.barring import bar_length, beat_length, tuplet_of
 from .practice.drills.passage_drills import bars_away
 from .practice.excerpts import bars_of_plan
 from .practice.read_along import misread
-from .practice.sheet import Bar, Bow, Exercise, Section, Sheet, SheetNote, Tone
+from .practice.sheet import Bar, Bow, Exercise, Section, Sheet, SheetForm, SheetNote, Tone
+from .practice.sheets.arrangement import chosen_exercises, sheets_together
+from .practice.sheets.card import card_width, practice_card
 from .practice.sheets.full_sheet import practice_sheet
 from .practice.sheets.tasks import Task, tasks
 from .practice.tunes.progressive import ShiftStudy, progressive_set
@@ -138,6 +140,7 @@ __all__ = [
     "Setting",
     "Severity",
     "Sheet",
+    "SheetForm",
     "SheetNote",
     "Shift",
     "ShiftKind",
@@ -163,8 +166,10 @@ __all__ = [
     "bars_of_plan",
     "beat_length",
     "by_aspect",
+    "card_width",
     "cheapest_path",
     "cheapest_route",
+    "chosen_exercises",
     "constraint_violations",
     "crossing_at",
     "decisions_with_pins",
@@ -188,6 +193,7 @@ __all__ = [
     "note_choices",
     "plan_without_decisions",
     "positions_in_force",
+    "practice_card",
     "practice_sheet",
     "printed_decisions",
     "printed_plan",
@@ -198,6 +204,7 @@ __all__ = [
     "review_passage",
     "same_pitch",
     "saving",
+    "sheets_together",
     "shift_lines",
     "stops_for",
     "stretched",

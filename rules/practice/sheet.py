@@ -103,6 +103,7 @@ class Exercise:
         dynamic: loudness that is printed at the beginning, for example "p"; empty for none.
         steps: tempos from slow to the tempo of the piece, in beats a minute (see `beats_per_minute`).
         number: its number on the sheet, from 1; 0 before it is on one.
+        origin: its number on the whole sheet, before a teacher has chosen from it.
     """
 
     title: str
@@ -115,6 +116,7 @@ class Exercise:
     dynamic: str = ""
     steps: tuple[int, ...] = ()
     number: int = 0
+    origin: int = 0
 
     @property
     def heading(self) -> str:
@@ -161,9 +163,28 @@ class Section:
     minor: bool = False
 
 
+class SheetForm(StrEnum):
+    """How much stands on a sheet."""
+
+    FULL = "full"
+    CARD = "card"
+
+
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A practice sheet for one part, or the progressive set for one key."""
+    """A practice sheet for one part or several, or the progressive set for one key.
+
+    Attributes:
+        title: the heading.
+        subtitle: of which part.
+        instrument: who plays.
+        sections: in the order of practice.
+        cautions: what a sheet of exercises has to say besides the exercises.
+        remarks: what is left out, and why.
+        form: the card is for one page.
+        pupil: for whom it is; empty for anybody.
+        note: what the teacher adds.
+    """
 
     title: str
     subtitle: str
@@ -171,6 +192,9 @@ class Sheet:
     sections: tuple[Section, ...]
     cautions: tuple[str, ...]
     remarks: tuple[str, ...] = ()
+    form: SheetForm = SheetForm.FULL
+    pupil: str = ""
+    note: str = ""
 
     @property
     def exercises(self) -> tuple[Exercise, ...]:
@@ -189,7 +213,7 @@ def numbered(sections: Iterable[Section]) -> tuple[Section, ...]:
         exercises = []
         for exercise in filter(lambda exercise: exercise.bars, section.exercises):
             count += 1
-            exercises.append(replace(exercise, number=count))
+            exercises.append(replace(exercise, number=count, origin=exercise.origin or count))
         if exercises:
             found.append(replace(section, exercises=tuple(exercises)))
     return tuple(found)
@@ -203,4 +227,16 @@ CAUTIONS = (
 )
 """What a sheet of exercises has to say besides the exercises (common practice of teachers)."""
 
-__all__ = ["CAUTIONS", "Bar", "Bow", "Exercise", "Meter", "Section", "Sheet", "SheetNote", "Tone", "numbered"]
+__all__ = [
+    "CAUTIONS",
+    "Bar",
+    "Bow",
+    "Exercise",
+    "Meter",
+    "Section",
+    "Sheet",
+    "SheetForm",
+    "SheetNote",
+    "Tone",
+    "numbered",
+]

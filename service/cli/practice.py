@@ -1,4 +1,4 @@
-"""The command `practice`: the exercises for exactly the shifts of a part, or the progressive set for a key."""
+"""The command `practice`: the exercises for exactly the shifts of parts, or the progressive set for a key."""
 
 from __future__ import annotations
 
@@ -7,96 +7,105 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..config.options import NAMES
+from ..config.sheet_options import LISTS, SHEET_NAMES, WITHOUT_EFFECT, SheetFormat, SheetOptions, read_sheet_options
 from ..usecases.files import read_file, write_file
 from ..usecases.output_names import PAGE, PLAIN, check_ending, check_outputs
 from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
+    from rules import Sheet
+
     from ..config.options import Options
-    from ..usecases.practice import SheetFormat
 
 DEFAULT_KEY = "D"
 _ENDINGS = {".html": "page", ".htm": "page"}
+_OF_SCORES = ("form", "proposal", "most")
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     command.description = (
         "Write a practice sheet: the exercises for exactly the shifts of a part, as MusicXML or as a page to print. "
+        "Several scores make one sheet for a class, each on a page of its own. "
         "With --set progressive no score is needed: tunes by kind of shift, up to three sharps or flats."
     )
-    command.add_argument("score", nargs="?", help="MusicXML file, or - for standard input")
+    command.add_argument("scores", nargs="*", metavar="score", help="MusicXML file, or - for standard input")
     command.add_argument(
         "-o", "--output", help="file to write (default: NAME.practice.musicxml beside it; - for stdout)"
     )
-    command.add_argument(
-        "--format", choices=("musicxml", "page"), help="default: by the ending of the output, .html a page"
-    )
-    command.add_argument("--paper", choices=("a4", "letter"), default="a4", help="of the page (default: a4)")
-    command.add_argument(
-        "--proposal", action="append", type=int, metavar="N", help="practise proposal N of the review only; repeatable"
-    )
-    command.add_argument("--most", type=int, default=None, metavar="N", help="kinds of shift (default: 6; 0 for all)")
+    sheet = command.add_argument_group("what stands on the sheet")
+    for name in SHEET_NAMES:
+        field = SheetOptions.model_fields[name]
+        many = name in LISTS
+        text = f"{field.description}" + ("; default by the ending of the output, .html a page" * (name == "format"))
+        sheet.add_argument(f"--{name}", action="append", metavar="N" if many or name == "most" else "TEXT", help=text)
     command.add_argument(
         "--set", choices=("progressive",), dest="progressive", help="a set of tunes instead of a score"
     )
     command.add_argument("--key", help="key of the set: D (default), Bb, F#m …")
-    add_option_flags(command)
-    command.set_defaults(run=lambda arguments: _practice(arguments, options_from(arguments)))
+    add_option_flags(command, [name for name in NAMES if name not in WITHOUT_EFFECT])
+    command.set_defaults(run=lambda given: _practice(given, options_from(given)))
 
 
-def _practice(arguments: argparse.Namespace, options: Options) -> int:
+def _practice(given: argparse.Namespace, options: Options) -> int:
     from .. import errors
-    from ..musicxml.import_formats import to_musicxml
-    from ..usecases.practice import MOST_KINDS, Paper, SheetFormat, practice, progressive, written
+    from ..usecases.practice import written
 
-    if (arguments.score is None) == (arguments.progressive is None):
-        raise errors.bad_option("set", arguments.progressive or "", "either a score or --set progressive")
-    _check_uses(arguments)
-    key = arguments.key or DEFAULT_KEY
-    output = _beside(arguments) if arguments.output is None else arguments.output
-    check_outputs([output], [] if arguments.score is None else [arguments.score])
-    form = _format(arguments.format, output)
-    check_ending(output, PAGE if form is SheetFormat.PAGE else PLAIN)
-    if arguments.progressive:
-        positions = sorted(options.positions) if options.positions else ()
-        sheet = progressive(key, positions, options.instrument)
-        said = f"{len(sheet.exercises)} exercises in {key}"
-    else:
-        most = MOST_KINDS if arguments.most is None else arguments.most
-        found = practice(
-            to_musicxml(read_file(arguments.score), arguments.score), options, arguments.proposal or (), most
-        )
-        sheet = found.sheet
-        others = f"; other parts: {', '.join(found.others)} (choose with --part)" if found.others else ""
-        said = f"{found.part}, {len(sheet.exercises)} exercises{others}"
-    write_file(output, written(sheet, form, options.language, Paper(arguments.paper)))
+    if bool(given.scores) == (given.progressive is not None):
+        raise errors.bad_option("set", given.progressive or "", "either a score or --set progressive")
+    _check_uses(given)
+    output = given.output or _beside(given)
+    check_outputs([output], given.scores)
+    wanted = _sheet_options(given, output)
+    check_ending(output, PAGE if wanted.format is SheetFormat.PAGE else PLAIN)
+    sheet, message = _set(given, options, wanted) if given.progressive else _for_scores(given.scores, options, wanted)
+    write_file(output, written(sheet, wanted.format, options.language, wanted.paper, options.strings))
     if output != "-":
-        sys.stdout.write(f"{output}: {said}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks))
+        sys.stdout.write(f"{output}: {message}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks))
     return 0
 
 
-def _check_uses(arguments: argparse.Namespace) -> None:
+def _set(given: argparse.Namespace, options: Options, wanted: SheetOptions) -> tuple[Sheet, str]:
+    from ..usecases.practice import arranged, progressive
+
+    key = given.key or DEFAULT_KEY
+    positions = sorted(options.positions) if options.positions else ()
+    sheet = arranged(progressive(key, positions, options.instrument), wanted)
+    return sheet, f"{len(sheet.exercises)} exercises in {key}"
+
+
+def _for_scores(names: list[str], options: Options, wanted: SheetOptions) -> tuple[Sheet, str]:
+    from ..musicxml.import_formats import to_musicxml
+    from ..usecases.practice import class_practice, practice
+
+    scores = [(Path(name).stem, to_musicxml(read_file(name), name)) for name in names]
+    found = practice(scores[0][1], options, wanted) if len(scores) == 1 else class_practice(scores, options, wanted)
+    others = f"; other parts: {', '.join(found.others)} (choose with --part)" if found.others else ""
+    return found.sheet, f"{', '.join(found.parts)}, {len(found.sheet.exercises)} exercises{others}"
+
+
+def _check_uses(given: argparse.Namespace) -> None:
     """Refuse what would have no effect: the set has no proposals, a score has its own key."""
     from .. import errors
 
-    without_effect = ("key",) if arguments.progressive is None else ("proposal", "most")
+    without_effect = ("key",) if given.progressive is None else _OF_SCORES
     for name in without_effect:
-        value = getattr(arguments, name)
+        value = getattr(given, name)
         if value is not None:
             raise errors.bad_option(name, str(value), f"{name} only {'with' if name == 'key' else 'without'} --set")
 
 
-def _format(asked: str | None, output: str) -> SheetFormat:
-    from ..usecases.practice import SheetFormat
+def _sheet_options(given: argparse.Namespace, output: str) -> SheetOptions:
+    texts = {name: value for name in SHEET_NAMES if (value := getattr(given, name)) is not None}
+    texts.setdefault("format", [_ENDINGS.get(Path(output).suffix.lower(), "musicxml")])
+    return read_sheet_options(texts)
 
-    return SheetFormat(asked or _ENDINGS.get(Path(output).suffix.lower(), "musicxml"))
 
-
-def _beside(arguments: argparse.Namespace) -> str:
-    """The name of the sheet beside the score, or of the set in the folder one is in."""
-    ending = "html" if arguments.format == "page" else "musicxml"
-    if arguments.progressive:
-        return f"first-shifts-{arguments.key or DEFAULT_KEY}.{ending}"
-    path = Path(arguments.score)
-    return "-" if arguments.score == "-" else str(path.with_name(f"{path.stem}.practice.{ending}"))
+def _beside(given: argparse.Namespace) -> str:
+    """The name of the sheet beside the first score, or of the set in the folder one is in."""
+    ending = "html" if given.format == ["page"] else "musicxml"
+    if given.progressive:
+        return f"first-shifts-{given.key or DEFAULT_KEY}.{ending}"
+    path = Path(given.scores[0])
+    return "-" if given.scores[0] == "-" else str(path.with_name(f"{path.stem}.practice.{ending}"))

@@ -14,7 +14,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from lxml import etree
 
-from rules import Exercise, Key, Section, Sheet, fingerboard_in
+from rules import Exercise, Key, Section, Sheet, SheetForm, card_width, fingerboard_in
 
 from ..musicxml.new.document import compose_exercise
 from ..naming import Language
@@ -24,6 +24,10 @@ from .text_overlaps import overlaps
 
 _STAFF_MILLIMETRES = 6.4
 """Height of a staff in print; parts for students have about 7 mm, parts for orchestra about 6."""
+_CARD_STAFF_MILLIMETRES = 5.2
+"""The same on a card, which has to fit on one page."""
+_HALF = 0.49
+"""Width of an exercise of which two stand beside each other on a card."""
 _WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
 _NUMERALS = {"1": "I", "2": "II", "3": "III", "4": "IV"}
 _MOST_CHARTS = 3
@@ -66,6 +70,19 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .beside .charts { margin-top: 4mm; align-items: flex-start; }
 .charts svg { width: auto; height: 58mm; display: block; }
 .remark { font-style: italic; }
+.pupil { font-size: 13pt; margin: 0 0 1mm; }
+.note { margin: 0 0 3mm; white-space: pre-line; }
+.card h1 { font-size: 15pt; }
+.card .cautions { border: none; padding: 0; list-style: none; font-size: 8.5pt; }
+.card .cautions li { display: inline; }
+.card section { display: flex; flex-wrap: wrap; justify-content: space-between; }
+.card section > * { width: 100%; }
+.card .half { width: 49%; }
+.card h2 { font-size: 11.5pt; margin-top: 2mm; padding-top: 1mm; }
+.card .about, .card .part { font-size: 9pt; margin: 0; }
+.card .exercise { margin-top: 1mm; }
+.card h3, .card p.listen, .card span.tempo, .card .remark { font-size: 8.5pt; line-height: 1.25; }
+.card .exercise svg { margin-top: 0; }
 section.fresh { break-before: page; }
 section.fresh > h2 { border-top: none; margin-top: 0; padding-top: 0; }
 @media screen { body { box-shadow: 0 0 4mm #0003; margin: 8mm auto; } }
@@ -106,7 +123,10 @@ class _Drawings:
     def __init__(self, sheet: Sheet, language: Language, paper: str) -> None:
         self._sheet = sheet
         self._language = language
-        width = round(_WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / _STAFF_MILLIMETRES)
+        card = sheet.form is SheetForm.CARD
+        staff = _CARD_STAFF_MILLIMETRES if card else _STAFF_MILLIMETRES
+        width = round(_WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / staff)
+        self._line = _STAFF_MILLIMETRES / staff
         self._paper = Layout(width=width, breaks="encoded")
         self._count = 0
 
@@ -120,8 +140,12 @@ class _Drawings:
             "text": section.text,
             "charts": charts,
             "beside": [self._exercise(exercise, _BESIDE) for exercise in beside],
-            "exercises": [self._exercise(exercise, 1.0) for exercise in section.exercises[len(beside) :]],
+            "exercises": [self._exercise(e, self._width(e)) for e in section.exercises[len(beside) :]],
         }
+
+    def _width(self, exercise: Exercise) -> float:
+        """How much of the page's width an exercise takes."""
+        return _HALF if self._sheet.form is SheetForm.CARD and card_width(exercise) < 1 else 1.0
 
     def _exercise(self, exercise: Exercise, width: float) -> dict[str, Any]:
         self._count += 1
@@ -129,6 +153,8 @@ class _Drawings:
         beat = "\N{QUARTER NOTE}." if exercise.is_counted_dotted else "\N{QUARTER NOTE}"
         equals = "\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}"
         return {
+            "origin": exercise.origin,
+            "is_half": width == _HALF,
             "title": exercise.heading,
             "text": exercise.text,
             "tempo": f"{beat}{equals}{exercise.beats_per_minute}" if exercise.show_tempo else "",
@@ -139,7 +165,7 @@ class _Drawings:
         """The music, with as few notes on a line as it takes for no text to lie over another."""
         pictures: list[str] = []
         for room, spacing in _ROOMIER:
-            score = self._score(exercise, width * room)
+            score = self._score(exercise, width * room * self._line)
             stretched = 0.0 if "<print" in score else _USUAL
             pictures = list(engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count))
             if not any(any(overlaps(picture)) for picture in pictures):

@@ -3,52 +3,47 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 
 from lxml.etree import _Element
 
-from rules import INSTRUMENTS, Key, Passage, Plan, Sheet, practice_sheet, progressive_set
+from rules import (
+    INSTRUMENTS,
+    Excursion,
+    Key,
+    Passage,
+    Plan,
+    Sheet,
+    SheetForm,
+    chosen_exercises,
+    practice_card,
+    practice_sheet,
+    progressive_set,
+    sheets_together,
+)
 
 from .. import errors
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
+from ..config.sheet_options import DEFAULT_SHEET, Paper, SheetFormat, SheetOptions, refuse_without_effect
 from ..musicxml.file.container import open_document
 from ..musicxml.new.document import compose
 from ..musicxml.write.splice import clean as cleaned
 from ..musicxml.written.part_list import choose_parts
-from ..naming import Language
-from .annotate import PartReview, review_document
+from ..naming import Language, StringMarks
+from .annotate import PartReview, bar_range, review_document
 
 SET_POSITIONS = (3, 2, 4, 5)
 """Positions of the progressive set in the order in which they are learned."""
 
 
-MOST_KINDS = 6
-"""Kinds of shift on a sheet unless more are asked for: about a week of practice."""
-
-
-class SheetFormat(StrEnum):
-    """File formats of a practice sheet."""
-
-    MUSICXML = "musicxml"
-    PAGE = "page"
-
-
-class Paper(StrEnum):
-    """Paper sizes."""
-
-    A4 = "a4"
-    LETTER = "letter"
-
-
 @dataclass(frozen=True)
 class Practice:
-    """A practice sheet, for which part and plan it is, and which other parts could have one."""
+    """A practice sheet, for which parts and plans it is, and which other parts could have one."""
 
     sheet: Sheet
-    plan: Plan
-    part: str
+    plans: tuple[Plan, ...]
+    parts: tuple[str, ...]
     others: tuple[str, ...]
 
 
@@ -57,33 +52,98 @@ _LONGEST_BAR = 1000
 
 
 def practice(
-    data: bytes,
-    options: Options,
-    proposals: Sequence[int] = (),
-    most: int = MOST_KINDS,
-    limits: Limits = DEFAULT_LIMITS,
+    data: bytes, options: Options, wanted: SheetOptions = DEFAULT_SHEET, limits: Limits = DEFAULT_LIMITS
 ) -> Practice:
-    """Return the practice sheet for one part of a score: the first that is chosen or marked for the instrument.
+    """Return the practice sheet for a score: for the parts that are named, or the first for the instrument.
 
     Args:
         data: the score.
-        options: part, level and whatever else decides the plan.
-        proposals: numbers of proposals to practise, from 1 as a review lists them; none for the whole plan.
-        most: kinds of shift on the sheet, the commonest; 0 for all.
+        options: part, level, bars and whatever else decides the plan.
+        wanted: what stands on the sheet.
         limits: what is opened.
 
     Raises:
-        ScoreError: the score cannot be read, has no such part, or no proposal of that number; or `most` is negative.
+        ScoreError: the score cannot be read, has no such part, bar, proposal or exercise.
     """
-    if most < 0:
-        raise errors.bad_option("most", str(most), "a whole number, 0 for all")
+    whole = _whole_sheet(data, options, wanted, limits)
+    return replace(whole, sheet=arranged(whole.sheet, wanted))
+
+
+def class_practice(scores: Sequence[tuple[str, bytes]], options: Options, wanted: SheetOptions) -> Practice:
+    """Return one practice sheet for several scores, each on a page of its own.
+
+    Args:
+        scores: names, which stand where a score has no title, and contents.
+        options: part, level and whatever else decides the plans.
+        wanted: what stands on the sheet.
+
+    Raises:
+        ScoreError: as for `practice`.
+    """
+    found = [_whole_sheet(data, options, wanted, DEFAULT_LIMITS, name) for name, data in scores]
+    title = "Practice card" if wanted.form is SheetForm.CARD else "Practice sheet"
+    together = sheets_together([_named_by_piece(each.sheet) for each in found], title)
+    return Practice(
+        arranged(together, wanted),
+        tuple(plan for each in found for plan in each.plans),
+        tuple(part for each in found for part in each.parts),
+        (),
+    )
+
+
+def arranged(sheet: Sheet, wanted: SheetOptions) -> Sheet:
+    """Return the sheet with the exercises that are wanted, its heading, and what the teacher adds.
+
+    Raises:
+        ScoreError: `bad-option`, if it has no exercise of that number.
+    """
+    if wanted.exercises:
+        try:
+            sheet = chosen_exercises(sheet, wanted.exercises)
+        except IndexError:
+            numbers = ",".join(map(str, wanted.exercises))
+            possible = f"numbers from 1 to {len(sheet.exercises)}"
+            raise errors.bad_option("exercises", numbers, possible) from None
+    return replace(sheet, title=wanted.heading or sheet.title, pupil=wanted.pupil, note=wanted.remark)
+
+
+def _whole_sheet(data: bytes, options: Options, wanted: SheetOptions, limits: Limits, name: str = "") -> Practice:
+    refuse_without_effect(options)
     document = open_document(data, limits, prepare=cleaned)
     listings = choose_parts(document.root, options.instrument, options.part)
-    (part,) = review_document(document, options.model_copy(update={"part": (listings[0].id,)}), rules=())
+    chosen = listings if options.part else listings[:1]
+    title = _title(document.root) or name
+    parts = review_document(
+        document, options.model_copy(update={"part": tuple(listing.id for listing in chosen)}), rules=()
+    )
+    sheets = [_part_sheet(part, title, options, wanted) for part in parts]
+    sheet = sheets[0]
+    if len(sheets) > 1:
+        sheet = sheets_together([replace(each, title="") for each in sheets], sheet.title)
+    plans = tuple(part.review.plan for part in parts)
+    return Practice(sheet, plans, tuple(map(str, chosen)), tuple(map(str, listings[len(chosen) :])))
+
+
+def _part_sheet(part: PartReview, title: str, options: Options, wanted: SheetOptions) -> Sheet:
     _refuse_endless_bars(part.passage)
-    chosen = _excursions(part, proposals) if proposals else None
-    sheet = practice_sheet(part.review.plan, _title(document.root), chosen, most or None, options.fingers)
-    return Practice(sheet, part.review.plan, str(listings[0]), tuple(str(listing) for listing in listings[1:]))
+    plan = part.review.plan
+    chosen = _excursions(part, wanted.proposal) if wanted.proposal else None
+    if options.measures is not None:
+        first, last = bar_range(part.passage, "measures", options.measures)
+        inside = [n for n, e in enumerate(plan.excursions) if _touches(plan, e, first, last)]
+        chosen = inside if chosen is None else [number for number in chosen if number in inside]
+    if wanted.form is SheetForm.CARD:
+        return practice_card(plan, title, chosen, options.fingers)
+    return practice_sheet(plan, title, chosen, wanted.most or None, options.fingers)
+
+
+def _touches(plan: Plan, excursion: Excursion, first: int, last: int) -> bool:
+    """Whether an excursion shares a bar with a range of them."""
+    return plan.event(excursion.first).measure <= last and first <= plan.event(excursion.last).measure
+
+
+def _named_by_piece(sheet: Sheet) -> Sheet:
+    return replace(sheet, title=sheet.title.partition(": ")[2] or sheet.title)
 
 
 def _refuse_endless_bars(passage: Passage) -> None:
@@ -120,24 +180,29 @@ def progressive(key: str, positions: Iterable[int] = (), instrument: str = "viol
         raise errors.bad_option("key", key, "a key with up to three sharps or flats") from None
 
 
-def written(sheet: Sheet, form: SheetFormat, language: Language, paper: Paper = Paper.A4) -> bytes:
+def written(
+    sheet: Sheet,
+    form: SheetFormat,
+    language: Language,
+    paper: Paper = Paper.A4,
+    strings: StringMarks = StringMarks.WORDS,
+) -> bytes:
     """Return a sheet as MusicXML or as a page to print."""
     if form is SheetFormat.MUSICXML:
-        return compose(sheet, language)
+        return compose(sheet, language, strings)
     from ..drawing.sheet_page import as_page
 
     return as_page(sheet, language, paper.value).encode()
 
 
-def render_practice(
-    data: bytes, options: Options, proposals: Sequence[int], most: int, form: SheetFormat, paper: Paper, limits: Limits
-) -> bytes:
+def render_practice(data: bytes, options: Options, wanted: SheetOptions, limits: Limits) -> bytes:
     """Return the written practice sheet for a score, in one call for a planner process.
 
     Raises:
         ScoreError: as for `practice`.
     """
-    return written(practice(data, options, proposals, most, limits).sheet, form, options.language, paper)
+    sheet = practice(data, options, wanted, limits).sheet
+    return written(sheet, wanted.format, options.language, wanted.paper, options.strings)
 
 
 def render_progressive(
@@ -171,9 +236,9 @@ def _title(root: _Element) -> str:
 
 
 __all__ = [
-    "Paper",
     "Practice",
-    "SheetFormat",
+    "arranged",
+    "class_practice",
     "practice",
     "progressive",
     "render_practice",

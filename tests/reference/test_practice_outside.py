@@ -25,7 +25,8 @@ from service.musicxml.new.document import texts
 from service.musicxml.read.words import meaning_of
 from service.naming import Language
 from service.usecases.annotate import review_score
-from service.usecases.practice import Practice, SheetFormat, practice, progressive, written
+from service.config.sheet_options import SheetFormat
+from service.usecases.practice import Practice, practice, progressive, written
 from tests.reference.player import Taken, read_through
 from tests.reference.printed_page import read_page
 from tests.schema import is_valid
@@ -212,7 +213,7 @@ def struck(whole: Sheet) -> Iterator[tuple[int, Tone, int | None, str]]:
 @EVERY_PIECE
 def test_every_bar_away_from_first_position_is_on_the_sheet(name: str) -> None:
     """As itself, or by name: the same comes again there."""
-    plan = made(name).plan
+    (plan,) = made(name).plans
     away = {plan.passage.measures[bar].label for bar in bars_away(plan)}
     printed = {bar.label for exercise in sheet(name).exercises for bar in exercise.bars}
     labels = [measure.label for measure in plan.passage.measures]
@@ -224,7 +225,7 @@ def test_every_bar_away_from_first_position_is_on_the_sheet(name: str) -> None:
 
 @EVERY_PIECE
 def test_every_position_of_the_plan_is_practised_before_a_shift_leads_there(name: str) -> None:
-    plan = made(name).plan
+    (plan,) = made(name).plans
     met = {1}
     for section in sheet(name).sections:
         met |= set(section.charts)

@@ -13,7 +13,8 @@ from service.config.limits import DEFAULT_LIMITS
 from service.config.options import Options
 from service.drawing.engraving import Layout
 from service.errors import ScoreError
-from service.usecases.practice import Paper, SheetFormat, practised
+from service.config.sheet_options import SheetFormat, read_sheet_options
+from service.usecases.practice import render_practice
 from service.web import page_data
 from service.workers import jobs
 from service.workers.planner import Planner
@@ -99,5 +100,6 @@ class PlannerJobs:
         return self._practice(data, options, SheetFormat.PAGE)
 
     def _practice(self, data: bytes, options: Options, form: SheetFormat) -> str:
-        self._call(practised, data, options, [], 2, form, Paper.A4, DEFAULT_LIMITS)
+        wanted = read_sheet_options({"most": ["2"], "format": [form.value]})
+        self._call(render_practice, data, options, wanted, DEFAULT_LIMITS)
         return "done"

@@ -5,6 +5,7 @@ What belongs here: one exercise each. What does not: which bars (see `sheets/str
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from ...hand.grip import HOME_POSITION
@@ -54,12 +55,12 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
     return None
 
 
-def grown(plan: Plan, shift: Shift) -> Exercise:
+def grown(plan: Plan, shift: Shift, widths: Sequence[int] = GROWTH) -> Exercise:
     """The last note before a shift and the first after it, then one more on each side, and so on."""
     bars: list[Bar] = []
     done: set[tuple[int, int]] = set()
     count = len(plan.passage.events)
-    for width in GROWTH:
+    for width in widths:
         first, last = max(shift.departure - width + 1, 0), min(shift.arrival + width - 1, count - 1)
         if (first, last) not in done:
             done.add((first, last))

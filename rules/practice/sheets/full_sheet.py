@@ -88,16 +88,19 @@ def practice_sheet(
         plan.passage.instrument,
         numbered(legible(section, plan.passage.instrument) for section in sections),
         CAUTIONS,
-        tuple(_remarks(plan, excursions, left_out)),
+        tuple(remarks_of(plan, excursions, left_out)),
     )
 
 
-def _remarks(plan: Plan, excursions: tuple[int, ...], left_out: tuple[Task, ...]) -> Iterator[str]:
+def remarks_of(
+    plan: Plan, excursions: tuple[int, ...], left_out: Iterable[Task], missing: str = "Without drills"
+) -> Iterator[str]:
+    """Yield what the sheet does not have, by bar, and why."""
     if not excursions:
         yield "The hand stays in first position: there are no shifts to practise."
     for task in left_out:
         move = task.move
-        yield f"Without drills: {between(move.start, move.goal)} {KIND_WORDS[move.kind]}, {bars_line(task.bars)}."
+        yield f"{missing}: {between(move.start, move.goal)} {KIND_WORDS[move.kind]}, {bars_line(task.bars)}."
 
 
 def bars_line(bars: tuple[str, ...]) -> str:
@@ -233,4 +236,4 @@ def _again_line(plan: Plan, stretch: Stretch) -> str:
     return f"The same comes again in {'; '.join(again)}." if again else ""
 
 
-__all__ = ["practice_sheet"]
+__all__ = ["KIND_WORDS", "bars_line", "fingers_line", "practice_sheet", "remarks_of"]

@@ -8,22 +8,15 @@ from urllib.parse import parse_qsl, urlencode
 
 from fastapi import APIRouter, Query, Request, Response
 
-from ... import errors
 from ...config.options import Options, read_options
+from ...config.sheet_options import LISTS, SHEET_NAMES, Paper, SheetFormat, SheetOptions, read_sheet_options
 from ...drawing.sheet_page import content_policy
-from ...usecases.practice import MOST_KINDS, Paper, SheetFormat, render_practice, render_progressive
+from ...usecases.practice import render_practice, render_progressive
 from ..answers import XML, disposition, entity_tag, refuse_unchanged, unchanging
 from ..openapi import score_operation
 from ..request import read_request, run_in_planner
 
 router = APIRouter()
-_OWN = {
-    "proposal": ({"type": "integer", "minimum": 1}, "practise this proposal of the review only; repeatable"),
-    "most": ({"type": "integer", "minimum": 0, "default": MOST_KINDS}, "kinds of shift on the sheet; 0 for all"),
-    "format": ({"type": "string", "enum": [f.value for f in SheetFormat], "default": "musicxml"}, "a score or a page"),
-    "paper": ({"type": "string", "enum": [p.value for p in Paper], "default": "a4"}, "what the page is cut for"),
-}
-"""Query parameters of these addresses besides the options of all."""
 
 
 def _operation() -> dict[str, Any]:
@@ -31,8 +24,8 @@ def _operation() -> dict[str, Any]:
     operation = score_operation("The practice sheet, as a score or as a page to print")
     extra = operation["openapi_extra"]
     extra["parameters"] += [
-        {"name": name, "in": "query", "schema": schema, "description": description}
-        for name, (schema, description) in _OWN.items()
+        {"name": name, "in": "query", "schema": schema, "description": schema.pop("description")}
+        for name, schema in _own_schemas().items()
     ]
     answer = {"schema": {"type": "string", "format": "binary"}}
     extra["responses"].pop("204")
@@ -41,25 +34,35 @@ def _operation() -> dict[str, Any]:
     return operation
 
 
+def _own_schemas() -> dict[str, Any]:
+    """The schemas of the options of a sheet, whole in themselves."""
+    whole = SheetOptions.model_json_schema()
+    found = {}
+    for name, schema in whole["properties"].items():
+        reference = schema.pop("$ref", "").rpartition("/")[2]
+        found[name] = {**whole.get("$defs", {}).get(reference, {}), **schema}
+        if name in LISTS:
+            text = {"type": "string", "pattern": r"^\d{1,4}(-\d{1,4})?([, ]+\d{1,4}(-\d{1,4})?)*$"}
+            found[name] = text | {"description": schema["description"]}
+        found[name].pop("title", None)
+    return found
+
+
 @router.post("/practice", **_operation())
 async def practice_sheet(request: Request) -> Response:
     """Write the exercises for exactly the shifts of a part.
 
-    Alike shifts are practised once, the commonest first. A sheet is for one part: the first that is chosen or fits.
+    Alike shifts are practised once. A sheet is for the parts that are named, or for the first that fits.
     """
     own, stripped = _own_parameters(request)
     score = await read_request(stripped)
-    form, paper = _choice("format", own, SheetFormat.MUSICXML), _choice("paper", own, Paper.A4)
-    proposals = [_number("proposal", text) for text in own.get("proposal", [])]
-    most = _number("most", own["most"][-1]) if "most" in own else MOST_KINDS
+    wanted = read_sheet_options(own)
     tag = entity_tag("/practice?" + urlencode(sorted(own.items()), doseq=True), score)
     refuse_unchanged(request, tag)
     limits = request.app.state.settings.limits
-    content = await run_in_planner(
-        request, render_practice, score.data, score.options, proposals, most, form, paper, limits
-    )
+    content = await run_in_planner(request, render_practice, score.data, score.options, wanted, limits)
     name = (score.name or "score").rpartition(".")[0] or score.name or "score"
-    media_type, headers = _headers(f"{name}.practice", form, paper)
+    media_type, headers = _headers(f"{name}.practice", wanted.format, wanted.paper)
     return Response(content, headers={"ETag": tag, **headers}, media_type=media_type)
 
 
@@ -114,26 +117,11 @@ def _own_parameters(request: Request) -> tuple[Mapping[str, list[str]], Request]
     pairs = parse_qsl(request.url.query, keep_blank_values=True)
     own: dict[str, list[str]] = {}
     for name, value in pairs:
-        if name in _OWN:
+        if name in SHEET_NAMES:
             own.setdefault(name, []).append(value)
-    rest = urlencode([(name, value) for name, value in pairs if name not in _OWN])
+    rest = urlencode([(name, value) for name, value in pairs if name not in SHEET_NAMES])
     scope: dict[str, Any] = {**request.scope, "query_string": rest.encode()}
     return own, Request(scope, request.receive)
-
-
-def _choice(name: str, own: Mapping[str, list[str]], default: Any) -> Any:
-    values = own.get(name, [default.value])
-    try:
-        return type(default)(values[0].lower())
-    except ValueError:
-        possible = ", ".join(choice.value for choice in type(default))
-        raise errors.bad_option(name, values[0], f"one of {possible}") from None
-
-
-def _number(name: str, text: str) -> int:
-    if not (text.isascii() and text.isdigit() and len(text) <= 4):
-        raise errors.bad_option(name, text, "a whole number")
-    return int(text)
 
 
 def _headers(name: str, form: SheetFormat, paper: Paper) -> tuple[str, dict[str, str]]:

@@ -60,7 +60,7 @@ def compose_exercise(
     """
     bare = replace(exercise, title="", text="", number=0, show_tempo=False)
     section = Section("", "", (bare,))
-    alone = replace(sheet, title="", subtitle="", sections=(section,), cautions=())
+    alone = replace(sheet, title="", subtitle="", pupil="", note="", sections=(section,), cautions=())
     return compose(alone, language, StringMarks.ELEMENTS, _LINE * width)
 
 
@@ -107,9 +107,12 @@ class _Writer:
                 self._exercise(exercise, lines, new_page=section.new_page and index == 0)
 
     def _section_lines(self, section: Section, first: bool) -> list[tuple[str, str]]:
-        cautions = [("caution", caution) for caution in self._sheet.cautions] if first else []
         text = [("text", line) for line in wrap(section.text, _WIDEST_TEXT)]
-        return [*cautions, ("heading", section.heading), *text]
+        if not first:
+            return [("heading", section.heading), *text]
+        own = [("note", line) for line in (self._sheet.pupil, *wrap(self._sheet.note, _WIDEST_TEXT)) if line]
+        cautions = [("caution", caution) for caution in self._sheet.cautions]
+        return [*own, *cautions, ("heading", section.heading), *text]
 
     def _exercise(self, exercise: Exercise, lines: list[tuple[str, str]], new_page: bool) -> None:
         writer = BarWriter(self._divisions, lambda position: position_word(position, self._language), self._strings)
@@ -164,6 +167,7 @@ _STYLES = {
     "heading": {"font-size": "15", "font-weight": "bold", "font-style": "normal"},
     "title": {"font-size": "11", "font-weight": "bold", "font-style": "normal"},
     "text": {"font-size": "9", "font-weight": "normal", "font-style": "italic"},
+    "note": {"font-size": "11", "font-weight": "normal", "font-style": "normal"},
     "caution": {"font-size": "9", "font-weight": "normal", "font-style": "normal"},
 }
 
@@ -197,7 +201,7 @@ def _words(measure: _Element, lines: list[tuple[str, str]], tempo: float) -> Non
         direction = SubElement(measure, "direction", placement="above")
         kind = SubElement(direction, "direction-type")
         # Names of sections are no words to the player: nothing in them is read as a mark for a note.
-        named = style in ("heading", "title")
+        named = style in ("heading", "title", "note")
         line = (
             SubElement(kind, "rehearsal", _STYLES[style] | {"enclosure": "none"})
             if named

@@ -1,0 +1,118 @@
+"""The card: one page for the stand, with the shifts of a piece that occur most often, four lines each.
+
+What belongs here: what stands on it. What does not: the drills, and the paper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from math import ceil
+
+from ...plan.plan import Plan
+from ...plan.printing import Fingers
+from ..drills.passage_drills import grown, in_context
+from ..drills.position_drills import between
+from ..drills.rhythm_drills import in_rhythms
+from ..drills.shift_drills import check_with_open_string, hand_alone, over_open_string, with_guide
+from ..read_along import legible
+from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, numbered
+from .full_sheet import KIND_WORDS, bars_line, fingers_line, remarks_of
+from .stretches import measures_of
+from .tasks import Task, chosen_excursions, commonest, tasks
+
+SHIFTS = 3
+"""Most shifts on a card (common practice: what fits into five minutes a day)."""
+LINES = 4
+BARS = 4
+"""Bars of the piece around a shift."""
+GROWTH = (1, 2)
+"""Notes on each side of the shift."""
+SYSTEMS = 9
+"""Lines of music that fit on the page."""
+_FULL_LINE, _HALF_LINE = 46.0, 17.0
+"""What fits on a line, and on half of one: a note counts 1, a bar line and a position word a little more."""
+
+
+def practice_card(
+    plan: Plan, title: str, chosen: Iterable[int] | None = None, fingers: Fingers = Fingers.ESSENTIAL
+) -> Sheet:
+    """Return the card for a plan, or for chosen excursions of it.
+
+    Args:
+        plan: what is to be learned.
+        title: of the piece.
+        chosen: numbers (from 0) of the excursions to practise; None for all.
+        fingers: which digits are printed in the piece; in drills they all are.
+
+    Raises:
+        IndexError: if there is no excursion of that number.
+    """
+    excursions = chosen_excursions(plan, chosen)
+    every = tasks(plan, chosen)
+    sections: list[Section] = []
+    left_out: tuple[Task, ...] = every
+    for most in range(1, SHIFTS + 1):
+        found, rest = commonest(every, most)
+        more = [_section(plan, task, fingers) for task in found]
+        if sections and _systems(more) > SYSTEMS:
+            break
+        sections, left_out = more, rest
+    if not sections and excursions:
+        sections = [_still(plan, number, fingers) for number in excursions[:SHIFTS]]
+    return Sheet(
+        f"Practice card: {title}" if title else "Practice card",
+        plan.passage.name,
+        plan.passage.instrument,
+        numbered(legible(section, plan.passage.instrument) for section in sections),
+        CAUTIONS,
+        tuple(remarks_of(plan, excursions, left_out, "Not on the card")),
+        SheetForm.CARD,
+    )
+
+
+def card_width(exercise: Exercise) -> float:
+    """Return how many lines of a card an exercise takes; a half if it can stand beside another one."""
+    weight = 0.0
+    position: int | None = None
+    for bar in exercise.bars:
+        weight += 1.5
+        for note in bar.notes:
+            arrives = note.position is not None and note.position != position
+            weight += 1.0 + 2.0 * arrives
+            position = note.position if arrives else position
+    return 0.5 if weight <= _HALF_LINE else float(ceil(weight / _FULL_LINE))
+
+
+def _systems(sections: Iterable[Section]) -> float:
+    """How many lines all sections take; a half that is alone takes a whole one."""
+    return sum(ceil(sum(card_width(exercise) for exercise in section.exercises)) for section in sections)
+
+
+def _section(plan: Plan, task: Task, fingers: Fingers) -> Section:
+    move = task.move
+    heading = f"{between(move.start, move.goal)} {KIND_WORDS[move.kind]}, {bars_line(task.bars)}"
+    lines = [step for step in _lines(plan, task, fingers) if step is not None]
+    return Section(f"{heading[0].upper()}{heading[1:]}", fingers_line(move), (*lines[: LINES - 1], lines[-1]))
+
+
+def _lines(plan: Plan, task: Task, fingers: Fingers) -> Iterator[Exercise | None]:
+    """The hand, the ear, the notes around the shift, and last the piece; a rhythm where there is nothing to check."""
+    move, shift = task.move, task.shifts[0]
+    yield hand_alone(move)
+    yield with_guide(move) or check_with_open_string(move) or over_open_string(move) or in_rhythms(move)
+    yield grown(plan, shift, GROWTH)
+    measure = plan.event(shift.departure).measure
+    last = min(measure + BARS - 1, len(plan.passage.measures) - 1)
+    yield in_context(plan, (measure, last), fingers)
+
+
+def _still(plan: Plan, number: int, fingers: Fingers) -> Section:
+    """A stretch in one position to which no shift leads."""
+    excursion = plan.excursions[number]
+    first, last = measures_of(plan, excursion)
+    return Section(
+        "The hand stays in its place", "", (in_context(plan, (first, min(last, first + BARS - 1)), fingers),)
+    )
+
+
+__all__ = ["card_width", "practice_card"]
