@@ -20,12 +20,14 @@ from ..musicxml.new.document import compose_exercise
 from ..naming import Language
 from .chart import chart_svg
 from .engraving import STAFF_HEIGHT, Layout, engrave
+from .page_fit import fits_page
 from .text_overlaps import overlaps
 
 _STAFF_MILLIMETRES = 6.4
 """Height of a staff in print; parts for students have about 7 mm, parts for orchestra about 6."""
-_CARD_STAFF_MILLIMETRES = 5.2
-"""The same on a card, which has to fit on one page."""
+_CARD_STAFF_MILLIMETRES = (5.4, 5.0, 4.6, 4.2)
+"""The same on a card, the largest with which it fits on one page; a study score has about 4 mm."""
+_SYSTEM = 'class="system"'
 _HALF = 0.49
 """Width of an exercise of which two stand beside each other on a card."""
 _WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
@@ -73,15 +75,18 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .pupil { font-size: 13pt; margin: 0 0 1mm; }
 .note { margin: 0 0 3mm; white-space: pre-line; }
 .card h1 { font-size: 15pt; }
-.card .cautions { border: none; padding: 0; list-style: none; font-size: 8.5pt; }
+.card .cautions { border: none; padding: 0; line-height: 1.2; list-style: none; font-size: 8.5pt; }
 .card .cautions li { display: inline; }
 .card section { display: flex; flex-wrap: wrap; justify-content: space-between; }
 .card section > * { width: 100%; }
 .card .half { width: 49%; }
-.card h2 { font-size: 11.5pt; margin-top: 2mm; padding-top: 1mm; }
+.card h2 { font-size: 11pt; margin-top: 1.5mm; padding-top: 0.5mm; }
 .card .about, .card .part { font-size: 9pt; margin: 0; }
-.card .exercise { margin-top: 1mm; }
-.card h3, .card p.listen, .card span.tempo, .card .remark { font-size: 8.5pt; line-height: 1.25; }
+.card .exercise { margin-top: 0.6mm; font-size: 8.5pt; line-height: 1.2; }
+.card h3 { font-size: 9pt; }
+.card .remark { font-size: 8.5pt; margin: 1mm 0 0; }
+.card .pupil { font-size: 11pt; margin: 0; }
+.card .note { font-size: 9.5pt; margin: 0; }
 .card .exercise svg { margin-top: 0; }
 section.fresh { break-before: page; }
 section.fresh > h2 { border-top: none; margin-top: 0; padding-top: 0; }
@@ -97,13 +102,35 @@ _PAGE = {
 
 def as_page(sheet: Sheet, language: Language = Language.ENGLISH, paper: str = "a4") -> str:
     """Return the sheet as one HTML page for paper `a4` or `letter`."""
-    drawings = _Drawings(sheet, language, paper)
+    sheet, sections = (_one_page if sheet.form is SheetForm.CARD else _pages)(sheet, language, paper)
     return _TEMPLATES.get_template("sheet.html").render(
         title=", ".join(filter(None, (sheet.title, sheet.subtitle))),
         style=style(paper),
         sheet=sheet,
-        sections=[drawings.section(section) for section in sheet.sections],
+        sections=sections,
     )
+
+
+_Drawn = tuple[Sheet, list[dict[str, Any]]]
+
+
+def _pages(sheet: Sheet, language: Language, paper: str, staff: float = _STAFF_MILLIMETRES) -> _Drawn:
+    drawings = _Drawings(sheet, language, paper, staff)
+    return sheet, [drawings.section(section) for section in sheet.sections]
+
+
+def _one_page(sheet: Sheet, language: Language, paper: str) -> _Drawn:
+    """A card as large as it fits on the page; what fits at no size is left out, and named."""
+    drawn: _Drawn = (sheet, [])
+    for staff in _CARD_STAFF_MILLIMETRES:
+        drawn = _pages(sheet, language, paper, staff)
+        if fits_page(*drawn, paper):
+            return drawn
+    if len(sheet.sections) < 2:
+        return drawn
+    *kept, left_out = sheet.sections
+    remark = f"No room on this page: {left_out.heading}."
+    return _one_page(replace(sheet, sections=tuple(kept), remarks=(*sheet.remarks, remark)), language, paper)
 
 
 def style(paper: str) -> str:
@@ -120,11 +147,9 @@ def content_policy(paper: str) -> str:
 class _Drawings:
     """The engraved music and the fingerboards of one page."""
 
-    def __init__(self, sheet: Sheet, language: Language, paper: str) -> None:
+    def __init__(self, sheet: Sheet, language: Language, paper: str, staff: float) -> None:
         self._sheet = sheet
         self._language = language
-        card = sheet.form is SheetForm.CARD
-        staff = _CARD_STAFF_MILLIMETRES if card else _STAFF_MILLIMETRES
         width = round(_WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / staff)
         self._line = _STAFF_MILLIMETRES / staff
         self._paper = Layout(width=width, breaks="encoded")
@@ -144,8 +169,13 @@ class _Drawings:
         }
 
     def _width(self, exercise: Exercise) -> float:
-        """How much of the page's width an exercise takes."""
-        return _HALF if self._sheet.form is SheetForm.CARD and card_width(exercise) < 1 else 1.0
+        """How much of the page's width an exercise takes: on a card two short ones stand beside each other."""
+        if self._sheet.form is not SheetForm.CARD or card_width(exercise) >= 1:
+            return 1.0
+        layout = replace(self._paper, width=round(self._paper.width * _HALF))
+        pictures = self._engraved(exercise, layout, _HALF, *_ROOMIER[0])
+        fits = not any(any(overlaps(picture)) or picture.count(_SYSTEM) > 1 for picture in pictures)
+        return _HALF if fits else 1.0
 
     def _exercise(self, exercise: Exercise, width: float) -> dict[str, Any]:
         self._count += 1
@@ -165,12 +195,15 @@ class _Drawings:
         """The music, with as few notes on a line as it takes for no text to lie over another."""
         pictures: list[str] = []
         for room, spacing in _ROOMIER:
-            score = self._score(exercise, width * room * self._line)
-            stretched = 0.0 if "<print" in score else _USUAL
-            pictures = list(engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count))
+            pictures = self._engraved(exercise, layout, width, room, spacing)
             if not any(any(overlaps(picture)) for picture in pictures):
                 break
         return pictures
+
+    def _engraved(self, exercise: Exercise, layout: Layout, width: float, room: float, spacing: float) -> list[str]:
+        score = self._score(exercise, width * room * self._line)
+        stretched = 0.0 if "<print" in score else _USUAL
+        return list(engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count))
 
     def _score(self, exercise: Exercise, width: float) -> str:
         """The music for the engraver, which draws string numbers only as fingerings in Roman numerals."""

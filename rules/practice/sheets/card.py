@@ -27,10 +27,10 @@ BARS = 4
 """Bars of the piece around a shift."""
 GROWTH = (1, 2)
 """Notes on each side of the shift."""
-SYSTEMS = 9
+SYSTEMS = 8
 """Lines of music that fit on the page."""
-_FULL_LINE, _HALF_LINE = 46.0, 17.0
-"""What fits on a line, and on half of one: a note counts 1, a bar line and a position word a little more."""
+_FULL_LINE, _HALF_LINE, _WORD = 46.0, 20.0, 3.0
+"""What fits on a line, and on half of one, and what a position word takes: a note counts 1, a bar line 1.5."""
 
 
 def practice_card(
@@ -78,7 +78,7 @@ def card_width(exercise: Exercise) -> float:
         weight += 1.5
         for note in bar.notes:
             arrives = note.position is not None and note.position != position
-            weight += 1.0 + 2.0 * arrives
+            weight += 1.0 + _WORD * arrives
             position = note.position if arrives else position
     return 0.5 if weight <= _HALF_LINE else float(ceil(weight / _FULL_LINE))
 
@@ -92,7 +92,7 @@ def _section(plan: Plan, task: Task, fingers: Fingers) -> Section:
     move = task.move
     heading = f"{between(move.start, move.goal)} {KIND_WORDS[move.kind]}, {bars_line(task.bars)}"
     lines = [step for step in _lines(plan, task, fingers) if step is not None]
-    return Section(f"{heading[0].upper()}{heading[1:]}", fingers_line(move), (*lines[: LINES - 1], lines[-1]))
+    return Section(f"{heading[0].upper()}{heading[1:]}", fingers_line(move), tuple(lines[:LINES]))
 
 
 def _lines(plan: Plan, task: Task, fingers: Fingers) -> Iterator[Exercise | None]:

@@ -1,0 +1,56 @@
+"""Whether a card fits on one page: from the heights of its pictures and estimates of its text.
+
+What does not belong here: what stands on the card.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from math import ceil
+from typing import Any
+
+from rules import Sheet
+
+_HEIGHT_MILLIMETRES = {"a4": 297 - 28, "letter": 279 - 28}
+"""Of a page within its margins."""
+_WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
+_HEAD, _HEADING, _LINE, _BETWEEN = 24.0, 11.0, 3.7, 1.0
+"""Millimetres of the title with the cautions, of a heading with its text, of a line of text, between exercises."""
+_LETTERS = 112
+"""Letters on a line of small text as wide as the page."""
+_BOX = re.compile(r'viewBox="0 0 (\d+) (\d+)"')
+
+
+def fits_page(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -> bool:
+    """Return True if the card fits on a page of this paper."""
+    height = _HEAD + _LINE * (len(sheet.remarks) + 1.3 * bool(sheet.pupil))
+    height += _LINE * 1.1 * ceil(len(sheet.note) / _LETTERS)
+    for section in sections:
+        height += _HEADING
+        beside = 0.0
+        for exercise in section["exercises"]:
+            here = _exercise(exercise, _WIDTH_MILLIMETRES[paper])
+            if exercise["is_half"] and beside:
+                here, beside = max(0.0, here - beside), 0.0
+            elif exercise["is_half"]:
+                beside = here
+            else:
+                beside = 0.0
+            height += here
+    return height <= _HEIGHT_MILLIMETRES[paper]
+
+
+def _exercise(exercise: Mapping[str, Any], width: float) -> float:
+    """Millimetres of an exercise with its text."""
+    share = 0.49 if exercise["is_half"] else 1.0
+    text = f"{exercise['title']} {exercise['text']} {exercise['tempo']}"
+    music = 0.0
+    for picture in exercise["pictures"]:
+        box = _BOX.search(picture)
+        if box:
+            music += width * share * int(box[2]) / int(box[1])
+    return _BETWEEN + _LINE * ceil(len(text) / (_LETTERS * share)) + music
+
+
+__all__ = ["fits_page"]
