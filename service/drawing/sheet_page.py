@@ -73,7 +73,7 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .charts svg { width: auto; height: 58mm; display: block; }
 .remark { font-style: italic; }
 .pupil { font-size: 13pt; margin: 0 0 1mm; }
-.note { margin: 0 0 3mm; white-space: pre-line; }
+.teacher { margin: 0 0 3mm; white-space: pre-line; }
 .card h1 { font-size: 15pt; }
 .card .cautions { border: none; padding: 0; line-height: 1.2; list-style: none; font-size: 8.5pt; }
 .card .cautions li { display: inline; }
@@ -86,7 +86,7 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .card h3 { font-size: 9pt; }
 .card .remark { font-size: 8.5pt; margin: 1mm 0 0; }
 .card .pupil { font-size: 11pt; margin: 0; }
-.card .note { font-size: 9.5pt; margin: 0; }
+.card .teacher { font-size: 9.5pt; margin: 0; }
 .card .exercise svg { margin-top: 0; }
 section.fresh { break-before: page; }
 section.fresh > h2 { border-top: none; margin-top: 0; padding-top: 0; }

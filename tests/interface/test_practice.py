@@ -5,10 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from lxml import etree
+from lxml import etree, html
 from starlette.testclient import TestClient
 
+from rules import tasks
 from service.cli.main import main
+from service.config.options import read_options
+from service.config.sheet_options import read_sheet_options
+from service.usecases.practice import practice
 from tests.schema import is_valid
 
 
@@ -67,6 +71,97 @@ def test_command_refuses_a_proposal_that_is_not_there(
     assert "proposes nothing" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("flags", "said"),
+    [
+        (["--exercises", "99"], "numbers from 1 to"),
+        (["--exercises", "two"], "for example 4,2 or 5-8"),
+        (["--form", "poster"], "one of full, card"),
+        (["--most", "-1"], "a whole number"),
+        (["--pupil", "x" * 81], "at most 80 characters"),
+        (["--measures", "1-999"], "no bar 999"),
+    ],
+)
+def test_command_says_which_sheet_cannot_be(
+    flags: list[str], said: str, sample_scores: dict[str, Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["practice", str(sample_scores["reed_crossing"]), "-o", "-", *flags]) == 2
+    assert said in capsys.readouterr().err
+
+
+def test_command_has_no_flag_without_effect(sample_scores: dict[str, Path]) -> None:
+    for flag in ("--range-lines", "--shift-lines", "--explain"):
+        with pytest.raises(SystemExit):
+            main(["practice", str(sample_scores["reed_crossing"]), "-o", "-", flag])
+
+
+def test_address_refuses_what_has_no_effect(client: TestClient, waltz: bytes) -> None:
+    answer = client.post("/practice?shift_lines=true", content=waltz)
+    assert (answer.status_code, answer.json()["code"]) == (400, "bad-option")
+
+
+def test_teacher_chooses_orders_and_adds(sample_scores: dict[str, Path], tmp_path: Path) -> None:
+    target = tmp_path / "sheet.html"
+    arguments = ["--exercises", "9,3-4", "--heading", "For Monday", "--pupil", "Anna <B>", "--remark", "Slowly!"]
+    assert main(["practice", str(sample_scores["reed_crossing"]), "-o", str(target), *arguments]) == 0
+    page = html.fromstring(target.read_text(encoding="utf-8"))
+    assert [e.get("data-number") for e in page.find_class("exercise")] == ["9", "3", "4"]
+    assert [e.text_content().split(".")[0] for e in page.iter("h3")] == ["1", "2", "3"]
+    assert page.findtext(".//h1") == "For Monday"
+    assert [e.text for e in page.find_class("pupil")] == ["Anna <B>"]
+    assert [e.text for e in page.find_class("teacher")] == ["Slowly!"]
+
+
+def test_what_a_teacher_adds_is_in_the_score_and_no_mark(sample_scores: dict[str, Path], tmp_path: Path) -> None:
+    target = tmp_path / "sheet.musicxml"
+    arguments = ["--pupil", "Anna", "--remark", "In third position"]
+    assert main(["practice", str(sample_scores["ferry_waltz"]), "-o", str(target), *arguments]) == 0
+    root = etree.parse(target)
+    assert is_valid(target.read_bytes())
+    assert {"Anna", "In third position"} <= {e.text for e in root.iter("rehearsal")}
+    assert "In third position" not in {e.text for e in root.iter("words")}
+
+
+def test_bars_choose_the_stretches_that_touch_them(sample_scores: dict[str, Path]) -> None:
+    data = sample_scores["reed_crossing"].read_bytes()
+    part = practice(data, read_options({"measures": ["21-22"]})).sheet
+    assert [s.heading for s in part.sections if s.heading.startswith("Bars")] == [
+        "Bars 20 to 24 of the piece, in third position"
+    ]
+    nothing = practice(data, read_options({"measures": ["1-2"]})).sheet
+    assert "stays in first position" in nothing.remarks[0]
+
+
+def test_parts_that_are_named_share_a_sheet(sample_scores: dict[str, Path]) -> None:
+    options = read_options({"part": ["P1", "P2"], "level": ["to-fifth"]})
+    found = practice(sample_scores["lantern_quartet"].read_bytes(), options)
+    assert len(found.parts) == len(found.plans) == 2
+    headings = [section.heading for section in found.sheet.sections]
+    assert any(heading.startswith("Violin I:") for heading in headings)
+    assert any(heading.startswith("Violin II:") for heading in headings)
+
+
+def test_a_class_gets_one_sheet_for_its_pieces(sample_scores: dict[str, Path], tmp_path: Path) -> None:
+    target = tmp_path / "class.musicxml"
+    pieces = [str(sample_scores[name]) for name in ("reed_crossing", "ferry_waltz")]
+    assert main(["practice", *pieces, "-o", str(target), "--form", "card", "--heading", "Orchestra"]) == 0
+    root = etree.parse(target)
+    assert root.findtext("movement-title") == "Orchestra"
+    assert len([p for p in root.iter("print") if p.get("new-page")]) == 1
+    names = [e.text for e in root.iter("rehearsal")]
+    assert any(name.startswith("Ferry Waltz, Violin:") for name in names)
+    assert is_valid(target.read_bytes())
+
+
+def test_card_has_at_most_three_shifts_of_four_lines_and_names_the_rest(sample_scores: dict[str, Path]) -> None:
+    data = sample_scores["reed_crossing"].read_bytes()
+    card = practice(data, read_options({}), read_sheet_options({"form": ["card"]})).sheet
+    kinds = len(tasks(practice(data, read_options({})).plans[0]))
+    assert 1 <= len(card.sections) <= 3
+    assert all(len(section.exercises) <= 4 for section in card.sections)
+    assert len(card.sections) + len(card.remarks) == kinds
+
+
 def test_address_answers_with_a_sheet(client: TestClient, waltz: bytes) -> None:
     answer = client.post("/practice?filename=waltz.musicxml", content=waltz)
     assert answer.status_code == 200
@@ -102,7 +197,8 @@ def test_set_by_address(client: TestClient) -> None:
 @pytest.mark.parametrize(
     ("query", "code"),
     [("proposal=99", "bad-option"), ("proposal=x", "bad-option"), ("format=pdf", "bad-option"),
-     ("paper=a3", "bad-option"), ("most=-1", "bad-option"), ("mots=1", "unknown-option")],
+     ("paper=a3", "bad-option"), ("form=poster", "bad-option"),
+     ("exercises=0", "bad-option"), ("most=-1", "bad-option"), ("mots=1", "unknown-option")],
 )  # fmt: skip
 def test_address_says_what_is_wrong(client: TestClient, waltz: bytes, query: str, code: str) -> None:
     answer = client.post(f"/practice?{query}", content=waltz)

@@ -21,11 +21,11 @@ from lxml import etree
 
 from rules import INSTRUMENTS, Pitch, Severity, Sheet, Tone, bars_away
 from service.config.options import read_options
+from service.config.sheet_options import SheetFormat
 from service.musicxml.new.document import texts
 from service.musicxml.read.words import meaning_of
 from service.naming import Language
 from service.usecases.annotate import review_score
-from service.config.sheet_options import SheetFormat
 from service.usecases.practice import Practice, practice, progressive, written
 from tests.reference.player import Taken, read_through
 from tests.reference.printed_page import read_page

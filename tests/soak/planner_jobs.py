@@ -11,9 +11,9 @@ from typing import Any
 
 from service.config.limits import DEFAULT_LIMITS
 from service.config.options import Options
+from service.config.sheet_options import SheetFormat, read_sheet_options
 from service.drawing.engraving import Layout
 from service.errors import ScoreError
-from service.config.sheet_options import SheetFormat, read_sheet_options
 from service.usecases.practice import render_practice
 from service.web import page_data
 from service.workers import jobs
