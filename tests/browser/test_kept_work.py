@@ -28,7 +28,7 @@ def again(page: Page) -> None:
 
 def test_reload_and_back_lead_where_the_player_was(open_page: Opener) -> None:
     page = open_page().page
-    try_sample(page, "Reed crossing")
+    try_sample(page, "Evening on the jetty")
     first, second = bars_away(page)
     decline(page, first)
     wait_until_settled(page)
@@ -50,7 +50,7 @@ def test_reload_and_back_lead_where_the_player_was(open_page: Opener) -> None:
     expect(page.get_by_label("Paste MusicXML or ABC")).to_be_visible()
     page.go_forward()
     again(page)
-    expect(page.locator("#piece")).to_have_text("Reed Crossing")
+    expect(page.locator("#piece")).to_have_text("Evening on the Jetty")
 
 
 def test_the_address_belongs_to_the_score_on_the_page(open_page: Opener, sample_scores: dict[str, Path]) -> None:

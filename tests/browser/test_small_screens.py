@@ -111,7 +111,7 @@ def test_a_stroke_of_the_finger_leads_to_the_next_stretch(open_page: Opener) -> 
 
 def test_a_double_press_declines_one_stretch_and_its_card_stays(open_page: Opener) -> None:
     page = open_page(360, 740).page
-    try_sample(page, "Reed crossing")
+    try_sample(page, "Evening on the jetty")
     page.locator(".decline").dblclick()
     wait_until_settled(page)
     expect(page.locator(".card.declined.open")).to_have_count(1)
