@@ -27,7 +27,8 @@ const figures = (values) => ({
 /** @param {Partial<PartReview>} values @returns {PartReview} */
 const review = (values) => ({
   counts: figures({}),
-  level_needed: { measures: [] },
+  level_needed: { level: "first", measures: [], unplayable_measures: [] },
+  difficulty: { bars: [] },
   proposals: [],
   findings: [],
   unmet: [],
@@ -64,7 +65,10 @@ test("an alternative does not repeat its label", () => {
 test("an empty plan says so once the review is there, and names what no position reaches", () => {
   assert.equal(emptyText(undefined), "");
   assert.equal(emptyText(review({})), words.cards.none);
-  const hard = review({ counts: figures({ unreachable: 1 }), level_needed: { measures: ["4", "9"] } });
+  const hard = review({
+    counts: figures({ unreachable: 1 }),
+    level_needed: { level: "to-fifth", measures: ["4", "9"], unplayable_measures: [] },
+  });
   assert.match(emptyText(hard), /4, 9/);
 });
 

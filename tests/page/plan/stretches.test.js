@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import {
+  filtered,
   measuresOf,
   neighbour,
   nextChoice,
@@ -62,4 +63,13 @@ test("the stretch of a row is found", () => {
   const stretches = stretchesOf(two, []);
   assert.equal(stretchAt(two, stretches, 8)?.index, 1);
   assert.equal(stretchAt(two, stretches, 3), null);
+});
+
+test("stretches are filtered by whether anything is decided about them", () => {
+  const decisions = [keepDecision("P1", early)];
+  const stretches = stretchesOf(two, decisions);
+  const rows = (/** @type {string} */ filter) => filtered(stretches, decisions, filter).map((one) => one.rows[0]);
+  assert.deepEqual(rows("all"), [1, 7]);
+  assert.deepEqual(rows("open"), [7]);
+  assert.deepEqual(rows("decided"), [1]);
 });

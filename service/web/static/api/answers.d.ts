@@ -139,7 +139,9 @@ export interface Finding {
 /** The review of one part, which follows the plan. */
 export interface PartReview {
   counts: Figures;
-  level_needed: { measures: string[] };
+  level_needed: { level: string; measures: string[]; unplayable_measures: string[] };
+  /** What each bar asks of the hand; bars in the order of the part. */
+  difficulty: { bars: { per_second: number }[] };
   proposals: Proposal[];
   findings: Finding[];
   unmet: { text: string }[];

@@ -1,5 +1,6 @@
 // The engraved part: pictures are put in as they come near the window, notes can be chosen, stretches are shaded.
 
+import { debounce } from "../elements/debounce.js";
 import { make, picture } from "../elements/elements.js";
 import { words } from "../text/words.js";
 import { nearestHead, rowAfterKey, scrollDistance } from "./note_navigation.js";
@@ -7,9 +8,10 @@ import { pictureSize, rowsInPicture } from "./page_layout.js";
 import { drawStretches } from "./stretch_marks.js";
 
 /** @import { PlanView } from "../api/answers.js" */
-/** @typedef {{ holder: HTMLElement, text: string }} ScorePage a picture and the element for it */
+/** @typedef {{ holder: HTMLElement, text: string, rows: number[] }} ScorePage a picture with its notes, and the element for it */
 
 const NEAR = "1200px"; // distance from the window at which a picture is put in
+const SCROLL_PAUSE = 80; // milliseconds
 const NOTES = "g.note[role]";
 
 export class ScoreView {
@@ -35,13 +37,20 @@ export class ScoreView {
    * @param {object} handlers
    * @param {(row: number) => void} handlers.onNote a note was chosen
    * @param {(index: number) => void} handlers.onStretch a stretch was chosen
+   * @param {(first: number, last: number) => void} handlers.onView gets the rows that are in view, roughly
    */
-  constructor({ onNote, onStretch }) {
+  constructor({ onNote, onStretch, onView }) {
+    this.onView = onView;
     this.onNote = onNote;
     this.onStretch = onStretch;
     this.element = make("section", { class: "desk", tabindex: "0", "aria-label": words.score.region }, this.#sheet);
     this.element.append(make("p", { class: "hidden-words", id: "score-keys", text: words.score.keys }));
     this.element.setAttribute("aria-describedby", "score-keys");
+    this.element.addEventListener(
+      "scroll",
+      debounce(() => this.#tellView(), SCROLL_PAUSE),
+      { passive: true },
+    );
     this.element.addEventListener("click", (event) => this.#click(event));
     this.element.addEventListener("keydown", (event) => this.#key(event));
   }
@@ -73,8 +82,9 @@ export class ScoreView {
     const { width, height } = pictureSize(text);
     const holder = make("div", { class: "page", "data-page": index });
     holder.style.aspectRatio = `${width} / ${height}`;
-    this.#pages.push({ holder, text });
-    for (const row of rowsInPicture(text)) this.#pageOfRow.set(row, index);
+    const rows = rowsInPicture(text);
+    this.#pages.push({ holder, text, rows });
+    for (const row of rows) this.#pageOfRow.set(row, index);
     if (index === 0) {
       this.#scrollTop = this.element.scrollTop;
       this.#sheet.replaceWith(this.#nextSheet);
@@ -84,6 +94,21 @@ export class ScoreView {
     if (index === 0) this.#fillIn(holder);
     this.element.scrollTop = this.#scrollTop;
     this.#observer?.observe(holder);
+    if (index === 0) this.#tellView();
+  }
+
+  /** Tell which rows are in view, by the height of the pages. */
+  #tellView() {
+    const desk = this.element.getBoundingClientRect();
+    /** @type {number[]} */
+    const seen = [];
+    this.#pages.forEach(({ holder, rows }) => {
+      if (!rows.length) return;
+      const { top, height } = holder.getBoundingClientRect();
+      const [from, to] = [desk.top, desk.bottom].map((edge) => Math.min(Math.max((edge - top) / (height || 1), 0), 1));
+      if (from < to) seen.push(rows[Math.floor(from * (rows.length - 1))], rows[Math.ceil(to * (rows.length - 1))]);
+    });
+    if (seen.length) this.onView(Math.min(...seen), Math.max(...seen));
   }
 
   /** @param {IntersectionObserverEntry[]} entries */

@@ -63,3 +63,16 @@ export function stretchAt(plan, stretches, row) {
   const index = excursionAt(plan, [row]);
   return index === null ? null : (stretches.find((one) => one.index === index) ?? null);
 }
+
+/**
+ * The stretches that a filter leaves: those without a decision ("open"), with one ("decided"), or all.
+ * @param {Stretch[]} stretches
+ * @param {Decision[]} decisions
+ * @param {string} filter
+ */
+export function filtered(stretches, decisions, filter) {
+  if (filter === "all") return stretches;
+  const isDecided = (/** @type {Stretch} */ { rows }) =>
+    decisions.some((one) => one.kind !== "note" && one.rows.some((row) => rows.includes(row)));
+  return stretches.filter((one) => isDecided(one) === (filter === "decided"));
+}

@@ -82,7 +82,24 @@ export const words = {
           ? "Planned: one stretch away from first position."
           : `Planned: ${n} stretches away from first position.`,
   },
+  map: {
+    title: "The piece at a glance",
+    bar: (/** @type {{ label: string, position: number, isBeyond: boolean }} */ { label, position, isBeyond }) =>
+      `Bar ${label}: ${positionWord(position)}${isBeyond ? ", beyond the level" : ""}`,
+  },
+  notices: {
+    close: "Close this notice",
+    beyond: (/** @type {number} */ notes, /** @type {string} */ bars, /** @type {string} */ level) =>
+      `${notes === 1 ? "One note lies" : `${notes} notes lie`} beyond this level (${/[-,]/.test(bars) ? "bars" : "bar"} ${bars}). The level “${level}” reaches ${notes === 1 ? "it" : "them"}.`,
+    setLevel: (/** @type {string} */ level) => `Use “${level}”`,
+    unplayable: (/** @type {string} */ bars) =>
+      `Some notes cannot be played on this instrument (${/[-,]/.test(bars) ? "bars" : "bar"} ${bars}).`,
+    instrument: (/** @type {string} */ name, /** @type {string} */ instrument) =>
+      `“${name}” names neither violin nor viola. It is planned as a ${instrument} part.`,
+  },
   cards: {
+    filter: "Which stretches",
+    filters: { all: "all", open: "not decided", decided: "decided" },
     title: "Away from first position",
     place: (/** @type {number} */ at, /** @type {number} */ all) => (at < 1 ? `${all} in all` : `${at} of ${all}`),
     next: "Next stretch",

@@ -1,12 +1,13 @@
 // What stands beside the music, or comes from below on a small screen: the line that leads from stretch to stretch, the
 // cards, and the fingerboard.
 
-import { make } from "../elements/elements.js";
+import { field, make, select } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
 import { drawCards } from "../plan/card_list.js";
 import { FingerboardChart } from "../plan/fingerboard_chart.js";
-import { neighbour } from "../plan/stretches.js";
+import { filtered, neighbour } from "../plan/stretches.js";
 import { swipe } from "../plan/swipe.js";
+import { session } from "../state/session.js";
 import { capitalize } from "../text/sentences.js";
 import { words } from "../text/words.js";
 
@@ -19,6 +20,8 @@ import { words } from "../text/words.js";
  * @property {() => void} listen
  */
 
+const MANY = 8; // stretches from which they can be filtered
+
 export class CardSheet {
   fingerboard = new FingerboardChart();
   /** @type {Stretch[]} */
@@ -26,6 +29,15 @@ export class CardSheet {
   /** @type {Stretch | null} */
   #chosen = null;
   #cards = make("div", { class: "card-column" });
+  #filter = "all";
+  #filterField = field(
+    words.cards.filter,
+    select(Object.entries(words.cards.filters), "all", (filter) => this.#setFilter(filter), { id: "card-filter" }),
+  );
+  /** @type {Stretch[]} */
+  #all = [];
+  /** @type {PartReview | undefined} */
+  #review;
   #place = make("span", { class: "away-place" });
   #bars = make("span", { class: "away-bars" });
   #back = signButton("back", words.cards.back, () => this.step(-1), { word: "hidden" });
@@ -45,6 +57,7 @@ export class CardSheet {
       "aside",
       { class: "margin", "aria-labelledby": "cards-title", tabindex: "0" },
       line,
+      this.#filterField,
       this.#cards,
       this.fingerboard.element,
     );
@@ -52,11 +65,15 @@ export class CardSheet {
   }
 
   /**
-   * @param {Stretch[]} stretches
+   * @param {Stretch[]} all
    * @param {Stretch | null} chosen
    * @param {PartReview | undefined} review
    */
-  draw(stretches, chosen, review) {
+  draw(all, chosen, review) {
+    this.#all = all;
+    this.#review = review;
+    const stretches = filtered(all, session.decisions, this.#filter);
+    this.#filterField.hidden = all.length < MANY;
     this.#stretches = stretches;
     this.#chosen = chosen;
     const at = chosen === null ? -1 : stretches.indexOf(chosen);
@@ -65,6 +82,12 @@ export class CardSheet {
     this.#back.disabled = stretches.length === 0 || at === 0;
     this.#next.disabled = stretches.length === 0 || at === stretches.length - 1;
     drawCards(this.#cards, stretches, review, chosen, { ...this.actions, fingerboard: () => this.fingerboard.open() });
+  }
+
+  /** @param {string} filter */
+  #setFilter(filter) {
+    this.#filter = filter;
+    this.draw(this.#all, this.#chosen, this.#review);
   }
 
   /** Bring the open card into view. */

@@ -10,12 +10,15 @@ import { ScoreView } from "../music/score_view.js";
 import { stringNames } from "../plan/excursions.js";
 import { openNoteDialog } from "../plan/note_dialog.js";
 import { optionControls } from "../plan/option_controls.js";
+import { notices } from "../plan/piece_map.js";
 import { measuresOf, nextChoice, stretchesOf } from "../plan/stretches.js";
 import { ListenBar } from "../sound/listen_bar.js";
 import { requestOptions, session } from "../state/session.js";
 import { words } from "../text/words.js";
 import { CardSheet } from "./card_sheet.js";
+import { MapStrip } from "./map_strip.js";
 import { endProgress, setStatus, showError, showProgress } from "./messages.js";
+import { drawNotices } from "./notice_list.js";
 import { showPractice } from "./practice_view.js";
 
 /** @import { PartReview, PlanView } from "../api/answers.js" */
@@ -39,9 +42,12 @@ export class Workbench {
   #plannedWidth = 0;
   #score = new ScoreView({
     onNote: (row) => this.#openNote(row),
+    onView: (first, last) => this.#map.setView(first, last),
     onStretch: (index) => this.#select(this.#stretches.find((one) => one.index === index) ?? null, false),
   });
   #listenBar = new ListenBar((rows) => this.#score.showSounding(rows));
+  #map = new MapStrip((row) => this.#score.reveal(row));
+  #notices = make("div", { class: "notices" });
   #controls = optionControls();
   #sheet = new CardSheet({
     select: (stretch) => this.#select(stretch),
@@ -55,7 +61,7 @@ export class Workbench {
     this.element = make(
       "div",
       { class: "bench" },
-      make("div", { class: "music-side" }, this.#score.element),
+      make("div", { class: "music-side" }, this.#notices, this.#map.element, this.#score.element),
       this.#sheet.element,
       this.#listenBar.element,
     );
@@ -164,6 +170,7 @@ export class Workbench {
     this.#chosen = nextChoice(this.#stretches, isNew && session.place === null, this.#rowsAtHand);
     this.#score.begin(plan, stringNames(plan), isFlowing, this.#chosen?.index ?? null);
     this.#listenBar.setPlan(plan, isNew);
+    this.#map.draw(plan);
     this.#showChoice();
   }
 
@@ -171,6 +178,9 @@ export class Workbench {
   #showReview(review) {
     this.#review = review;
     this.#drawCards();
+    if (!this.#plan) return;
+    this.#map.draw(this.#plan, review);
+    drawNotices(this.#notices, notices(this.#plan, review, session.facts));
   }
 
   /** The notes where the player is. */

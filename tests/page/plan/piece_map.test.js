@@ -1,0 +1,86 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { barOfRow, mapBars, notices } from "../../../service/web/static/plan/piece_map.js";
+import { plan } from "../small_plan.js";
+
+/** @import { Facts, Figures, PartReview } from "../../../service/web/static/api/answers.js" */
+
+/** @type {Figures} */
+const NONE = { crossings: 0, skips: 0, held_weak: 0, stretches: 0, hops: 0, slides: 0, shifts: 0, unreachable: 0 };
+
+/** @param {Partial<PartReview>} values @returns {PartReview} */
+const review = (values) => ({
+  counts: NONE,
+  level_needed: { level: "first", measures: [], unplayable_measures: [] },
+  difficulty: { bars: [{ per_second: 2 }, { per_second: 0.5 }] },
+  proposals: [],
+  findings: [],
+  unmet: [],
+  remarks: [],
+  ...values,
+});
+
+/** @type {Facts} */
+const FACTS = {
+  kind: "xml",
+  title: "",
+  composer: "",
+  parts: [{ id: "P1", name: "Solo", instrument: "violin", notes: 3 }],
+  suited: ["P1"],
+  converted: null,
+};
+const BEYOND = { level: "to-fifth", measures: ["6"], unplayable_measures: [] };
+
+test("each bar has its highest position, its first note, and its ease beside the hardest bar", () => {
+  const bars = mapBars(plan(), review({}));
+  assert.deepEqual(
+    bars.map(({ label, position, ease, row }) => [label, position, ease, row]),
+    [
+      ["5", 3, 0, 0],
+      ["6", 3, 0.75, 2],
+    ],
+  );
+});
+
+test("before the review all bars are as easy, and a bar without notes is in first position", () => {
+  const bars = mapBars(plan({ bars: ["5", "6", "7"] }));
+  assert.deepEqual(
+    bars.map(({ ease }) => ease),
+    [1, 1, 1],
+  );
+  assert.deepEqual([bars[2].position, bars[2].row], [1, -1]);
+});
+
+test("a bar is beyond the level only if notes are out of reach", () => {
+  const beyond = (/** @type {Partial<PartReview>} */ values) =>
+    mapBars(plan(), review({ level_needed: BEYOND, ...values })).map(({ isBeyond }) => isBeyond);
+  assert.deepEqual(beyond({}), [false, false]);
+  assert.deepEqual(beyond({ counts: { ...NONE, unreachable: 1 } }), [false, true]);
+});
+
+test("rows lead to their bars", () =>
+  assert.deepEqual(
+    [...barOfRow(plan())],
+    [
+      [0, 0],
+      [1, 0],
+      [2, 1],
+    ],
+  ));
+
+test("a part within the level needs no notice", () => assert.deepEqual(notices(plan(), review({}), FACTS), []));
+
+test("notices say what lies beyond the level, what no hand plays, and that the part is for another instrument", () => {
+  const counts = { ...NONE, unreachable: 2 };
+  assert.deepEqual(notices(plan(), review({ counts, level_needed: BEYOND }), FACTS), [
+    { kind: "beyond", notes: 2, bars: "6", level: "to-fifth" },
+  ]);
+  const unplayable = { level: "all", measures: [], unplayable_measures: ["5", "6"] };
+  assert.deepEqual(notices(plan(), review({ counts, level_needed: unplayable }), FACTS), [
+    { kind: "unplayable", bars: "5-6" },
+  ]);
+  const parts = [{ ...FACTS.parts[0], instrument: null }];
+  assert.deepEqual(notices(plan(), review({}), { ...FACTS, parts }), [
+    { kind: "instrument", name: "Solo", instrument: "violin" },
+  ]);
+});
