@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -28,6 +29,14 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         action="store_true",
         help="write the golden results anew instead of comparing with them; read the diff before it is committed",
     )
+
+
+def pytest_sessionstart() -> None:
+    """Empty the caches of `rules`: mutation testing copies a process in which the tests have run before."""
+    for name in [name for name in sys.modules if name.partition(".")[0] == "rules"]:
+        for function in vars(sys.modules[name]).values():
+            if hasattr(function, "cache_clear"):
+                function.cache_clear()
 
 
 @pytest.fixture

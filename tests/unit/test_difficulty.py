@@ -4,8 +4,18 @@ from __future__ import annotations
 
 import pytest
 
-from rules import FIRST_AND_THIRD, Plan, RouteSearch, cheapest_route, difficulty_by_bar, effort_of, hardest
-from tests.notation import read_passage, with_tempo
+from rules import (
+    ALL,
+    FIRST_AND_THIRD,
+    BarDifficulty,
+    Plan,
+    RouteSearch,
+    cheapest_route,
+    difficulty_by_bar,
+    effort_of,
+    hardest,
+)
+from tests.notation import plan_with_stops, read_passage, with_tempo
 
 EASY_THEN_HARD = "D4:2 E4 | D4:1/4 D5 E4 E5 F4 F5 G4 G5 | R:4 | D4:4"
 
@@ -39,3 +49,29 @@ def test_hardest_bar_is_the_one_that_leaps() -> None:
 def test_faster_is_harder() -> None:
     slow, fast = (difficulty_by_bar(*curve_of(tempo))[1].per_second for tempo in (40.0, 120.0))
     assert fast > slow
+
+
+def test_a_very_short_bar_counts_as_a_quarter_of_a_second() -> None:
+    def per_second(seconds: float) -> float:
+        return BarDifficulty(0, 1.0, seconds, 0, 0, 0).per_second
+
+    assert [per_second(seconds) for seconds in (0.0, 0.24, 0.25, 0.5)] == [4.0, 4.0, 4.0, 2.0]
+
+
+def test_the_three_hardest_bars_are_named_the_hardest_first_and_none_without_effort() -> None:
+    def bar(measure: int, effort: float) -> BarDifficulty:
+        return BarDifficulty(measure, effort, 1.0, 0, 0, 0)
+
+    curve = [bar(0, 1.0), bar(1, 3.0), bar(2, 0.0), bar(3, 3.0), bar(4, 2.0)]
+    assert [found.measure for found in hardest(curve)] == [1, 3, 4]
+    assert [found.measure for found in hardest(curve, 9)] == [1, 3, 4, 0]
+
+
+def test_a_bar_counts_its_shifts_crossings_and_hard_grips() -> None:
+    passage = read_passage("B4:1 E4 | D5:2 | B5:2 | E4:1/2 Bb4 E4 G3")
+    plan = plan_with_stops(passage, "A1 D1 A1 E4 D1 A1 D1 G0")
+    curve = difficulty_by_bar(plan, RouteSearch(passage, plan.route.options, ALL))
+    assert [bar.shifts for bar in curve] == [0, 1, 1, 0]
+    assert [bar.crossings for bar in curve] == [1, 1, 1, 4]
+    assert [bar.hard_grips for bar in curve] == [0, 0, 1, 2]
+    assert [bar.seconds for bar in curve] == pytest.approx([1.25, 1.25, 1.25, 1.25])

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
+
+from rules import figures
 from rules.hand.grip import Grip, grips_for
+from rules.plan.figures import grip_pair
 from rules.plan.statistics import Counts, count
-from tests.notation import read_passage
+from tests.notation import plan_with_stops, read_passage
 
 EVERYWHERE = frozenset(range(8))
 
@@ -54,3 +58,78 @@ def test_the_low_first_finger_is_no_stretch_in_first_position_but_a_reach_in_thi
 def test_the_fourth_beyond_its_letter_is_a_stretch_everywhere() -> None:
     assert counted("C6:1", (1, 4, 1)).stretched == (True,)
     assert counted("E6:1", (1, 4, 3)).stretched == (True,)
+
+
+def weak(seconds: str, *stops: tuple[int, int, int], notes: str = "B5") -> tuple[bool, ...]:
+    passage = read_passage(f"{notes}:{seconds}", tempo=60)
+    grips = [
+        next(
+            g
+            for g in grips_for(event.pitches, passage.instrument, EVERYWHERE)
+            if (g.stops[0].string, g.stops[0].finger, g.position) == stop
+        )
+        for event, stop in zip(passage.events, stops, strict=True)
+    ]
+    return count(passage, grips).held_weak
+
+
+@pytest.mark.parametrize(("seconds", "held"), [("9/10", True), ("89/100", False)])
+def test_a_note_is_held_from_nine_tenths_of_a_second(seconds: str, held: bool) -> None:
+    assert weak(seconds, (1, 4, 1)) == (held,)
+    assert weak(seconds, (2, 0, 1), notes="A4") == (held,)
+    assert weak(seconds, (1, 1, 4)) == (False,), "the first finger is not weak"
+
+
+def test_a_chord_is_not_weak() -> None:
+    assert weak("2", (3, 0, 1), notes="[D4 A4]") == (False,)
+
+
+def test_crossings_count_the_strings_between_the_nearest_notes() -> None:
+    assert counted("E4:1 B4 A5 G3", (3, 1, 1), (2, 1, 1), (1, 3, 1), (4, 0, 1)).crossings == (0, 1, 1, 3)
+
+
+@pytest.mark.parametrize(("rest", "crossed"), [("1/2", 0), ("49/100", 1)])
+def test_a_rest_of_half_a_second_frees_bow_and_fingers(rest: str, crossed: int) -> None:
+    passage = read_passage(f"E4:1 R:{rest} B4:1", tempo=60)
+    plan = plan_with_stops(passage, "D1 A1")
+    assert plan.counts.crossings == (0, crossed)
+    assert (grip_pair(plan, 1) is None) is (crossed == 0)
+
+
+def test_a_hop_is_the_same_finger_on_another_string_other_than_in_a_fifth() -> None:
+    assert counted("E4:1 C5", (3, 1, 1), (2, 2, 1)).hops == (False, False)
+    assert counted("E4:1 B4", (3, 1, 1), (2, 1, 1)).hops == (False, False)
+    assert counted("E4:1 Bb4", (3, 1, 1), (2, 1, 1)).hops == (False, True)
+    assert counted("E4:1 D5", (3, 1, 1), (2, 1, 3)).hops == (False, False), "with the hand"
+    assert counted("D4:1 A4", (3, 0, 1), (2, 0, 1)).hops == (False, False), "open strings"
+
+
+def test_figures_of_a_stretch_include_the_ways_in_and_out() -> None:
+    plan = plan_with_stops(read_passage("E4:1 B4:1 F#5:1 G3:1 B3:1"), "D1 A1 E1 G0 G2")
+    assert figures(plan).crossings == 3
+    assert figures(plan).skips == 1
+    assert figures(plan, 1, 1).crossings == 2
+    assert figures(plan, 2, 2).skips == 1
+    assert figures(plan, 4, 4).crossings == 0
+    assert figures(plan, 3).crossings == 1
+
+
+def test_figures_count_shifts_and_what_is_out_of_reach() -> None:
+    plan = plan_with_stops(read_passage("B4:1 D5:1 B4:1"), "A1 A1@3 A1@1")
+    assert (figures(plan).shifts, figures(plan, 2, 2).shifts, figures(plan, 0, 0).shifts) == (2, 1, 1)
+    assert figures(plan).as_mapping() == {
+        "crossings": 0,
+        "skips": 0,
+        "held_weak": 0,
+        "stretches": 0,
+        "hops": 0,
+        "slides": 0,
+        "shifts": 2,
+        "unreachable": 0,
+    }
+
+
+def test_two_events_have_no_pair_before_the_first_or_without_a_grip() -> None:
+    plan = plan_with_stops(read_passage("A3:1 B3:1"), "G1 G2")
+    assert grip_pair(plan, 0) is None
+    assert grip_pair(plan, 1) == (plan.grip(0), plan.grip(1))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from rules import ALL, Plan, ShiftKind, cheapest_route
 from tests.marked_notation import read_stops
 from tests.notation import plan_with_stops, read_passage
@@ -89,3 +91,52 @@ def test_note_below_the_instrument_is_not_held_and_the_rest_goes_on() -> None:
     plan = Plan(passage, ALL, cheapest_route(passage, ALL))
     assert [fingered.note.pitch.name for fingered in plan.unheld] == ["F3"]
     assert plan.grip(2) is not None
+
+
+@pytest.mark.parametrize(("rest", "kind"), [("1/10", ShiftKind.REST), ("9/100", ShiftKind.SAME_FINGER)])
+def test_a_shift_over_a_rest_needs_a_tenth_of_a_second(rest: str, kind: ShiftKind) -> None:
+    plan = plan_with_stops(read_passage(f"B4:1 R:{rest} D5:1", tempo=60), "A1 A1")
+    assert plan.shifts[0].kind is kind
+
+
+def test_two_open_strings_do_not_hide_where_the_shift_leaves_and_arrives() -> None:
+    plan = plan_with_stops(read_passage("B4:1 A4:1 E5:1 D5:1"), "A1 A0 E0 A1")
+    (shift,) = plan.shifts
+    assert (shift.departure, shift.arrival, shift.kind) == (0, 3, ShiftKind.OPEN_STRING)
+    assert [(span.first, span.last, span.position) for span in plan.spans] == [(0, 2, 1), (3, 3, 3)]
+
+
+def test_the_way_back_down_is_led_by_the_finger_that_was_down() -> None:
+    plan = plan_with_stops(read_passage("E5:1 B4:1"), "A2@3 A1@1")
+    (shift,) = plan.shifts
+    assert (shift.kind, shift.guide, shift.guide_string) == (ShiftKind.GUIDE_FINGER, 2, 2)
+    assert shift.guide_pitch is not None
+    assert shift.guide_pitch.name == "C5"
+
+
+def test_shifts_of_a_stretch_are_those_that_arrive_in_it_or_leave_it() -> None:
+    plan = plan_with_stops(read_passage("B4:1 D5:1 E5:1 B4:1 D5:1"), "A1 A1@3 A2@3 A1@1 A1@3")
+    assert [shift.arrival for shift in plan.shifts] == [1, 3, 4]
+    assert [shift.arrival for shift in plan.shifts_between(1, 2)] == [1, 3]
+    assert [shift.arrival for shift in plan.shifts_between(2, 2)] == [3]
+    assert [shift.arrival for shift in plan.shifts_between(0, 0)] == [1]
+    assert [shift.arrival for shift in plan.shifts_between(3, 3)] == [3, 4]
+
+
+def test_an_excursion_through_two_positions_names_both() -> None:
+    plan = plan_with_stops(read_passage("B4:1 D5:1 G5:1 B4:1"), "A1 A1 A2 A1")
+    (excursion,) = plan.excursions
+    assert (excursion.positions, list(excursion.events)) == ((3, 5), [1, 2])
+    assert len(excursion.shifts) == 3
+
+
+def test_a_part_ends_away_from_home_without_a_shift_back() -> None:
+    plan = plan_with_stops(read_passage("B4:1 D5:1 E5:1"), "A1 A1@3 A2@3")
+    (excursion,) = plan.excursions
+    assert (excursion.first, excursion.last, len(excursion.shifts)) == (1, 2, 1)
+
+
+def test_every_note_is_found_by_its_id() -> None:
+    plan = plan_with_stops(read_passage("A4:1 B4:1"), "A0 A1")
+    assert [plan.by_note[note.id].event for note in plan.passage.notes] == [0, 1]
+    assert plan.grip(0) is plan.grips[0]
