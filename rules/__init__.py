@@ -33,6 +33,7 @@ from .practice.sheets.arrangement import chosen_exercises, sheets_together
 from .practice.sheets.card import card_width, practice_card
 from .practice.sheets.full_sheet import practice_sheet
 from .practice.sheets.tasks import Task, tasks
+from .practice.sheets.week import WeekRow, week_plan
 from .practice.tunes.progressive import ShiftStudy, progressive_set
 from .proposal.alternatives import Alternative, AlternativeKind, alternatives
 from .proposal.explanation import (
@@ -153,6 +154,7 @@ __all__ = [
     "Tone",
     "Touch",
     "ViolationCause",
+    "WeekRow",
     "Weights",
     "Words",
     "align_repeat_ends",
@@ -211,4 +213,5 @@ __all__ = [
     "tasks",
     "touches",
     "tuplet_of",
+    "week_plan",
 ]

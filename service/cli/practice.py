@@ -60,7 +60,7 @@ def _practice(given: argparse.Namespace, options: Options) -> int:
     wanted = _sheet_options(given, output)
     check_ending(output, PAGE if wanted.format is SheetFormat.PAGE else PLAIN)
     sheet, message = _set(given, options, wanted) if given.progressive else _for_scores(given.scores, options, wanted)
-    write_file(output, written(sheet, wanted.format, options.language, wanted.paper, options.strings))
+    write_file(output, written(sheet, wanted.format, options.language, wanted.paper, options.strings, wanted.week))
     if output != "-":
         sys.stdout.write(f"{output}: {message}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks))
     return 0

@@ -83,6 +83,7 @@ class SheetOptions(BaseModel):
     heading: _Line = Field("", max_length=120, description="heading of the sheet instead of its title")
     pupil: _Line = Field("", max_length=80, description="name of the pupil, printed under the heading")
     remark: _Line = Field("", max_length=500, description="a remark of the teacher, printed under the heading")
+    week: bool = Field(True, description="print a plan for the week on the page")
     format: SheetFormat = Field(SheetFormat.MUSICXML, description="a score or a page to print")
     paper: Paper = Field(Paper.A4, description="what the page is cut for")
 
@@ -136,6 +137,8 @@ def _expected(error: Any) -> str:
         return f"one of {context['expected'].replace(chr(39), '').replace(' or ', ', ')}"
     if error["type"] == "string_too_long":
         return f"at most {context['max_length']} characters"
+    if error["type"] == "bool_parsing":
+        return "true or false"
     return str(context.get("expected") or "a whole number, 0 for all")
 
 

@@ -15,8 +15,8 @@ from rules import Sheet
 _HEIGHT_MILLIMETRES = {"a4": 297 - 28, "letter": 279 - 28}
 """Of a page within its margins."""
 _WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
-_HEAD, _HEADING, _LINE, _BETWEEN = 24.0, 11.0, 3.7, 1.0
-"""Millimetres of the title with the cautions, of a heading with its text, of a line of text, between exercises."""
+_HEAD, _HEADING, _LINE, _BETWEEN = 30.0, 11.0, 3.7, 1.0
+"""Millimetres of the title with all below it, of a heading with its text, of a line of text, between exercises."""
 _LETTERS = 112
 """Letters on a line of small text as wide as the page."""
 _BOX = re.compile(r'viewBox="0 0 (\d+) (\d+)"')

@@ -14,7 +14,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from lxml import etree
 
-from rules import Exercise, Key, Section, Sheet, SheetForm, card_width, fingerboard_in
+from rules import Exercise, Key, Section, Sheet, SheetForm, card_width, fingerboard_in, week_plan
 
 from ..musicxml.new.document import compose_exercise
 from ..naming import Language
@@ -37,6 +37,7 @@ _MOST_BESIDE = 2
 """Exercises beside a chart: about as high as it is."""
 _BESIDE = 0.72
 """Width of the music beside a chart, as a part of the line."""
+_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _USUAL = 0.35
 """How full a single line has to be to be stretched; of several, all are about equally full."""
 _ROOMIER = ((1.0, 0.25), (0.8, 0.35), (0.65, 0.5), (0.5, 0.6), (0.35, 0.7), (0.2, 0.8))
@@ -74,6 +75,14 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .remark { font-style: italic; }
 .pupil { font-size: 13pt; margin: 0 0 1mm; }
 .teacher { margin: 0 0 3mm; white-space: pre-line; }
+.week { break-inside: avoid; }
+.week table { border-collapse: collapse; width: 100%; font-size: 9.5pt; }
+.week th { text-align: left; font-weight: normal; font-style: italic; }
+.week th, .week td { border: 0.2mm solid #9aa5a5; padding: 0.6mm 1.5mm; }
+.week td.number, .week td.day { text-align: center; }
+.box { display: inline-block; width: 3mm; height: 3mm; border: 0.25mm solid var(--ink); vertical-align: -0.4mm; }
+.line { display: inline-block; width: 45mm; border-bottom: 0.25mm solid var(--ink); }
+.days { margin: 1mm 0 0; font-size: 9.5pt; word-spacing: 1mm; }
 .card h1 { font-size: 15pt; }
 .card .cautions { border: none; padding: 0; line-height: 1.2; list-style: none; font-size: 8.5pt; }
 .card .cautions li { display: inline; }
@@ -100,14 +109,17 @@ _PAGE = {
 }
 
 
-def as_page(sheet: Sheet, language: Language = Language.ENGLISH, paper: str = "a4") -> str:
-    """Return the sheet as one HTML page for paper `a4` or `letter`."""
+def as_page(sheet: Sheet, language: Language = Language.ENGLISH, paper: str = "a4", week: bool = True) -> str:
+    """Return the sheet as one HTML page for paper `a4` or `letter`, with a plan for the week or without."""
     sheet, sections = (_one_page if sheet.form is SheetForm.CARD else _pages)(sheet, language, paper)
     return _TEMPLATES.get_template("sheet.html").render(
         title=", ".join(filter(None, (sheet.title, sheet.subtitle))),
         style=style(paper),
         sheet=sheet,
         sections=sections,
+        days=_DAYS,
+        week=week_plan(sheet) if week else (),
+        is_card=sheet.form is SheetForm.CARD,
     )
 
 
@@ -173,7 +185,7 @@ class _Drawings:
         if self._sheet.form is not SheetForm.CARD or card_width(exercise) >= 1:
             return 1.0
         layout = replace(self._paper, width=round(self._paper.width * _HALF))
-        pictures = self._engraved(exercise, layout, _HALF, *_ROOMIER[0])
+        _, pictures = self._engraved(exercise, layout, _HALF, *_ROOMIER[0])
         fits = not any(any(overlaps(picture)) or picture.count(_SYSTEM) > 1 for picture in pictures)
         return _HALF if fits else 1.0
 
@@ -187,6 +199,7 @@ class _Drawings:
             "is_half": width == _HALF,
             "title": exercise.heading,
             "text": exercise.text,
+            "ladder": f"{beat}{equals}" if exercise.steps else "",
             "tempo": f"{beat}{equals}{exercise.beats_per_minute}" if exercise.show_tempo else "",
             "pictures": self._pictures(exercise, layout, width),
         }
@@ -195,15 +208,21 @@ class _Drawings:
         """The music, with as few notes on a line as it takes for no text to lie over another."""
         pictures: list[str] = []
         for room, spacing in _ROOMIER:
-            pictures = self._engraved(exercise, layout, width, room, spacing)
-            if not any(any(overlaps(picture)) for picture in pictures):
+            score, pictures = self._engraved(exercise, layout, width, room, spacing)
+            lines = score.count("<print") + 1
+            # More systems than lines: the engraver has broken a line that was too full.
+            as_broken = sum(picture.count(_SYSTEM) for picture in pictures) == lines
+            if as_broken and not any(any(overlaps(picture)) for picture in pictures):
                 break
         return pictures
 
-    def _engraved(self, exercise: Exercise, layout: Layout, width: float, room: float, spacing: float) -> list[str]:
+    def _engraved(
+        self, exercise: Exercise, layout: Layout, width: float, room: float, spacing: float
+    ) -> tuple[str, list[str]]:
+        """The score of an exercise, and its pictures."""
         score = self._score(exercise, width * room * self._line)
         stretched = 0.0 if "<print" in score else _USUAL
-        return list(engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count))
+        return score, list(engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count))
 
     def _score(self, exercise: Exercise, width: float) -> str:
         """The music for the engraver, which draws string numbers only as fingerings in Roman numerals."""

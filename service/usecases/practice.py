@@ -186,13 +186,14 @@ def written(
     language: Language,
     paper: Paper = Paper.A4,
     strings: StringMarks = StringMarks.WORDS,
+    week: bool = True,
 ) -> bytes:
     """Return a sheet as MusicXML or as a page to print."""
     if form is SheetFormat.MUSICXML:
         return compose(sheet, language, strings)
     from ..drawing.sheet_page import as_page
 
-    return as_page(sheet, language, paper.value).encode()
+    return as_page(sheet, language, paper.value, week).encode()
 
 
 def render_practice(data: bytes, options: Options, wanted: SheetOptions, limits: Limits) -> bytes:
@@ -202,7 +203,7 @@ def render_practice(data: bytes, options: Options, wanted: SheetOptions, limits:
         ScoreError: as for `practice`.
     """
     sheet = practice(data, options, wanted, limits).sheet
-    return written(sheet, wanted.format, options.language, wanted.paper, options.strings)
+    return written(sheet, wanted.format, options.language, wanted.paper, options.strings, wanted.week)
 
 
 def render_progressive(

@@ -112,6 +112,17 @@ def test_teacher_chooses_orders_and_adds(sample_scores: dict[str, Path], tmp_pat
     assert [e.text for e in page.find_class("teacher")] == ["Slowly!"]
 
 
+def test_page_has_a_plan_for_the_week_unless_told_otherwise(sample_scores: dict[str, Path], tmp_path: Path) -> None:
+    target = tmp_path / "sheet.html"
+    assert main(["practice", str(sample_scores["reed_crossing"]), "-o", str(target)]) == 0
+    page = html.fromstring(target.read_text(encoding="utf-8"))
+    rows = page.xpath("//section[contains(@class, 'week')]//tbody/tr")
+    assert len(rows) == len(page.find_class("exercise"))
+    assert all(row.find_class("box") or "another week" in row.text_content() for row in rows)
+    assert main(["practice", str(sample_scores["reed_crossing"]), "-o", str(target), "--week", "false"]) == 0
+    assert not html.fromstring(target.read_text(encoding="utf-8")).find_class("week")
+
+
 def test_what_a_teacher_adds_is_in_the_score_and_no_mark(sample_scores: dict[str, Path], tmp_path: Path) -> None:
     target = tmp_path / "sheet.musicxml"
     arguments = ["--pupil", "Anna", "--remark", "In third position"]

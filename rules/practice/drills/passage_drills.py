@@ -26,6 +26,8 @@ SLOWEST, STEP = 40, 4
 SLOW_READING = 60.0
 GROWTH = (1, 2, 3)
 """Notes on each side of the shift."""
+HARD = 3
+"""A bar that asks less (a shift, stretch or hop counts 2, a crossing 1) needs no practice of its own."""
 _SECONDS = 0.25
 """Playing time below which a bar counts as this long when its difficulty is compared."""
 
@@ -66,8 +68,8 @@ def grown(plan: Plan, shift: Shift, widths: Sequence[int] = GROWTH) -> Exercise:
             done.add((first, last))
             bars += events_in_bars(plan, range(first, last + 1))
     label = plan.passage.label(plan.event(shift.arrival))
-    text = f"Around the shift in bar {label}: each piece three times, then one note more on each side."
-    return Exercise("From the shift outward", text, tuple(bars), SLOW_READING)
+    text = "Each piece three times, then one note more on each side of the shift."
+    return Exercise(f"From the shift outward, bar {label}", text, tuple(bars), SLOW_READING)
 
 
 def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
@@ -86,7 +88,7 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
             efforts[event.measure] = efforts.get(event.measure, 0.0) + asked
             seconds[event.measure] = seconds.get(event.measure, 0.0) + event.seconds
     ranked = sorted(efforts, key=lambda bar: (-efforts[bar] / max(seconds[bar], _SECONDS), bar))
-    if not ranked or not efforts[ranked[0]]:
+    if not ranked or efforts[ranked[0]] < HARD:
         return None
     bars = bars_of_plan(excerpt_plan(plan, (ranked[0], ranked[0])))
     label = plan.passage.measures[ranked[0]].label

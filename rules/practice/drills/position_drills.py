@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from ...hand.grip import FINGERS
+from ...hand.grip import FINGERS, HOME_POSITION
 from ...music.instrument import Instrument
 from ...music.key import Key
 from ...music.metre import Meter
@@ -198,10 +198,24 @@ def _run(
     if len(tonics) < 2:
         return None
     tones = [t for t in tones[tonics[0] : tonics[: octaves + 1][-1] + 1] if key.degree(t.pitch.letter) in wanted]
+    if position == HOME_POSITION:
+        tones = [_open_if_it_is(instrument, tone) for tone in tones]
     raised = _raising(instrument, key, position) if key.minor else _as_it_is
     way = [(raised(tone), position) for tone in tones] + [(tone, position) for tone in reversed(tones[:-1])]
     bars = bars_of(_begun(_in_beats(way, meter)), meter, key.fifths, fill=True)
     return Exercise(f"{title} in {place_name(position)}, {key.name}", text, bars)
+
+
+def _open_if_it_is(instrument: Instrument, tone: Tone) -> Tone:
+    """The open string for a fourth finger that has its pitch."""
+    string = (tone.string or 1) - 1
+    if (
+        tone.finger == FINGERS[-1]
+        and string in instrument.string_numbers
+        and instrument.open_pitch(string) == tone.pitch
+    ):
+        return Tone(tone.pitch, 0, string)
+    return tone
 
 
 def _as_it_is(tone: Tone) -> Tone:
@@ -212,7 +226,7 @@ def _raising(instrument: Instrument, key: Key, position: int) -> Callable[[Tone]
     """Melodic minor: sixth and seventh degree raised on the way up, where the frame allows."""
 
     def raised(tone: Tone) -> Tone:
-        if key.degree(tone.pitch.letter) not in (6, 7):
+        if not tone.finger or key.degree(tone.pitch.letter) not in (6, 7):
             return tone
         higher = replace(tone, pitch=replace(tone.pitch, alter=tone.pitch.alter + 1))
         return higher if is_in_frame(instrument, higher, position) else tone

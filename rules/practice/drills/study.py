@@ -25,7 +25,7 @@ def study(move: Move, rhythm: Sequence[Fraction]) -> Exercise | None:
 
     Args:
         move: the shift.
-        rhythm: lengths of the notes of a bar of the piece; quarters of it are used if it has fewer than two.
+        rhythm: lengths of the notes of a bar of the piece; the beats are used if it has fewer than two.
     """
     if move.is_home or move.departure.harmonic or move.arrival.harmonic:
         return None

@@ -14,6 +14,7 @@ from ...hand.level import ShiftKind
 from ...music.key import Key
 from ...plan.plan import Plan
 from ...plan.printing import Fingers
+from ..barring import bar_length
 from ..drills.move import Move, is_reach
 from ..drills.passage_drills import bars_named, grown, hardest_bar, how_it_sounds, in_context, in_new_position
 from ..drills.position_drills import (
@@ -45,6 +46,8 @@ from ..sheet import CAUTIONS, Exercise, Section, Sheet, Tone, numbered
 from .stretches import Stretch, measures_of, stretches, with_surroundings
 from .tasks import Task, chosen_excursions, commonest, home_key, home_meter, positions, strings_in, tasks, tone_of
 
+FEWEST_NOTES, MOST_NOTES = 4, 12
+"""Notes in a bar whose rhythm makes a study."""
 KIND_WORDS = {
     ShiftKind.SAME_FINGER: "on the same finger",
     ShiftKind.GUIDE_FINGER: "with a guide finger",
@@ -212,9 +215,16 @@ def _times_line(task: Task) -> str:
 
 
 def rhythm_of(plan: Plan, task: Task) -> list[Fraction]:
-    """The lengths of the notes of the bar in which the shift arrives, if nothing else fills it."""
-    measure = plan.event(task.shifts[0].arrival).measure
-    return [event.beats for event in plan.passage.events if event.measure == measure and not event.grace]
+    """The lengths of the notes in the liveliest full bar around the shifts, none if no bar is lively enough."""
+    found: list[Fraction] = []
+    length = bar_length(task.move.meter)
+    for shift in task.shifts:
+        middle = plan.event(shift.arrival).measure
+        for measure in range(middle - 1, middle + 3):
+            lengths = [e.beats for e in plan.passage.events if e.measure == measure and not e.grace]
+            if sum(lengths, Fraction(0)) == length and len(found) < len(lengths) <= MOST_NOTES:
+                found = lengths
+    return found if len(found) >= FEWEST_NOTES else []
 
 
 def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:
