@@ -1,4 +1,4 @@
-"""The plan for the week is spaced, within twenty minutes a day, in the order of the sheet; a teacher rearranges sheets."""
+"""The plan for the week is spaced and within twenty minutes a day; a teacher chooses, orders and joins sheets."""
 
 from __future__ import annotations
 
