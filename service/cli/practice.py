@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from ..config.options import NAMES
 from ..config.sheet_options import LISTS, SHEET_NAMES, WITHOUT_EFFECT, SheetFormat, SheetOptions, read_sheet_options
 from ..usecases.files import read_file, write_file
-from ..usecases.output_names import PAGE, PLAIN, check_ending, check_outputs
+from ..usecases.output_names import MIDI, PAGE, PLAIN, check_ending, check_outputs
 from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
@@ -19,14 +19,16 @@ if TYPE_CHECKING:
     from ..config.options import Options
 
 DEFAULT_KEY = "D"
-_ENDINGS = {".html": "page", ".htm": "page"}
+_ENDINGS = {".html": "page", ".htm": "page", ".mid": "midi", ".midi": "midi"}
+_KINDS = {SheetFormat.MUSICXML: PLAIN, SheetFormat.PAGE: PAGE, SheetFormat.MIDI: MIDI}
 _OF_SCORES = ("form", "proposal", "most")
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     command.description = (
-        "Write a practice sheet: the exercises for exactly the shifts of a part, as MusicXML or as a page to print. "
+        "Write a practice sheet: the exercises for exactly the shifts of a part, as MusicXML, as a page to print or "
+        "as MIDI. "
         "Several scores make one sheet for a class, each on a page of its own. "
         "With --set progressive no score is needed: tunes by kind of shift, up to three sharps or flats."
     )
@@ -38,7 +40,9 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
     for name in SHEET_NAMES:
         field = SheetOptions.model_fields[name]
         many = name in LISTS
-        text = f"{field.description}" + ("; default by the ending of the output, .html a page" * (name == "format"))
+        text = str(field.description)
+        if name == "format":
+            text += "; default by the ending of the output, .html a page, .mid MIDI"
         sheet.add_argument(f"--{name}", action="append", metavar="N" if many or name == "most" else "TEXT", help=text)
     command.add_argument(
         "--set", choices=("progressive",), dest="progressive", help="a set of tunes instead of a score"
@@ -58,7 +62,7 @@ def _practice(given: argparse.Namespace, options: Options) -> int:
     output = given.output or _beside(given)
     check_outputs([output], given.scores)
     wanted = _sheet_options(given, output)
-    check_ending(output, PAGE if wanted.format is SheetFormat.PAGE else PLAIN)
+    check_ending(output, _KINDS[wanted.format])
     sheet, message = _set(given, options, wanted) if given.progressive else _for_scores(given.scores, options, wanted)
     write_file(output, written(sheet, wanted.format, options.language, wanted.paper, options.strings, wanted.week))
     if output != "-":
@@ -104,7 +108,7 @@ def _sheet_options(given: argparse.Namespace, output: str) -> SheetOptions:
 
 def _beside(given: argparse.Namespace) -> str:
     """The name of the sheet beside the first score, or of the set in the folder one is in."""
-    ending = "html" if given.format == ["page"] else "musicxml"
+    ending = {"page": "html", "midi": "mid"}.get((given.format or [""])[0], "musicxml")
     if given.progressive:
         return f"first-shifts-{given.key or DEFAULT_KEY}.{ending}"
     path = Path(given.scores[0])

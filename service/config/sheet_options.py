@@ -29,6 +29,7 @@ class SheetFormat(StrEnum):
 
     MUSICXML = "musicxml"
     PAGE = "page"
+    MIDI = "midi"
 
 
 class Paper(StrEnum):
@@ -84,7 +85,7 @@ class SheetOptions(BaseModel):
     pupil: _Line = Field("", max_length=80, description="name of the pupil, printed under the heading")
     remark: _Line = Field("", max_length=500, description="a remark of the teacher, printed under the heading")
     week: bool = Field(True, description="print a plan for the week on the page")
-    format: SheetFormat = Field(SheetFormat.MUSICXML, description="a score or a page to print")
+    format: SheetFormat = Field(SheetFormat.MUSICXML, description="a score, a page to print, or MIDI to listen to")
     paper: Paper = Field(Paper.A4, description="what the page is cut for")
 
 

@@ -112,6 +112,16 @@ def engrave(score: str, layout: Layout, bars: tuple[int, int] | None = None, see
         yield _plain(_ENGRAVER.submit(toolkit.renderToSVG, number).result())
 
 
+def midi_of(score: str) -> bytes:
+    """Return a score as a standard MIDI file.
+
+    Raises:
+        ValueError: if the engraver cannot read the score.
+    """
+    toolkit = _ENGRAVER.submit(_loaded, score, Layout(), None, 1).result()
+    return base64.b64decode(_ENGRAVER.submit(toolkit.renderToMIDI).result())
+
+
 def _loaded(score: str, layout: Layout, bars: tuple[int, int] | None, seed: int) -> verovio.toolkit:
     toolkit = _toolkit(layout, seed)
     if not toolkit.loadData(score):

@@ -25,6 +25,7 @@ _KINDS = {
     ".json": "data (JSON)",
 }
 PLAIN, COMPRESSED, PAGE, DRAWING = "MusicXML", "compressed MusicXML", "a page (HTML)", "a drawing (SVG)"
+MIDI = "MIDI"
 
 
 def kind_of_score(data: bytes) -> str:

@@ -188,9 +188,13 @@ def written(
     strings: StringMarks = StringMarks.WORDS,
     week: bool = True,
 ) -> bytes:
-    """Return a sheet as MusicXML or as a page to print."""
+    """Return a sheet as MusicXML, as a page to print, or as MIDI."""
     if form is SheetFormat.MUSICXML:
         return compose(sheet, language, strings)
+    if form is SheetFormat.MIDI:
+        from ..drawing.sheet_midi import as_midi
+
+        return as_midi(sheet)
     from ..drawing.sheet_page import as_page
 
     return as_page(sheet, language, paper.value, week).encode()

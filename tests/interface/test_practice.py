@@ -112,6 +112,19 @@ def test_teacher_chooses_orders_and_adds(sample_scores: dict[str, Path], tmp_pat
     assert [e.text for e in page.find_class("teacher")] == ["Slowly!"]
 
 
+def test_sheet_as_midi_by_command_and_address(
+    sample_scores: dict[str, Path], tmp_path: Path, client: TestClient, waltz: bytes
+) -> None:
+    target = tmp_path / "sheet.mid"
+    assert main(["practice", str(sample_scores["ferry_waltz"]), "-o", str(target)]) == 0
+    answer = client.post("/practice?format=midi&filename=waltz.musicxml", content=waltz)
+    assert answer.headers["content-type"] == "audio/midi"
+    assert "waltz.practice.mid" in answer.headers["content-disposition"]
+    assert answer.content[:4] == target.read_bytes()[:4] == b"MThd"
+    program = b"\xc0" + bytes([40])  # program change on the first channel, violin (General MIDI 1, counted from 0)
+    assert program in answer.content
+
+
 def test_page_has_a_plan_for_the_week_unless_told_otherwise(sample_scores: dict[str, Path], tmp_path: Path) -> None:
     target = tmp_path / "sheet.html"
     assert main(["practice", str(sample_scores["reed_crossing"]), "-o", str(target)]) == 0

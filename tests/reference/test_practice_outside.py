@@ -244,6 +244,27 @@ def test_review_at_the_level_finds_nothing_that_the_piece_does_not_ask_for(name:
 
 
 @EVERY_SHEET
+def test_midi_sounds_what_stands_on_the_sheet(name: str) -> None:
+    """music21 reads from the MIDI file every pitch in order, repeats twice; small notes are left to the player."""
+    file = music21.midi.MidiFile()
+    file.readstr(written(sheet(name), SheetFormat.MIDI, Language.ENGLISH))
+    started = [event for track in file.tracks for event in track.events if event.isNoteOn() and event.velocity]
+    meant: list[int] = []
+    for exercise in sheet(name).exercises:
+        held: frozenset[Pitch] = frozenset()
+        line = []
+        for note in exercise.notes:
+            line += sorted(round(tone.pitch.midi) for tone in note.tones if tone.pitch not in held and note.beats)
+            if not note.is_small:
+                held = frozenset(tone.pitch for tone in note.tones) if note.tied else frozenset()
+        meant += line * (2 if exercise.is_repeated else 1)
+    small = sum(len(note.tones) for exercise in sheet(name).exercises for note in exercise.notes if note.is_small)
+    assert len(meant) <= len(started) <= len(meant) + small
+    if not small:
+        assert sorted(event.pitch for event in started) == sorted(meant)
+
+
+@EVERY_SHEET
 def test_no_text_reads_as_a_mark(name: str) -> None:
     """Headings name fingers and strings; a program that looks for marks must not find any in them."""
     assert [text for text in texts(sheet(name)) if meaning_of(text, INSTRUMENTS["violin"])] == []

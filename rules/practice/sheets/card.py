@@ -16,7 +16,7 @@ from ..drills.rhythm_drills import in_rhythms
 from ..drills.shift_drills import check_with_open_string, hand_alone, over_open_string, with_guide
 from ..read_along import legible
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, numbered
-from .full_sheet import KIND_WORDS, bars_line, fingers_line, remarks_of
+from .full_sheet import KIND_WORDS, bars_line, fingers_line, remarks_of, warm_up
 from .stretches import measures_of
 from .tasks import Task, chosen_excursions, commonest, tasks
 
@@ -59,6 +59,8 @@ def practice_card(
         sections, left_out = more, rest
     if not sections and excursions:
         sections = [_still(plan, number, fingers) for number in excursions[:SHIFTS]]
+    if not excursions:
+        sections = [warm_up(plan)]
     return Sheet(
         f"Practice card: {title}" if title else "Practice card",
         plan.passage.name,

@@ -246,4 +246,4 @@ def _again_line(plan: Plan, stretch: Stretch) -> str:
     return f"The same comes again in {'; '.join(again)}." if again else ""
 
 
-__all__ = ["KIND_WORDS", "bars_line", "fingers_line", "practice_sheet", "remarks_of"]
+__all__ = ["KIND_WORDS", "bars_line", "fingers_line", "practice_sheet", "remarks_of", "warm_up"]

@@ -30,7 +30,8 @@ def _operation() -> dict[str, Any]:
     answer = {"schema": {"type": "string", "format": "binary"}}
     extra["responses"].pop("204")
     headers = {name: header for name, header in extra["responses"]["200"]["headers"].items() if name == "ETag"}
-    extra["responses"]["200"] |= {"headers": headers, "content": {XML: answer, "text/html": answer}}
+    content = dict.fromkeys((XML, "text/html", "audio/midi"), answer)
+    extra["responses"]["200"] |= {"headers": headers, "content": content}
     return operation
 
 
@@ -128,4 +129,6 @@ def _headers(name: str, form: SheetFormat, paper: Paper) -> tuple[str, dict[str,
     """The media type of a sheet, and its headers."""
     if form is SheetFormat.PAGE:
         return "text/html; charset=utf-8", {"Content-Security-Policy": content_policy(paper.value)}
+    if form is SheetFormat.MIDI:
+        return "audio/midi", {"Content-Disposition": disposition(f"{name}.mid")}
     return XML, {"Content-Disposition": disposition(f"{name}.musicxml")}

@@ -22,6 +22,8 @@ _DOCTYPE = (
     b'"http://www.musicxml.org/dtds/partwise.dtd">\n'
 )
 _CLEFS = {"violin": ("G", "2"), "viola": ("C", "3")}
+_MIDI_PROGRAMS = {"violin": "41", "viola": "42"}
+"""General MIDI 1, counted from 1."""
 _WIDEST_TEXT = 88
 """Characters of small text that fit above one line of music on a page."""
 _LINE = 44.0
@@ -81,6 +83,8 @@ def _head(root: _Element, sheet: Sheet) -> None:
     instrument = SubElement(listed, "score-instrument", id=f"{_PART}-I1")
     SubElement(instrument, "instrument-name").text = sheet.instrument.name.title()
     SubElement(instrument, "instrument-sound").text = f"strings.{sheet.instrument.name}"
+    midi = SubElement(listed, "midi-instrument", id=f"{_PART}-I1")
+    SubElement(midi, "midi-program").text = _MIDI_PROGRAMS[sheet.instrument.name]
 
 
 class _Writer:
