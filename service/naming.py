@@ -10,9 +10,10 @@ from rules import HIGHEST_POSITION, INSTRUMENTS, Instrument, Pitch
 
 
 class Language(StrEnum):
-    """Language of the words that are printed into a score."""
+    """Language of the words that are printed into a score, and of the sentences as far as they are translated."""
 
-    ENGLISH = "en"
+    BRITISH = "en-GB"
+    AMERICAN = "en-US"
     GERMAN = "de"
     FRENCH = "fr"
     ITALIAN = "it"
@@ -26,11 +27,14 @@ class StringMarks(StrEnum):
     BOTH = "both"
 
 
+_HALF_POSITION = {Language.GERMAN: "halbe Lage", Language.FRENCH: "demi pos.", Language.ITALIAN: "mezza pos."}
+
+
 def position_word(position: int, language: Language) -> str:
     """Return the words that name a position, as editions print them; position 0 is half position."""
     if position == 0:
-        return {"en": "half pos.", "de": "halbe Lage", "fr": "demi pos.", "it": "mezza pos."}[language]
-    if language is Language.ENGLISH:
+        return _HALF_POSITION.get(language, "half pos.")
+    if language in (Language.BRITISH, Language.AMERICAN):
         return f"{ordinal(position)} pos."
     if language is Language.GERMAN:
         return f"{position}. Lage"
@@ -70,22 +74,14 @@ def _own_words() -> frozenset[str]:
     return frozenset(word.casefold() for word in positions | strings | numerals)
 
 
-_FINGERS = ("open", "first", "second", "third", "fourth")
-
-
 def pitch_name(pitch: Pitch) -> str:
     """Return a pitch as printed to players: B♭4, F♯5."""
-    return pitch.name.replace("##", "𝄪").replace("#", "♯").replace("bb", "♭♭").replace("b", "♭")
+    return accidentals(pitch.name)
 
 
-def position_name(position: int) -> str:
-    """Return "3rd position", or "half position" for 0."""
-    return "half position" if position == 0 else f"{ordinal(position)} position"
-
-
-def finger_name(finger: int) -> str:
-    """Return "open", "first finger" … "fourth finger"."""
-    return "open string" if finger == 0 else f"{_FINGERS[finger]} finger"
+def accidentals(name: str) -> str:
+    """Return the name of a note with printed accidentals: B♭ for Bb."""
+    return name.replace("##", "𝄪").replace("#", "♯").replace("bb", "𝄫").replace("b", "♭")
 
 
 def beat_text(beat: Fraction) -> str:

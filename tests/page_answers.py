@@ -18,7 +18,7 @@ from service.http.app import create_app
 ROOT = Path(__file__).resolve().parent.parent
 SAMPLES = ROOT / "sample_scores"
 RECORDED = ROOT / "tests" / "page" / "answers.json"
-SINGLE_PART = "evening_on_the_jetty.musicxml"
+SINGLE_PART = "ferry_waltz.musicxml"
 SEVERAL_PARTS = "lantern_quartet.musicxml"
 UNPLAYABLE = "n0:finger=4,string=4,position=1"
 

@@ -16,6 +16,8 @@ from typing import Any
 from ..plan.plan import Plan
 
 _PLURAL = re.compile(r"((\d+)\s[a-z]+)\(s\)")
+_ACCIDENTAL = re.compile(r"\b([A-G])(##?|bb?)(?=-?\d)")
+_SIGNS = {"#": "♯", "##": "𝄪", "b": "♭", "bb": "𝄫"}
 Fact = str | int | float
 """What a finding states; whole numbers, short texts."""
 
@@ -128,8 +130,12 @@ class Rule:
         return Finding(self.id, outcome, first, end, notes, facts)
 
     def sentence(self, finding: Finding) -> str:
-        """Render what the finding says; `(s)` behind a word is written or left out to agree with the number before."""
+        """Render what the finding says, notes with their printed signs.
+
+        `(s)` behind a word is written or left out to agree with the number before.
+        """
         text = Template(self.outcomes[finding.outcome].sentence).substitute(finding.facts)
+        text = _ACCIDENTAL.sub(lambda found: found[1] + _SIGNS[found[2]], text)
         return _PLURAL.sub(lambda found: found[1] + ("" if found[2] == "1" else "s"), text)
 
     def with_options(self, given: Mapping[str, Any]) -> Rule:

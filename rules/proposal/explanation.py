@@ -15,7 +15,7 @@ from ..music.instrument import Instrument, Pitch
 from ..music.key import in_key
 from ..plan.difficulty import BarDifficulty, difficulty_by_bar
 from ..plan.finger_pattern import FingerPattern, finger_patterns
-from ..plan.plan import Excursion, Plan
+from ..plan.plan import Excursion, Plan, Span
 from ..search.k_best import RouteSearch
 from ..search.planner import Route
 from .alternatives import Alternative, alternatives
@@ -120,7 +120,7 @@ class ExplainedProposal:
         alternatives: the next best ways that differ musically, cheapest first.
         saving: effort saved against first position, by aspect (below 0: what the excursion costs).
         patterns: for each span, its finger patterns by string.
-        anchors: how to find the anchors, for each position and string.
+        anchors: how to find the anchors, for each position and string; where the hand arrives comes first.
     """
 
     proposal: Proposal
@@ -128,6 +128,14 @@ class ExplainedProposal:
     saving: Mapping[Aspect, float]
     patterns: tuple[FingerPattern, ...]
     anchors: tuple[AnchorHelp, ...]
+
+    @property
+    def listen(self) -> tuple[AnchorHelp, ...]:
+        """One anchor for each position, where the hand arrives: the ear has one thing to do at a time."""
+        first: dict[int, AnchorHelp] = {}
+        for anchor in self.anchors:
+            first.setdefault(anchor.position, anchor)
+        return tuple(first.values())
 
 
 @dataclass(frozen=True)
@@ -200,12 +208,23 @@ def saving(
 
 def _anchor_helps(plan: Plan, proposal: Proposal) -> tuple[AnchorHelp, ...]:
     fifths = plan.passage.measures[plan.event(proposal.excursion.first).measure].fifths
+    arrivals = {span.position: arrival_string(plan, span) for span in reversed(proposal.excursion.spans)}
     helps = (
         anchor_help(plan.passage.instrument, position, string, pitch, fifths)
         for position, strings in proposal.anchors.items()
-        for string, pitch in strings.items()
+        for string, pitch in sorted(strings.items(), key=lambda item: (item[0] != arrivals[position], item[0]))
     )
     return tuple(found for found in helps if found is not None)
+
+
+def arrival_string(plan: Plan, span: Span) -> int | None:
+    """Return the string on which the hand arrives; in a chord that of its first finger, else the highest."""
+    for index in range(span.first, span.last + 1):
+        grip = plan.grip(index)
+        stops = [stop for stop in grip.stops if not stop.is_open] if grip else []
+        if stops:
+            return min(stops, key=lambda stop: (stop.finger != 1, stop.string)).string
+    return None
 
 
 def anchor_help(instrument: Instrument, position: int, string: int, pitch: Pitch, fifths: int) -> AnchorHelp | None:
@@ -251,6 +270,7 @@ __all__ = [
     "ExplainedProposal",
     "Explanation",
     "anchor_help",
+    "arrival_string",
     "aspect_of",
     "by_aspect",
     "explain",

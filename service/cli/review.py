@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from ..usecases.check import CheckedFile
 
 FORMATS = {
-    "text": "proposals, shifts and findings, to play from",
+    "text": "for a player: where to move and why, and what is left to decide",
     "lines": "one line a finding, by file and part",
     "json": "everything, as data",
     "sarif": "SARIF 2.1.0, for code hosts and editors",
@@ -44,7 +44,9 @@ def add_arguments(review: argparse.ArgumentParser) -> None:
     )
     review.add_argument("scores", nargs="+", help="files, folders or patterns, or - for standard input")
     formats = ", ".join(f"{name} ({meaning})" for name, meaning in FORMATS.items())
-    review.add_argument("--format", choices=FORMATS, help=f"{formats}; default: text for one file, lines for more")
+    review.add_argument(
+        "--format", choices=FORMATS, help=f"{formats}; default: text, but lines with a policy or a baseline"
+    )
     review.add_argument("--policy", metavar="FILE", help=_POLICY)
     review.add_argument("--fail-on", choices=("note", "warning", "error"), help="default: the policy's, or error")
     review.add_argument("--jobs", type=int, default=1, metavar="N", help="processes (default: 1)")
@@ -72,12 +74,8 @@ def _review(arguments: argparse.Namespace) -> int:
     read = [*names, *([arguments.policy] if arguments.policy else [])]
     check_outputs([arguments.output, arguments.write_baseline], read)
     check_outputs([arguments.output], [arguments.baseline] if arguments.baseline else [])
-    alone = (
-        names == arguments.scores
-        and len(names) == 1
-        and not (arguments.policy or arguments.baseline or arguments.write_baseline)
-    )
-    format = arguments.format or ("text" if alone else "lines")
+    for_a_house = arguments.policy or arguments.baseline or arguments.write_baseline
+    format = arguments.format or ("lines" if for_a_house else "text")
     policy, folder = _policy(arguments.policy, format)
     known = read_baseline(_text_of(arguments.baseline), arguments.baseline) if arguments.baseline else {}
     named = frozenset(name for name in ("level", "positions", "instrument", "part") if getattr(arguments, name, None))
@@ -166,8 +164,8 @@ def _report(format: str, results: Iterable[CheckedFile], totals: Totals, *, colo
     elif format in ("markdown", "summary"):
         yield from _totals_text(format, results, totals)
     elif format == "text":
-        for result in results:
-            yield result.rendered
+        for number, result in enumerate(results):
+            yield f"\n{result.rendered}" if number and result.rendered else result.rendered
     else:
         from ..reports.lines import lines, plain
         from ..reports.summary import one_line

@@ -38,6 +38,7 @@ class Choice:
         meanings: Mapping[str, str] | None = None,
     ) -> None:
         self.values = values
+        self._folded = {word.casefold(): value for word, value in values.items()}
         self.labels = labels or {word: word for word in values}
         self.meanings = meanings or {}
 
@@ -49,8 +50,8 @@ class Choice:
         return {"enum": list(self.values), "type": "string"}
 
     def _value(self, value: Any) -> Any:
-        if isinstance(value, str) and value.lower() in self.values:
-            return self.values[value.lower()]
+        if isinstance(value, str) and value.casefold() in self._folded:
+            return self._folded[value.casefold()]
         if any(isinstance(value, type(each)) for each in self.values.values()) and type(value) is not str:
             return value
         words = list(self.values)

@@ -64,7 +64,14 @@ _FINGERS = Choice(
     {each.value: each for each in Fingers}, {"essential": "where needed", "all": "all", "shifts": "at shifts only"}
 )
 _LANGUAGES = Choice(
-    {each.value: each for each in Language}, {"en": "English", "de": "Deutsch", "fr": "Français", "it": "Italiano"}
+    {each.value: each for each in Language},
+    {
+        "en-GB": "English (British)",
+        "en-US": "English (American)",
+        "de": "Deutsch",
+        "fr": "Français",
+        "it": "Italiano",
+    },
 )
 _STRINGS = Choice(
     {each.value: each for each in StringMarks},
@@ -110,7 +117,10 @@ class Options(BaseModel):
         "essential", title="Fingers shown", description="finger numbers to print", validate_default=True
     )
     language: Annotated[Language, _LANGUAGES] = Field(
-        "en", title="Marks in", description="language of position marks", validate_default=True
+        "en-GB",
+        title="Language",
+        description="language of position marks; en-US also says measure and half step in reports",
+        validate_default=True,
     )
     range_lines: _Switch = Field(
         False, title="Position lines", description="print a dashed line as long as a position holds"

@@ -23,7 +23,9 @@ from rules import (
 )
 
 from .. import errors
-from ..naming import Language, pitch_name, position_name, position_word
+from ..messages.message import Wording
+from ..messages.music_words import position_words
+from ..naming import Language, pitch_name, position_word
 
 _INK, _PAPER, _FAINT = "#1c2426", "#fdfdfa", "#5d6b6b"
 # Dark enough for white figures on them (contrast 4.5 and more); names tell them apart where colours do not.
@@ -65,7 +67,7 @@ def _ringed(text: str) -> tuple[int, Pitch]:
 
 
 def chart_svg(
-    board: Fingerboard, notes: Iterable[tuple[int, Pitch]] = (), language: Language = Language.ENGLISH
+    board: Fingerboard, notes: Iterable[tuple[int, Pitch]] = (), language: Language = Language.BRITISH
 ) -> str:
     """Return the chart of a position; `notes` (string and pitch) are ringed.
 
@@ -88,7 +90,7 @@ class _Chart:
         height = round(self._y(self._highest) + 58)
         board, key = self._board, self._board.key.name
         title = f"{position_word(board.position, self._language)} · {key} · {board.instrument.name}"
-        about = f"{position_name(board.position)} in {key} on the {board.instrument.name}"
+        about = f"{position_words(Wording(self._language), board.position)} in {key} on the {board.instrument.name}"
         body = "".join(self._parts())
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '

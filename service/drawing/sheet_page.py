@@ -109,7 +109,7 @@ _PAGE = {
 }
 
 
-def as_page(sheet: Sheet, language: Language = Language.ENGLISH, paper: str = "a4", week: bool = True) -> str:
+def as_page(sheet: Sheet, language: Language = Language.BRITISH, paper: str = "a4", week: bool = True) -> str:
     """Return the sheet as one HTML page for paper `a4` or `letter`, with a plan for the week or without."""
     sheet, sections = (_one_page if sheet.form is SheetForm.CARD else _pages)(sheet, language, paper)
     return _TEMPLATES.get_template("sheet.html").render(

@@ -8,12 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from .sentences import count
+from ..messages.findings import FINDINGS
+from ..messages.message import Wording
 
 if TYPE_CHECKING:
     from ..usecases.check import CheckedFile, CheckedFinding, CheckedPart
 
 Line = list[tuple[str, str]]
+_WORDING = Wording()
 _STYLES = {"error": "red", "warning": "yellow", "note": "cyan"}
 
 
@@ -24,7 +26,7 @@ def lines(file: CheckedFile) -> Iterator[Line]:
         yield [name, (": ", ""), ("could not be checked", _STYLES["error"]), (f": {_printable(file.fault[1])}", "")]
         return
     left = sum(1 for part in file.parts for finding in part.findings if finding.counts)
-    yield [name, (f": {count(left, 'finding')} (policy {file.policy})", "")]
+    yield [name, (f": {_WORDING.say(FINDINGS, left)} (policy {file.policy})", "")]
     for part in file.parts:
         yield from _part(part)
 
@@ -47,7 +49,7 @@ def _part(part: CheckedPart) -> Iterator[Line]:
     for finding in exempted:
         yield [(f"    exempted {_described(finding)}: {finding.exempted}", "")]
     if known:
-        yield [(f"    in the baseline: {count(known, 'finding')}", "")]
+        yield [(f"    in the baseline: {_WORDING.say(FINDINGS, known)}", "")]
 
 
 def _described(finding: CheckedFinding) -> str:

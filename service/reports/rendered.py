@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def render_text(name: str, reviews: Sequence[PartReview], parts: Sequence[CheckedPart]) -> str:
     """Return the file's part of the text report."""
-    from .text import text_report
+    from .player.report import text_report
 
     return text_report(name, reviews)
 

@@ -10,12 +10,15 @@ from typing import TYPE_CHECKING
 
 from rules import LEVELS
 
-from .sentences import count
+from ..messages.findings import ERRORS, FILES, NOTES, PARTS, WARNINGS
+from ..messages.message import Wording
 
 if TYPE_CHECKING:
     from ..usecases.check import CheckedFile, CheckedPart
 
 MOST_HARD = 10
+_WORDING = Wording()
+_SEVERITIES = {"error": ERRORS, "warning": WARNINGS, "note": NOTES}
 
 
 @dataclass
@@ -64,14 +67,15 @@ class Totals:
 
 def one_line(totals: Totals) -> str:
     """Return the run in one line."""
-    severities = ", ".join(count(totals.severities[word], word) for word in ("error", "warning", "note"))
-    line = f"{count(totals.files, 'file')}, {count(totals.parts, 'part')}, {totals.notes} notes: {severities}"
+    say = _WORDING.say
+    severities = ", ".join(say(message, totals.severities[word]) for word, message in _SEVERITIES.items())
+    line = f"{say(FILES, totals.files)}, {say(PARTS, totals.parts)}, {totals.notes} notes: {severities}"
     more = [
         f"{number} {what}"
         for number, what in ((totals.exempted, "exempted"), (totals.known, "in the baseline"))
         if number
     ]
-    faults = f"; {count(len(totals.faults), 'file')} could not be checked" if totals.faults else ""
+    faults = f"; {say(FILES, len(totals.faults))} could not be checked" if totals.faults else ""
     return line + (f" ({', '.join(more)})" if more else "") + faults
 
 

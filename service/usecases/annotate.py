@@ -35,6 +35,7 @@ from ..musicxml.write.splice import clean as cleaned
 from ..musicxml.write.splice import insert
 from ..musicxml.write.verify import verify
 from ..musicxml.written.part_list import choose_parts
+from ..naming import Language
 from .clean import clean
 
 
@@ -47,6 +48,7 @@ class PartReview:
     unmet: tuple[ConstraintViolation, ...]
     remarks: tuple[str, ...]
     explain: bool = False
+    language: Language = Language.BRITISH
 
     @property
     def passage(self) -> Passage:
@@ -112,7 +114,8 @@ def review_document(
         decisions = decisions_for(reading.passage, options)
         done = review_passage(reading.passage, options.playing_level, decisions, options.character, rules)
         remarks = ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
-        found.append(PartReview(reading, done, constraint_violations(done.plan, decisions), remarks, options.explain))
+        violations = constraint_violations(done.plan, decisions)
+        found.append(PartReview(reading, done, violations, remarks, options.explain, options.language))
     return tuple(found)
 
 

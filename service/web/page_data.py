@@ -13,21 +13,23 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from rules import Excursion, FingeredNote, Fingers, NoteChoice, Plan, Stop, note_choices
+from rules import Excursion, FingeredNote, Fingers, NoteChoice, Plan, Stop, arrival_string, note_choices
 
 from .. import errors
 from ..config.limits import Limits
 from ..config.options import Options
 from ..drawing.engraving import Layout, engrave, engraving_copy
 from ..drawing.score_pieces import pieces
+from ..messages.message import Wording
+from ..messages.music_words import bars_words, place_words
 from ..musicxml.file.container import Document, open_document
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import clean as cleaned
 from ..musicxml.write.splice import insert
 from ..musicxml.written.part_list import choose_parts, list_parts
 from ..naming import StringMarks
-from ..reports.sentences import bars, reason_sentence
-from ..reports.text import text_report
+from ..reports.player.reasons import reason_words
+from ..reports.player.report import text_report
 from ..reports.wire.review_data import review_json, stop_data
 from ..usecases.annotate import PartReview, bar_range, printing_of, review_document, review_score
 
@@ -162,10 +164,12 @@ def choices(data: bytes, options: Options, row: int, limits: Limits) -> dict[str
     if not 0 <= row < len(plan.rows):
         raise errors.bad_option("row", str(row), f"a row of the plan, from 0 to {max(len(plan.rows) - 1, 0)}")
     routes = view.part.review.planned.first_position.route_search(plan)
-    return {"choices": [_choice(plan, choice) for choice in note_choices(plan, row, routes)]}
+    return {
+        "choices": [_choice(Wording(view.part.language), plan, choice) for choice in note_choices(plan, row, routes)]
+    }
 
 
-def _choice(plan: Plan, choice: NoteChoice) -> dict[str, Any]:
+def _choice(wording: Wording, plan: Plan, choice: NoteChoice) -> dict[str, Any]:
     return {
         "string": choice.stop.string,
         "finger": choice.stop.finger,
@@ -174,7 +178,7 @@ def _choice(plan: Plan, choice: NoteChoice) -> dict[str, Any]:
         "rise": choice.rise,
         "before": choice.planned.as_mapping(),
         "after": choice.figures.as_mapping(),
-        "changed": bars(plan, *choice.changed) if choice.changed else "",
+        "changed": bars_words(wording, plan, *choice.changed) if choice.changed else "",
     }
 
 
@@ -196,12 +200,12 @@ def _planned(data: bytes, options: Options, limits: Limits) -> _View:
 
 def _view_data(view: _View) -> dict[str, Any]:
     """What the first look needs; figures, anchors, other ways and findings follow with the review."""
-    plan, passage = view.part.review.plan, view.part.passage
+    plan, passage, wording = view.part.review.plan, view.part.passage, Wording(view.part.language)
     home = {fingered.note.row: fingered.stop for fingered in view.part.review.planned.home.rows}
     return {
         "part": passage.part,
         "instrument": passage.instrument.name,
-        "plan": [_row(plan, fingered, home.get(fingered.note.row)) for fingered in plan.rows],
+        "plan": [_row(wording, plan, fingered, home.get(fingered.note.row)) for fingered in plan.rows],
         "excursions": [_excursion(view, plan, excursion) for excursion in plan.excursions],
         "sounds": [_sound(plan, index) for index in range(len(passage.events))],
         "bars": [measure.label for measure in passage.measures],
@@ -214,8 +218,12 @@ def _view_data(view: _View) -> dict[str, Any]:
     }
 
 
-def _row(plan: Plan, fingered: FingeredNote, home: Stop | None) -> dict[str, Any]:
-    return {**stop_data(plan, fingered), "home_string": None if home is None else home.string}
+def _row(wording: Wording, plan: Plan, fingered: FingeredNote, home: Stop | None) -> dict[str, Any]:
+    return {
+        **stop_data(plan, fingered),
+        "place": place_words(wording, plan, fingered.event),
+        "home_string": None if home is None else home.string,
+    }
 
 
 def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
@@ -224,13 +232,15 @@ def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
     fingered = [plan.by_note[note.id] for index in excursion.events for note in plan.event(index).notes]
     measures = [plan.event(index).measure for index in (excursion.first, excursion.last)]
     proposal = proposals[number - 1] if number else None
-    strings = next(iter(proposal.anchors.values()), {}) if proposal else {}
+    anchors = proposal.anchors.get(excursion.spans[0].position, {}) if proposal else {}
+    arrival = arrival_string(plan, excursion.spans[0]) or 0
+    wording = Wording(view.part.language)
     return {
         "proposal": number,
-        "reasons": [reason_sentence(reason, proposal.before, proposal.after) for reason in proposal.reasons]
+        "reasons": [reason_words(wording, view.part.review.planned, proposal, reason) for reason in proposal.reasons]
         if proposal
         else [],
-        "bars": bars(plan, excursion.first, excursion.last),
+        "bars": bars_words(wording, plan, excursion.first, excursion.last),
         "measures": measures,
         "positions": list(excursion.positions),
         "rows": _rows(plan, excursion.events),
@@ -243,7 +253,7 @@ def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
         "arrivals": [
             {"rows": _rows(plan, [shift.arrival]), "from": shift.start, "to": shift.goal} for shift in excursion.shifts
         ],
-        "anchor_midi": next((pitch.midi for pitch in strings.values()), None),
+        "anchor_midi": anchors[arrival].midi if arrival in anchors else None,
         "fifths": plan.passage.measures[measures[0]].fifths,
     }
 

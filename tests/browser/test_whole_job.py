@@ -45,22 +45,22 @@ def test_drop_read_decline_pin_undo_chart_and_save(open_page: Opener, sample_sco
     expect(page.locator(".card.declined.open")).to_have_count(1)
     # A note pinned: the plan follows at once, and the first decision is kept.
     page.locator("#n5 .notehead").click()
-    present = page.get_by_role("radio", name="First finger, A string, 1st position")
+    present = page.get_by_role("radio", name="1st finger, A string, first position")
     expect(present).to_be_checked()
     expect(present).to_be_focused()
-    page.get_by_role("radio", name="Fourth finger, D string, 3rd position").check()
-    way = page.locator(".note-choices li", has_text="Fourth finger, D string, 3rd position")
+    page.get_by_role("radio", name="4th finger, D string, third position").check()
+    way = page.locator(".note-choices li", has_text="4th finger, D string, third position")
     expect(way).to_contain_text("more shift")
     page.keyboard.press("Enter")
     expect(page.locator(".decisions li")).to_have_count(2)
     assert page.evaluate("document.activeElement.id") == "n5"
     wait_until_settled(page)
-    assert "fourth finger" in (page.locator("#n5").get_attribute("aria-label") or "")
-    assert "3rd position" in (page.locator("#n5").get_attribute("aria-label") or "")
+    assert "4th finger" in (page.locator("#n5").get_attribute("aria-label") or "")
+    assert "third position" in (page.locator("#n5").get_attribute("aria-label") or "")
     # Options change, decisions stay.
     page.locator("#option-level").select_option("to-fifth")
     wait_until_settled(page)
-    assert "fourth finger" in (page.locator("#n5").get_attribute("aria-label") or "")
+    assert "4th finger" in (page.locator("#n5").get_attribute("aria-label") or "")
     expect(page.locator(".decisions li")).to_have_count(2)
     # Back three steps, forward one.
     for _ in range(3):
@@ -87,10 +87,10 @@ def test_the_fingerboard_shows_the_position_with_the_notes_of_the_bars(open_page
     try_sample(page, "Reed crossing")
     page.get_by_role("button", name="Fingerboard", exact=True).click()
     page.wait_for_selector(".fingerboard-picture svg")
-    assert "3rd position" in page.locator(".fingerboard-picture title").text_content()
+    assert "third position" in page.locator(".fingerboard-picture title").text_content()
     assert page.locator(".fingerboard-picture .chart-ring").count() >= 4
     page.locator("#fingerboard-position").select_option("5")
-    expect(page.locator(".fingerboard-picture title")).to_contain_text("5th position")
+    expect(page.locator(".fingerboard-picture title")).to_contain_text("fifth position")
 
 
 def test_both_forms_stand_one_above_the_other(open_page: Opener) -> None:

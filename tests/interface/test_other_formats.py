@@ -67,7 +67,7 @@ def test_review_takes_them_like_any_score(tmp_path: Path, capsys: pytest.Capture
     (tmp_path / "song.abc").write_bytes(ABC)
     (tmp_path / "song.krn").write_bytes(KERN)
     assert main(["review", str(tmp_path), "--format", "summary"]) == Exit.CLEAN
-    assert "two files, two parts" in capsys.readouterr().out
+    assert "2 files, 2 parts" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(("data", "name"), [(ABC, "song.abc"), (KERN, "song.krn")])

@@ -41,7 +41,8 @@ def test_progress_is_shown_on_standard_error_and_leaves_the_report_alone(tmp_pat
     shown, report = run_on_a_terminal("stderr", *SCORES)
     assert "2/2" in shown
     assert "\x1b[" not in report
-    assert report.count("(policy none)") == 2
+    assert report.count("planned for first and third position") == 2
+    assert "[" not in report, "findings for publishers stand in the reports of a policy"
 
 
 def test_no_progress_without_a_terminal_or_beside_a_report_on_it() -> None:

@@ -4,7 +4,16 @@
 
 /** @param {Partial<PlanRow>} values @returns {PlanRow} */
 export function row(values = {}) {
-  return { measure: "1", beat: "1", pitch: "A4", string: 2, finger: 1, position: 1, home_string: 2, ...values };
+  return {
+    measure: "1",
+    place: "bar 1, beat 1",
+    pitch: "A4",
+    string: 2,
+    finger: 1,
+    position: 1,
+    home_string: 2,
+    ...values,
+  };
 }
 
 /** @param {Partial<Excursion>} values @returns {Excursion} */

@@ -80,7 +80,7 @@ def level_of(name: str) -> str:
 
 
 @cache
-def document(name: str, language: Language = Language.ENGLISH) -> bytes:
+def document(name: str, language: Language = Language.BRITISH) -> bytes:
     return written(sheet(name), SheetFormat.MUSICXML, language)
 
 
@@ -247,7 +247,7 @@ def test_review_at_the_level_finds_nothing_that_the_piece_does_not_ask_for(name:
 def test_midi_sounds_what_stands_on_the_sheet(name: str) -> None:
     """music21 reads from the MIDI file every pitch in order, repeats twice; small notes are left to the player."""
     file = music21.midi.MidiFile()
-    file.readstr(written(sheet(name), SheetFormat.MIDI, Language.ENGLISH))
+    file.readstr(written(sheet(name), SheetFormat.MIDI, Language.BRITISH))
     started = [event for track in file.tracks for event in track.events if event.isNoteOn() and event.velocity]
     meant: list[int] = []
     for exercise in sheet(name).exercises:

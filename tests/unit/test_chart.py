@@ -28,7 +28,7 @@ def texts(chart: etree._Element) -> list[str]:
 @pytest.mark.parametrize("key", ["C", "Bb", "F#m", "Cb"])
 @pytest.mark.parametrize("instrument", ["violin", "viola"])
 def test_it_is_one_drawing_with_four_fingers_on_four_strings(position: int, key: str, instrument: str) -> None:
-    chart = drawn(chart_of(position, key, instrument, Language.ENGLISH))
+    chart = drawn(chart_of(position, key, instrument, Language.BRITISH))
     assert chart.tag == f"{SVG}svg"
     discs = [c for c in chart.iter(f"{SVG}circle") if c.get("class") in {"chart-disc", "chart-same"}]
     open_strings = 4
@@ -44,7 +44,7 @@ def fingerboard_of(position: int, key: str, instrument: str) -> Fingerboard:
 
 
 def test_it_is_told_in_words() -> None:
-    chart = drawn(chart_of(3, "D", "violin", Language.ENGLISH))
+    chart = drawn(chart_of(3, "D", "violin", Language.BRITISH))
     described = chart.findtext(f"{SVG}desc") or ""
     # Third position in D major: F sharp is the high third finger on A; common practice.
     assert "A string: 1 D5, 2 E5, high 3 F♯5, 4 G5." in described
@@ -103,6 +103,6 @@ def test_white_figures_can_be_read_on_every_colour(colour: str) -> None:
 def test_a_wrong_option_is_named(wrong: dict[str, object], named: str) -> None:
     options = {"position": 1, "key": "C", "instrument": "violin", "notes": ""} | wrong
     with pytest.raises(ScoreError) as caught:
-        chart_of(language=Language.ENGLISH, **options)  # type: ignore[arg-type]
+        chart_of(language=Language.BRITISH, **options)  # type: ignore[arg-type]
     assert caught.value.code == "bad-option"
     assert caught.value.where == f"option {named}"

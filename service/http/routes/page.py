@@ -94,7 +94,7 @@ async def chart(
     position: Annotated[int, Query(description="0 is half position", ge=0, le=18)] = 1,
     key: Annotated[str, Query(description="such as D, Bb, F#m")] = "C",
     instrument: Literal["violin", "viola"] = "violin",
-    language: Literal["en", "de", "fr", "it"] = "en",
+    language: Literal["en-GB", "en-US", "de", "fr", "it"] = "en-GB",
     notes: Annotated[str, Query(description="notes to ring, as string:pitch, such as 2:D5,1:A5", max_length=4000)] = "",
 ) -> Response:
     """Return the fingerboard in a position and key: where every finger falls, and where else its notes lie."""

@@ -73,7 +73,7 @@ async def progressive_set(
     key: Annotated[str, Query(max_length=4, description="key of the tunes, such as D, Bb, F#m")] = "D",
     positions: Annotated[str, Query(max_length=20, description="from 2 to 5, for example 3,2")] = "",
     instrument: Annotated[str, Query(max_length=20, description="violin or viola")] = "violin",
-    language: Annotated[str, Query(max_length=5, description="words of position marks")] = "en",
+    language: Annotated[str, Query(max_length=5, description="words of position marks")] = "en-GB",
     format: Annotated[SheetFormat, Query(description="a score or a page")] = SheetFormat.MUSICXML,
     paper: Annotated[Paper, Query(description="what the page is cut for")] = Paper.A4,
 ) -> Response:

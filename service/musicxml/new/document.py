@@ -35,7 +35,7 @@ _PART = "P1"
 
 
 def compose(
-    sheet: Sheet, language: Language = Language.ENGLISH, strings: StringMarks = StringMarks.WORDS, line: float = _LINE
+    sheet: Sheet, language: Language = Language.BRITISH, strings: StringMarks = StringMarks.WORDS, line: float = _LINE
 ) -> bytes:
     """Return the sheet as a MusicXML 4.0 document.
 
@@ -54,7 +54,7 @@ def compose(
 
 
 def compose_exercise(
-    sheet: Sheet, exercise: Exercise, language: Language = Language.ENGLISH, width: float = 1.0
+    sheet: Sheet, exercise: Exercise, language: Language = Language.BRITISH, width: float = 1.0
 ) -> bytes:
     """Return the music of one exercise alone, for a page that prints titles and texts itself.
 

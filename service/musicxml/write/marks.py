@@ -34,7 +34,7 @@ class Printing:
     """How marks are printed; see the options of the service for the meaning of each."""
 
     fingers: Fingers = Fingers.ESSENTIAL
-    language: Language = Language.ENGLISH
+    language: Language = Language.BRITISH
     range_lines: bool = False
     shift_lines: bool = False
     strings: StringMarks = StringMarks.WORDS

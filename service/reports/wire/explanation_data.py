@@ -15,33 +15,40 @@ from rules import (
     hardest,
 )
 
-from ..advice import alternative_label, alternative_text, anchor_how, pattern_text, pin_text, saving_text
+from ...messages.message import Wording, sentence
+from ..player.hand import hand_words, listen_sentence
+from ..player.other_ways import difference_words, is_near, pin_text, saving_words, way_label
 from .review_answer import AlternativeAnswer, Anchor, BarAnswer, Difficulty, Effort, FingerPlace, Pattern, Saving
 
 
-def anchors_of(explanation: Explanation, explained: ExplainedProposal) -> list[Anchor]:
+def anchors_of(wording: Wording, explanation: Explanation, explained: ExplainedProposal) -> list[Anchor]:
     """Return where the first finger stands in each position of a proposal."""
     instrument = explanation.plan.passage.instrument
     return [
-        Anchor(position=each.position, string=each.string, pitch=each.pitch.name, how=anchor_how(instrument, each))
+        Anchor(
+            position=each.position,
+            string=each.string,
+            pitch=each.pitch.name,
+            how=listen_sentence(wording, instrument, each),
+        )
         for each in explained.anchors
     ]
 
 
-def saving_of(explained: ExplainedProposal) -> Saving:
+def saving_of(wording: Wording, explained: ExplainedProposal) -> Saving:
     """Return what a proposal saves."""
     return Saving(
         by_aspect={aspect.value: _rounded(value) for aspect, value in explained.saving.items()},
-        text=saving_text(explained.saving),
+        text=saving_words(wording, explained.saving),
     )
 
 
-def patterns_of(explanation: Explanation, explained: ExplainedProposal) -> list[Pattern]:
+def patterns_of(wording: Wording, explanation: Explanation, explained: ExplainedProposal) -> list[Pattern]:
     """Return the finger patterns of a proposal."""
-    return [_pattern(explanation, pattern) for pattern in explained.patterns]
+    return [_pattern(wording, explanation, pattern) for pattern in explained.patterns]
 
 
-def _pattern(explanation: Explanation, pattern: FingerPattern) -> Pattern:
+def _pattern(wording: Wording, explanation: Explanation, pattern: FingerPattern) -> Pattern:
     return Pattern(
         position=pattern.position,
         string=pattern.string,
@@ -56,21 +63,26 @@ def _pattern(explanation: Explanation, pattern: FingerPattern) -> Pattern:
             )
             for finger, pitch in pattern.places.items()
         ],
-        text=pattern_text(explanation.plan.passage.instrument, pattern),
+        text=hand_words(wording, explanation.plan.passage.instrument, pattern),
     )
 
 
-def alternatives_of(explanation: Explanation, explained: ExplainedProposal) -> list[AlternativeAnswer]:
+def alternatives_of(
+    wording: Wording, explanation: Explanation, explained: ExplainedProposal
+) -> list[AlternativeAnswer]:
     """Return the other ways to play the stretch of a proposal."""
-    return [_alternative(explanation, explained, other) for other in explained.alternatives]
+    return [_alternative(wording, explanation, explained, other) for other in explained.alternatives]
 
 
-def _alternative(explanation: Explanation, explained: ExplainedProposal, other: Alternative) -> AlternativeAnswer:
+def _alternative(
+    wording: Wording, explanation: Explanation, explained: ExplainedProposal, other: Alternative
+) -> AlternativeAnswer:
     plan = explanation.plan
     return AlternativeAnswer(
         kind=other.kind.value,
-        label=alternative_label(explained.proposal.excursion, other),
-        text=alternative_text(plan, explained.proposal.excursion, other),
+        label=way_label(wording, plan, explained.proposal.excursion, other),
+        text=sentence(difference_words(wording, other)),
+        near=is_near(other),
         positions=list(other.positions),
         figures=dict(other.figures.as_mapping()),
         proposed=dict(other.proposed.as_mapping()),

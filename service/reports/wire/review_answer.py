@@ -107,7 +107,8 @@ class AlternativeAnswer(Closed):
 
     kind: str
     label: str
-    text: str
+    text: str = Field(description="how its counts differ from the proposal")
+    near: bool = Field(description="whether it is nearly as good as the proposal")
     positions: list[int]
     figures: dict[str, int]
     proposed: dict[str, int] = Field(description="the same figures as proposed")
@@ -186,6 +187,13 @@ class UnmetAnswer(Place):
     text: str
 
 
+class ChoiceAnswer(Place):
+    """What is left for the player to decide; what recurs is one choice, at its first place."""
+
+    text: str
+    beyond_level: bool
+
+
 class PartAnswer(Closed):
     """The review of one part."""
 
@@ -199,6 +207,7 @@ class PartAnswer(Closed):
     proposals: list[ProposalAnswer]
     difficulty: Difficulty
     unmet: list[UnmetAnswer]
+    choices: list[ChoiceAnswer]
     remarks: list[str]
     plan: list[PlanRow]
 

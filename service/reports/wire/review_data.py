@@ -5,15 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from rules import ConstraintViolation, ExplainedProposal, Explanation, FingeredNote, Flag, Plan, Shift
+from rules import ConstraintViolation, ExplainedProposal, FingeredNote, Flag, Plan, Shift
 
 from ... import __version__
+from ...messages import findings, visits
+from ...messages.message import Wording, sentence
+from ...messages.music_words import bars_words, place_words
 from ...naming import beat_text
 from ...usecases.annotate import PartReview
-from ..advice import unmet_text
-from ..sentences import bars, flag_line, proposal_summary, reason_sentence, shift_sentence
+from ..player.choices import Choice, player_choices
+from ..player.other_ways import positions_words
+from ..player.reasons import reason_words, why
+from ..player.shifts import shift_sentence
+from ..player.violations import violation_sentence
 from .explanation_data import alternatives_of, anchors_of, difficulty_of, effort_of, patterns_of, saving_of
 from .review_answer import (
+    ChoiceAnswer,
     FindingAnswer,
     LevelNeeded,
     PartAnswer,
@@ -43,7 +50,7 @@ def review_data(parts: Iterable[PartReview]) -> dict[str, Any]:
 
 
 def _part(part: PartReview) -> PartAnswer:
-    plan, review = part.review.plan, part.review
+    plan, review, wording = part.review.plan, part.review, Wording(part.language)
     explained = enumerate(review.explanation.proposals, start=1)
     return PartAnswer(
         part=part.passage.part,
@@ -56,10 +63,11 @@ def _part(part: PartReview) -> PartAnswer:
             unplayable_measures=_labels(plan, review.need.unplayable),
         ),
         counts=dict(review.counts.as_mapping()),
-        findings=[_finding(plan, flag) for flag in review.flags],
-        proposals=[_proposal(review.explanation, number, each) for number, each in explained],
+        findings=[_finding(wording, plan, flag) for flag in review.flags],
+        proposals=[_proposal(wording, part, number, each) for number, each in explained],
         difficulty=difficulty_of(review.explanation),
-        unmet=[_unmet(plan, unmet) for unmet in part.unmet],
+        unmet=[_unmet(wording, plan, unmet) for unmet in part.unmet],
+        choices=[_choice(plan, choice) for choice in player_choices(wording, part)],
         remarks=list(part.remarks),
         plan=[_row(part, fingered) for fingered in plan.rows],
     )
@@ -79,14 +87,14 @@ def _place(plan: Plan, index: int) -> Place:
     )
 
 
-def _finding(plan: Plan, flag: Flag) -> FindingAnswer:
+def _finding(wording: Wording, plan: Plan, flag: Flag) -> FindingAnswer:
     finding = flag.finding
     return FindingAnswer(
         rule=finding.rule,
         outcome=finding.outcome,
         severity=flag.severity.word,
         message=flag.sentence,
-        text=flag_line(plan, flag),
+        text=_finding_text(wording, plan, flag),
         first=_place(plan, finding.first),
         last=_place(plan, finding.last),
         notes=list(finding.notes),
@@ -95,31 +103,49 @@ def _finding(plan: Plan, flag: Flag) -> FindingAnswer:
     )
 
 
-def _proposal(explanation: Explanation, number: int, explained: ExplainedProposal) -> ProposalAnswer:
+def _finding_text(wording: Wording, plan: Plan, flag: Flag) -> str:
+    """Place, what, and the proposal that answers it."""
+    first, last = flag.finding.first, flag.finding.last
+    one_bar = plan.event(first).measure == plan.event(last).measure
+    where = place_words(wording, plan, first) if one_bar else bars_words(wording, plan, first, last)
+    text = wording.say(findings.FINDING_AT, where=where, finding=flag.sentence)
+    if flag.answered_by is None:
+        return text
+    return wording.say(findings.ANSWERED, finding=text, number=str(flag.answered_by + 1))
+
+
+def _choice(plan: Plan, choice: Choice) -> ChoiceAnswer:
+    return ChoiceAnswer(**dict(_place(plan, choice.event)), text=choice.text, beyond_level=choice.beyond)
+
+
+def _proposal(wording: Wording, part: PartReview, number: int, explained: ExplainedProposal) -> ProposalAnswer:
+    explanation, planned = part.review.explanation, part.review.planned
     plan, proposal = explanation.plan, explained.proposal
     excursion = proposal.excursion
+    where = bars_words(wording, plan, excursion.first, excursion.last)
+    title = wording.say(visits.VISIT, bars=where, positions=positions_words(wording, excursion.positions))
     return ProposalAnswer(
         number=number,
-        bars=bars(plan, excursion.first, excursion.last),
+        bars=where,
         first=_place(plan, excursion.first),
         last=_place(plan, excursion.last),
         positions=list(excursion.positions),
         reasons=[
-            Reason(reason=reason.value, text=reason_sentence(reason, proposal.before, proposal.after))
+            Reason(reason=reason.value, text=reason_words(wording, planned, proposal, reason))
             for reason in proposal.reasons
         ],
-        summary=proposal_summary(plan, proposal),
+        summary=f"{sentence(title)} {why(wording, planned, proposal)}",
         before=dict(proposal.before.as_mapping()),
         after=dict(proposal.after.as_mapping()),
-        shifts=[_shift(plan, shift) for shift in excursion.shifts],
-        anchors=anchors_of(explanation, explained),
-        patterns=patterns_of(explanation, explained),
-        saving=saving_of(explained),
-        alternatives=alternatives_of(explanation, explained),
+        shifts=[_shift(wording, plan, shift) for shift in excursion.shifts],
+        anchors=anchors_of(wording, explanation, explained),
+        patterns=patterns_of(wording, explanation, explained),
+        saving=saving_of(wording, explained),
+        alternatives=alternatives_of(wording, explanation, explained),
     )
 
 
-def _shift(plan: Plan, shift: Shift) -> ShiftAnswer:
+def _shift(wording: Wording, plan: Plan, shift: Shift) -> ShiftAnswer:
     return ShiftAnswer(
         departure=_place(plan, shift.departure),
         arrival=_place(plan, shift.arrival),
@@ -130,18 +156,18 @@ def _shift(plan: Plan, shift: Shift) -> ShiftAnswer:
         guide_finger=shift.guide,
         guide_pitch=None if shift.guide_pitch is None else shift.guide_pitch.name,
         finger=shift.finger,
-        text=shift_sentence(plan, shift),
+        text=shift_sentence(wording, plan, shift),
     )
 
 
-def _unmet(plan: Plan, unmet: ConstraintViolation) -> UnmetAnswer:
+def _unmet(wording: Wording, plan: Plan, unmet: ConstraintViolation) -> UnmetAnswer:
     return UnmetAnswer(
         **dict(_place(plan, unmet.event)),
         note=unmet.note,
         misses=[kind.value for kind in unmet.kinds],
         why=unmet.cause.value,
         against=list(unmet.against),
-        text=unmet_text(plan, unmet),
+        text=violation_sentence(wording, plan, unmet),
     )
 
 

@@ -3,7 +3,7 @@
 
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { anchorTexts, figureRows, openFindings } from "../../../service/web/static/plan/card_data.js";
+import { anchorTexts, choiceTexts, figureRows } from "../../../service/web/static/plan/card_data.js";
 import { fingerboardQuery } from "../../../service/web/static/plan/fingerboard_query.js";
 import { passageNotes } from "../../../service/web/static/sound/passage_notes.js";
 import answers from "../answers.json" with { type: "json" };
@@ -22,7 +22,7 @@ const review = answers.review.parts[0];
 const problem = answers.problem;
 
 test("the recorded answers have what the page reads, not only empty lists", () => {
-  for (const list of [samples, facts.parts, plan.excursions, review.proposals, review.unmet, review.findings]) {
+  for (const list of [samples, facts.parts, plan.excursions, review.proposals, review.unmet, review.choices]) {
     assert.ok(list.length > 0);
   }
   for (const { alternatives, anchors, patterns, shifts } of review.proposals) {
@@ -39,7 +39,7 @@ test("every stretch has its proposal, its bars and a picture of the fingerboard"
     assert.ok(figureRows(proposal.before, proposal.after).length > 0);
     assert.ok(anchorTexts(proposal.anchors).length > 0);
   }
-  assert.ok(openFindings(review).length > 0);
+  assert.ok(choiceTexts(review, false).length > 0);
 });
 
 test("the whole part can be played in both forms, one tone for each note", () => {

@@ -1,11 +1,11 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import {
-  alternativeText,
   anchorTexts,
+  choiceTexts,
   emptyText,
   figureRows,
-  openFindings,
+  nearWays,
 } from "../../../service/web/static/plan/card_data.js";
 import { words } from "../../../service/web/static/text/words.js";
 
@@ -30,7 +30,7 @@ const review = (values) => ({
   level_needed: { level: "first", measures: [], unplayable_measures: [] },
   difficulty: { bars: [] },
   proposals: [],
-  findings: [],
+  choices: [],
   unmet: [],
   remarks: [],
   ...values,
@@ -42,7 +42,7 @@ test("a figure is listed if either form has it, and is better only if it is smal
     rows.map(({ name, before, after, isBetter }) => [name, before, after, isBetter]),
     [
       ["string crossings", 5, 1, true],
-      ["finger hops across strings", 2, 2, false],
+      ["finger hops between strings", 2, 2, false],
       ["shifts", 0, 2, false],
     ],
   );
@@ -58,8 +58,9 @@ test("each position has one anchor, and none are listed if none can be heard", (
   assert.deepEqual(anchorTexts([{ position: 3 }, { position: 5, how: null }]), []);
 });
 
-test("an alternative does not repeat its label", () => {
-  assert.equal(alternativeText({ label: "stay", text: "stay: no shift at all", pins: [] }), "No shift at all");
+test("only ways that are nearly as good are offered", () => {
+  const near = { label: "stay", text: "No shifts instead of 2.", near: true, pins: [] };
+  assert.deepEqual(nearWays([near, { ...near, near: false }]), [near]);
 });
 
 test("an empty plan says so once the review is there, and names what no position reaches", () => {
@@ -72,11 +73,12 @@ test("an empty plan says so once the review is there, and names what no position
   assert.match(emptyText(hard), /4, 9/);
 });
 
-test("findings that a proposal answers are not open", () => {
-  const findings = [
-    { proposal: null, text: "open" },
-    { proposal: 1, text: "answered" },
+test("choices beyond the level are listed apart", () => {
+  const choices = [
+    { text: "a high note", beyond_level: true },
+    { text: "a long note", beyond_level: false },
   ];
-  assert.deepEqual(openFindings(review({ findings })), [findings[0]]);
-  assert.deepEqual(openFindings(undefined), []);
+  assert.deepEqual(choiceTexts(review({ choices }), true), ["a high note"]);
+  assert.deepEqual(choiceTexts(review({ choices }), false), ["a long note"]);
+  assert.deepEqual(choiceTexts(undefined, false), []);
 });

@@ -14,7 +14,7 @@ const review = (values) => ({
   level_needed: { level: "first", measures: [], unplayable_measures: [] },
   difficulty: { bars: [{ per_second: 2 }, { per_second: 0.5 }] },
   proposals: [],
-  findings: [],
+  choices: [],
   unmet: [],
   remarks: [],
   ...values,

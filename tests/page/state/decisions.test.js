@@ -22,7 +22,7 @@ test("keeping a stretch pins every note of it as planned", () => {
   const kept = keepDecision("P1", excursion());
   assert.deepEqual(kept.pins, excursion().pins);
   assert.deepEqual(kept.rows, [1, 2]);
-  assert.equal(kept.label, "Bars 1 to 2: kept in 3rd position");
+  assert.equal(kept.label, "Bars 1 to 2: kept in third position");
 });
 
 test("declining a stretch pins first position for each of its notes", () => {
@@ -30,16 +30,16 @@ test("declining a stretch pins first position for each of its notes", () => {
 });
 
 test("choosing an alternative takes its pins without their part", () => {
-  const alternative = { label: "5th position", text: "", pins: ["P1@n1:finger=1", "n2:finger=2"] };
+  const alternative = { label: "go to fifth position", text: "", near: true, pins: ["P1@n1:finger=1", "n2:finger=2"] };
   assert.deepEqual(chooseDecision("P1", excursion(), alternative).pins, ["n1:finger=1", "n2:finger=2"]);
 });
 
 test("a note's decision pins what the player chose, and finger 0 counts", () => {
   const wish = wishOf({ finger: 0, string: 2, position: undefined });
   assert.deepEqual(wish, { finger: 0, string: 2 });
-  const made = noteDecision("P1", 4, row({ pitch: "Bb4", measure: "3" }), wish, { 2: "A" });
+  const made = noteDecision("P1", 4, row({ pitch: "Bb4", place: "bar 3, beat 1" }), wish, { 2: "A" });
   assert.deepEqual(made.pins, ["n4:finger=0,string=2"]);
-  assert.equal(made.label, "B♭4 in bar 3, beat 1: open, A string");
+  assert.equal(made.label, "B♭ in bar 3, beat 1: open, A string");
 });
 
 test("a decision replaces earlier ones about the same notes", () => {

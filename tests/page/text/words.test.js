@@ -19,19 +19,19 @@ test("the page's skeleton names only texts that exist", () => {
 test("a note says how it is played", () => {
   assert.equal(words.score.how(row({ string: 2, finger: 0 }), STRINGS), "open A string");
   const stopped = words.score.how(row({ string: 1, finger: 2, position: 3 }), STRINGS);
-  assert.equal(stopped, "second finger, E string, 3rd position");
+  assert.equal(stopped, "2nd finger, E string, third position");
   assert.equal(words.score.how(row({ string: null, finger: null, position: null }), STRINGS), "cannot be played");
-  assert.equal(words.score.note(row({ pitch: "Bb4", measure: "7" }), "open"), "B♭4, open, bar 7, beat 1");
+  assert.equal(words.score.note(row({ pitch: "Bb4", place: "bar 7, beat 1" }), "open"), "B♭, open, bar 7, beat 1");
 });
 
-test("the status counts the stretches", () => {
+test("the status counts the passages", () => {
   assert.match(words.score.planned(0), /throughout/);
-  assert.match(words.score.planned(1), /one stretch /);
-  assert.match(words.score.planned(2), /2 stretches /);
+  assert.match(words.score.planned(1), /one passage /);
+  assert.match(words.score.planned(2), /2 passages /);
 });
 
 test("a position that repeats at once is named once", () => {
-  assert.equal(words.cards.to([3, 3, 5, 3]), "3rd position, then 5th position, then 3rd position");
+  assert.equal(words.cards.to([3, 3, 5, 3]), "third position, then fifth position, then third position");
 });
 
 test("a wish names what the player chose, finger and position 0 included", () => {

@@ -28,7 +28,8 @@ export interface Sample {
 /** A row of the plan: one note, and how the left hand plays it. String, finger and position are null if it cannot. */
 export interface PlanRow {
   measure: string;
-  beat: string;
+  /** Where it stands, as musicians count: "bar 12, beat 3". */
+  place: string;
   pitch: string;
   string: number | null;
   finger: number | null;
@@ -100,6 +101,8 @@ export interface PlanView {
 export interface Alternative {
   label: string;
   text: string;
+  /** Whether it is nearly as good as the proposal. */
+  near: boolean;
   pins: string[];
 }
 
@@ -130,10 +133,10 @@ export interface Proposal {
   alternatives: Alternative[];
 }
 
-export interface Finding {
-  /** Number of the proposal that answers it. */
-  proposal: number | null;
+/** What is left for the player to decide. */
+export interface Choice {
   text: string;
+  beyond_level: boolean;
 }
 
 /** The review of one part, which follows the plan. */
@@ -143,7 +146,7 @@ export interface PartReview {
   /** What each bar asks of the hand; bars in the order of the part. */
   difficulty: { bars: { per_second: number }[] };
   proposals: Proposal[];
-  findings: Finding[];
+  choices: Choice[];
   unmet: { text: string }[];
   remarks: string[];
 }

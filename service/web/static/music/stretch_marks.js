@@ -1,7 +1,7 @@
 // What is drawn over the engraved music: the stretches away from first position, and the shifts.
 
 import { makeSvg } from "../elements/elements.js";
-import { ordinal } from "../text/music_words.js";
+import { positionWord } from "../text/music_words.js";
 import { SPACE, shiftStroke, staffOf, stretchArea } from "./stretch_shapes.js";
 
 /** @import { Arrival, PlanView } from "../api/answers.js" */
@@ -86,7 +86,7 @@ function shiftMark(note, { from, to }) {
   return makeSvg(
     "g",
     { class: "shift-stroke" },
-    makeSvg("title", { text: `${ordinal(from)} → ${ordinal(to)}` }),
+    makeSvg("title", { text: `${positionWord(from)} → ${positionWord(to)}` }),
     makeSvg("path", { d: shiftStroke(headBox(note), from, to) }),
   );
 }

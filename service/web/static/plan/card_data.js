@@ -1,6 +1,5 @@
 // What the cards say, apart from how they look.
 
-import { capitalize } from "../text/sentences.js";
 import { words } from "../text/words.js";
 
 /** @import { Alternative, Anchor, Figures, PartReview } from "../api/answers.js" */
@@ -29,9 +28,6 @@ export function anchorTexts(anchors) {
     .map(({ how }) => how ?? "");
 }
 
-/** The text of an alternative without its label. @param {Alternative} alternative */
-export const alternativeText = ({ label, text }) => capitalize((text ?? "").replace(`${label}: `, ""));
-
 /** What to say when the hand stays in first position; nothing before the review is there. @param {PartReview} [review] */
 export function emptyText(review) {
   if (!review) return "";
@@ -39,5 +35,13 @@ export function emptyText(review) {
   return review.counts.unreachable ? words.cards.noneButUnreached(bars) : words.cards.none;
 }
 
-/** The findings that no proposal answers. @param {PartReview} [review] */
-export const openFindings = (review) => review?.findings.filter(({ proposal }) => proposal === null) ?? [];
+/**
+ * What is left for the player to decide, beyond the level or within it.
+ * @param {PartReview | undefined} review
+ * @param {boolean} beyond
+ */
+export const choiceTexts = (review, beyond) =>
+  review?.choices.filter((choice) => choice.beyond_level === beyond).map(({ text }) => text) ?? [];
+
+/** The other ways that are nearly as good as the proposal. @param {Alternative[]} alternatives */
+export const nearWays = (alternatives) => alternatives.filter(({ near }) => near);

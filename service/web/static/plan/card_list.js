@@ -5,7 +5,7 @@ import { chooseDecision, declineDecision, keepDecision, keepDecisionFor } from "
 import { addDecision, removeDecision, session } from "../state/session.js";
 import { capitalize, sentence } from "../text/sentences.js";
 import { words } from "../text/words.js";
-import { alternativeText, anchorTexts, emptyText, figureRows, openFindings } from "./card_data.js";
+import { anchorTexts, choiceTexts, emptyText, figureRows, nearWays } from "./card_data.js";
 
 /** @import { Alternative, Excursion, PartReview, Proposal } from "../api/answers.js" */
 /** @import { Decision } from "../state/decisions.js" */
@@ -30,20 +30,15 @@ import { alternativeText, anchorTexts, emptyText, figureRows, openFindings } fro
 export function drawCards(holder, stretches, review, chosen, actions) {
   const focus = focusKey(holder);
   const decisions = session.decisions.filter(({ part }) => part === session.part);
-  const findings = openFindings(review);
   /** @type {HTMLElement[]} */
   const parts = [];
   if (review?.unmet.length) parts.push(unmetDecisions(review.unmet.map(({ text }) => capitalize(text))));
   if (stretches.length) parts.push(cardList(stretches, review, chosen, actions));
   else parts.push(make("p", { class: "calm", text: emptyText(review) }));
   if (decisions.length) parts.push(decisionList(decisions));
-  if (findings.length)
-    parts.push(
-      foldedList(
-        words.cards.findings,
-        findings.map(({ text }) => sentence(text)),
-      ),
-    );
+  const [beyond, choices] = [choiceTexts(review, true), choiceTexts(review, false)];
+  if (beyond.length) parts.push(foldedList(words.cards.beyond, beyond));
+  if (choices.length) parts.push(foldedList(words.cards.choices, choices));
   if (review?.remarks.length) parts.push(foldedList(words.cards.remarks, review.remarks.map(capitalize)));
   holder.replaceChildren(...parts);
   if (focus === null) return;
@@ -156,14 +151,15 @@ function details(stretch, excursion, proposal, actions) {
     ),
   ];
   if (!proposal) return parts;
-  const { shifts, patterns, alternatives } = proposal;
+  const { shifts, patterns } = proposal;
+  const alternatives = nearWays(proposal.alternatives);
   const anchors = anchorTexts(proposal.anchors);
   parts.push(figureTable(proposal));
   if (shifts.length)
     parts.push(
       section(
         words.cards.shifts,
-        shifts.map(({ text }) => sentence(text)),
+        shifts.map(({ text }) => text),
       ),
     );
   if (anchors.length) parts.push(section(words.cards.anchor, anchors));
@@ -205,8 +201,8 @@ function alternativeList(excursion, alternatives) {
     make(
       "li",
       {},
-      make("strong", { text: alternative.label }),
-      make("p", { text: alternativeText(alternative) }),
+      make("strong", { text: capitalize(alternative.label) }),
+      make("p", { text: alternative.text }),
       button(words.cards.take, () => addDecision(chooseDecision(session.part, excursion, alternative)), {
         "data-focus": `other-${excursion.rows[0]}-${place}`,
         "aria-label": `${words.cards.take}: ${alternative.label}`,

@@ -15,7 +15,7 @@ const POSITIONS = Array.from({ length: HIGHEST + 1 }, (_, position) => [String(p
 const KEY_CHOICES = KEYS.map((key) => [key, keyWord(key)]);
 
 export class FingerboardChart {
-  #query = { position: "3", key: "C", instrument: "violin", language: "en", notes: "" };
+  #query = { position: "3", key: "C", instrument: "violin", language: "en-GB", notes: "" };
   #drawn = ""; // the query whose picture is there or on its way
   #position = select(POSITIONS, "3", (position) => this.#update({ position }), { id: "fingerboard-position" });
   #key = select(KEY_CHOICES, "C", (key) => this.#update({ key }), { id: "fingerboard-key" });

@@ -42,7 +42,7 @@ export function openNoteDialog(plan, row, strings, place, onClose) {
   const content = make(
     "form",
     { submit: decide },
-    make("h2", { id: "note-title", text: words.note.title(note.pitch, note.measure, note.beat) }),
+    make("h2", { id: "note-title", text: words.note.title(note.pitch, note.place) }),
     list,
     make(
       "div",

@@ -67,7 +67,7 @@ export function chooseDecision(part, { bars, rows }, alternative) {
  */
 export function noteDecision(part, row, note, wish, strings) {
   const values = Object.entries(wish).map(([name, value]) => `${name}=${value}`);
-  const title = words.note.title(note.pitch, note.measure, note.beat);
+  const title = words.note.title(note.pitch, note.place);
   const label = words.decisions.note(title, words.note.what(wish, strings));
   return { kind: "note", part, rows: [row], pins: [`n${row}:${values.join(",")}`], wish, label };
 }

@@ -56,11 +56,12 @@ export const OPTIONS = {
     }
   },
   "language": {
-    "label": "Marks in",
-    "help": "language of position marks",
-    "default": "en",
+    "label": "Language",
+    "help": "language of position marks; en-US also says measure and half step in reports",
+    "default": "en-GB",
     "choices": {
-      "en": "English",
+      "en-GB": "English (British)",
+      "en-US": "English (American)",
       "de": "Deutsch",
       "fr": "Français",
       "it": "Italiano"

@@ -1,18 +1,11 @@
 // How the page writes positions, fingers, strings and pitches.
 
-/** @type {Record<number, string>} */
-const ORDINAL_ENDINGS = { 1: "st", 2: "nd", 3: "rd" };
-const FINGERS = ["open string", "first finger", "second finger", "third finger", "fourth finger"];
+const POSITIONS = "half first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth".split(" ");
+const FINGERS = ["open string", "1st finger", "2nd finger", "3rd finger", "4th finger"];
 const NUMERALS = ["", "I", "II", "III", "IV"];
 
-/** @param {number} n */
-export function ordinal(n) {
-  const isTeen = n % 100 > 10 && n % 100 < 14;
-  return `${n}${(isTeen ? undefined : ORDINAL_ENDINGS[n % 10]) ?? "th"}`;
-}
-
 /** @param {number | null} position */
-export const positionWord = (position) => (position === 0 ? "half position" : `${ordinal(Number(position))} position`);
+export const positionWord = (position) => `${POSITIONS[Number(position)] ?? `${position}th`} position`;
 
 /** @param {number | null} finger */
 export const fingerWord = (finger) => FINGERS[Number(finger)];
@@ -20,9 +13,14 @@ export const fingerWord = (finger) => FINGERS[Number(finger)];
 /** The Roman numeral of a string, I for the highest. @param {number} string */
 export const stringNumeral = (string) => NUMERALS[string];
 
-/** A pitch with its real signs: B♭4 for Bb4. @param {string} name */
+/** A note as players name it, with its real signs and without its octave: B♭ for Bb4. @param {string} name */
 export const pitchWord = (name) =>
-  name.replaceAll("#", "♯").replace(/^([A-G])b+/, (letters) => letters.replaceAll("b", "♭"));
+  name
+    .replace(/-?[0-9]+$/, "")
+    .replace("##", "𝄪")
+    .replace("#", "♯")
+    .replace("bb", "𝄫")
+    .replace("b", "♭");
 
 /** A key with its real sign: B♭ for Bb. @param {string} key */
 export const keyWord = (key) => key.replace("#", "♯").replace("b", "♭");

@@ -30,7 +30,7 @@ export const words = {
     "ferry_waltz.musicxml": "a tune that climbs out of first position",
     "reed_crossing.musicxml": "a run that keeps changing strings",
     "evening_on_the_jetty.musicxml": "long notes that want a warm finger",
-    "boathouse_reel.musicxml": "a stretch that comes again and again",
+    "boathouse_reel.musicxml": "the same two bars again and again",
     "two_oars.musicxml": "double stops",
     "lantern_quartet.musicxml": "a quartet: choose the part",
     "pier_march.mxl": "repeats and endings, a compressed file",
@@ -66,8 +66,7 @@ export const words = {
   score: {
     region: "The part with its marks",
     keys: "Arrow keys walk from note to note; Enter decides about a note.",
-    note: (/** @type {PlanRow} */ row, /** @type {string} */ how) =>
-      `${pitchWord(row.pitch)}, ${how}, bar ${row.measure}, beat ${row.beat}`,
+    note: (/** @type {PlanRow} */ row, /** @type {string} */ how) => `${pitchWord(row.pitch)}, ${how}, ${row.place}`,
     how: (/** @type {PlanRow} */ row, /** @type {Strings} */ strings) =>
       row.string === null
         ? "cannot be played"
@@ -79,8 +78,8 @@ export const words = {
       n === 0
         ? "Planned: first position throughout."
         : n === 1
-          ? "Planned: one stretch away from first position."
-          : `Planned: ${n} stretches away from first position.`,
+          ? "Planned: one passage away from first position."
+          : `Planned: ${n} passages away from first position.`,
   },
   map: {
     title: "The piece at a glance",
@@ -117,21 +116,21 @@ export const words = {
         .join(", then "),
     asked: "Played here because you or the part asked for it.",
     figures: "What changes",
-    inFirst: "in 1st",
+    inFirst: "in first",
     planned: "planned",
     figureNames: {
       crossings: "string crossings",
-      skips: "skips over a string",
-      held_weak: "held notes, open or 4th finger",
-      stretches: "stretched fingers",
-      hops: "finger hops across strings",
-      slides: "slides of one finger",
+      skips: "jumps over a string",
+      held_weak: "long notes, open or 4th finger",
+      stretches: "stretches",
+      hops: "finger hops between strings",
+      slides: "slides of a finger",
       shifts: "shifts",
       unreachable: "notes out of reach",
     },
     shifts: "How to get there and back",
-    anchor: "The anchor, by ear",
-    pattern: "Finger pattern",
+    anchor: "Listen for",
+    pattern: "The hand",
     alternatives: "Other ways",
     take: "Take this",
     keep: "Keep it",
@@ -145,7 +144,8 @@ export const words = {
       n === 1 ? "One decision cannot be played as asked:" : `${n} decisions cannot be played as asked:`,
     decisions: "Your decisions",
     remarks: "About the file",
-    findings: "Left to decide",
+    choices: "For you to decide",
+    beyond: "Beyond this level",
   },
   decisions: {
     keep: (/** @type {string} */ bars, /** @type {string} */ where) => `${bars}: kept in ${where}`,
@@ -155,8 +155,7 @@ export const words = {
     remove: (/** @type {string} */ text) => `Take back: ${text}`,
   },
   note: {
-    title: (/** @type {string} */ pitch, /** @type {string} */ bar, /** @type {string} */ beat) =>
-      `${pitchWord(pitch)} in bar ${bar}, beat ${beat}`,
+    title: (/** @type {string} */ pitch, /** @type {string} */ place) => `${pitchWord(pitch)} in ${place}`,
     looking: "Looking for the ways to play it…",
     none: "No hand can hold this note.",
     planned: "as planned",
@@ -168,8 +167,8 @@ export const words = {
     more: {
       shifts: ["shift", "shifts"],
       crossings: ["string crossing", "string crossings"],
-      skips: ["skip over a string", "skips over a string"],
-      held_weak: ["held note, open or 4th finger", "held notes, open or 4th finger"],
+      skips: ["jump over a string", "jumps over a string"],
+      held_weak: ["long note, open or 4th finger", "long notes, open or 4th finger"],
       stretches: ["stretch", "stretches"],
       hops: ["finger hop", "finger hops"],
       slides: ["slide", "slides"],
@@ -225,7 +224,7 @@ export const words = {
     thisPart: (/** @type {string} */ name) => `this part (${name})`,
     allParts: (/** @type {string} */ instrument) => `every ${instrument} part`,
     report: "Report",
-    reportWhat: "The reasons and findings as text",
+    reportWhat: "Where to go and why, what to listen for, and what is left to decide",
     practice: "Practice sheet",
     practiceWhat: "Exercises for exactly the shifts of this plan, to read, print or save",
     paper: "Paper",

@@ -1,0 +1,78 @@
+"""What a player has to decide, each with a choice, by the rule that finds it and its outcome.
+
+A finding that is not listed here is for publishers: it stands in the reports of a policy and not in a player's.
+"""
+
+from .message import Message
+
+CHOICES = {
+    ("held-fourth-finger", "open"): Message(
+        "{where}: the long {pitch} is on the 4th finger, for its vibrato. Or play the {open_string}, which rings more."
+    ),
+    ("held-fourth-finger", "away"): Message(
+        "{where}: the long {pitch} is on the 4th finger. If that sounds weak, go to {position} for it."
+    ),
+    ("held-open-string", "held"): Message(
+        "{where}: the long {pitch} is on the open string, without vibrato. "
+        "Or take it with the 4th finger on the {string}."
+    ),
+    ("octave-at-half-the-string", "reached"): Message(
+        "{where}: the 4th finger reaches for {pitch}. Touch it lightly, as a harmonic, or press it: touching is easier."
+    ),
+    ("fifth-across-two-strings", "together"): Message(
+        "{where}: the {finger} stops two strings at once. Lay it flat across both, or play only one of the two notes."
+    ),
+    ("awkward-grip", "wide"): Message(
+        "{where}: this double stop asks for a wide stretch. If it does not come easily, play only one of the two notes."
+    ),
+    ("chord-not-held", "chord"): Message(
+        "{where}: the hand cannot hold {chord} together. Planned without {left_out}; you may leave out another note."
+    ),
+    ("chord-not-held", "one-string"): Message(
+        "{where}: two notes of {chord} lie on the lowest string. Planned without {left_out}; "
+        "you may leave out another note."
+    ),
+    ("chord-not-held", "level"): Message(
+        "{where}: {chord} does not lie under the hand at this level. Touch {left_out} and let it go, or leave it out."
+    ),
+    ("shift-without-time", "hurried"): Message(
+        "{where}: there is hardly time for the shift to {position}. Take the passage slower, or shift at another place."
+    ),
+    ("shift-across-repeat", "jump"): Message(
+        "{where}: coming from bar {bar}, the hand has to jump to {position}. "
+        "Go there early the first time, or let the bow breathe."
+    ),
+    ("excursion-for-one-note", "avoidable"): Message(
+        "{where}: {position} for {pitch} alone, which first position has too. Go, or stay."
+    ),
+    ("trill-on-fourth-finger", "trill"): Message(
+        "{where}: the trill on {pitch} is on the 4th finger. If it is too slow, trill in another position."
+    ),
+    ("note-above-compass", "beyond-fingerboard"): Message(
+        "{where}: {pitch} lies beyond the end of the fingerboard. Play it an octave lower, or leave it out."
+    ),
+    ("note-below-compass", "below"): Message(
+        "{where}: {pitch} lies below the lowest open string. Play it an octave higher, or leave it out."
+    ),
+    ("note-outside-level", "beyond"): Message(
+        "{where}: {pitch} is taken in {position}. Learn it there, play it an octave lower, or leave it out."
+    ),
+    ("shift-kind-not-allowed", "kind"): Message(
+        "{where}: the shift to {position} comes under a slur. Change the bow there, or let the shift be heard."
+    ),
+    ("position-beyond-level", "asked"): Message(
+        "{where}: the marks ask for {position}, which is beyond this level. Learn it, or plan without the marks."
+    ),
+    ("restez-not-kept", "cannot-stay"): Message(
+        "{where}: the part says restez, but {position} does not have {pitch}. Leave for it, or play another note."
+    ),
+}
+PRINTED = Message("{where}: {finding}. Keep the printed marks, or plan without them.")
+"""For rules that find fault with what is printed in the part."""
+PRINTED_RULES = frozenset(
+    {
+        "contradictory-marks",
+        "finger-cannot-sound-note",
+        "marks-break-the-hand",
+    }
+)

@@ -1,0 +1,12 @@
+"""What a check of a catalogue says around its findings; the findings themselves are worded by the rules."""
+
+from .message import Message
+
+FINDINGS = Message("one finding", "{n} findings")
+FILES = Message("one file", "{n} files")
+PARTS = Message("one part", "{n} parts")
+ERRORS = Message("one error", "{n} errors")
+WARNINGS = Message("one warning", "{n} warnings")
+NOTES = Message("one note", "{n} notes")
+FINDING_AT = Message("{where}: {finding}")
+ANSWERED = Message("{finding} (answered by proposal {number})")

@@ -1,0 +1,245 @@
+"""How fingers, strings, positions, pitches, bars and beats are named to a player."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from rules import Instrument, Passage, Pitch, Plan, Stop
+
+from ..naming import accidentals
+from .message import Message, Wording
+
+FINGERS = (
+    Message("open string"),
+    Message("1st finger"),
+    Message("2nd finger"),
+    Message("3rd finger"),
+    Message("4th finger"),
+)
+POSITIONS = (
+    Message("half position"),
+    Message("first position"),
+    Message("second position"),
+    Message("third position"),
+    Message("fourth position"),
+    Message("fifth position"),
+    Message("sixth position"),
+    Message("seventh position"),
+    Message("eighth position"),
+    Message("ninth position"),
+    Message("tenth position"),
+    Message("eleventh position"),
+    Message("twelfth position"),
+)
+HIGHER_POSITION = Message("{number}th position")
+STRING = Message("{name} string")
+OPEN_STRING = Message("open {name} string")
+STOPPED = Message("the {finger} on the {string}")
+OPEN = Message("the {open_string}")
+
+BAR = Message("bar {number}")
+BARS = Message("bars {numbers}")
+UPBEAT = Message("the upbeat")
+UPBEAT_TO = Message("the upbeat to bar {number}")
+ON_BEAT = Message("{bar}, beat {beat}")
+START_OF = Message("{bar}, first note")
+FIRST_HALF = Message("{bar}, first half")
+SECOND_HALF = Message("{bar}, second half")
+NOTE_OF = Message("{where}, {note}")
+AFTER_HELD = Message("{where}, {note} after the held one")
+GRACE_NOTE = Message("{where}, grace note")
+NTH_NOTE = (
+    Message("first note"),
+    Message("second note"),
+    Message("third note"),
+    Message("fourth note"),
+    Message("fifth note"),
+    Message("sixth note"),
+)
+LAST_NOTE = Message("last note")
+LATER_NOTE = Message("note {number}")
+
+_SPELLED = re.compile(r"^([A-G](?:##?|bb?|\([+-]\d+\))?)-?\d+")
+_SPLIT_BAR = re.compile(r"^X\d*$")
+
+
+def finger_words(wording: Wording, finger: int) -> str:
+    """Return "4th finger", or "open string" for 0."""
+    return wording.say(FINGERS[finger])
+
+
+def position_words(wording: Wording, position: int) -> str:
+    """Return "third position", or "half position" for 0."""
+    if position < len(POSITIONS):
+        return wording.say(POSITIONS[position])
+    return wording.say(HIGHER_POSITION, number=str(position))
+
+
+def string_words(wording: Wording, instrument: Instrument, string: int) -> str:
+    """Return "A string"."""
+    return wording.say(STRING, name=accidentals(instrument.string_name(string)))
+
+
+def open_string_words(wording: Wording, instrument: Instrument, string: int) -> str:
+    """Return "open A string"."""
+    return wording.say(OPEN_STRING, name=accidentals(instrument.string_name(string)))
+
+
+def stop_words(wording: Wording, instrument: Instrument, stop: Stop) -> str:
+    """Return "the 4th finger on the A string", or "the open A string"."""
+    if stop.is_open:
+        return wording.say(OPEN, open_string=open_string_words(wording, instrument, stop.string))
+    string = string_words(wording, instrument, stop.string)
+    return wording.say(STOPPED, finger=finger_words(wording, stop.finger), string=string)
+
+
+def note_name(pitch: Pitch) -> str:
+    """Return the name of a note as players say it, without its octave: "F♯"."""
+    return accidentals(_SPELLED.sub(r"\1", pitch.name))
+
+
+def bar_words(wording: Wording, passage: Passage, measure: int) -> str:
+    """Return "bar 12"; an incomplete first bar is the upbeat, and so is the second half of a bar cut by a repeat."""
+    label = passage.measures[measure].label
+    if measure == 0 and _is_short(passage, 0):
+        return wording.say(UPBEAT)
+    if _SPLIT_BAR.match(label):
+        following = _whole_bar(passage, measure, 1)
+        if following is not None:
+            return wording.say(UPBEAT_TO, number=following)
+    return wording.say(BAR, number=label)
+
+
+def _is_short(passage: Passage, measure: int) -> bool:
+    bar = passage.measures[measure]
+    beats, unit = bar.time_signature
+    return bar.beats * unit < beats * 4
+
+
+def _whole_bar(passage: Passage, measure: int, step: int) -> str | None:
+    """The number of the nearest bar that has one of its own, in one direction."""
+    while 0 <= measure < len(passage.measures):
+        if not _SPLIT_BAR.match(passage.measures[measure].label):
+            return passage.measures[measure].label
+        measure += step
+    return None
+
+
+def bars_words(wording: Wording, plan: Plan, first: int, last: int) -> str:
+    """Return "bar 12" or "bars 12-14" for a stretch of events."""
+    passage = plan.passage
+    start, end = (plan.event(index).measure for index in (first, last))
+    if start == end:
+        return bar_words(wording, passage, start)
+    numbers = _whole_bar(passage, start, 1), _whole_bar(passage, end, -1)
+    if None in numbers or numbers[0] == numbers[1]:
+        return wording.say(BAR, number=next((number for number in numbers if number), ""))
+    return wording.say(BARS, numbers=f"{numbers[0]}-{numbers[1]}")
+
+
+def stretches_words(wording: Wording, plan: Plan, stretches: Sequence[tuple[int, int]]) -> str:
+    """Return "bars 9-16 and 21-24" for several stretches of events."""
+    said = [bars_words(wording, plan, first, last) for first, last in stretches]
+    if len(said) == 1:
+        return said[0]
+    measures = [(plan.event(first).measure, plan.event(last).measure) for first, last in stretches]
+    numbers = [[bar_number(plan.passage, measure) for measure in pair] for pair in measures]
+    return bar_list(wording, ["-".join(dict.fromkeys(pair)) for pair in numbers])
+
+
+def bar_number(passage: Passage, measure: int) -> str:
+    """Return the number that is printed at a bar; at the second half of one that a repeat cuts, that of the first."""
+    return _whole_bar(passage, measure, -1) or passage.measures[measure].label
+
+
+def bar_list(wording: Wording, labels: list[str]) -> str:
+    """Return "bar 9" or "bars 9, 10 and 13"."""
+    if len(labels) == 1:
+        return wording.say(BAR, number=labels[0])
+    return wording.say(BARS, numbers=wording.all_of(labels))
+
+
+def place_words(wording: Wording, plan: Plan, index: int) -> str:
+    """Return where an event stands, as musicians count: "bar 12, beat 3", "bar 17, second half", "… third note".
+
+    Beats are those of the metre: dotted in 6/8, where a bar has two halves. Within a beat the notes are counted.
+    """
+    passage, event = plan.passage, plan.event(index)
+    if event.grace:
+        main = next((i for i in range(index, len(passage.events)) if not plan.event(i).grace), None)
+        where = bar_words(wording, passage, event.measure) if main is None else place_words(wording, plan, main)
+        return wording.say(GRACE_NOTE, where=where)
+    bar = bar_words(wording, passage, event.measure)
+    if event.measure == 0 and _is_short(passage, 0):
+        number = _number_since(plan, index, event.measure, Fraction(0))
+        if number == 1 and _is_last(plan, index):
+            return bar
+        return wording.say(NOTE_OF, where=bar, note=nth_note(wording, number))
+    beat = int(event.beat)
+    if event.beat != beat and _is_last(plan, index):
+        return wording.say(NOTE_OF, where=bar, note=wording.say(LAST_NOTE))
+    number = _number_since(plan, index, event.measure, Fraction(beat))
+    held = number <= index and _sounds_into(plan, index - number, index - number + 1, Fraction(beat))
+    place = _Place(wording, bar, beat, None if event.beat == beat else nth_note(wording, number), held)
+    halves = _has_two_halves(passage.measures[event.measure].time_signature)
+    return place.by_halves() if halves and beat <= 2 else place.by_beats()
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A place within a bar: the beat, which of its notes (None on the beat), whether a note is held into the beat."""
+
+    wording: Wording
+    bar: str
+    beat: int
+    note: str | None
+    held: bool
+
+    def by_halves(self) -> str:
+        second = self.beat == 2
+        if self.note is None:
+            return self.wording.say(SECOND_HALF if second else START_OF, bar=self.bar)
+        half = SECOND_HALF if second else FIRST_HALF
+        after = AFTER_HELD if self.held else NOTE_OF
+        return self.wording.say(after, where=self.wording.say(half, bar=self.bar), note=self.note)
+
+    def by_beats(self) -> str:
+        if self.note is None:
+            return self.wording.say(ON_BEAT, bar=self.bar, beat=str(self.beat))
+        beat = self.wording.say(ON_BEAT, bar=self.bar, beat=str(self.beat))
+        return self.wording.say(AFTER_HELD if self.held else NOTE_OF, where=beat, note=self.note)
+
+
+def _has_two_halves(time: tuple[int, int]) -> bool:
+    """6/8 and its like: two dotted beats."""
+    return time[0] == 6 and time[1] >= 4
+
+
+def _is_last(plan: Plan, index: int) -> bool:
+    """Whether no other note begins in the bar after this one."""
+    later = index + 1
+    return later == len(plan.passage.events) or plan.event(later).measure != plan.event(index).measure
+
+
+def _number_since(plan: Plan, index: int, measure: int, beat: Fraction) -> int:
+    """Which note an event is, counted from the beat on."""
+    number = 0
+    while index >= 0 and plan.event(index).measure == measure and plan.event(index).beat >= beat:
+        number += not plan.event(index).grace
+        index -= 1
+    return number
+
+
+def _sounds_into(plan: Plan, before: int, first: int, beat: Fraction) -> bool:
+    """Whether the note before still sounds at the beat, where no note begins."""
+    return plan.event(first).beat != beat and plan.event(first).rest == 0 and before >= 0
+
+
+def nth_note(wording: Wording, number: int) -> str:
+    """Return "third note"."""
+    if number <= len(NTH_NOTE):
+        return wording.say(NTH_NOTE[number - 1])
+    return wording.say(LATER_NOTE, number=str(number))

@@ -1,0 +1,51 @@
+"""What is said about a whole part: its level, where to leave first position, where to begin, what is beyond."""
+
+from .message import Message
+
+PART = Message("{name}, planned for {level}")
+LEVELS = {
+    "first": Message("first position"),
+    "first-and-third": Message("first and third position"),
+    "to-third": Message("half to third position"),
+    "to-fifth": Message("first to fifth position"),
+    "all": Message("all positions"),
+}
+STAY_THROUGHOUT = Message("Stay in first position throughout.")
+PASSAGES = Message(
+    "One passage lies better away from first position: {bars}.",
+    "{n} passages lie better away from first position: {bars}.",
+)
+ALSO_ASKED = Message("{bars} in {positions}, as you or the part ask")
+HARDEST = Message(
+    "Practise {bars} first: it asks most of the left hand.", "Practise {bars} first: they ask most of the left hand."
+)
+ABOUT_THE_FILE = Message("About the file: {remark}")
+
+WHY_LABEL = Message("Why")
+SHIFT_LABEL = Message("Shift")
+LISTEN_LABEL = Message("Listen")
+HAND_LABEL = Message("Hand")
+OR_LABEL = Message("Or")
+EFFORT_LABEL = Message("Effort")
+AS_BEFORE = Message("{note} on the {string}, as in {number}")
+EFFORT_SCALE = Message("Effort: an ordinary string crossing costs about 1.5, a shift about 3.")
+ASKED_TITLE = Message("Also away from first position")
+BEYOND_TITLE = Message("Beyond this level")
+CHOICES_TITLE = Message("For you to decide")
+UNMET_TITLE = Message("Not possible as asked")
+CAUTION = Message(
+    "These are proposals: you and your teacher decide. Stop when something hurts; if it keeps hurting, ask a doctor."
+)
+
+# Decisions that could not be kept.
+UNMET = Message("you or the part ask for {asked}, but {cause}. Planned: {taken}.")
+THE = Message("the {what}")
+ASKED_STAY = Message("staying in place")
+ASKED_NOTE = Message("this note")
+OR_ELSE = Message("{first} or {second}")
+NO_NOTE = Message("{note} lies outside the instrument")
+NO_STOP = Message("{note} is not found there")
+AT_ODDS = Message("for {note} these exclude each other")
+NOT_WITH = Message("the hand cannot hold it together with {others}")
+OTHER_DECISIONS = Message("other decisions stand against it")
+LEFT_OUT = Message("the note is left out")

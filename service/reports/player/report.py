@@ -1,0 +1,176 @@
+"""The report for a player: where to leave first position and why, how, by which ear, and what is left to decide."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator
+
+from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, hardest
+
+from ...messages import overview, visits
+from ...messages.message import Message, Wording, sentence
+from ...messages.music_words import (
+    bar_list,
+    bar_number,
+    bars_words,
+    note_name,
+    place_words,
+    position_words,
+    stretches_words,
+    string_words,
+)
+from ...usecases.annotate import PartReview
+from .choices import Choice, player_choices
+from .hand import hand_sentences, listen_sentence
+from .other_ways import near_ways, positions_words, saving_words, way_sentence
+from .reasons import why
+from .shifts import shift_sentences
+from .violations import violation_sentence
+
+COLUMNS = 100
+"""Lines are broken here, so that they can be read in a terminal and in a letter."""
+_INDENT, _LABEL = 5, 9
+
+
+def text_report(name: str, parts: Iterable[PartReview]) -> str:
+    """Return the whole report for one file, lines ended by newlines."""
+    lines = [name]
+    for part in parts:
+        for line in _PartReport(part).lines():
+            lines.extend(_broken(line))
+    return "\n".join(lines) + "\n"
+
+
+class _PartReport:
+    """The report of one part, section by section."""
+
+    def __init__(self, part: PartReview) -> None:
+        self._part = part
+        self._plan = part.review.plan
+        self._wording = Wording(part.language)
+        self._listened: dict[AnchorHelp, int] = {}
+
+    def lines(self) -> Iterator[str]:
+        passage, wording = self._part.passage, self._wording
+        level = level_words(wording, self._plan.level)
+        yield ""
+        yield wording.say(overview.PART, name=passage.name or passage.part, level=level)
+        yield f"  {self._overview()}"
+        yield from self._hardest()
+        for remark in self._part.remarks:
+            yield f"  {sentence(wording.say(overview.ABOUT_THE_FILE, remark=remark))}"
+        explained = self._part.review.explanation.proposals
+        if explained and self._part.explain:
+            yield f"  {wording.say(overview.EFFORT_SCALE)}"
+        for number, each in enumerate(explained, start=1):
+            yield ""
+            yield from self._visit(number, each)
+        choices = player_choices(wording, self._part)
+        yield from self._section(overview.ASKED_TITLE, self._asked())
+        yield from self._section(overview.UNMET_TITLE, self._unmet())
+        yield from self._section(overview.BEYOND_TITLE, _texts(choices, beyond=True))
+        yield from self._section(overview.CHOICES_TITLE, _texts(choices, beyond=False))
+        if explained:
+            yield ""
+            yield f"  {wording.say(overview.CAUTION)}"
+
+    def _overview(self) -> str:
+        proposals = self._part.review.planned.proposals
+        if not proposals:
+            return self._wording.say(overview.STAY_THROUGHOUT)
+        stretches = [(proposal.excursion.first, proposal.excursion.last) for proposal in proposals]
+        bars = stretches_words(self._wording, self._plan, stretches)
+        return self._wording.say(overview.PASSAGES, len(proposals), bars=bars)
+
+    def _hardest(self) -> Iterator[str]:
+        """Where to begin practising: the bars that ask most of the left hand at their tempo, in playing order."""
+        hard = sorted(bar.measure for bar in hardest(self._part.review.explanation.curve))
+        labels = list(dict.fromkeys(bar_number(self._part.passage, measure) for measure in hard))
+        if labels:
+            bars = bar_list(self._wording, labels)
+            yield f"  {self._wording.say(overview.HARDEST, len(labels), bars=bars)}"
+
+    def _visit(self, number: int, explained: ExplainedProposal) -> Iterator[str]:
+        plan, wording, part = self._plan, self._wording, self._part
+        excursion, instrument = explained.proposal.excursion, part.passage.instrument
+        yield f"  {number}. {sentence(self._title(excursion)).rstrip('.')}"
+        yield from self._lines(overview.WHY_LABEL, [why(wording, part.review.planned, explained.proposal)])
+        yield from self._lines(overview.SHIFT_LABEL, shift_sentences(wording, plan, excursion))
+        yield from self._lines(overview.LISTEN_LABEL, [self._listen(number, anchor) for anchor in explained.listen])
+        yield from self._lines(overview.HAND_LABEL, hand_sentences(wording, instrument, explained.patterns))
+        others = explained.alternatives if part.explain else near_ways(explained)
+        ways = [way_sentence(wording, plan, excursion, other, part.explain) for other in others]
+        yield from self._lines(overview.OR_LABEL, ways)
+        if part.explain:
+            yield from self._lines(overview.EFFORT_LABEL, [sentence(saving_words(wording, explained.saving))])
+
+    def _title(self, excursion: Excursion) -> str:
+        positions = positions_words(self._wording, excursion.positions)
+        return self._wording.say(visits.VISIT, bars=self._bars(excursion), positions=positions)
+
+    def _bars(self, excursion: Excursion) -> str:
+        return bars_words(self._wording, self._plan, excursion.first, excursion.last)
+
+    def _listen(self, number: int, anchor: AnchorHelp) -> str:
+        """The note to listen for; one that was told before is only named."""
+        instrument = self._part.passage.instrument
+        before = self._listened.setdefault(anchor, number)
+        if before == number:
+            return listen_sentence(self._wording, instrument, anchor)
+        string = string_words(self._wording, instrument, anchor.string)
+        told = self._wording.say(overview.AS_BEFORE, note=note_name(anchor.pitch), string=string, number=str(before))
+        return sentence(told)
+
+    def _asked(self) -> list[str]:
+        """Excursions that nobody proposes: marks or the player ask for them."""
+        proposed = {proposal.excursion for proposal in self._part.review.planned.proposals}
+        return [
+            sentence(
+                self._wording.say(
+                    overview.ALSO_ASKED,
+                    bars=self._bars(excursion),
+                    positions=positions_words(self._wording, excursion.positions),
+                )
+            )
+            for excursion in self._plan.excursions
+            if excursion not in proposed
+        ]
+
+    def _unmet(self) -> list[str]:
+        return [
+            f"{sentence(place_words(self._wording, self._plan, violation.event)).rstrip('.')}: "
+            f"{violation_sentence(self._wording, self._plan, violation)}"
+            for violation in self._part.unmet
+        ]
+
+    def _section(self, title: Message, texts: list[str]) -> Iterator[str]:
+        if texts:
+            yield ""
+            yield f"  {self._wording.say(title)}"
+            yield from (f"    {text}" for text in texts)
+
+    def _lines(self, label: Message, texts: list[str]) -> Iterator[str]:
+        """A label with its lines, one below the other."""
+        heads = [self._wording.say(label), *[""] * len(texts)]
+        yield from (f"{' ' * _INDENT}{head:<{_LABEL}}{text}" for head, text in zip(heads, texts, strict=False))
+
+
+def level_words(wording: Wording, level: Level) -> str:
+    """Return "first and third position"; the positions one by one if they were chosen so."""
+    if level.positions == LEVELS[level.name].positions:
+        return wording.say(overview.LEVELS[level.name])
+    return wording.all_of([position_words(wording, position) for position in sorted(level.positions)])
+
+
+def _broken(line: str) -> list[str]:
+    """A long line in several, indented like its text; a label stands alone on the left."""
+    indent = len(line) - len(line.lstrip())
+    if indent == _INDENT:
+        indent += _LABEL
+    return textwrap.wrap(
+        line, COLUMNS, subsequent_indent=" " * indent, break_long_words=False, drop_whitespace=True
+    ) or [""]
+
+
+def _texts(choices: list[Choice], *, beyond: bool) -> list[str]:
+    return [choice.text for choice in choices if choice.beyond is beyond]

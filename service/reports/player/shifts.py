@@ -1,0 +1,90 @@
+"""How each shift is made: where, when, on which finger, and on which note the hand arrives."""
+
+from __future__ import annotations
+
+from rules import HOME_POSITION, Excursion, Instrument, Plan, Shift, ShiftKind, Stop
+
+from ...messages import visits
+from ...messages.message import Wording, sentence
+from ...messages.music_words import (
+    finger_words,
+    note_name,
+    open_string_words,
+    place_words,
+    position_words,
+    string_words,
+)
+
+
+def shift_sentences(wording: Wording, plan: Plan, excursion: Excursion) -> list[str]:
+    """Return where the hand goes, step by step; a start away from first position is told as well."""
+    steps = [shift_sentence(wording, plan, shift) for shift in excursion.shifts]
+    grip = plan.grip(excursion.first)
+    if grip is not None and all(shift.arrival != excursion.first for shift in excursion.shifts):
+        begin = wording.say(
+            visits.BEGIN,
+            where=place_words(wording, plan, excursion.first),
+            position=position_words(wording, grip.position),
+            notes=_arrival(wording, plan, excursion.first),
+        )
+        steps.insert(0, sentence(begin))
+    return steps
+
+
+def shift_sentence(wording: Wording, plan: Plan, shift: Shift) -> str:
+    """Return how one shift is made."""
+    down = visits.SHIFT_BACK if shift.goal == HOME_POSITION else visits.SHIFT_DOWN
+    return sentence(
+        wording.say(
+            visits.SHIFT_UP if shift.goal > shift.start else down,
+            where=place_words(wording, plan, shift.arrival),
+            position=position_words(wording, shift.goal),
+            how=_how(wording, plan, shift),
+            notes=_arrival(wording, plan, shift.arrival),
+        )
+    )
+
+
+def _how(wording: Wording, plan: Plan, shift: Shift) -> str:
+    how = _manner(wording, plan, shift)
+    if shift.slurred and shift.kind is not ShiftKind.SLUR:
+        return wording.say(visits.WITHIN_SLUR, how=how)
+    return how
+
+
+def _manner(wording: Wording, plan: Plan, shift: Shift) -> str:
+    if shift.kind is ShiftKind.REST:
+        return wording.say(visits.IN_THE_REST)
+    if shift.kind is ShiftKind.OPEN_STRING:
+        return wording.say(visits.OVER_OPEN, open_string=_open_string(wording, plan, shift))
+    if shift.kind is ShiftKind.BOW_CHANGE or shift.guide is None:
+        return wording.say(visits.UNDER_SLUR if shift.kind is ShiftKind.SLUR else visits.AT_BOW_CHANGE)
+    if shift.guide == shift.finger or shift.guide_pitch is None:
+        return wording.say(visits.ON_SAME_FINGER, finger=finger_words(wording, shift.guide))
+    return wording.say(visits.WITH_GUIDE, finger=finger_words(wording, shift.guide), note=note_name(shift.guide_pitch))
+
+
+def _open_string(wording: Wording, plan: Plan, shift: Shift) -> str:
+    """The last open string that sounds before the arrival."""
+    for index in range(shift.arrival - 1, shift.departure, -1):
+        grip = plan.grip(index)
+        if grip is not None and grip.is_open:
+            return open_string_words(wording, plan.passage.instrument, grip.stops[-1].string)
+    return finger_words(wording, 0)
+
+
+def _arrival(wording: Wording, plan: Plan, event: int) -> str:
+    """Every note of the arrival with its finger and string."""
+    notes = [
+        _landing(wording, plan.passage.instrument, note_name(note.pitch), stop)
+        for note in plan.event(event).notes
+        if (stop := plan.by_note[note.id].stop) is not None
+    ]
+    return wording.all_of(notes)
+
+
+def _landing(wording: Wording, instrument: Instrument, note: str, stop: Stop) -> str:
+    if stop.is_open:
+        return wording.say(visits.OPEN_NOTE, open_string=open_string_words(wording, instrument, stop.string))
+    finger, string = finger_words(wording, stop.finger), string_words(wording, instrument, stop.string)
+    return wording.say(visits.STOPPED_NOTE, note=note, finger=finger, string=string)

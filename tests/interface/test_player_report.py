@@ -1,0 +1,155 @@
+"""The report for a player, its sentences in JSON, and the pins of every other way."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from rules import VIOLIN, Constraint, Pitch, Plan, anchor_help, constraint_violations, finger_patterns
+from service.config.options import Options, read_options
+from service.messages.message import Wording
+from service.naming import Language
+from service.reports.player.hand import hand_words, listen_sentence
+from service.reports.player.report import COLUMNS, text_report
+from service.reports.player.violations import violation_sentence
+from service.reports.wire.review_data import review_data
+from service.usecases.annotate import PartReview, review_score
+from tests.conftest import ROOT
+from tests.notation import plan_with_stops, read_passage
+
+GOLDEN = ROOT / "tests" / "golden" / "player"
+READ_ALOUD = (
+    "boathouse_reel.musicxml",
+    "evening_on_the_jetty.musicxml",
+    "ferry_waltz.musicxml",
+    "first_bench.musicxml",
+    "lantern_quartet.musicxml",
+    "reed_crossing.musicxml",
+)
+ENGLISH = Wording()
+SAMPLES = sorted(path for path in (ROOT / "sample_scores").iterdir() if path.suffix in {".musicxml", ".mxl"})
+
+
+def parts_of(options: Options) -> list[PartReview]:
+    return [part for path in SAMPLES for part in review_score(path.read_bytes(), options)]
+
+
+@pytest.mark.parametrize("name", READ_ALOUD)
+def test_report_is_as_it_was_read_aloud(name: str, update_golden: bool) -> None:
+    report = text_report(name, review_score((ROOT / "sample_scores" / name).read_bytes(), Options()))
+    path = GOLDEN / f"{Path(name).stem}.txt"
+    if update_golden:
+        path.write_text(report, encoding="utf-8")
+    assert report == path.read_text(encoding="utf-8"), "read it aloud, then pytest --update-golden"
+
+
+@pytest.mark.parametrize("level", ["first", "first-and-third", "to-fifth", "all"])
+def test_no_figure_of_the_planner_and_no_code_reaches_a_player(level: str) -> None:
+    """Effort stands only where it is asked for; rules, outcomes, octave numbers and fractions of beats nowhere."""
+    report = text_report("samples", parts_of(read_options({"level": [level]})))
+    for word in ("effort", "[", "_", " 1/", "♭♭", "♯♯", "neck", " ms "):
+        assert word not in report
+    assert not re.search(r"\b[A-G][♯♭]?[0-9]\b", report)
+    assert max(map(len, report.splitlines())) <= COLUMNS
+    assert "effort +" in text_report("samples", parts_of(Options(explain=True)))
+
+
+def test_american_report_has_no_british_word_for_bars_and_steps() -> None:
+    british, american = (
+        text_report("samples", parts_of(Options(language=language)))
+        for language in (Language.BRITISH, Language.AMERICAN)
+    )
+    pairs = {"bar": "measure", "semitone": "half step", "whole tones": "whole steps", "practise": "practice"}
+    for word, other in pairs.items():
+        assert re.search(rf"\b{word}s?\b", british, re.IGNORECASE)
+        assert not re.search(rf"\b{word}s?\b", american, re.IGNORECASE)
+        assert not re.search(rf"\b{other}s?\b", british, re.IGNORECASE)
+
+
+def test_anchor_is_told_as_a_climb_the_same_pitch_and_a_check() -> None:
+    found = anchor_help(VIOLIN, 3, 3, Pitch.named("G4"), 1)
+    assert found is not None
+    assert listen_sentence(ENGLISH, VIOLIN, found) == (
+        "In first position, climb D E F♯ G from the open D string. In third position the 1st finger plays the same G "
+        "on the D string; when it is in tune, the open G string rings along."
+    )
+
+
+def test_anchor_beyond_first_position_is_told_by_its_octave() -> None:
+    found = anchor_help(VIOLIN, 7, 1, Pitch.named("E6"), 1)
+    assert found is not None
+    assert listen_sentence(ENGLISH, VIOLIN, found) == (
+        "Play the open E string. In seventh position the 1st finger plays the E an octave higher on the E string."
+    )
+
+
+def test_player_listens_on_the_string_where_the_hand_arrives() -> None:
+    for part in parts_of(Options()):
+        plan = part.review.plan
+        for explained in part.review.explanation.proposals:
+            spans = {span.position: span for span in reversed(explained.proposal.excursion.spans)}
+            for anchor in explained.listen:
+                stops = [s for s in plan.grips[spans[anchor.position].first].stops if not s.is_open]
+                assert anchor.string in {stop.string for stop in stops}
+                assert not any(s.finger == 1 and s.string != anchor.string for s in stops)
+
+
+def test_pattern_tells_where_the_half_steps_lie() -> None:
+    plan = plan_with_stops(read_passage("G4 A4 B4 C5", fifths=1), "D1 D2 D3 D4")
+    (pattern,) = finger_patterns(plan, plan.spans[0])
+    assert hand_words(ENGLISH, VIOLIN, pattern) == "D string: 1 G, 2 A, 3 B, 4 C; semitone between 3 and 4"
+
+
+def test_broken_decision_names_what_was_asked_why_not_and_what_is_played_instead() -> None:
+    passage = read_passage("D4 E4")
+    note = passage.notes[1].id
+    plan: Plan = plan_with_stops(passage, "D0 D1")
+    (found,) = constraint_violations(plan, {note: Constraint(strings=frozenset({2}))})
+    assert violation_sentence(ENGLISH, plan, found) == (
+        "you or the part ask for the A string, but E is not found there. Planned: the 1st finger on the D string."
+    )
+
+
+@pytest.mark.parametrize("level", ["first-and-third", "all"])
+def test_pins_of_every_alternative_are_read_and_bring_it_about(level: str) -> None:
+    """The pins as text, given back as options: the same notes are then counted as the alternative says."""
+    for path in SAMPLES:
+        data = path.read_bytes()
+        options = read_options({"level": [level]})
+        for part in review_data(review_score(data, options))["parts"]:
+            for proposal in part["proposals"][:2]:
+                for other in proposal["alternatives"]:
+                    again = read_options({"pin": other["pins"]}, options)
+                    answer = review_data(review_score(data, again))["parts"]
+                    (same,) = [p for p in answer if p["part"] == part["part"]]
+                    assert same["unmet"] == []
+                    played = {row["index"]: row for row in same["plan"]}
+                    for pin in again.pin:
+                        assert pin.row is not None
+                        row = played[pin.row]
+                        assert pin.constraint.fingers == frozenset({row["finger"]})
+                        assert pin.constraint.strings == frozenset({row["string"]})
+
+
+def test_notes_are_priced_only_on_request() -> None:
+    (part, *_) = parts_of(Options())
+    assert "effort" not in review_data([part])["parts"][0]["plan"][0]
+    priced = review_data([replace(part, explain=True)])["parts"][0]
+    for row in priced["plan"]:
+        assert row["effort"]["total"] == pytest.approx(sum(row["effort"]["items"].values()), abs=0.01)
+        assert row["effort"]["total"] == pytest.approx(sum(row["effort"]["by_aspect"].values()), abs=0.01)
+
+
+def test_difficulty_names_bars_of_the_part() -> None:
+    for part in review_data(parts_of(Options()))["parts"]:
+        labels = [bar["measure"] for bar in part["difficulty"]["bars"]]
+        assert set(part["difficulty"]["hardest"]) <= set(labels)
+        assert all(bar["effort"] >= 0 for bar in part["difficulty"]["bars"])
+
+
+def test_answer_is_plain_data() -> None:
+    assert json.loads(json.dumps(review_data(parts_of(Options(explain=True)))))["parts"]

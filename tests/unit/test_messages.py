@@ -1,0 +1,181 @@
+"""Every message with an example, in British and American English, and places as musicians count them."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+from string import Formatter
+from typing import Any
+
+import pytest
+
+import service.messages
+from rules import Pitch, Plan
+from service.messages.message import Message, Wording, sentence
+from service.messages.music_words import bars_words, note_name, place_words, position_words, stretches_words
+from service.naming import Language
+from tests.notation import plan_with_stops, read_passage
+
+EXAMPLES = Path(__file__).parent.parent / "golden" / "player" / "messages.txt"
+FIELDS = {
+    "all_but_last": "bars 3, 5", "arrival": "G (4th finger, A string)", "aspect": "tone", "aspects": "2.5 for tone",
+    "asked": "the A string", "bar": "bar 17", "bars": "bars 17-32", "beat": "2", "cause": "E is not found there",
+    "chord": "G, D, B and G", "costs": "2.5 for shifting", "count": "34 string crossings",
+    "counts": "2 string crossings instead of 34", "difference": "4 string crossings instead of 2", "effort": "1.4",
+    "finding": "the finger on E is not in the position in words", "finger": "2nd finger",
+    "fingers": "1 G, 2 A, 3 B, 4 C",
+    "first": "third position", "gains": "6.3 for string crossings", "hand": "A string: 1 D, 2 E, 3 F♯, 4 G",
+    "high": "3", "how": "in the rest before it", "label": "stay in first position", "last": "9", "left_out": "G",
+    "level": "first and third position", "listen": "in third position the 1st finger plays the same D", "low": "2",
+    "more": "third position takes no stretches instead of 2", "name": "A", "next": "fifth position", "note": "D",
+    "notes": "G (4th finger, A string)", "number": "12", "numbers": "9-16", "open_string": "open D string",
+    "others": "B and D", "pairs": "2 and 3", "pitch": "E", "position": "third position",
+    "positions": "third position", "reach": "5 notes cannot be played in first position",
+    "reasons": "5 notes cannot be played in first position", "remark": "slurs without an end were left out",
+    "second": "3 and 4", "shape": "semitone between 1 and 2", "start": "climb A B C D from the open A string",
+    "string": "A string", "taken": "the 1st finger on the D string", "way": "no difference",
+    "weak": "the open A string",
+    "what": "1st finger", "where": "bar 17, beat 1",
+}  # fmt: skip
+
+
+OVERRIDES = {
+    "choices.CHOICES shift-across-repeat/jump": {"bar": "32"},
+    "music_words.HIGHER_POSITION": {"number": "13"},
+    "music_words.NOTE_OF": {"note": "third note"},
+    "music_words.AFTER_HELD": {"note": "first note"},
+    "overview.PART": {"name": "Violin"},
+    "overview.AS_BEFORE": {"number": "1"},
+    "overview.OR_ELSE": {"first": "2nd finger", "second": "3rd finger"},
+    "overview.THE": {"what": "A string"},
+    "findings.ANSWERED": {"number": "2"},
+    "visits.CLIMB": {"notes": "D E F♯ G"},
+    "visits.AND_BETWEEN": {"first": "1 and 2"},
+    "visits.LOW_AND_HIGH_MANY": {"fingers": "2 and 3"},
+}
+
+
+def all_messages() -> Iterator[tuple[str, Message]]:
+    for module in pkgutil.iter_modules(service.messages.__path__):
+        found: dict[str, Any] = vars(importlib.import_module(f"service.messages.{module.name}"))
+        for name, value in found.items():
+            if name.startswith("__") or not name.isupper():
+                continue
+            several = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, tuple) else ()
+            for key, message in [("", value), *several]:
+                if isinstance(message, Message):
+                    yield f"{module.name}.{name} {'/'.join(key) if isinstance(key, tuple) else key}".rstrip(), message
+
+
+def examples() -> Iterator[str]:
+    seen = set()
+    for name, message in all_messages():
+        if id(message) in seen:
+            continue
+        seen.add(id(message))
+        yield name
+        fields = {field for _, field, _, _ in Formatter().parse(message.text + message.many) if field and field != "n"}
+        given = {field: FIELDS[field] for field in fields} | OVERRIDES.get(name, {})
+        numbers = (1, 6) if message.many else (None,)
+        british, american = (
+            [wording.say(message, n, **{f: wording.say(Message(text)) for f, text in given.items()}) for n in numbers]
+            for wording in (Wording(), Wording(Language.AMERICAN))
+        )
+        yield from (f"  {text}" for text in british)
+        yield from (f"  American: {text}" for text in american if text not in british)
+
+
+def test_every_message_has_an_example_that_was_read(update_golden: bool) -> None:
+    text = "\n".join(examples()) + "\n"
+    if update_golden:
+        EXAMPLES.write_text(text, encoding="utf-8")
+    assert text == EXAMPLES.read_text(encoding="utf-8"), "read the difference, then pytest --update-golden"
+    assert len(text.splitlines()) > 300
+
+
+def test_no_number_is_said_as_no_and_fields_are_left_as_they_are() -> None:
+    crossings = Message("one bar of {what}", "{n} bars of {what}")
+    american = Wording(Language.AMERICAN)
+    assert [american.say(crossings, n, what="semitone") for n in (0, 1, 12)] == [
+        "no measures of semitone", "one measure of semitone", "12 measures of semitone",
+    ]  # fmt: skip
+    assert american.say(Message("Bar {bar}: semitones, barline"), bar="7") == "Measure 7: half steps, barline"
+
+
+def test_lists_and_sentences() -> None:
+    assert [Wording().all_of(list(items)) for items in ("", "A", "AB", "ABC")] == ["", "A", "A and B", "A, B and C"]
+    assert sentence("it rings") == "It rings."
+    assert sentence("It rings.") == "It rings."
+
+
+def plan_of(text: str, meter: tuple[int, int]) -> Plan:
+    """A plan of a passage whose beats are counted as the reader counts them: dotted in compound time."""
+    passage = read_passage(text, meter=meter)
+    quarters = Fraction(12 if meter[0] % 3 == 0 and meter[0] > 3 else 4, meter[1])
+    starts = [measure.onset for measure in passage.measures]
+    events = tuple(replace(e, beat=1 + (e.onset - starts[e.measure]) / quarters) for e in passage.events)
+    return plan_with_stops(replace(passage, events=events), " ".join(["D1"] * len(events)))
+
+
+@pytest.mark.parametrize(
+    ("meter", "text", "places"),
+    [
+        ((4, 4), "E4:1 E4:1/2 E4:1/2 E4:1/4 E4:1/4 E4:1/4 E4:1/4 E4:1",
+         "bar 1, beat 1; bar 1, beat 2; bar 1, beat 2, second note; bar 1, beat 3; bar 1, beat 3, second note; "
+         "bar 1, beat 3, third note; bar 1, beat 3, fourth note; bar 1, beat 4"),
+        ((3, 4), "E4:1/3 E4:1/3 E4:1/3 E4:1 E4:3/4 E4:1/4",
+         "bar 1, beat 1; bar 1, beat 1, second note; bar 1, beat 1, third note; bar 1, beat 2; bar 1, beat 3; "
+         "bar 1, last note"),
+        ((2, 4), "E4:3/2 E4:1/4 E4:1/4",
+         "bar 1, beat 1; bar 1, beat 2, first note after the held one; bar 1, last note"),
+        ((2, 4), "E4:1/2 R:1 E4:1/4 E4:1/4", "bar 1, beat 1; bar 1, beat 2, first note; bar 1, last note"),
+        ((6, 8), "E4:1/2 E4:1/2 E4:1/2 E4:1/2 E4:1/2 E4:1/2 | E4:3/2 E4:3/2",
+         "bar 1, first note; bar 1, first half, second note; bar 1, first half, third note; bar 1, second half; "
+         "bar 1, second half, second note; bar 1, last note; bar 2, first note; bar 2, second half"),
+        ((6, 8), "E4:2 E4:1/2 E4:1/2",
+         "bar 1, first note; bar 1, second half, first note after the held one; bar 1, last note"),
+        ((9, 8), "E4:3/2 E4:1/2 E4:1/2 E4:1/2 E4:3/2",
+         "bar 1, beat 1; bar 1, beat 2; bar 1, beat 2, second note; bar 1, beat 2, third note; bar 1, beat 3"),
+        ((3, 8), "E4:1/2 E4:1/2 E4:1/4 E4:1/4", "bar 1, beat 1; bar 1, beat 2; bar 1, beat 3; bar 1, last note"),
+        ((4, 4), "E4:1 | E4:4", "the upbeat; bar 2, beat 1"),
+        ((4, 4), "E4:1/2 E4:1/2 | E4:4", "the upbeat, first note; the upbeat, second note; bar 2, beat 1"),
+    ],
+)  # fmt: skip
+def test_places_are_counted_as_musicians_count(meter: tuple[int, int], text: str, places: str) -> None:
+    plan = plan_of(text, meter)
+    assert [place_words(Wording(), plan, index) for index in range(len(plan.passage.events))] == places.split("; ")
+
+
+def test_a_grace_note_stands_before_its_note() -> None:
+    plan = plan_of("D4:1 E4:3", (4, 4))
+    grace = replace(plan.passage.events[0], grace=True)
+    plan = replace(
+        plan, passage=replace(plan.passage, events=(grace, replace(plan.passage.events[1], beat=Fraction(1))))
+    )
+    assert place_words(Wording(), plan, 0) == "bar 1, beat 1, grace note"
+
+
+def test_bars_that_a_repeat_cuts_are_named_by_their_neighbours() -> None:
+    plan = plan_of("D4:4 | D4:3 | D4:1 | D4:4 | D4:4", (4, 4))
+    labels = ("1", "2", "X1", "3", "4")
+    measures = tuple(
+        replace(measure, label=label) for measure, label in zip(plan.passage.measures, labels, strict=True)
+    )
+    plan = replace(plan, passage=replace(plan.passage, measures=measures))
+    assert place_words(Wording(), plan, 2) == "the upbeat to bar 3, beat 1"
+    assert bars_words(Wording(), plan, 2, 3) == "bar 3"
+    assert bars_words(Wording(), plan, 1, 2) == "bar 2"
+    assert bars_words(Wording(), plan, 2, 4) == "bars 3-4"
+    assert stretches_words(Wording(), plan, [(0, 1), (4, 4)]) == "bars 1-2 and 4"
+
+
+def test_notes_and_positions_are_named_as_players_name_them() -> None:
+    names = ("C4", "F#5", "Bb3", "F##4", "Ebb5")
+    assert [note_name(Pitch.named(name)) for name in names] == ["C", "F♯", "B♭", "F𝄪", "E𝄫"]
+    assert [position_words(Wording(), number) for number in (0, 1, 12, 13)] == [
+        "half position", "first position", "twelfth position", "13th position",
+    ]  # fmt: skip
