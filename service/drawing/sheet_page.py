@@ -21,6 +21,7 @@ from ..naming import Language
 from .chart import chart_svg
 from .engraving import STAFF_HEIGHT, Layout, engrave
 from .page_fit import fits_page
+from .sheet_sounds import sounds_of
 from .text_overlaps import overlaps
 
 _STAFF_MILLIMETRES = 6.4
@@ -196,6 +197,7 @@ class _Drawings:
         equals = "\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}"
         return {
             "origin": exercise.origin,
+            "sound": sounds_of(exercise),
             "is_half": width == _HALF,
             "title": exercise.heading,
             "text": exercise.text,

@@ -26,7 +26,7 @@ import { Workbench } from "./views/workbench.js";
 /** @import { SavedPlan } from "./state/saved_plan.js" */
 /** @import { WorkRecord } from "./state/work_record.js" */
 /** @import { Score } from "./state/session.js" */
-/** @typedef {Pick<SavedPlan, "part" | "options" | "decisions"> & { place?: number | null }} EarlierWork */
+/** @typedef {Pick<SavedPlan, "part" | "options" | "decisions" | "sheet"> & { place?: number | null }} EarlierWork */
 
 const RESIZE_PAUSE = 250; // milliseconds
 
@@ -136,7 +136,7 @@ function candidateParts(facts, work) {
 
 /** @param {Score} score @param {Facts} facts @param {string} part @param {EarlierWork} [work] */
 function startWork(score, facts, part, work) {
-  state.startSession(score, facts, part, work?.options, work?.decisions, work?.place);
+  state.startSession(score, facts, part, work?.options, work?.decisions, work?.place, work?.sheet);
   const address = workAddress(scoreId(score.data));
   if (isPlanLink(location.hash)) history.replaceState(null, "", address);
   else if (location.hash !== address) history.pushState(null, "", address);
@@ -196,6 +196,7 @@ async function openLink() {
   }
 }
 
+state.listenToSheet(keep);
 state.listen(() => {
   clearError();
   keep();

@@ -116,17 +116,23 @@ export const noteChoices = async (score, options, row) =>
 /** Get the marked score. @param {Score} score @param {RequestOptions} options */
 export const annotateScore = async (score, options) => (await send("/annotate", form(score, options))).arrayBuffer();
 
-/** Get the practice sheet as MusicXML. @param {Score} score @param {RequestOptions} options */
-export const practiceScore = async (score, options) => (await send("/practice", form(score, options))).arrayBuffer();
+/**
+ * Get the practice sheet as a file: MusicXML, or MIDI with `format=midi`.
+ * @param {Score} score
+ * @param {RequestOptions} options
+ * @param {URLSearchParams} query
+ */
+export const practiceFile = async (score, options, query) =>
+  (await send(`/practice?${query}`, form(score, options))).arrayBuffer();
 
 /**
  * Get the practice sheet as HTML.
  * @param {Score} score
  * @param {RequestOptions} options
- * @param {string} paper
+ * @param {URLSearchParams} query
  */
-export const practicePage = async (score, options, paper) =>
-  (await send(`/practice?format=page&paper=${paper}`, form(score, options))).text();
+export const practicePage = async (score, options, query) =>
+  (await send(`/practice?${query}`, form(score, options))).text();
 
 /** @param {Record<string, string>} query */
 export const chartAddress = (query) => `/chart.svg?${new URLSearchParams(query)}`;

@@ -2,10 +2,12 @@
 
 import { compress, decompress, fromBase64, fromLinkText, toBase64, toLinkText } from "./bytes.js";
 import { changedOptions } from "./option_values.js";
+import { changedChoices } from "./sheet_choices.js";
 
 /** @import { Decision } from "./decisions.js" */
 /** @import { OptionValues } from "./option_values.js" */
 /** @import { Score, Session } from "./session.js" */
+/** @import { SheetChoices } from "./sheet_choices.js" */
 /**
  * @typedef {object} SavedPlan
  * @property {number} handframe version of the format
@@ -13,6 +15,7 @@ import { changedOptions } from "./option_values.js";
  * @property {string} part
  * @property {Partial<OptionValues>} options
  * @property {Decision[]} decisions
+ * @property {Partial<SheetChoices>} [sheet] what differs from the whole practice sheet
  * @property {string} [sample] file name of a sample, instead of `score`
  * @property {string} [score] the score in base64
  */
@@ -22,8 +25,10 @@ const LONGEST_LINK = 60000; // characters
 const LINK_START = "#plan=";
 
 /** The session as plain data; a sample is named, any other score is part of the data. @param {Session} session @returns {SavedPlan} */
-export function savedPlan({ score, part, options, decisions }) {
-  const plan = { handframe: FORMAT, name: score.name, part, options: changedOptions(options), decisions };
+export function savedPlan({ score, part, options, decisions, sheet }) {
+  const choices = changedChoices(sheet);
+  const more = Object.keys(choices).length ? { sheet: choices } : {};
+  const plan = { handframe: FORMAT, name: score.name, part, options: changedOptions(options), decisions, ...more };
   return score.sample ? { ...plan, sample: score.sample } : { ...plan, score: toBase64(score.data) };
 }
 

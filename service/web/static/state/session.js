@@ -3,10 +3,12 @@
 import { pinsOf, replaceDecision } from "./decisions.js";
 import { History } from "./history.js";
 import { DEFAULTS, setOptions } from "./option_values.js";
+import { WHOLE_SHEET } from "./sheet_choices.js";
 
 /** @import { Facts } from "../api/answers.js" */
 /** @import { Decision } from "./decisions.js" */
 /** @import { OptionValues } from "./option_values.js" */
+/** @import { SheetChoices } from "./sheet_choices.js" */
 /**
  * @typedef {object} Score
  * @property {string} name file name
@@ -21,6 +23,7 @@ import { DEFAULTS, setOptions } from "./option_values.js";
  * @property {OptionValues} options
  * @property {Decision[]} decisions
  * @property {number | null} place row of the note at hand, for the next visit
+ * @property {SheetChoices} sheet
  */
 
 /** @type {Score} */
@@ -31,6 +34,8 @@ const NO_FACTS = { kind: "", title: "", composer: "", parts: [], suited: [], con
 const history = new History();
 /** @type {Set<() => void>} */
 const listeners = new Set();
+/** @type {Set<() => void>} */
+const sheetListeners = new Set();
 
 /** @type {Session} */
 export const session = {
@@ -40,10 +45,20 @@ export const session = {
   options: { ...DEFAULTS },
   decisions: [],
   place: null,
+  sheet: WHOLE_SHEET,
 };
 
 /** Call `listener` after every change. @param {() => void} listener */
 export const listen = (listener) => listeners.add(listener);
+
+/** Call `listener` after every change of the practice sheet. @param {() => void} listener */
+export const listenToSheet = (listener) => sheetListeners.add(listener);
+
+/** Choose what stands on the practice sheet. @param {SheetChoices} sheet */
+export function chooseSheet(sheet) {
+  session.sheet = sheet;
+  for (const listener of sheetListeners) listener();
+}
 
 /**
  * Start with a score; what came before cannot be undone.
@@ -53,9 +68,11 @@ export const listen = (listener) => listeners.add(listener);
  * @param {Partial<OptionValues>} [options]
  * @param {Decision[]} [decisions]
  * @param {number | null} [place]
+ * @param {Partial<SheetChoices>} [sheet]
  */
-export function startSession(score, facts, part, options = {}, decisions = [], place = null) {
-  Object.assign(session, { score, facts, part, options: { ...DEFAULTS, ...options }, decisions, place });
+export function startSession(score, facts, part, options = {}, decisions = [], place = null, sheet = {}) {
+  const changed = { options: { ...DEFAULTS, ...options }, sheet: { ...WHOLE_SHEET, ...sheet } };
+  Object.assign(session, { score, facts, part, decisions, place, ...changed });
   history.clear();
 }
 

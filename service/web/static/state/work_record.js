@@ -1,10 +1,12 @@
 // A score with what was decided about it, as the browser keeps it.
 
 import { changedOptions, DEFAULTS } from "./option_values.js";
+import { changedChoices } from "./sheet_choices.js";
 
 /** @import { Decision } from "./decisions.js" */
 /** @import { OptionValues } from "./option_values.js" */
 /** @import { Score, Session } from "./session.js" */
+/** @import { SheetChoices } from "./sheet_choices.js" */
 /**
  * @typedef {object} WorkRecord
  * @property {string} id the same for the same bytes
@@ -14,6 +16,7 @@ import { changedOptions, DEFAULTS } from "./option_values.js";
  * @property {Partial<OptionValues>} options that differ from their defaults
  * @property {Decision[]} decisions
  * @property {number | null} place row of the note at which the work stopped
+ * @property {Partial<SheetChoices>} [sheet] what differs from the whole practice sheet
  * @property {number} changed milliseconds since 1970
  */
 
@@ -36,7 +39,7 @@ export function scoreId(bytes) {
  * @param {number} changed milliseconds since 1970
  * @returns {WorkRecord}
  */
-export function workRecord({ score, facts, part, options, decisions, place }, changed) {
+export function workRecord({ score, facts, part, options, decisions, place, sheet }, changed) {
   return {
     id: scoreId(score.data),
     title: facts.title || score.name,
@@ -45,6 +48,7 @@ export function workRecord({ score, facts, part, options, decisions, place }, ch
     options: changedOptions({ ...DEFAULTS, ...options }),
     decisions,
     place,
+    sheet: changedChoices(sheet),
     changed,
   };
 }

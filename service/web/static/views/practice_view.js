@@ -1,11 +1,15 @@
-// The practice sheet: exercises for the shifts of this plan, to read, to print or to save.
+// The practice sheet: exercises for the shifts of this plan, to choose, hear, read, print or save.
 
 import * as client from "../api/client.js";
 import { download } from "../elements/download.js";
-import { button, byId, make } from "../elements/elements.js";
-import { requestOptions, session } from "../state/session.js";
+import { button, byId, field, make, select } from "../elements/elements.js";
+import { chooseSheet, requestOptions, session } from "../state/session.js";
+import { moved, sheetQuery, without } from "../state/sheet_choices.js";
 import { suffixName } from "../text/file_names.js";
 import { words } from "../text/words.js";
+import { ExercisePlayer } from "./exercise_player.js";
+
+/** @import { SheetChoices } from "../state/sheet_choices.js" */
 
 /**
  * Show the sheet in the place of the part.
@@ -14,37 +18,154 @@ import { words } from "../text/words.js";
  * @param {(error: unknown) => void} showError
  */
 export async function showPractice(bench, paper, showError) {
-  const text = words.practice;
-  const sheet = practiceSheet(await client.practicePage(session.score, requestOptions(), paper), paper);
-  const back = button(text.back, leave, { class: "main" });
-  const view = make(
-    "section",
-    { class: "practice", "aria-label": text.title, tabindex: "0" },
-    make(
-      "div",
-      { class: "practice-acts" },
-      back,
-      button(text.print, () => print(sheet)),
-      button(text.score, () => saveScore().catch(showError)),
-    ),
-    sheet,
-  );
-  bench.hidden = true;
-  bench.after(view);
-  back.focus();
-
-  function leave() {
-    view.remove();
+  const view = new PracticeView(paper, showError, () => {
+    view.element.remove();
     bench.hidden = false;
     document.getElementById("save")?.focus();
+  });
+  await view.load();
+  bench.hidden = true;
+  bench.after(view.element);
+  view.back.focus();
+}
+
+class PracticeView {
+  #text = words.practice;
+  #player = new ExercisePlayer();
+  #sheet = make("div");
+
+  /**
+   * @param {string} paper
+   * @param {(error: unknown) => void} showError
+   * @param {() => void} onLeave
+   */
+  constructor(paper, showError, onLeave) {
+    this.paper = paper;
+    this.showError = showError;
+    const text = this.#text;
+    const leave = () => {
+      this.#player.stop();
+      onLeave();
+    };
+    this.back = button(text.back, leave, { class: "main" });
+    this.element = make(
+      "section",
+      { class: "practice", "aria-label": text.title, tabindex: "0" },
+      make(
+        "div",
+        { class: "practice-acts" },
+        this.back,
+        button(text.print, () => print(this.#sheet)),
+        button(text.score, () => this.#save("musicxml", ".musicxml")),
+        button(text.midi, () => this.#save("midi", ".mid")),
+      ),
+      this.#choiceFields(),
+      this.#player.element,
+      this.#sheet,
+    );
+  }
+
+  /** Get the sheet as it is chosen now. */
+  async load() {
+    const query = sheetQuery(session.sheet, { format: "page", paper: this.paper });
+    const sheet = practiceSheet(await client.practicePage(session.score, sheetOptions(), query), this.paper);
+    this.#player.stop();
+    const exercises = [...sheet.querySelectorAll(".exercise")];
+    for (const exercise of exercises) exercise.prepend(this.#exerciseActs(exercise, exercises.length));
+    this.#sheet.replaceWith(sheet);
+    this.#sheet = sheet;
+  }
+
+  /** Change the choices and show the sheet anew; what the service refuses is not kept. @param {Partial<SheetChoices>} changed */
+  async #choose(changed) {
+    const before = session.sheet;
+    chooseSheet({ ...before, ...changed });
+    try {
+      await this.load();
+    } catch (error) {
+      chooseSheet(before);
+      this.showError(error);
+    }
+  }
+
+  #choiceFields() {
+    const text = this.#text;
+    const forms = Object.entries(text.forms);
+    const form = select(forms, session.sheet.form, (form) => this.#choose({ form, exercises: [] }));
+    const week = make("input", {
+      type: "checkbox",
+      checked: session.sheet.week,
+      change: (/** @type {any} */ event) => this.#choose({ week: event.target.checked }),
+    });
+    return make(
+      "div",
+      { class: "practice-choices" },
+      field(text.form, form),
+      this.#line("heading", 120),
+      this.#line("pupil", 80),
+      this.#line("remark", 500),
+      make("label", { class: "field tick" }, week, make("span", { text: text.week })),
+      button(text.all, () => this.#choose({ exercises: [] })),
+    );
+  }
+
+  /** A field for a line of text that is printed on the sheet. @param {"heading" | "pupil" | "remark"} name @param {number} maxlength */
+  #line(name, maxlength) {
+    const change = (/** @type {Event} */ event) => this.#choose({ [name]: valueOf(event) });
+    return field(this.#text[name], make("input", { type: "text", maxlength, value: session.sheet[name], change }));
+  }
+
+  /** Buttons of one exercise: hear, move, leave out. @param {Element} exercise @param {number} count */
+  #exerciseActs(exercise, count) {
+    const text = this.#text;
+    const { number, sound } = /** @type {HTMLElement} */ (exercise).dataset;
+    const shown = exercise.querySelector(".sheet-h3")?.textContent ?? "";
+    const numbers = () => [...this.#sheet.querySelectorAll(".exercise")].map((each) => Number(numberOf(each)));
+    const edit = (/** @type {(numbers: number[]) => number[]} */ change) => () =>
+      this.#choose({ exercises: change(numbers()) });
+    return make(
+      "div",
+      { class: "exercise-acts" },
+      button(text.play, () => this.#player.play(JSON.parse(sound ?? "{}")), { "aria-label": text.playNamed(shown) }),
+      button("↑", edit((all) => moved(all, Number(number), -1)), { "aria-label": text.earlier(shown), title: text.earlier(shown) }),
+      button("↓", edit((all) => moved(all, Number(number), 1)), { "aria-label": text.later(shown), title: text.later(shown) }),
+      button("×", edit((all) => without(all, Number(number))), {
+        "aria-label": text.leaveOut(shown),
+        title: text.leaveOut(shown),
+        disabled: count < 2,
+      }),
+    );
+  }
+
+  /** @param {string} format @param {string} ending */
+  async #save(format, ending) {
+    try {
+      const query = sheetQuery(session.sheet, { format });
+      const data = await client.practiceFile(session.score, sheetOptions(), query);
+      download(suffixName(session.score.name, "practice", ending), data);
+    } catch (error) {
+      this.showError(error);
+    }
   }
 }
+
+/** The options of the plan, without those that a sheet has no use for. */
+function sheetOptions() {
+  const { range_lines: _, ...options } = /** @type {Record<string, any>} */ (requestOptions());
+  return /** @type {ReturnType<typeof requestOptions>} */ (options);
+}
+
+/** @param {Event} event */
+const valueOf = (event) => /** @type {HTMLInputElement} */ (event.target).value;
+
+/** @param {Element} exercise */
+const numberOf = (exercise) => /** @type {HTMLElement} */ (exercise).dataset.number;
 
 /** The sheet from the service's HTML, without its styles: the page has its own. @param {string} html @param {string} paper */
 function practiceSheet(html, paper) {
   const page = new DOMParser().parseFromString(html.replace(/<style>.*?<\/style>/s, ""), "text/html");
   const nodes = [...page.body.childNodes].map((node) => document.importNode(node, true));
-  const sheet = make("div", { class: `practice-sheet ${paper}` }, ...nodes);
+  const sheet = make("div", { class: `practice-sheet ${paper} ${page.body.className}` }, ...nodes);
   for (const heading of sheet.querySelectorAll("h1, h2, h3")) lower(heading);
   return sheet;
 }
@@ -63,9 +184,4 @@ function print(sheet) {
   holder.replaceChildren(sheet.cloneNode(true));
   window.print();
   holder.replaceChildren();
-}
-
-async function saveScore() {
-  const data = await client.practiceScore(session.score, requestOptions());
-  download(suffixName(session.score.name, "practice", ".musicxml"), data);
 }

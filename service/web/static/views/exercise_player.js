@@ -1,0 +1,63 @@
+// Hearing an exercise: its tempo, a drone, a click, again and again, and a pause to answer.
+
+import { button, field, make } from "../elements/elements.js";
+import { exerciseTones, roundLength } from "../sound/exercise_tones.js";
+import { numberWithin } from "../sound/passage_notes.js";
+import { play, stop } from "../sound/player.js";
+import { words } from "../text/words.js";
+
+/** @import { ExerciseSound } from "../sound/exercise_tones.js" */
+
+const A4 = 440;
+const SLOWEST = 30; // per cent
+const FASTEST = 200;
+
+export class ExercisePlayer {
+  #pace = make("input", { type: "number", min: SLOWEST, max: FASTEST, step: 5, value: "100" });
+  #loop = tick();
+  #drone = tick();
+  #click = tick();
+  #answer = tick();
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  #next;
+
+  constructor() {
+    const text = words.practice.hear;
+    this.element = make(
+      "div",
+      { class: "practice-hear", role: "group", "aria-label": text.group },
+      field(text.pace, this.#pace),
+      labelled(text.loop, this.#loop),
+      labelled(text.drone, this.#drone),
+      labelled(text.click, this.#click),
+      labelled(text.answer, this.#answer),
+      button(text.stop, () => this.stop()),
+    );
+  }
+
+  /** Play an exercise; with loop, again and again. @param {ExerciseSound} sound */
+  play(sound) {
+    this.stop();
+    const listening = {
+      pace: numberWithin(this.#pace.value, SLOWEST, FASTEST) / 100,
+      drone: this.#drone.checked,
+      click: this.#click.checked,
+      answer: this.#answer.checked,
+    };
+    const round = () => {
+      play(exerciseTones(sound, listening), A4);
+      if (this.#loop.checked) this.#next = setTimeout(round, roundLength(sound, listening) * 1000);
+    };
+    round();
+  }
+
+  stop() {
+    clearTimeout(this.#next);
+    stop();
+  }
+}
+
+const tick = () => make("input", { type: "checkbox" });
+
+/** @param {string} text @param {HTMLElement} input */
+const labelled = (text, input) => make("label", { class: "field tick" }, input, make("span", { text }));
