@@ -19,8 +19,8 @@ def sounds_of(exercise: Exercise) -> str:
     """Return the notes of an exercise as JSON.
 
     `notes` are lists of begin and length in quarter notes, key number (MIDI) and string; `tempo` is in quarter notes a
-    minute, `beat` a beat of the metre in quarter notes, `length` the whole, `drone` the key number of the last note, low.
-    Small notes are left out.
+    minute, `beat` a beat of the metre in quarter notes, `length` the whole, `drone` the key number of the last note, or
+    of an octave below. Small notes are left out.
     """
     notes: list[list[float | int | None]] = []
     at = Fraction(0)

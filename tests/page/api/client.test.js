@@ -114,8 +114,8 @@ test("each request has an address of its own", async () => {
   await client.listSamples();
   await client.compareBars(SCORE, {}, LAYOUT);
   await client.annotateScore(SCORE, {});
-  await client.practiceScore(SCORE, {});
-  await client.practicePage(SCORE, {}, "letter");
+  await client.practiceFile(SCORE, {}, new URLSearchParams({ format: "midi" }));
+  await client.practicePage(SCORE, {}, new URLSearchParams({ format: "page", paper: "letter" }));
   await client.reportText(SCORE, {});
   await client.chart({ position: "3", notes: "2:D5,1:A5" });
   assert.deepEqual(
@@ -124,7 +124,7 @@ test("each request has an address of its own", async () => {
       "/page/samples",
       "/page/compare",
       "/annotate",
-      "/practice",
+      "/practice?format=midi",
       "/practice?format=page&paper=letter",
       "/page/report",
       "/chart.svg?position=3&notes=2%3AD5%2C1%3AA5",

@@ -10,6 +10,7 @@ import {
   savedPlan,
   savedScore,
 } from "../../../service/web/static/state/saved_plan.js";
+import { WHOLE_SHEET } from "../../../service/web/static/state/sheet_choices.js";
 
 /** @import { Session } from "../../../service/web/static/state/session.js" */
 
@@ -25,6 +26,7 @@ function session(values = {}) {
     options: { ...DEFAULTS, level: "all" },
     place: null,
     decisions: [],
+    sheet: WHOLE_SHEET,
     ...values,
   };
 }
@@ -34,6 +36,12 @@ test("a saved plan has the score and what differs from the defaults", () => {
   assert.equal(plan.handframe, 1);
   assert.deepEqual(plan.options, { level: "all" });
   assert.deepEqual(savedScore(plan), { name: "air.xml", data: DATA });
+});
+
+test("a saved plan has what a teacher chose for the practice sheet", () => {
+  assert.equal(savedPlan(session()).sheet, undefined);
+  const sheet = { ...WHOLE_SHEET, exercises: [3, 1], pupil: "Anna" };
+  assert.deepEqual(savedPlan(session({ sheet })).sheet, { exercises: [3, 1], pupil: "Anna" });
 });
 
 test("a sample is named instead of copied", () => {

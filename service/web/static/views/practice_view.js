@@ -111,7 +111,7 @@ class PracticeView {
 
   /** A field for a line of text that is printed on the sheet. @param {"heading" | "pupil" | "remark"} name @param {number} maxlength */
   #line(name, maxlength) {
-    const change = (/** @type {Event} */ event) => this.#choose({ [name]: valueOf(event) });
+    const change = (/** @type {Event} */ event) => this.#choose({ [name]: typedText(event) });
     return field(this.#text[name], make("input", { type: "text", maxlength, value: session.sheet[name], change }));
   }
 
@@ -127,13 +127,25 @@ class PracticeView {
       "div",
       { class: "exercise-acts" },
       button(text.play, () => this.#player.play(JSON.parse(sound ?? "{}")), { "aria-label": text.playNamed(shown) }),
-      button("↑", edit((all) => moved(all, Number(number), -1)), { "aria-label": text.earlier(shown), title: text.earlier(shown) }),
-      button("↓", edit((all) => moved(all, Number(number), 1)), { "aria-label": text.later(shown), title: text.later(shown) }),
-      button("×", edit((all) => without(all, Number(number))), {
-        "aria-label": text.leaveOut(shown),
-        title: text.leaveOut(shown),
-        disabled: count < 2,
-      }),
+      button(
+        "↑",
+        edit((all) => moved(all, Number(number), -1)),
+        { "aria-label": text.earlier(shown), title: text.earlier(shown) },
+      ),
+      button(
+        "↓",
+        edit((all) => moved(all, Number(number), 1)),
+        { "aria-label": text.later(shown), title: text.later(shown) },
+      ),
+      button(
+        "×",
+        edit((all) => without(all, Number(number))),
+        {
+          "aria-label": text.leaveOut(shown),
+          title: text.leaveOut(shown),
+          disabled: count < 2,
+        },
+      ),
     );
   }
 
@@ -156,7 +168,7 @@ function sheetOptions() {
 }
 
 /** @param {Event} event */
-const valueOf = (event) => /** @type {HTMLInputElement} */ (event.target).value;
+const typedText = (event) => /** @type {HTMLInputElement} */ (event.target).value;
 
 /** @param {Element} exercise */
 const numberOf = (exercise) => /** @type {HTMLElement} */ (exercise).dataset.number;
