@@ -57,9 +57,9 @@ def html_page() -> ScoreError:
     )
 
 
-def not_xml(kind: str) -> ScoreError:
+def not_xml(kind: str, advice: str = _EXPORT) -> ScoreError:
     """Something that does not even begin like XML; `kind` names what it looks like."""
-    return ScoreError("not-xml", f"This is {kind}, not MusicXML.", _EXPORT, None, 415)
+    return ScoreError("not-xml", f"This is {kind}, not MusicXML.", advice, None, 415)
 
 
 def malformed(reason: str, line: int | None, column: int | None = None) -> ScoreError:
@@ -85,8 +85,10 @@ def truncated(line: int | None) -> ScoreError:
     )
 
 
-def wrong_root(tag: str) -> ScoreError:
-    """XML, but no score."""
+def wrong_root(tag: str, known: tuple[str, str] | None = None) -> ScoreError:
+    """XML, but no score; `known` says what it is and what to do about it."""
+    if known is not None:
+        return ScoreError("not-musicxml", f"This is {known[0]}, not MusicXML.", known[1], None, 415)
     return ScoreError(
         "not-musicxml", f"This is XML, but its root is <{tag}>, not <score-partwise>.", _EXPORT, None, 415
     )
@@ -96,8 +98,8 @@ def timewise() -> ScoreError:
     """A score ordered by bar first."""
     return ScoreError(
         "timewise",
-        "This score is ordered bar by bar (<score-timewise>); only <score-partwise> can be read.",
-        "Export it as partwise MusicXML, which is what notation programs write by default.",
+        "This score is ordered bar by bar (<score-timewise>); only <score-partwise> can be cleaned.",
+        "Send the marked copy, which is partwise.",
         None,
         415,
     )
@@ -163,8 +165,10 @@ def encrypted_archive() -> ScoreError:
     )
 
 
-def no_container() -> ScoreError:
-    """A zip archive that is no .mxl."""
+def no_container(known: tuple[str, str] | None = None) -> ScoreError:
+    """A zip archive that is no .mxl; `known` says what it is and what to do about it."""
+    if known is not None:
+        return ScoreError("no-container", f"This is {known[0]}, not compressed MusicXML.", known[1], None, 415)
     return ScoreError(
         "no-container",
         "This is a zip archive without META-INF/container.xml, so it is no compressed MusicXML.",
@@ -224,6 +228,9 @@ def too_deep(line: int | None) -> ScoreError:
 # -- understood, but not to be planned (422) ---------------------------------------------------------------------------
 
 
+_TUNES_SHOWN = 12
+
+
 def unknown_part(wanted: str, parts: Sequence[str]) -> ScoreError:
     """The part asked for is not in the score."""
     return ScoreError(
@@ -249,6 +256,45 @@ def unsure_part(instrument: str, parts: Sequence[str]) -> ScoreError:
         f"It is not certain which part is the {instrument} part.",
         f"Name it; the score has: {', '.join(parts)}.",
         None,
+        422,
+    )
+
+
+def unknown_tune(wanted: str, tunes: Sequence[str]) -> ScoreError:
+    """A collection does not have the tune asked for."""
+    shown = ", ".join(tunes[:_TUNES_SHOWN]) + (f" and {len(tunes) - _TUNES_SHOWN} more" if tunes[_TUNES_SHOWN:] else "")
+    return ScoreError("unknown-tune", f"There is no tune {wanted}.", f"The file has: {shown}.", "option tune", 422)
+
+
+def no_collection() -> ScoreError:
+    """A tune was asked for in a file that is no collection."""
+    return ScoreError(
+        "no-collection",
+        "Only ABC files hold tunes with numbers, and this is none.",
+        "Leave out the option tune.",
+        "option tune",
+        422,
+    )
+
+
+def several_scores(count: int) -> ScoreError:
+    """Several tunes were asked for where one score is the answer."""
+    return ScoreError(
+        "several-scores",
+        f"The answer would be {count} scores, and a MusicXML file holds one.",
+        "Ask for one tune by its number, or for ABC as the answer (notation=abc), which holds them all.",
+        "option tune",
+        422,
+    )
+
+
+def not_from_abc() -> ScoreError:
+    """ABC was asked for as the answer to something else."""
+    return ScoreError(
+        "not-from-abc",
+        "Only a score that came as ABC can go back as ABC.",
+        "Leave out the option notation; the answer is MusicXML.",
+        "option notation",
         422,
     )
 

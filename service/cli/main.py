@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from .. import __version__
 from ..errors import bad_option
 from ..usecases.files import read_file, write_file
-from ..usecases.output_names import check_ending, check_outputs, kind_of_score
+from ..usecases.output_names import KINDS, check_ending, check_outputs, kind_of_score
 from .ending import exit_code
 
 if TYPE_CHECKING:
@@ -88,7 +88,9 @@ def _add_arguments(name: str, command: argparse.ArgumentParser) -> None:
 def _add_annotate(command: argparse.ArgumentParser) -> None:
     from .option_flags import add_option_flags
 
-    command.add_argument("score", help="MusicXML file, or - for standard input")
+    command.add_argument(
+        "score", help="score file (MusicXML, .mxl, ABC, Humdrum kern, MEI, MIDI), or - for standard input"
+    )
     command.add_argument(
         "-o", "--output", help="file to write (default: NAME.marked.EXT beside the score; - for stdout)"
     )
@@ -99,16 +101,18 @@ def _add_annotate(command: argparse.ArgumentParser) -> None:
 
 
 def _annotate(arguments: argparse.Namespace) -> Exit:
-    from ..musicxml.import_formats import to_musicxml
     from ..usecases.annotate import annotate
     from .option_flags import options_from
 
-    output = _output(arguments, "-" if arguments.score == "-" else marked_name(arguments.score))
+    options = options_from(arguments)
+    output = _output(arguments, "-" if arguments.score == "-" else marked_name(arguments.score, options.notation))
     if arguments.plan is not None:
         check_outputs([output, arguments.plan], [] if arguments.in_place else [arguments.score])
-    answer = annotate(to_musicxml(read_file(arguments.score), arguments.score), options_from(arguments))
-    check_ending(output, kind_of_score(answer.data))
+    answer = annotate(read_file(arguments.score), options, name=arguments.score)
+    check_ending(output, KINDS[answer.kind])
     write_file(output, answer.data)
+    for remark in answer.remarks:
+        sys.stderr.write(f"handframe: {remark}\n")
     if output != "-":
         _report_result(output, answer)
     if arguments.plan is not None:
@@ -140,13 +144,12 @@ def _report_result(output: str, answer: AnnotatedScore) -> None:
     print(f"{output}: {names}; proposals: {proposals}" + ("; `handframe review` tells why" if proposals else ""))
 
 
-def marked_name(name: str) -> str:
+def marked_name(name: str, notation: str = "musicxml") -> str:
     """Return the name beside a score under which its marked copy is written; other formats come out as MusicXML."""
-    from ..musicxml.import_formats import ENDINGS
+    from ..musicxml.formats.table import musicxml_name
 
-    path = Path(name)
-    ending = ".musicxml" if path.suffix.lower() in ENDINGS else path.suffix
-    return str(path.with_name(f"{path.stem}.marked{ending}"))
+    path = Path(name if notation == "abc" else musicxml_name(name))
+    return str(path.with_name(f"{path.stem}.marked{path.suffix}"))
 
 
 def _clean(arguments: argparse.Namespace) -> Exit:

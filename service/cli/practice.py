@@ -32,7 +32,9 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         "Several scores make one sheet for a class, each on a page of its own. "
         "With --set progressive no score is needed: tunes by kind of shift, up to three sharps or flats."
     )
-    command.add_argument("scores", nargs="*", metavar="score", help="MusicXML file, or - for standard input")
+    command.add_argument(
+        "scores", nargs="*", metavar="score", help="score file in any format that is read, or - for standard input"
+    )
     command.add_argument(
         "-o", "--output", help="file to write (default: NAME.practice.musicxml beside it; - for stdout)"
     )
@@ -48,7 +50,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         "--set", choices=("progressive",), dest="progressive", help="a set of tunes instead of a score"
     )
     command.add_argument("--key", help="key of the set: D (default), Bb, F#m …")
-    add_option_flags(command, [name for name in NAMES if name not in WITHOUT_EFFECT])
+    add_option_flags(command, [name for name in NAMES if name not in (*WITHOUT_EFFECT, "notation")])
     command.set_defaults(run=lambda given: _practice(given, options_from(given)))
 
 
@@ -80,11 +82,14 @@ def _set(given: argparse.Namespace, options: Options, wanted: SheetOptions) -> t
 
 
 def _for_scores(names: list[str], options: Options, wanted: SheetOptions) -> tuple[Sheet, str]:
-    from ..musicxml.import_formats import to_musicxml
     from ..usecases.practice import class_practice, practice
 
-    scores = [(Path(name).stem, to_musicxml(read_file(name), name)) for name in names]
-    found = practice(scores[0][1], options, wanted) if len(scores) == 1 else class_practice(scores, options, wanted)
+    if len(names) == 1:
+        found = practice(read_file(names[0]), options, wanted, name=names[0])
+    else:
+        found = class_practice([(name, read_file(name)) for name in names], options, wanted)
+    for remark in found.remarks:
+        sys.stderr.write(f"handframe: {remark}\n")
     others = f"; other parts: {', '.join(found.others)} (choose with --part)" if found.others else ""
     return found.sheet, f"{', '.join(found.parts)}, {len(found.sheet.exercises)} exercises{others}"
 

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..config.options import NAMES
 from ..errors import ScoreError, bad_option
 from ..reports.rendered import needs_of
 from ..usecases.files import open_output, write_file
@@ -39,7 +40,7 @@ _POLICY = "TOML file of a house, or a built-in one: proof (default, except for t
 def add_arguments(review: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     review.description = (
-        "Review scores: files, folders, patterns; MusicXML, .mxl, ABC, Humdrum kern; - is standard input. "
+        "Review scores: files, folders, patterns; MusicXML, .mxl, ABC, Humdrum kern, MEI, MIDI; - is standard input. "
         "Exit code 0: nothing at or above the threshold; 1: findings; 2: something could not be checked."
     )
     review.add_argument("scores", nargs="+", help="files, folders or patterns, or - for standard input")
@@ -60,7 +61,7 @@ def add_arguments(review: argparse.ArgumentParser) -> None:
     review.add_argument("-o", "--output", default="-", help="file to write the report to (default: standard output)")
     review.add_argument("--baseline", metavar="FILE", help="accepted findings; only new ones count")
     review.add_argument("--write-baseline", metavar="FILE", help="accept everything found, and write it to this file")
-    add_option_flags(review)
+    add_option_flags(review, [name for name in NAMES if name != "notation"])
     review.set_defaults(run=_review)
 
 

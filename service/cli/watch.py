@@ -9,6 +9,7 @@ from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING
 
+from ..config.options import NAMES
 from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ def add_arguments(watch: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     watch.add_argument("folder", help="folder to watch; folders below it are not")
     watch.add_argument("--existing", action="store_true", help="also mark what is there already and has no newer copy")
-    add_option_flags(watch)
+    add_option_flags(watch, [name for name in NAMES if name != "notation"])
     watch.set_defaults(run=lambda arguments: _watch(arguments, options_from(arguments)))
 
 
@@ -62,5 +63,5 @@ def _mark_all(watcher: Watcher, arguments: argparse.Namespace) -> None:
 def _print_result(result: WatchResult) -> None:
     if result.copy is not None:
         print(f"{result.copy.name}: marked copy of {result.score.name}", flush=True)
-    else:
+    if result.message:
         print(f"handframe: {result.score.name}: {result.message}", file=sys.stderr, flush=True)

@@ -19,6 +19,8 @@ class Limits:
         parts: parts of the score.
         depth: elements within each other; the XML parser itself allows no more than 256.
         tags: angle brackets that open a tag; the parser's memory grows with them, about 100 bytes each.
+        other_bytes: a file in another format than MusicXML.
+        conversion_bytes: memory that turning such a file into MusicXML may take.
     """
 
     upload_bytes: int = 10_000_000
@@ -30,6 +32,8 @@ class Limits:
     parts: int = 500
     depth: int = 256
     tags: int = 3_000_000
+    other_bytes: int = 1_000_000
+    conversion_bytes: int = 1_000_000_000
 
 
 DEFAULT_LIMITS = Limits()

@@ -77,6 +77,8 @@ _STRINGS = Choice(
     {each.value: each for each in StringMarks},
     {"words": "as numerals", "elements": "as elements of the file", "both": "both"},
 )
+_TUNE = TextValue(str, str, pattern=r"^(all|[0-9]{1,9})$", expected="the number of a tune, or all")
+_NOTATIONS = Choice({"musicxml": "musicxml", "abc": "abc"}, {"musicxml": "MusicXML", "abc": "ABC"})
 _Switch = Annotated[bool, BeforeValidator(lambda value: True if value == "" else value)]
 _Parts = Annotated[tuple[str, ...], BeforeValidator(lambda texts: tuple(filter(None, texts))), Repeatable()]
 
@@ -159,6 +161,17 @@ class Options(BaseModel):
         le=400,
         allow_inf_nan=False,
         examples=[96],
+    )
+    tune: Annotated[str, _TUNE] | None = Field(
+        None,
+        title="Tune",
+        description="tune of an ABC collection, by its number, or all; without it, the first, and all for a review",
+        examples=["12", "all"],
+    )
+    notation: Annotated[str, _NOTATIONS] = Field(
+        "musicxml",
+        title="Marked score as",
+        description="notation of the marked score: MusicXML, or ABC for what came as ABC",
     )
     explain: _Switch = Field(False, title="Reasons", description="report the cost of every note of the plan, by reason")
 

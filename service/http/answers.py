@@ -8,7 +8,7 @@ a GET. Where the answer would be the very file that was sent, it is 204.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path, PurePosixPath
 from urllib.parse import quote
@@ -16,12 +16,16 @@ from urllib.parse import quote
 from fastapi import Request, Response
 
 from .. import __version__
+from ..musicxml.formats.table import format_of, musicxml_name
 from ..workers.jobs import Summary
 from . import problems
 from .request import ScoreRequest
 
 XML = "application/vnd.recordare.musicxml+xml"
 MXL = "application/vnd.recordare.musicxml"
+ABC = "text/vnd.abc"
+_MEDIA_TYPES = {"xml": XML, "mxl": MXL, "abc": ABC}
+_ENDINGS = {"xml": ".musicxml", "mxl": ".mxl", "abc": ".abc"}
 _MARKED = ".marked"
 _ROOT = Path(__file__).resolve().parents[2]
 
@@ -39,7 +43,8 @@ def program() -> str:
 
 def entity_tag(address: str, request: ScoreRequest) -> str:
     """Return the entity tag of the answer to a request."""
-    text = "\0".join((program(), address, request.options.model_dump_json()))
+    format = format_of(request.data, request.name or "").name  # which the name may tell
+    text = "\0".join((program(), address, request.options.model_dump_json(), format))
     return _quoted(hashlib.sha256(text.encode("utf-8", "replace") + b"\0" + request.data).hexdigest())
 
 
@@ -71,12 +76,12 @@ def unchanging(request: Request, content: bytes, media_type: str, headers: Mappi
     return Response(content, headers=headers, media_type=media_type)
 
 
-def score_answer(request: ScoreRequest, answer: bytes, name: str, headers: dict[str, str]) -> Response:
-    """Return a score under a name; 204 if it is the very file that was sent."""
+def score_answer(request: ScoreRequest, answer: bytes, kind: str, name: str, headers: dict[str, str]) -> Response:
+    """Return a score ("xml", "mxl" or "abc") under a name; 204 if it is the very file that was sent."""
     if answer == request.data:
         return Response(status_code=204, headers=headers)
-    headers = {**headers, "Content-Disposition": disposition(name)}
-    return Response(answer, headers=headers, media_type=MXL if answer[:2] == b"PK" else XML)
+    headers = {**headers, "Content-Disposition": disposition(name), "Content-Type": _MEDIA_TYPES[kind]}
+    return Response(answer, headers=headers)
 
 
 def summary_headers(summary: Summary) -> dict[str, str]:
@@ -89,21 +94,28 @@ def summary_headers(summary: Summary) -> dict[str, str]:
     }
 
 
-def marked_name(name: str | None, compressed: bool) -> str:
-    """Return the name of the marked copy of a file: `air.musicxml` gives `air.marked.musicxml`."""
-    path = _path(name, compressed)
+def remark_headers(remarks: Sequence[str]) -> dict[str, str]:
+    """Return the header with what is to be said of the file; none if there is nothing."""
+    return {"Handframe-Remarks": ",".join(quote(remark, safe=" ") for remark in remarks)} if remarks else {}
+
+
+def marked_name(name: str | None, kind: str) -> str:
+    """Return the name of the marked copy of a file: `air.musicxml` gives `air.marked.musicxml`, `air.mid` as well."""
+    path = _path(name, kind)
     return str(path) if path.stem.endswith(_MARKED) else f"{path.stem}{_MARKED}{path.suffix}"
 
 
-def cleaned_name(name: str | None, compressed: bool) -> str:
+def cleaned_name(name: str | None, kind: str) -> str:
     """Return the name of the file that a marked copy was made of."""
-    path = _path(name, compressed)
+    path = _path(name, kind)
     return f"{path.stem.removesuffix(_MARKED) or 'score'}{path.suffix}"
 
 
-def _path(name: str | None, compressed: bool) -> PurePosixPath:
+def _path(name: str | None, kind: str) -> PurePosixPath:
     path = PurePosixPath(name or "score")
-    return path if path.suffix else path.with_suffix(".mxl" if compressed else ".musicxml")
+    if kind != "abc":
+        path = PurePosixPath(musicxml_name(str(path)))
+    return path if path.suffix else path.with_suffix(_ENDINGS[kind])
 
 
 def disposition(name: str) -> str:

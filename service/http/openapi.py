@@ -16,7 +16,7 @@ from pydantic.json_schema import models_json_schema
 from ..config.options import Options
 from ..reports.wire.answers import Problem
 from ..reports.wire.review_answer import ReviewAnswer
-from .answers import MXL, XML
+from .answers import ABC, MXL, XML
 from .problems import MEDIA_TYPE
 
 _SCHEMA = "#/components/schemas/{model}"
@@ -52,6 +52,10 @@ _SUMMARY = {
     "Handframe-Findings": {"schema": {"type": "integer", "minimum": 0}, "description": "findings in all parts"},
     "Handframe-Proposals": {"schema": {"type": "integer", "minimum": 0}, "description": "proposals in all parts"},
     "Handframe-Level-Needed": {"schema": {"type": "string"}, "description": "lowest level that can play all parts"},
+    "Handframe-Remarks": {
+        "schema": {"type": "string"},
+        "description": "what to know of a file in another format or with more scores in it; sentences, percent-encoded",
+    },
 }
 _NAME = {"Content-Disposition": {"schema": {"type": "string"}, "description": "a name for the file"}}
 
@@ -62,7 +66,7 @@ def score_operation(answer: str, takes_options: bool = True) -> dict[str, Any]:
     ok = {
         "description": answer,
         "headers": {**headers, **_NAME},
-        "content": {XML: _schema(_BINARY), MXL: _schema(_BINARY)},
+        "content": {XML: _schema(_BINARY), MXL: _schema(_BINARY), **({ABC: _schema(_BINARY)} if takes_options else {})},
     }
     none = {"description": "The answer is the very file that was sent: keep it", "headers": headers}
     return _operation({"200": ok, "204": none}, takes_options)
@@ -103,7 +107,8 @@ def _body(takes_options: bool) -> dict[str, Any]:
     example = {"examples": {"one note": {"value": _EXAMPLE}}}
     return {
         "required": True,
-        "description": "The file as it is, plain or compressed; its content decides, not the media type. Or a form.",
+        "description": "The file as it is: MusicXML, plain or compressed, ABC, Humdrum kern, MEI or MIDI. Its content "
+        "decides, not the media type; what only its name tells stands in `filename`. Or a form.",
         "content": {
             XML: {**_schema(_BINARY), **example},
             MXL: _schema(_BINARY),

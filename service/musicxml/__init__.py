@@ -1,5 +1,5 @@
 """MusicXML in and out, byte for byte.
 
 `file` opens bytes, `written` reads what stands in the elements, `read` works out what it means and makes a passage,
-`write` puts marks into the original bytes, `new` makes documents of our own. `import_formats` converts other formats.
+`write` puts marks into the original bytes, `new` makes documents of our own. `formats` reads other formats.
 """

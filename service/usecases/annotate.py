@@ -27,16 +27,18 @@ from .. import errors
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options, PrintedMarks
 from ..config.pins import PinText
-from ..musicxml.file.container import Document, open_document
+from ..musicxml.file.container import Document
 from ..musicxml.file.elements import Mark
+from ..musicxml.formats.abc.file import AbcSource
+from ..musicxml.formats.table import ABC, Format
 from ..musicxml.read.reader import Reading, read_part
 from ..musicxml.write.marks import Printing, marks_for
-from ..musicxml.write.splice import clean as cleaned
 from ..musicxml.write.splice import insert
 from ..musicxml.write.verify import verify
 from ..musicxml.written.part_list import choose_parts
 from ..naming import Language
 from .clean import clean
+from .scores import OpenedScore, open_scores
 
 
 @dataclass(frozen=True)
@@ -58,50 +60,112 @@ class PartReview:
 
 @dataclass(frozen=True)
 class AnnotatedScore:
-    """A marked score with what was found on the way; `text` is its XML as `Document.rebuild` takes it."""
+    """A marked score with what was found on the way.
+
+    Attributes:
+        data: the file to give back.
+        text: its XML as `Document.rebuild` takes it.
+        kind: "xml", "mxl" or "abc".
+        document: the score without the marks.
+        parts: the review of every chosen part.
+        remarks: what is to be said of the file as a whole.
+        score_format: the format that the score came in.
+    """
 
     data: bytes
     text: bytes
+    kind: str
     document: Document
     parts: tuple[PartReview, ...]
+    remarks: tuple[str, ...]
+    score_format: Format
 
 
 def annotate(
-    data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None
+    data: bytes,
+    options: Options,
+    limits: Limits = DEFAULT_LIMITS,
+    rules: Sequence[Rule] | None = None,
+    name: str = "",
 ) -> AnnotatedScore:
     """Return the score with marks for every chosen part.
+
+    What came in another format comes back as MusicXML, ABC also as ABC (`options.notation`). `name` is what the file is
+    called; its ending tells formats that their content does not.
 
     Raises:
         ScoreError: the score cannot be read, has no such part, or an option does not fit it.
     """
-    document = open_document(data, limits, prepare=cleaned)
+    scores = open_scores(data, options, limits, name, every=False)
+    if options.notation == ABC.name:
+        return _as_abc(scores, options, rules)
+    if len(scores) > 1:
+        raise errors.several_scores(len(scores))
+    (score,) = scores
+    document = score.document
     parts = review_document(document, options, rules)
+    marks = _marks(parts, options)
+    marked = insert(document.working, marks)
+    verify(document, marked, marks)
+    return AnnotatedScore(document.rebuild(marked), marked, document.kind, document, parts, score.remarks, score.format)
+
+
+def _as_abc(scores: Sequence[OpenedScore], options: Options, rules: Sequence[Rule] | None) -> AnnotatedScore:
+    from ..musicxml.formats.abc.marks import mark_abc
+
+    if options.printed is PrintedMarks.REPLACE:
+        raise errors.bad_option("printed", "replace", "keep or ignore: in ABC no printed fingering is taken out")
+    found: list[PartReview] = []
+    marked: list[tuple[AbcSource, list[Mark]]] = []
+    for score in scores:
+        if score.abc is None:
+            raise errors.not_from_abc()
+        parts = review_document(score.document, options, rules, _said_of_abc(score))
+        marked.append((score.abc, _marks(parts, options)))
+        found += parts
+    first = scores[0]
+    data = mark_abc(marked[0][0].file, marked)
+    remarks = _said_of_abc(first) if len(scores) == 1 else ()
+    return AnnotatedScore(data, data, ABC.name, first.document, tuple(found), remarks, first.format)
+
+
+def _said_of_abc(score: OpenedScore) -> tuple[str, ...]:
+    """What is to be said of a tune that stays ABC."""
+    return tuple(remark for remark in score.remarks if remark != ABC.remark)
+
+
+def _marks(parts: Sequence[PartReview], options: Options) -> list[Mark]:
     marks: list[Mark] = []
     for part in parts:
         reading = part.reading
         bars = options.measures
         measures = None if bars is None else bar_range(part.passage, "measures", bars)
         marks.extend(marks_for(part.review.plan, reading.places, printing_of(options, measures), reading.outdated))
-    marked = insert(document.working, marks)
-    verify(document, marked, marks)
-    return AnnotatedScore(document.rebuild(marked), marked, document, parts)
+    return marks
 
 
 def review_score(
-    data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS, rules: Sequence[Rule] | None = None
+    data: bytes,
+    options: Options,
+    limits: Limits = DEFAULT_LIMITS,
+    rules: Sequence[Rule] | None = None,
+    name: str = "",
 ) -> tuple[PartReview, ...]:
-    """Return the review of every chosen part; marks of an earlier run are taken out first.
+    """Return the review of every chosen part, in every tune of a collection; earlier marks are taken out first.
 
     Raises:
         ScoreError: as for `annotate`.
     """
-    return review_document(open_document(data, limits, prepare=cleaned), options, rules)
+    found: list[PartReview] = []
+    for score in open_scores(data, options, limits, name):
+        found += review_document(score.document, options, rules, score.remarks)
+    return tuple(found)
 
 
 def review_document(
-    document: Document, options: Options, rules: Sequence[Rule] | None = None
+    document: Document, options: Options, rules: Sequence[Rule] | None = None, remarks: Sequence[str] = ()
 ) -> tuple[PartReview, ...]:
-    """Return the review of every chosen part of an opened score."""
+    """Return the review of every chosen part of an opened score; the first one carries the remarks on the file."""
     found = []
     for listing in choose_parts(document.root, options.instrument, options.part):
         reading = read_part(
@@ -113,9 +177,10 @@ def review_document(
         )
         decisions = decisions_for(reading.passage, options)
         done = review_passage(reading.passage, options.playing_level, decisions, options.character, rules)
-        remarks = ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
+        own = ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
+        remarks, own = (), (*remarks, *own)
         violations = constraint_violations(done.plan, decisions)
-        found.append(PartReview(reading, done, violations, remarks, options.explain, options.language))
+        found.append(PartReview(reading, done, violations, own, options.explain, options.language))
     return tuple(found)
 
 

@@ -15,15 +15,13 @@ from pathlib import Path
 
 from ..config.options import Options
 from ..errors import ScoreError, our_fault
-from ..musicxml.import_formats import ENDINGS, to_musicxml
+from ..musicxml.formats.table import ENDINGS
 from ..policies.policy_file import PolicyFile
 from .annotate import PartReview
 from .check import CheckedFile, CheckedPart, Detail, check_score, options_with_policy
 from .files import read_file
 from .processes import Lost, in_processes
 
-SCORES = (".musicxml", ".mxl", ".xml", *ENDINGS)
-"""Endings of the files that are taken from a folder; a file that is named itself may end in anything."""
 DEFAULT_SECONDS = 120.0
 """Time for one file."""
 Render = Callable[[str, Sequence[PartReview], Sequence[CheckedPart]], str]
@@ -82,7 +80,7 @@ def find_files(names: Iterable[str]) -> list[str]:
 
 
 def _scores_in(folder: str) -> list[str]:
-    inside = (path for path in Path(folder).rglob("*") if path.suffix.lower() in SCORES and path.is_file())
+    inside = (path for path in Path(folder).rglob("*") if path.suffix.lower() in ENDINGS and path.is_file())
     return sorted(path.as_posix() for path in inside if not _is_hidden(path.relative_to(folder)))
 
 
@@ -96,10 +94,10 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
     try:
         house = job.policy.for_file(_below(job.folder, name))
         policy, fail_on = house.policy.name, job.fail_on or house.policy.fail_on.word
-        score = to_musicxml(Path(name).read_bytes() if data is None else data, name)
+        score = Path(name).read_bytes() if data is None else data
         options = options_with_policy(house, job.options, job.explicit)
         detail = job.detail | (Detail.FINGERPRINTS if job.with_baseline else Detail.NONE)
-        reviews, parts = check_score(score, house, options, job.known.get(name, frozenset()), detail)
+        reviews, parts = check_score(score, house, options, job.known.get(name, frozenset()), detail, name=name)
         rendered = job.render(name, reviews, parts)
         return CheckedFile(name, policy, fail_on, parts, None, rendered)
     except ScoreError as fault:

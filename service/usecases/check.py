@@ -16,12 +16,11 @@ from rules import Flag, Plan, Severity, difficulty_by_bar, hardest
 
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
-from ..musicxml.file.container import Document, open_document
 from ..musicxml.file.scan import find_notes
-from ..musicxml.write.splice import clean
 from ..naming import beat_text, pitch_name
 from ..policies.policy_file import HousePolicy
 from .annotate import PartReview, review_document
+from .scores import MUSICXML, OpenedScore, open_scores
 
 NEIGHBOURS = 2
 """Events before and after a finding whose notes are part of its fingerprint."""
@@ -138,6 +137,7 @@ def check_score(
     known: frozenset[str] = frozenset(),
     detail: Detail = Detail.ALL,
     limits: Limits = DEFAULT_LIMITS,
+    name: str = "",
 ) -> tuple[tuple[PartReview, ...], tuple[CheckedPart, ...]]:
     """Return the review of every part, and what of it is reported.
 
@@ -148,14 +148,19 @@ def check_score(
         known: fingerprints that the baseline accepts in this file.
         detail: what more is worked out; a report pays only for what it shows.
         limits: what is too large.
+        name: what the file is called.
 
     Raises:
         ScoreError: as for `annotate.review_score`.
     """
-    document = open_document(data, limits, prepare=clean)
-    reviews = review_document(document, options, house.rules)
-    lines = _Lines(document) if Detail.LINES in detail else None
-    return reviews, tuple(_checked(review, house, known, lines, detail) for review in reviews)
+    reviews: list[PartReview] = []
+    parts: list[CheckedPart] = []
+    for score in open_scores(data, options, limits, name):
+        found = review_document(score.document, options, house.rules, score.remarks)
+        lines = _Lines(score) if Detail.LINES in detail else None
+        reviews += found
+        parts += [_checked(review, house, known, lines, detail) for review in found]
+    return tuple(reviews), tuple(parts)
 
 
 def _checked(
@@ -242,26 +247,32 @@ def fingerprints(plan: Plan, flags: tuple[Flag, ...]) -> Iterator[str]:
 class _Lines:
     """Lines and columns of notes in the original text file, searched for on first use."""
 
-    def __init__(self, document: Document) -> None:
-        self._document = document
+    def __init__(self, score: OpenedScore) -> None:
+        self._score = score
         self._text = b""
         self._offsets: list[int] | None = None
 
     def of(self, note: int) -> tuple[int | None, int | None]:
-        """Return line and column of a note, by its number in the document; of a compressed score there is none."""
-        if self._document.kind != "xml":
+        """Return line and column of a note, by its number in the document; None where the file has no such lines."""
+        if self._score.abc is not None:
+            place = self._score.abc.places[note]
+            return (None, None) if place is None else _line_and_column(self._score.abc.file.text, place[0])
+        document = self._score.document
+        if document.kind != "xml" or self._score.format is not MUSICXML:
             return None, None
         if self._offsets is None:
-            data = self._document.data
-            wide = self._document.encoding.startswith("utf-16")
-            self._text = data.decode("utf-16").encode() if wide else data
+            wide = document.encoding.startswith("utf-16")
+            self._text = document.data.decode("utf-16").encode() if wide else document.data
             self._offsets = find_notes(self._text)
-        offset = self._offsets[note]
-        before = self._text[:offset]
-        line = before.count(b"\n") or before.count(b"\r")
-        start = max(before.rfind(b"\n"), before.rfind(b"\r")) + 1
-        encoding = "utf-8" if self._document.encoding.startswith("utf-16") else self._document.encoding
-        return line + 1, len(before[start:].decode(encoding, "replace")) + 1
+        encoding = "utf-8" if document.encoding.startswith("utf-16") else document.encoding
+        before = self._text[: self._offsets[note]].decode(encoding, "replace")
+        return _line_and_column(before, len(before))
+
+
+def _line_and_column(text: str, offset: int) -> tuple[int, int]:
+    line = text.count("\n", 0, offset) or text.count("\r", 0, offset)
+    start = max(text.rfind("\n", 0, offset), text.rfind("\r", 0, offset)) + 1
+    return line + 1, offset - start + 1
 
 
 __all__ = [

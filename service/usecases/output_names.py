@@ -24,6 +24,8 @@ _KINDS = {
     ".sib": "a score of one program",
     ".json": "data (JSON)",
 }
+KINDS = {"xml": "MusicXML", "mxl": "compressed MusicXML", "abc": "ABC"}
+"""What an answer is, by the short name of its kind."""
 PLAIN, COMPRESSED, PAGE, DRAWING = "MusicXML", "compressed MusicXML", "a page (HTML)", "a drawing (SVG)"
 MIDI = "MIDI"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from pathlib import PurePath
 
 from lxml.etree import _Element
 
@@ -26,12 +27,11 @@ from .. import errors
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..config.sheet_options import DEFAULT_SHEET, Paper, SheetFormat, SheetOptions, refuse_without_effect
-from ..musicxml.file.container import open_document
 from ..musicxml.new.document import compose
-from ..musicxml.write.splice import clean as cleaned
 from ..musicxml.written.part_list import choose_parts
 from ..naming import Language, StringMarks
 from .annotate import PartReview, bar_range, review_document
+from .scores import open_score
 
 SET_POSITIONS = (3, 2, 4, 5)
 """Positions of the progressive set in the order in which they are learned."""
@@ -39,12 +39,13 @@ SET_POSITIONS = (3, 2, 4, 5)
 
 @dataclass(frozen=True)
 class Practice:
-    """A practice sheet, for which parts and plans it is, and which other parts could have one."""
+    """A practice sheet, for which parts and plans it is, which other parts could have one, and remarks on the files."""
 
     sheet: Sheet
     plans: tuple[Plan, ...]
     parts: tuple[str, ...]
     others: tuple[str, ...]
+    remarks: tuple[str, ...] = ()
 
 
 _LONGEST_BAR = 1000
@@ -52,7 +53,11 @@ _LONGEST_BAR = 1000
 
 
 def practice(
-    data: bytes, options: Options, wanted: SheetOptions = DEFAULT_SHEET, limits: Limits = DEFAULT_LIMITS
+    data: bytes,
+    options: Options,
+    wanted: SheetOptions = DEFAULT_SHEET,
+    limits: Limits = DEFAULT_LIMITS,
+    name: str = "",
 ) -> Practice:
     """Return the practice sheet for a score: for the parts that are named, or the first for the instrument.
 
@@ -61,11 +66,12 @@ def practice(
         options: part, level, bars and whatever else decides the plan.
         wanted: what stands on the sheet.
         limits: what is opened.
+        name: what the file is called; its ending tells formats that the content does not.
 
     Raises:
         ScoreError: the score cannot be read, has no such part, bar, proposal or exercise.
     """
-    whole = _whole_sheet(data, options, wanted, limits)
+    whole = _whole_sheet(data, options, wanted, limits, name)
     return replace(whole, sheet=arranged(whole.sheet, wanted))
 
 
@@ -73,14 +79,14 @@ def class_practice(scores: Sequence[tuple[str, bytes]], options: Options, wanted
     """Return one practice sheet for several scores, each on a page of its own.
 
     Args:
-        scores: names, which stand where a score has no title, and contents.
+        scores: names of the files, which stand where a score has no title, and contents.
         options: part, level and whatever else decides the plans.
         wanted: what stands on the sheet.
 
     Raises:
         ScoreError: as for `practice`.
     """
-    found = [_whole_sheet(data, options, wanted, DEFAULT_LIMITS, name) for name, data in scores]
+    found = [_whole_sheet(data, options, wanted, DEFAULT_LIMITS, name, PurePath(name).stem) for name, data in scores]
     title = "Practice card" if wanted.form is SheetForm.CARD else "Practice sheet"
     together = sheets_together([_named_by_piece(each.sheet) for each in found], title)
     return Practice(
@@ -88,6 +94,7 @@ def class_practice(scores: Sequence[tuple[str, bytes]], options: Options, wanted
         tuple(plan for each in found for plan in each.plans),
         tuple(part for each in found for part in each.parts),
         (),
+        tuple(dict.fromkeys(remark for each in found for remark in each.remarks)),
     )
 
 
@@ -107,12 +114,15 @@ def arranged(sheet: Sheet, wanted: SheetOptions) -> Sheet:
     return replace(sheet, title=wanted.heading or sheet.title, pupil=wanted.pupil, note=wanted.remark)
 
 
-def _whole_sheet(data: bytes, options: Options, wanted: SheetOptions, limits: Limits, name: str = "") -> Practice:
+def _whole_sheet(
+    data: bytes, options: Options, wanted: SheetOptions, limits: Limits, name: str, untitled: str = ""
+) -> Practice:
     refuse_without_effect(options)
-    document = open_document(data, limits, prepare=cleaned)
+    score = open_score(data, options, limits, name)
+    document = score.document
     listings = choose_parts(document.root, options.instrument, options.part)
     chosen = listings if options.part else listings[:1]
-    title = _title(document.root) or name
+    title = _title(document.root) or untitled
     parts = review_document(
         document, options.model_copy(update={"part": tuple(listing.id for listing in chosen)}), rules=()
     )
@@ -121,7 +131,7 @@ def _whole_sheet(data: bytes, options: Options, wanted: SheetOptions, limits: Li
     if len(sheets) > 1:
         sheet = sheets_together([replace(each, title="") for each in sheets], sheet.title)
     plans = tuple(part.review.plan for part in parts)
-    return Practice(sheet, plans, tuple(map(str, chosen)), tuple(map(str, listings[len(chosen) :])))
+    return Practice(sheet, plans, tuple(map(str, chosen)), tuple(map(str, listings[len(chosen) :])), score.remarks)
 
 
 def _part_sheet(part: PartReview, title: str, options: Options, wanted: SheetOptions) -> Sheet:
@@ -200,14 +210,17 @@ def written(
     return as_page(sheet, language, paper.value, week).encode()
 
 
-def render_practice(data: bytes, options: Options, wanted: SheetOptions, limits: Limits) -> bytes:
-    """Return the written practice sheet for a score, in one call for a planner process.
+def render_practice(
+    data: bytes, options: Options, wanted: SheetOptions, limits: Limits, name: str = ""
+) -> tuple[bytes, tuple[str, ...]]:
+    """Return the written practice sheet for a score and the remarks on it, in one call for a planner process.
 
     Raises:
         ScoreError: as for `practice`.
     """
-    sheet = practice(data, options, wanted, limits).sheet
-    return written(sheet, wanted.format, options.language, wanted.paper, options.strings, wanted.week)
+    found = practice(data, options, wanted, limits, name)
+    sheet = written(found.sheet, wanted.format, options.language, wanted.paper, options.strings, wanted.week)
+    return sheet, found.remarks
 
 
 def render_progressive(

@@ -23,12 +23,12 @@ from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..errors import ScoreError, our_fault
 from ..musicxml.file.container import open_document
+from ..musicxml.formats.table import ENDINGS, MUSICXML
 from ..musicxml.write.seal import seal_is_intact, sealed
 from ..musicxml.write.splice import guard
 from .annotate import AnnotatedScore, annotate
 from .files import write_file
 
-SCORES = frozenset({".musicxml", ".xml", ".mxl"})
 MARKED = ".marked"
 _STEP_MILLISECONDS = 300
 _SETTLED_SECONDS = 0.1
@@ -56,7 +56,7 @@ class Watcher:
         """Whether a path is a score to be marked: not hidden, not in a folder below, not one of our copies."""
         return (
             path.parent == self._folder
-            and path.suffix.lower() in SCORES
+            and path.suffix.lower() in ENDINGS
             and not path.name.startswith((".", "~"))
             and not _is_copy(path)
         )
@@ -128,7 +128,7 @@ class Watcher:
     def mark(self, score: Path) -> WatchResult:
         """Write the marked copy of one score; an error becomes the message of the result."""
         try:
-            answer = annotate(_settled(score), self._options, self._limits)
+            answer = annotate(_settled(score), self._options, self._limits, name=score.name)
             made = _sealed_copy(answer)
             copy = self._free_copy(score, made)
             if copy is None:
@@ -140,7 +140,7 @@ class Watcher:
             return WatchResult(score, None, error.strerror or "It cannot be read or written.")
         except Exception as fault:
             return WatchResult(score, None, our_fault(fault))
-        return WatchResult(score, copy)
+        return WatchResult(score, copy, " ".join(answer.remarks))
 
     def _free_copy(self, score: Path, made: bytes) -> Path | None:
         """The first name that is free or ours to replace; None if the copy stands there already."""
@@ -188,6 +188,8 @@ def _place(folder: Path) -> tuple[int, int] | None:
 
 
 def _copy_name(score: Path, number: int) -> Path:
+    if score.suffix.lower() not in MUSICXML.endings:  # beside air.musicxml there may be air.abc
+        score = score.with_name(f"{score.name}.musicxml")
     return score.with_name(f"{score.stem}{MARKED}{'' if number == 1 else f'-{number}'}{score.suffix}")
 
 

@@ -10,7 +10,6 @@ import json
 import pickle
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from rules import Excursion, FingeredNote, Fingers, NoteChoice, Plan, Stop, arrival_string, note_choices
@@ -24,7 +23,6 @@ from ..messages.message import Wording
 from ..messages.music_words import bars_words, place_words
 from ..musicxml.file.container import Document, open_document
 from ..musicxml.write.marks import Printing, marks_for
-from ..musicxml.write.splice import clean as cleaned
 from ..musicxml.write.splice import insert
 from ..musicxml.written.part_list import choose_parts, list_parts
 from ..naming import StringMarks
@@ -32,11 +30,10 @@ from ..reports.player.reasons import reason_words
 from ..reports.player.report import text_report
 from ..reports.wire.review_data import review_json, stop_data
 from ..usecases.annotate import PartReview, bar_range, printing_of, review_document, review_score
+from ..usecases.scores import MUSICXML, open_score
 
 _FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
 _COMPARED_SEED = 1_000_000
-_TEXT_FORMATS = {".abc", ".krn"}
-_TEXT_STARTS = (b"X:", b"%a", b"%%", b"T:", b"K:", b"**", b"!!")
 
 
 @dataclass(frozen=True)
@@ -49,24 +46,19 @@ class _View:
     limits: Limits
 
 
-def opened(data: bytes, name: str, instrument: str, limits: Limits) -> dict[str, Any]:
+def opened(data: bytes, name: str, options: Options, limits: Limits) -> dict[str, Any]:
     """Return what is in a score: kind, title, composer, its parts and those that suit the instrument.
 
-    A score in another format is converted; the MusicXML is sent along in base64 as `converted`.
+    A score in another format is converted: the MusicXML is sent along in base64 as `converted`. What is to be said of
+    the file stands in `remarks`, and the tunes of a collection in `tunes`.
 
     Raises:
         ScoreError: the score cannot be read.
     """
-    converted = None
-    if _is_other_format(data, name):
-        from ..musicxml.import_formats import to_musicxml
-
-        data = to_musicxml(data, name)
-        converted = base64.b64encode(data).decode("ascii")
-    document = open_document(data, limits, prepare=cleaned)
-    root = document.root
+    score = open_score(data, options, limits, name)
+    document, root = score.document, score.document.root
     try:
-        suited = [listing.id for listing in choose_parts(root, instrument)]
+        suited = [listing.id for listing in choose_parts(root, options.instrument)]
     except errors.ScoreError:
         suited = []
     return {
@@ -79,16 +71,10 @@ def opened(data: bytes, name: str, instrument: str, limits: Limits) -> dict[str,
             if p.notes
         ],
         "suited": suited,
-        "converted": converted,
+        "converted": None if score.format is MUSICXML else base64.b64encode(document.data).decode("ascii"),
+        "remarks": list(score.remarks),
+        "tunes": [{"number": number, "title": title} for number, title in score.tunes],
     }
-
-
-def _is_other_format(data: bytes, name: str) -> bool:
-    """ABC begins with a field, Humdrum kern with an exclusive interpretation; MusicXML with a tag or as an archive."""
-    start = data.lstrip(b"\xef\xbb\xbf \t\r\n")
-    if start[:1] == b"<" or data[:2] in (b"PK", b"\xff\xfe", b"\xfe\xff"):
-        return False
-    return Path(name).suffix.lower() in _TEXT_FORMATS or start.startswith(_TEXT_STARTS)
 
 
 class PlannedView(NamedTuple):
@@ -192,7 +178,7 @@ def reported(data: bytes, options: Options, name: str, limits: Limits) -> str:
 
 
 def _planned(data: bytes, options: Options, limits: Limits) -> _View:
-    document = open_document(data, limits, prepare=cleaned)
+    document = open_score(data, options, limits).document
     chosen = choose_parts(document.root, options.instrument, options.part)[0].id
     part = review_document(document, options.model_copy(update={"part": (chosen,)}))[0]
     return _View(document, part, options, limits)

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options, read_options
 from ..errors import ScoreError
+from ..musicxml.formats.table import ENDINGS
 from ..reports.wire.review_data import review_data
 from ..usecases.annotate import review_score
 
@@ -26,13 +27,12 @@ if TYPE_CHECKING:
     from distributed import Client
 
 _A_WORKER = 4  # scores under way for each core of the cluster: enough to keep it busy, few enough to hold
-SCORES = frozenset({".musicxml", ".xml", ".mxl"})
 
 
 def check(name: str, data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS) -> dict[str, Any]:
     """Return the review of one score as plain data under `review`, or why there is none under `fault`."""
     try:
-        return {"file": name, "review": review_data(review_score(data, options, limits))}
+        return {"file": name, "review": review_data(review_score(data, options, limits, name=name))}
     except ScoreError as error:
         fault = {"code": error.code, "detail": error.message, "advice": error.advice, "where": error.where}
         return {"file": name, "fault": fault}
@@ -63,7 +63,7 @@ def check_catalogue(
 def folder_scores(folder: Path) -> Iterator[tuple[str, bytes]]:
     """Yield name and bytes of every score below a folder, in order."""
     for path in sorted(folder.rglob("*")):
-        if path.suffix.lower() in SCORES and path.is_file():
+        if path.suffix.lower() in ENDINGS and path.is_file():
             yield path.relative_to(folder).as_posix(), path.read_bytes()
 
 

@@ -26,30 +26,31 @@ class Summary:
 
 @dataclass(frozen=True, slots=True)
 class MarkedScore:
-    """A marked score, as bytes in the kind it was given, and whether it was a compressed one."""
+    """A marked score as bytes, its kind ("xml", "mxl" or "abc"), a summary, and what is to be said of the file."""
 
     data: bytes
-    compressed: bool
+    kind: str
     summary: Summary
+    remarks: tuple[str, ...] = ()
 
 
-def annotate_score(data: bytes, options: Options, limits: Limits) -> MarkedScore:
+def annotate_score(data: bytes, options: Options, limits: Limits, name: str = "") -> MarkedScore:
     """Return the marked score.
 
     Raises:
         ScoreError: as for `annotate.annotate`.
     """
-    answer = annotate(data, options, limits)
-    return MarkedScore(answer.data, answer.document.kind == "mxl", summary_of(answer.parts))
+    answer = annotate(data, options, limits, name=name)
+    return MarkedScore(answer.data, answer.kind, summary_of(answer.parts), answer.remarks)
 
 
-def reviewed(data: bytes, options: Options, limits: Limits) -> tuple[bytes, Summary]:
+def reviewed(data: bytes, options: Options, limits: Limits, name: str = "") -> tuple[bytes, Summary]:
     """Return the review as JSON.
 
     Raises:
         ScoreError: as for `annotate.review_score`.
     """
-    parts = review_score(data, options, limits)
+    parts = review_score(data, options, limits, name=name)
     return review_json(parts), summary_of(parts)
 
 

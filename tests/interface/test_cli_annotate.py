@@ -112,7 +112,6 @@ NO_VIOLIN = (
         ("no violin", NO_VIOLIN, "Tuba"),
         ("thirty megabytes", b"<score-partwise>" + b" " * 30_000_000, "MB"),
         ("bomb", _bomb(), ""),
-        ("timewise", b"<score-timewise/>", "timewise"),
         ("text", b"dear editor, please find attached", "XML"),
     ],
 )

@@ -106,9 +106,7 @@ async def chart(
 async def open_score(request: Request) -> dict[str, Any]:
     """Return what is in a score; another format than MusicXML is converted, and the result is sent along."""
     view = await _read(request)
-    return await run_in_planner(
-        request, page_data.opened, view.data, view.name, view.options.instrument, view.settings.limits
-    )
+    return await run_in_planner(request, page_data.opened, view.data, view.name, view.options, view.settings.limits)
 
 
 @router.post("/page/view", include_in_schema=False)

@@ -12,7 +12,7 @@ from ...config.options import Options, read_options
 from ...config.sheet_options import LISTS, SHEET_NAMES, Paper, SheetFormat, SheetOptions, read_sheet_options
 from ...drawing.sheet_page import content_policy
 from ...usecases.practice import render_practice, render_progressive
-from ..answers import XML, disposition, entity_tag, refuse_unchanged, unchanging
+from ..answers import XML, disposition, entity_tag, refuse_unchanged, remark_headers, unchanging
 from ..openapi import score_operation
 from ..request import read_request, run_in_planner
 
@@ -61,10 +61,12 @@ async def practice_sheet(request: Request) -> Response:
     tag = entity_tag("/practice?" + urlencode(sorted(own.items()), doseq=True), score)
     refuse_unchanged(request, tag)
     limits = request.app.state.settings.limits
-    content = await run_in_planner(request, render_practice, score.data, score.options, wanted, limits)
+    content, remarks = await run_in_planner(
+        request, render_practice, score.data, score.options, wanted, limits, score.name or ""
+    )
     name = (score.name or "score").rpartition(".")[0] or score.name or "score"
     media_type, headers = _headers(f"{name}.practice", wanted.format, wanted.paper)
-    return Response(content, headers={"ETag": tag, **headers}, media_type=media_type)
+    return Response(content, headers={"ETag": tag, **remark_headers(remarks), **headers}, media_type=media_type)
 
 
 @router.get("/practice/set", response_class=Response)

@@ -10,6 +10,7 @@ from ..answers import (
     entity_tag,
     marked_name,
     refuse_unchanged,
+    remark_headers,
     score_answer,
     summary_headers,
 )
@@ -23,16 +24,16 @@ router = APIRouter()
 async def annotate(request: Request) -> Response:
     """Write fingerings, strings and position marks into a score.
 
-    Everything else in the score stays as it is, byte for byte. Marks of an earlier run are replaced.
+    Everything else in the score stays as it is, byte for byte. Marks of an earlier run are replaced. A score in another
+    format (ABC, Humdrum kern, MEI, MIDI, timewise MusicXML) comes back as MusicXML.
     """
     score = await read_request(request)
     tag = entity_tag("/annotate", score)
     refuse_unchanged(request, tag)
-    marked = await run_in_planner(
-        request, jobs.annotate_score, score.data, score.options, request.app.state.settings.limits
-    )
-    headers = {"ETag": tag, **summary_headers(marked.summary)}
-    return score_answer(score, marked.data, marked_name(score.name, marked.compressed), headers)
+    limits = request.app.state.settings.limits
+    marked = await run_in_planner(request, jobs.annotate_score, score.data, score.options, limits, score.name or "")
+    headers = {"ETag": tag, **summary_headers(marked.summary), **remark_headers(marked.remarks)}
+    return score_answer(score, marked.data, marked.kind, marked_name(score.name, marked.kind), headers)
 
 
 @router.post("/review", **review_operation())
@@ -42,7 +43,7 @@ async def review(request: Request) -> Response:
     tag = entity_tag("/review", score)
     refuse_unchanged(request, tag)
     content, summary = await run_in_planner(
-        request, jobs.reviewed, score.data, score.options, request.app.state.settings.limits
+        request, jobs.reviewed, score.data, score.options, request.app.state.settings.limits, score.name or ""
     )
     headers = {"ETag": tag, **summary_headers(summary)}
     return Response(content, headers=headers, media_type="application/json")
@@ -55,4 +56,5 @@ async def clean(request: Request) -> Response:
     tag = entity_tag("/clean", score)
     refuse_unchanged(request, tag)
     answer, compressed = await run_in_planner(request, jobs.cleaned, score.data, request.app.state.settings.limits)
-    return score_answer(score, answer, cleaned_name(score.name, compressed), {"ETag": tag})
+    kind = "mxl" if compressed else "xml"
+    return score_answer(score, answer, kind, cleaned_name(score.name, kind), {"ETag": tag})

@@ -16,6 +16,7 @@ from xml.parsers import expat
 
 from ... import errors
 from ...config.limits import Limits
+from .unread import kind_of_entries
 
 _CONTAINER = "META-INF/container.xml"
 _LOCAL = struct.Struct("<4s5H3I2H")  # before each entry: signature … checksum, sizes, length of name, of extra
@@ -105,7 +106,7 @@ def open_archive(data: bytes, limits: Limits) -> Archive:
     infos, directory, shift, end = _directory(data, limits)
     by_name = {info.filename: info for info in infos}
     if _CONTAINER not in by_name:
-        raise errors.no_container()
+        raise errors.no_container(kind_of_entries(by_name))
     entries = _read_entries(data, infos, directory, shift)
     name = _score_name(_unpacked(data, by_name[_CONTAINER], limits.container_bytes, limits, "META-INF/container.xml"))
     if name not in by_name:  # a name in UTF-8 that does not say so

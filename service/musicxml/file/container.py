@@ -21,6 +21,7 @@ from lxml import etree
 from ... import errors
 from ...config.limits import DEFAULT_LIMITS, Limits
 from .scan import find_notes, opaque_stretches
+from .unread import kind_of_beginning, kind_of_root
 
 if TYPE_CHECKING:
     from .archive import Archive
@@ -58,7 +59,7 @@ class Document:
 
     def parse(self, working: bytes) -> etree._Element:
         """Parse other working bytes of this document, for example those with marks in them."""
-        return etree.fromstring(working, _parser(_override(self.encoding, bool(self._mark))))
+        return etree.fromstring(working, safe_parser(_override(self.encoding, bool(self._mark))))
 
     def rebuild(self, working: bytes) -> bytes:
         """The whole file again around other working bytes, in its own kind and encoding.
@@ -99,6 +100,28 @@ def open_document(
 
     archive = open_archive(data, limits)
     return _open_text(data, archive.score, archive, limits, prepare)
+
+
+def read_tree(data: bytes, limits: Limits = DEFAULT_LIMITS) -> etree._Element:
+    """Return the root of an XML file or of the score in an archive, whatever the root is called.
+
+    Raises:
+        ScoreError: broken, refused or too large.
+    """
+    if len(data) > limits.upload_bytes:
+        raise errors.too_large("The file", len(data), limits.upload_bytes)
+    if data[:2] == b"PK":
+        from .archive import open_archive
+
+        data = open_archive(data, limits).score
+    mark, encoding, text = _decoded(data)
+    if len(text) > limits.unpacked_bytes:
+        raise errors.too_large("The score", len(text), limits.unpacked_bytes)
+    _count(text, limits)
+    root = _parse(text, text, encoding, bool(mark))
+    if _declares_entities(text):
+        raise errors.entities_declared()
+    return root
 
 
 def _open_text(
@@ -162,17 +185,9 @@ def _recognise(text: bytes) -> None:
     lower = begin.lower()
     if lower.startswith((b"<!doctype html", b"<html")) or (lower.startswith(b"<?xml") and b"<html" in lower):
         raise errors.html_page()
-    for signature, kind in (
-        (b"%PDF", "a PDF"),
-        (b"MThd", "a MIDI file"),
-        (b"\x89PNG", "a picture"),
-        (b"\xff\xd8\xff", "a picture"),
-        (b"\x1f\x8b", "a gzip archive"),
-        (b"Rar!", "a RAR archive"),
-        (b"{", "JSON"),
-    ):
-        if begin.startswith(signature):
-            raise errors.not_xml(kind)
+    unread = kind_of_beginning(begin)
+    if unread is not None:
+        raise errors.not_xml(*unread)
     if not begin.startswith(b"<"):
         binary = any(byte < 9 for byte in begin)
         raise errors.not_xml("a binary file" if binary else "plain text")
@@ -190,7 +205,8 @@ def _count(text: bytes, limits: Limits) -> None:
             raise errors.too_many("tags", tags, limits.tags)
 
 
-def _parser(encoding: str | None) -> etree.XMLParser:
+def safe_parser(encoding: str | None = None) -> etree.XMLParser:
+    """Return a parser that opens nothing, expands nothing and takes no liberties."""
     return etree.XMLParser(
         encoding=encoding,
         resolve_entities=False,
@@ -213,7 +229,7 @@ def _override(encoding: str, marked: bool) -> str | None:
 
 def _parse(working: bytes, original: bytes, encoding: str, marked: bool) -> etree._Element:
     try:
-        return etree.fromstring(working, _parser(_override(encoding, marked)))
+        return etree.fromstring(working, safe_parser(_override(encoding, marked)))
     except (etree.XMLSyntaxError, ValueError) as problem:
         if working is not original:
             _parse(original, original, encoding, marked)  # names the line of the file that was sent
@@ -261,6 +277,9 @@ def _check_root(root: etree._Element, working: bytes) -> None:
     name = etree.QName(root).localname
     if name == "html":
         raise errors.html_page()
+    unread = kind_of_root(str(root.tag))
+    if unread is not None:
+        raise errors.wrong_root(name, unread)
     if root.tag != name:
         raise errors.namespaced(name)
     if name == "score-timewise":

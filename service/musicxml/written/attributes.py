@@ -94,6 +94,8 @@ def open_string(element: _Element) -> Pitch:
 
 
 def _staff_details(element: _Element, before: Attributes) -> Attributes:
+    if (element.findtext("staff-type") or "").strip() in ("ossia", "cue"):
+        return replace(before, skipped_staves=before.skipped_staves | {element.get("number") or "1"})
     tuning = tuple(
         (whole(line.get("line")), "line", open_string(line)) for line in element.iterchildren("staff-tuning")
     )

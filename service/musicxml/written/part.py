@@ -158,6 +158,8 @@ class WrittenPart:
             self._furthest = end
         pitch = children.get("pitch")
         if pitch is None or "cue" in children:
+            if pitch is not None:
+                self.repair("cue notes belong to another player and were left out")
             self._silent(ordinal, grace)
         else:
             self._sounding(note, children, pitch, (ordinal, onset, end, grace, chord))
@@ -175,7 +177,7 @@ class WrittenPart:
         written.staff = None if staff is None else staff.text
         written.voice = voice_text = "1" if voice is None else voice.text or "1"
         if self.attributes.skipped_staves and (written.staff or "1") in self.attributes.skipped_staves:
-            self.repair("a staff of tablature or percussion was left out")
+            self.repair("a staff of tablature, percussion or an ossia was left out")
             self._silent(ordinal, grace)
             return
         if not chord:

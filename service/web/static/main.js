@@ -15,11 +15,12 @@ import { scoreId, workAddress, workId, workRecord } from "./state/work_record.js
 import { keepWork, loadWork } from "./storage/work_store.js";
 import { musicxmlName } from "./text/file_names.js";
 import { wordAt, words } from "./text/words.js";
-import { clearError, endProgress, setStatus, showError, showProgress } from "./views/messages.js";
+import { clearError, endProgress, setStatus, showError, showProgress, showRemarks } from "./views/messages.js";
 import { showParts } from "./views/part_view.js";
 import { printPart } from "./views/print_part.js";
 import { Rail } from "./views/rail.js";
 import { acceptDrops, showStart } from "./views/start_view.js";
+import { showTunes } from "./views/tune_view.js";
 import { Workbench } from "./views/workbench.js";
 
 /** @import { Facts } from "./api/answers.js" */
@@ -99,22 +100,33 @@ async function openPlan(plan) {
 const openWork = (work) => attempt(() => openScore(work.score, work));
 
 /**
- * Open a score, and ask for the part if that is not clear. What was decided about the same score before comes back.
+ * Open a score, and ask for the tune and the part if they are not clear. What was decided about the same score before
+ * comes back.
  * @param {Score} input
  * @param {EarlierWork} [earlier]
+ * @param {string} [tune]
  */
-async function openScore(input, earlier) {
+async function openScore(input, earlier, tune) {
   opening?.abort();
   opening = new AbortController();
   const { signal } = opening;
   showProgress(words.progress.reading(input.name), { cancel: stopOpening });
-  const facts = await client.inspectScore(input, signal);
+  const facts = await client.inspectScore(input, tune, signal);
+  if (facts.tunes.length > 1 && !tune) {
+    endProgress();
+    showTunes(stand, facts.tunes, (chosen) => attempt(() => openScore(input, earlier, chosen)), showFirstView);
+    stand.focus();
+    return;
+  }
   const score = facts.converted
     ? { ...input, name: musicxmlName(input.name), data: fromBase64(facts.converted) }
     : input;
   const work = earlier ?? (await loadWork(scoreId(score.data)));
   if (signal.aborted) return;
-  const openPart = (/** @type {string} */ part) => startWork(score, facts, part, work ?? undefined);
+  const openPart = (/** @type {string} */ part) => {
+    startWork(score, facts, part, work ?? undefined);
+    showRemarks(facts.remarks);
+  };
   const parts = candidateParts(facts, work);
   if (parts.length === 1 || facts.parts.length === 1) return openPart(parts[0]);
   endProgress();

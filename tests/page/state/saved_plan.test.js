@@ -18,7 +18,16 @@ const DATA = new TextEncoder().encode("<score-partwise>é♯</score-partwise>");
 
 /** @param {Partial<Session>} values @returns {Session} */
 function session(values = {}) {
-  const facts = { kind: "xml", title: "", composer: "", parts: [], suited: [], converted: null };
+  const facts = {
+    kind: "xml",
+    title: "",
+    composer: "",
+    parts: [],
+    suited: [],
+    converted: null,
+    remarks: [],
+    tunes: [],
+  };
   return {
     score: { name: "air.xml", data: DATA },
     facts,

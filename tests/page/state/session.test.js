@@ -13,7 +13,16 @@ const PARTS = [
   { id: "P3", name: "Viola", instrument: "viola", notes: 9 },
   { id: "P4", name: "Cello", instrument: null, notes: 9 },
 ];
-const FACTS = { kind: "xml", title: "Duo", composer: "", parts: PARTS, suited: ["P1", "P2"], converted: null };
+const FACTS = {
+  kind: "xml",
+  title: "Duo",
+  composer: "",
+  parts: PARTS,
+  suited: ["P1", "P2"],
+  converted: null,
+  remarks: [],
+  tunes: [],
+};
 /** @type {Decision} */
 const DECISION = { kind: "keep", part: "P1", rows: [1], pins: ["n1:finger=2"], label: "kept" };
 

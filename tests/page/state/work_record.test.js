@@ -15,7 +15,16 @@ test("the id begins with FNV-1a of 32 bits (published values, from memory) and e
 });
 
 test("a record holds what differs from the defaults, and where the player was", () => {
-  const facts = { kind: "xml", title: "Air", composer: "", parts: [], suited: [], converted: null };
+  const facts = {
+    kind: "xml",
+    title: "Air",
+    composer: "",
+    parts: [],
+    suited: [],
+    converted: null,
+    remarks: [],
+    tunes: [],
+  };
   const score = { name: "air.xml", data: bytes("<score/>") };
   const options = { ...DEFAULTS, level: "all" };
   const sheet = { ...WHOLE_SHEET, form: "card" };

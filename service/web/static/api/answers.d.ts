@@ -18,6 +18,10 @@ export interface Facts {
   suited: string[];
   /** MusicXML in base64, if the score had another format. */
   converted: string | null;
+  /** What is to be said of a score in another format, or of an archive with several. */
+  remarks: string[];
+  /** The tunes of a collection; empty for any other score. */
+  tunes: { number: string; title: string }[];
 }
 
 export interface Sample {

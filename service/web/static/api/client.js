@@ -61,8 +61,15 @@ export async function getSample(file) {
   return { name: file, data: new Uint8Array(await answer.arrayBuffer()), sample: file };
 }
 
-/** Ask what is in a score: kind, title, parts. @param {Score} score @param {AbortSignal} [signal] @returns {Promise<Facts>} */
-export const inspectScore = (score, signal) => sendForJson("/page/open", form(score, {}), signal);
+/**
+ * Ask what is in a score: kind, title, parts, tunes.
+ * @param {Score} score
+ * @param {string} [tune] number of a tune in a collection
+ * @param {AbortSignal} [signal]
+ * @returns {Promise<Facts>}
+ */
+export const inspectScore = (score, tune, signal) =>
+  sendForJson("/page/open", form(score, tune ? { tune } : {}), signal);
 
 /**
  * Plan a part. First the plan comes, then the music page by page, then the review.

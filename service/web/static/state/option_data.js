@@ -118,6 +118,22 @@ export const OPTIONS = {
     "maximum": 400,
     "example": "96"
   },
+  "tune": {
+    "label": "Tune",
+    "help": "tune of an ABC collection, by its number, or all; without it, the first, and all for a review",
+    "default": "",
+    "pattern": "^(all|[0-9]{1,9})$",
+    "example": "12"
+  },
+  "notation": {
+    "label": "Marked score as",
+    "help": "notation of the marked score: MusicXML, or ABC for what came as ABC",
+    "default": "musicxml",
+    "choices": {
+      "musicxml": "MusicXML",
+      "abc": "ABC"
+    }
+  },
   "explain": {
     "label": "Reasons",
     "help": "report the cost of every note of the plan, by reason",

@@ -29,7 +29,7 @@ import { WHOLE_SHEET } from "./sheet_choices.js";
 /** @type {Score} */
 const NO_SCORE = { name: "", data: new Uint8Array() };
 /** @type {Facts} */
-const NO_FACTS = { kind: "", title: "", composer: "", parts: [], suited: [], converted: null };
+const NO_FACTS = { kind: "", title: "", composer: "", parts: [], suited: [], converted: null, remarks: [], tunes: [] };
 
 const history = new History();
 /** @type {Set<() => void>} */

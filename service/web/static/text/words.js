@@ -13,7 +13,7 @@ export const words = {
     title: "Where should the left hand go?",
     lead: "Give it a violin or viola part. It comes back with fingers, strings and positions marked where they help, and a reason for each.",
     drop: "Drop a score here",
-    dropWhat: "MusicXML (.musicxml, .xml, .mxl), ABC, or a plan saved from this page",
+    dropWhat: "MusicXML (.musicxml, .xml, .mxl), ABC, Humdrum kern, MEI, MIDI, or a plan saved from this page",
     choose: "Choose a file…",
     paste: "Paste MusicXML or ABC",
     pasteHint: "X:1\nT:Air\nM:3/4\nL:1/4\nK:G\nB2 c | d2 g | …",
@@ -286,6 +286,11 @@ export const words = {
     reviewing: "Working out the details of the cards…",
     cancel: "Cancel",
     cancelled: "Cancelled. The music is as it was.",
+  },
+  tunes: {
+    title: "Which tune?",
+    lead: (/** @type {number} */ n) => `The file holds ${n} tunes. Choose the one to plan.`,
+    name: (/** @type {string} */ number, /** @type {string} */ title) => `${number}. ${title || "without a title"}`,
   },
   faults: {
     retry: "Try again",

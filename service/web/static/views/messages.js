@@ -38,6 +38,15 @@ export function showError(error, retry) {
   message.classList.add("shown");
 }
 
+/** Show what is to be known of the file, until it is closed. @param {string[]} remarks */
+export function showRemarks(remarks) {
+  if (!remarks.length) return;
+  const message = byId("message");
+  const close = signButton("close", words.faults.close, clearError, { word: "hidden" });
+  message.replaceChildren(make("p", { text: remarks.join(" ") }), close);
+  message.classList.add("shown");
+}
+
 export function clearError() {
   byId("message").replaceChildren();
   byId("message").classList.remove("shown");

@@ -12,7 +12,7 @@ import { words } from "../text/words.js";
 /** @typedef {(score: Score) => unknown} OnScore */
 
 const MOST_RECENT = 8; // scores in the list
-const ENDINGS = ".musicxml,.xml,.mxl,.abc,.krn,.json";
+const ENDINGS = ".musicxml,.xml,.mxl,.abc,.krn,.mei,.mid,.midi,.json";
 
 /**
  * Show the view.

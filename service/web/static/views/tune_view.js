@@ -1,0 +1,33 @@
+// The view that asks which tune of a collection to plan.
+
+import { button, make } from "../elements/elements.js";
+import { words } from "../text/words.js";
+
+/** @import { Facts } from "../api/answers.js" */
+
+/**
+ * Ask for a tune, in the order of the file.
+ * @param {HTMLElement} holder
+ * @param {Facts["tunes"]} tunes
+ * @param {(number: string) => void} onTune
+ * @param {() => void} onBack
+ */
+export function showTunes(holder, tunes, onTune, onBack) {
+  const items = tunes.map(({ number, title }) =>
+    make(
+      "li",
+      {},
+      button(words.tunes.name(number, title), () => onTune(number), { class: "piece-button" }),
+    ),
+  );
+  holder.replaceChildren(
+    make(
+      "div",
+      { class: "entrance narrow" },
+      make("h2", { text: words.tunes.title }),
+      make("p", { text: words.tunes.lead(tunes.length) }),
+      make("ul", { class: "pieces" }, items),
+      button(words.parts.back, onBack),
+    ),
+  );
+}
