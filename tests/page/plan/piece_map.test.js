@@ -28,6 +28,8 @@ const FACTS = {
   parts: [{ id: "P1", name: "Solo", instrument: "violin", notes: 3 }],
   suited: ["P1"],
   converted: null,
+  remarks: [],
+  tunes: [],
 };
 const BEYOND = { level: "to-fifth", measures: ["6"], unplayable_measures: [] };
 
