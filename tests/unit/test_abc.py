@@ -10,7 +10,7 @@ from service.errors import ScoreError
 from service.musicxml.formats.abc.file import read_abc
 from service.musicxml.formats.abc.reader import read_tune
 from service.musicxml.formats.abc.score import write_tune
-from service.usecases.annotate import Answer, annotate
+from service.usecases.annotate import AnnotatedScore, annotate
 from tests.schema import is_valid
 
 
@@ -174,7 +174,7 @@ def test_marks_are_spliced_into_abc_and_nothing_else_changes(encoding: str, fing
     assert '"^3rd pos."' in text
 
 
-def _stops(answer: Answer) -> list[object]:
+def _stops(answer: AnnotatedScore) -> list[object]:
     return [placed.stop for placed in answer.parts[0].review.plan.rows]
 
 
