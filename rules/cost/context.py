@@ -18,8 +18,8 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from ..music.passage import Note, Passage, Technique
-from .tone import PLUCKED, WITH_THE_BOW, WITHOUT_TONE, in_force, lean_of_words
+from ..music.passage import UNBOUND_REST, Note, Passage, Technique
+from .tone import WITH_THE_BOW, WITHOUT_TONE, in_force, lean_of_words, plucked
 
 Array = NDArray[np.float64]
 
@@ -62,6 +62,13 @@ def _highest_around(values: Array, before: int, after: int) -> Array:
     """The greatest value from `before` events earlier to `after` events later."""
     padded = np.pad(values, (before, after), constant_values=-np.inf)
     return np.asarray(sliding_window_view(padded, before + after + 1).max(axis=1))
+
+
+def _highest_in_phrase(passage: Passage, highest: Array) -> Array:
+    """The highest note up to three events away, with no rest between."""
+    starts = [index for index, event in enumerate(passage.events) if index == 0 or event.rest >= UNBOUND_REST]
+    phrases = np.split(highest, starts[1:])
+    return np.concatenate([_highest_around(phrase, 3, 3) for phrase in phrases])
 
 
 def _earlier(values: Array, steps: int) -> Array:
@@ -115,8 +122,8 @@ def _of_the_tone(
 ) -> dict[str, Array]:
     """Which held notes are heard for their tone (see `tone`)."""
     slurred = np.array([event.slurred for event in passage.events], dtype=np.float64)
-    plucked = in_force(passage, PLUCKED, WITH_THE_BOW)
-    toneless = np.maximum(plucked, in_force(passage, WITHOUT_TONE, WITH_THE_BOW))
+    dry = plucked(passage)
+    toneless = np.maximum(dry, in_force(passage, WITHOUT_TONE, WITH_THE_BOW))
     if character is Character.FROM_THE_PART:
         sings = np.maximum(_ramp(_smoothed(slurred, 8), 0.05, 0.3), (lean_of_words(passage) > 0) * 1.0)
         asked = sings * _ramp(_smoothed(np.log2(np.maximum(seconds, 0.05)), 8), np.log2(0.3), np.log2(0.9))
@@ -125,13 +132,15 @@ def _of_the_tone(
     else:
         asked = np.full(len(seconds), float(character is Character.SINGING))
     asked = asked * (1 - toneless)
-    rings = 1 - plucked
+    rings = 1 - dry
     return {
         "long": found["long"] * rings,
         "very long": found["very long"] * rings,
         "long, for its tone": found["long"] * asked,
         "very long, for its tone": found["very long"] * asked,
         "long, as it comes": found["long"] * rings * (1 - asked),
+        "plucked": dry,
+        "singing": found["singing"] * rings,
         "singing, as it comes": found["singing"] * (1 - asked),
     }
 
@@ -250,6 +259,7 @@ def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
         "modest part": np.full(len(highest), 1.0 - demanding),
         "demanding part": np.full(len(highest), demanding),
         "passage within first position": _highest_around(highest, 8, 8) <= top,
+        "low line": _highest_in_phrase(passage, highest) <= passage.instrument.open_strings[1].midi,
         "high notes ahead": _highest_around(highest, 0, 5) > top,
     }
 
@@ -285,6 +295,7 @@ NAMES = (
     "demanding part",
     "demanding part, detached",
     "passage within first position",
+    "low line",
     "high notes ahead",
     "within a broken chord",
     "singing",
@@ -292,6 +303,7 @@ NAMES = (
     "trilled",
     "gliding",
     "pedal",
+    "plucked",
     "slurred",
 )
 """Every circumstance that a term may name."""

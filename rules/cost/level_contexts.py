@@ -15,8 +15,8 @@ from ..music.passage import Passage
 from .context import Array
 
 HOME_WOULD_DO = "home would do"
-"""First position has the event; it counts by the time that it sounds, half a second and more as 1."""
-A_WHILE = 0.5
+"""First position has the event; it counts by the time that it sounds, three quarters of a second and more as 1."""
+A_WHILE = 0.75
 
 _KNOWN: WeakKeyDictionary[Passage, Array] = WeakKeyDictionary()
 

@@ -43,6 +43,7 @@ def holding(block: Block) -> dict[str, Array]:
     own = block.letters - finger + 1
     measured = {
         "away from first": (position != 1) & (position > 0),
+        "hand away from first": block.position > 1,
         "steps up the neck": np.maximum(position - 1, 0),
         "beyond third": np.maximum(position - 3, 0),
         "beyond seventh": np.maximum(position - 7, 0),
@@ -68,7 +69,11 @@ def holding(block: Block) -> dict[str, Array]:
         ).sum(-1),
         "fourth reaching on a lower string": ((finger == 4) & (string > 1) & (own > block.position[..., None])).sum(-1),
         "reach for the octave": (
-            (finger == 4) & (semitones == 12) & (string == 1) & (own > block.position[..., None])
+            (finger.shape[-1] == 1)
+            & (finger == 4)
+            & (semitones == 12)
+            & (string == 1)
+            & (own > block.position[..., None])
         ).sum(-1),
         "first finger reaching back": _reaching_back(block, own),
         "high on a lower string": (np.maximum(semitones - 9, 0) * (string > 1)).sum(-1) / 2,
@@ -87,7 +92,7 @@ def _reaching_back(block: Block, own: Array) -> Array:
 def _within_grip(finger: Array, string: Array, semitones: Array) -> dict[str, Array]:
     """How the fingers of one grip lie to each other; all zero for single notes."""
     shape = finger.shape[:-1]
-    crossed, wide, tight, barred, turned = (np.zeros(shape) for _ in range(5))
+    crossed, wide, tight, barred, turned, inverted, octave = (np.zeros(shape) for _ in range(7))
     places = width(semitones)
     for i in range(finger.shape[-1]):
         for j in range(i + 1, finger.shape[-1]):
@@ -104,12 +109,19 @@ def _within_grip(finger: Array, string: Array, semitones: Array) -> dict[str, Ar
             # Stops come from the lowest pitch: that of a chord that is broken belongs on the lowest string.
             turned = turned + ((finger.shape[-1] > 2) & (string[..., i] < string[..., j]))
             crossed = crossed + (two & (sign * (string[..., i] - string[..., j]) < 0))
+            # Stops come from the lowest pitch.
+            inverted = inverted + (~both & (string[..., i] < string[..., j]))
+            apart_in_pitch = semitones[..., j] - semitones[..., i] + 7 * (string[..., i] - string[..., j])
+            framed = (finger[..., i] == 1) & (finger[..., j] == 4)
+            octave = octave + (both & (apart_in_pitch == 12) & (string[..., i] - string[..., j] == 1) & ~framed)
     return {
         "crossed grip": crossed,
         "wide grip": wide,
         "tight grip": tight,
         "fifth laid across": barred,
         "chord out of order": turned,
+        "open string above its neighbour's pitch": inverted,
+        "octave outside the frame": octave,
     }
 
 
@@ -136,6 +148,7 @@ def moving(a: Block, b: Block) -> dict[str, Array]:
     values = {
         "shift": shift,
         "shift over an open string": moved & covered,
+        "led by the first": shift & (((travel > 0) & (landing == 1)) | ((travel < 0) & (leaving == 1))),
         "leaving first position": (a.position[:, :, None] <= 1) & (b.position[:, None, :] > 1),
         "distance": np.where(shift, distance - 1, 0),
         "further than two positions": np.where(moved, np.maximum(distance - 2, 0), 0),

@@ -120,6 +120,14 @@ STANDARD = Weights(
         _hold("wide grip", "always", 0.625, "Fingers wider apart than relaxed are hard to hold."),
         _hold("tight grip", "always", 0.25, "Fingers closer than they naturally stand are hard to hold."),
         _hold("chord out of order", "always", 5.0, "A chord is broken from its lowest note up."),
+        _hold(
+            "open string above its neighbour's pitch", "always", 1.5, "Voices that cross the strings confuse the bow."
+        ),
+        _hold(
+            "octave outside the frame", "always", 2.0, "An octave is first and fourth finger: the frame of the hand."
+        ),
+        _hold("fourth finger", "plucked", 1.0, "A plucked note rings on the open string."),
+        _move("crossing", "plucked", -1.0, "The plucking finger crosses strings as it likes."),
         _hold("fifth laid across", "always", 1.25, "One finger across two strings is hard in tune."),
         _move("shift", "bound", 3.1875, "Every shift can miss."),
         _move("shift", "bound, fast", 0.1875, "At speed there is no time to travel."),

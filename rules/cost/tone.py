@@ -45,3 +45,8 @@ def lean_of_words(passage: Passage) -> Array:
         if push:
             lean[bisect_left(events, words.onset, key=lambda event: event.onset) :] = push
     return lean
+
+
+def plucked(passage: Passage) -> Array:
+    """Return 1 for every event that is plucked or tapped, else 0."""
+    return in_force(passage, PLUCKED, WITH_THE_BOW)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from weakref import WeakKeyDictionary
 
+from ..cost.tone import plucked
 from ..hand.grip import FINGERS, Grip
 from ..music.passage import HELD_SECONDS, UNBOUND_REST, Passage
 
@@ -16,7 +17,7 @@ class Counts:
 
     Attributes:
         crossings: by how many strings the bow moves on the way to the event; 0 if a string stays in play.
-        held_weak: a held single note on an open string or under the fourth finger.
+        held_weak: a held single note on an open string or under the fourth finger, unless it is plucked.
         stretched: a finger of the grip leaves the frame of its position, or an outer one its own letter, anew: a note
             repeated under the same finger is one stretch.
         hops: the same finger jumps to another string while the hand stays, other than to the fifth.
@@ -59,8 +60,12 @@ def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
     ]
     crossings, hops, slides = zip(*pairs, strict=True)
     weak = tuple(
-        event.seconds >= HELD_SECONDS and grip is not None and len(grip.stops) == 1 and grip.stops[0].finger in (0, 4)
-        for event, grip in zip(events, grips, strict=True)
+        event.seconds >= HELD_SECONDS
+        and grip is not None
+        and len(grip.stops) == 1
+        and grip.stops[0].finger in (0, 4)
+        and not dry
+        for event, grip, dry in zip(events, grips, plucked(passage).tolist(), strict=True)
     )
     strained = {id(grip): grip.reaches for grip in {id(grip): grip for grip in grips if grip}.values()}
     stretched = tuple(

@@ -33,8 +33,9 @@ FORMATS = {
     "summary": "levels needed, findings by rule, hardest bars",
 }
 
-
-_POLICY = "TOML file of a house, or a built-in one: proof (default, except for text) or the name of a level"
+FOR_PLAYERS = ("text", "json")
+"""Formats that hold the whole answer for a player, at the default level, where no policy is named."""
+_POLICY = "TOML file of a house, or a built-in one: proof (default, except for text and json) or the name of a level"
 
 
 def add_arguments(review: argparse.ArgumentParser) -> None:
@@ -113,7 +114,7 @@ def _policy(name: str | None, format: str) -> tuple[PolicyFile, str]:
     from ..policies.policy_file import BUILT_IN, PROOF, built_in, read_policy
 
     if name is None:
-        return (read_policy('name = "all rules"', "none") if format == "text" else built_in(PROOF)), "."
+        return (read_policy('name = "all rules"', "none") if format in FOR_PLAYERS else built_in(PROOF)), "."
     if name in BUILT_IN or not (Path(name).exists() or name.endswith(".toml")):
         return built_in(name), "."
     return read_policy(_text_of(name), name), str(Path(name).parent)

@@ -63,7 +63,7 @@ class Sums:
         self._terms = (*STANDARD.terms, *level_terms(level))
         self._when = circumstances(passage, character)
         reached = [not option.beyond for option in candidates(passage, FIRST, {})]
-        lengths = [round(min(event.seconds / 0.5, 1.0) * 16) / 16 for event in passage.events]
+        lengths = [round(min(event.seconds / 0.75, 1.0) * 16) / 16 for event in passage.events]
         self._when[HOME_WOULD_DO] = np.array(reached, dtype=np.float64) * np.array(lengths)
         self._events = passage.events
         self._decisions = decisions
