@@ -41,6 +41,7 @@ def holding(block: Block) -> dict[str, Array]:
     stopped = finger > 0
     position = np.where(stopped.any(-1), block.position, 1)
     own = block.letters - finger + 1
+    single = finger.shape[-1] == 1
     measured = {
         "away from first": (position != 1) & (position > 0),
         "hand away from first": block.position > 1,
@@ -53,7 +54,7 @@ def holding(block: Block) -> dict[str, Array]:
         "third finger": (finger == 3).sum(-1),
         "fourth finger": (finger == 4).sum(-1),
         # Beside a stopped note, or as a pair, an open string sticks out less than alone.
-        "open": (~stopped).any(-1) * (1.0 if stopped.shape[-1] == 1 else 0.5),
+        "open": (~stopped).any(-1) * (1.0 if single else 0.5),
         "out of the frame": np.abs(block.excess).sum(-1),
         # In first position the low first finger is an everyday one, whatever its letter.
         "respelled": (

@@ -124,7 +124,7 @@ STANDARD = Weights(
             "open string above its neighbour's pitch", "always", 1.5, "Voices that cross the strings confuse the bow."
         ),
         _hold(
-            "octave outside the frame", "always", 2.0, "An octave is first and fourth finger: the frame of the hand."
+            "octave outside the frame", "always", 2.0, "First and fourth finger on an octave are the frame of the hand."
         ),
         _hold("fourth finger", "plucked", 1.0, "A plucked note rings on the open string."),
         _move("crossing", "plucked", -1.0, "The plucking finger crosses strings as it likes."),

@@ -206,7 +206,7 @@ def _told(
         figures(other, first - window.first, last - window.first),
         figures(_as_plan(plan, window, window.taken(plan)), first - window.first, last - window.first),
         rise,
-        _pins(plan, window, routes, segment, changed, (first, last)),
+        _pins(plan, window, routes, segment, changed),
     )
 
 
@@ -222,28 +222,26 @@ def _as_plan(plan: Plan, window: _Window, chosen: Sequence[int]) -> Plan:
 
 
 def _pins(
-    plan: Plan,
-    window: _Window,
-    routes: RouteSearch,
-    segment: RouteSegment,
-    changed: Sequence[int],
-    reach: tuple[int, int],
+    plan: Plan, window: _Window, routes: RouteSearch, segment: RouteSegment, changed: Sequence[int]
 ) -> tuple[Pin, ...]:
-    """Pins for what differs; for every note of the stretch if those alone would lead elsewhere."""
+    """Pins for what differs, and for what would be played otherwise if only that were pinned."""
     chosen = list(plan.route.chosen)
     chosen[window.first : window.last + 1] = segment.chosen
-    few = {event: _like(plan, event, chosen[event]) for event in changed}
+    pinned = {event: _like(plan, event, chosen[event]) for event in changed}
     count = len(plan.passage.events)
     wide = _Window.between(plan, max(window.first - WIDER, 0), min(window.last + WIDER, count - 1), chosen)
-    best = next(routes.cheapest_first(wide.first, wide.last, few | dict(wide.ends)))
-    if any(
-        best.chosen[event - wide.first] != chosen[event]
-        and not _same(plan.route.options[event].grips, best.chosen[event - wide.first], chosen[event])
-        for event in range(window.first, window.last + 1)
-        if chosen[event] >= 0
-    ):
-        few = dict.fromkeys(range(reach[0], reach[1] + 1), frozenset())
-    return tuple(pin for event in sorted(few) for pin in _pinned(plan, event, chosen[event]))
+    strays: list[int] | None = None
+    while strays is None or strays:
+        best = next(routes.cheapest_first(wide.first, wide.last, pinned | dict(wide.ends)))
+        strays = [
+            event
+            for event, taken in enumerate(best.chosen, wide.first)
+            if event not in pinned
+            and chosen[event] >= 0
+            and not _same(plan.route.options[event].grips, taken, chosen[event])
+        ]
+        pinned.update({event: _like(plan, event, chosen[event]) for event in strays})
+    return tuple(pin for event in sorted(pinned) for pin in _pinned(plan, event, chosen[event]))
 
 
 def _like(plan: Plan, event: int, index: int) -> frozenset[int]:
