@@ -30,7 +30,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         "Write a practice sheet: the exercises for exactly the shifts of a part, as MusicXML, as a page to print or "
         "as MIDI. "
         "Several scores make one sheet for a class, each on a page of its own. "
-        "With --set progressive no score is needed: tunes by kind of shift, up to three sharps or flats."
+        "With --set progressive no score is needed: tunes by kind of shift, up to four sharps or flats."
     )
     command.add_argument(
         "scores", nargs="*", metavar="score", help="score file in any format that is read, or - for standard input"

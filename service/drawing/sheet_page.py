@@ -208,15 +208,16 @@ class _Drawings:
 
     def _pictures(self, exercise: Exercise, layout: Layout, width: float) -> list[str]:
         """The music, with as few notes on a line as it takes for no text to lie over another."""
-        pictures: list[str] = []
+        tried = []
         for room, spacing in _ROOMIER:
             score, pictures = self._engraved(exercise, layout, width, room, spacing)
-            lines = score.count("<print") + 1
             # More systems than lines: the engraver has broken a line that was too full.
-            as_broken = sum(picture.count(_SYSTEM) for picture in pictures) == lines
-            if as_broken and not any(any(overlaps(picture)) for picture in pictures):
+            systems = sum(picture.count(_SYSTEM) for picture in pictures)
+            faults = sum(1 for picture in pictures for _ in overlaps(picture)) + (systems > score.count("<print") + 1)
+            tried.append((faults, pictures))
+            if not faults:
                 break
-        return pictures
+        return min(tried, key=lambda attempt: attempt[0])[1]
 
     def _engraved(
         self, exercise: Exercise, layout: Layout, width: float, room: float, spacing: float

@@ -15,7 +15,7 @@ from lxml import etree
 
 LETTER_WIDTH = 0.6
 """Average width of a letter as a part of the size of the font (DejaVu Serif Italic: 0.58 for "3rd pos.")."""
-_ASCENT, _DESCENT = 0.75, 0.2
+_ASCENT, _DESCENT = 0.7, 0.1
 _WORD = 4
 """Letters from which a text is a word: two of them are not to stand one above the other either, a line apart."""
 _TEXT = "{http://www.w3.org/2000/svg}text"

@@ -187,7 +187,7 @@ def progressive(key: str, positions: Iterable[int] = (), instrument: str = "viol
     try:
         return progressive_set(named, wanted, INSTRUMENTS[instrument])
     except ValueError:
-        raise errors.bad_option("key", key, "a key with up to three sharps or flats") from None
+        raise errors.bad_option("key", key, "a key with up to four sharps or flats") from None
 
 
 def written(

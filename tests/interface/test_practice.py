@@ -54,7 +54,7 @@ def test_command_writes_a_set_without_a_score(tmp_path: Path) -> None:
     ("arguments", "said"),
     [
         (["practice"], "either a score or --set progressive"),
-        (["practice", "--set", "progressive", "--key", "E"], "three sharps or flats"),
+        (["practice", "--set", "progressive", "--key", "B"], "four sharps or flats"),
         (["practice", "--set", "progressive", "--key", "X"], "a key such as D"),
         (["practice", "--set", "progressive", "--positions", "6"], "second, third, fourth and fifth"),
     ],
@@ -230,6 +230,6 @@ def test_address_says_what_is_wrong(client: TestClient, waltz: bytes, query: str
     assert answer.json()["code"] == code
 
 
-@pytest.mark.parametrize("query", ["key=E", "key=H", "key=D&positions=9", "key=D&instrument=cello"])
+@pytest.mark.parametrize("query", ["key=B", "key=H", "key=D&positions=9", "key=D&instrument=cello"])
 def test_set_says_what_is_wrong(client: TestClient, query: str) -> None:
     assert client.get(f"/practice/set?{query}").json()["code"] == "bad-option"

@@ -1,4 +1,4 @@
-"""The progressive set: every key up to three sharps or flats, every position, every way of shifting."""
+"""The progressive set: every key up to four sharps or flats, every position, every way of shifting."""
 
 from __future__ import annotations
 
@@ -9,15 +9,18 @@ from itertools import pairwise
 import pytest
 
 from rules import VIOLIN, Exercise, Key, SheetNote, bar_length, progressive_set
+from rules.practice.tunes.forms import FORMS
 
-KEYS = ("C", "G", "D", "A", "F", "Bb", "Eb")
-MINOR_KEYS = ("Am", "Em", "Bm", "F#m", "Dm", "Gm", "Cm")
+KEYS = ("C", "G", "D", "A", "E", "F", "Bb", "Eb", "Ab")
+MINOR_KEYS = ("Am", "Em", "Bm", "F#m", "C#m", "Dm", "Gm", "Cm", "Fm")
 POSITIONS = (2, 3, 4, 5)
 KINDS = (
     "the position alone",
     "there and back on the first finger",
     "over an open string",
+    "over a rest",
     "led by the second finger",
+    "from one finger to another",
     "under a slur",
     "all ways mixed",
 )
@@ -43,9 +46,15 @@ def tunes(key: str, position: int) -> dict[str, Exercise]:
 
 
 def stopped_pairs(tune: Exercise) -> list[tuple[SheetNote, SheetNote]]:
-    """Successive fingered notes between which the hand moves."""
-    fingered = [note for note in tune.notes if note.tones and not note.is_open]
-    return [(a, b) for a, b in pairwise(fingered) if a.position != b.position]
+    """Successive fingered notes between which the hand moves, but for the breath before the answer."""
+    fingered = [(bar, note) for bar, each in enumerate(tune.bars) for note in each.notes if note.tones]
+    stopped = [(bar, note) for bar, note in fingered if not note.is_open]
+    pairs = [(a, b) for (_, a), (bar, b) in pairwise(stopped) if a.position != b.position and bar != ANSWER]
+    return pairs
+
+
+ANSWER = 4
+"""The bar in which the answer begins (from 0): the hand comes home in the rest before it."""
 
 
 @EVERY_SET
@@ -55,6 +64,8 @@ def test_tunes_never_leave_the_stated_positions(key: str, position: int) -> None
         allowed = {position} if kind == KINDS[0] else {1, position}
         open_pitches = {VIOLIN.open_pitch(string) for string in VIOLIN.string_numbers}
         for note in tune.notes:
+            if note.is_rest:
+                continue
             (tone,) = note.tones
             assert note.position in allowed
             if tone.finger == 0:
@@ -70,7 +81,7 @@ def test_tunes_never_leave_the_stated_positions(key: str, position: int) -> None
 def test_each_tune_shifts_the_way_it_says(key: str, position: int) -> None:
     found = tunes(key, position)
     assert stopped_pairs(found[KINDS[0]]) == []
-    for kind, finger in ((KINDS[1], 1), (KINDS[3], 2)):
+    for kind, finger in ((KINDS[1], 1), (KINDS[4], 2)):
         assert len(stopped_pairs(found[kind])) >= 4
         for before, after in stopped_pairs(found[kind]):
             assert before.tones[0].finger == after.tones[0].finger == finger
@@ -80,9 +91,15 @@ def test_each_tune_shifts_the_way_it_says(key: str, position: int) -> None:
         assert notes[notes.index(after) - 1].is_open or any(b is after and a.is_open for a, b in pairwise(notes)), (
             "an open string sounds while the hand moves"
         )
-    for before, after in stopped_pairs(found[KINDS[4]]):
+    for before, after in stopped_pairs(found[KINDS[6]]):
         assert before.bowed_on
         assert before.tones[0].finger == after.tones[0].finger
+    for before, after in stopped_pairs(found[KINDS[5]]):
+        assert before.tones[0].finger != after.tones[0].finger
+        assert before.tones[0].string == after.tones[0].string
+    rested = list(found[KINDS[3]].notes)
+    for _, after in stopped_pairs(found[KINDS[3]]):
+        assert any(b is after and a.is_rest for a, b in pairwise(rested)), "the hand moves in silence"
 
 
 @EVERY_SET
@@ -93,21 +110,79 @@ def test_tunes_are_tunes(key: str, position: int) -> None:
         for bar in tune.bars:
             assert sum((note.beats for note in bar.notes), Fraction(0)) == bar_length(bar.meter)
             assert bar.fifths == named.fifths
-        melody = [note.tones[0].pitch for note in tune.notes]
+        melody = [note.tones[0].pitch for note in tune.notes if note.tones]
         # They close on the tonic; the answer begins like the question and comes back whole at the end.
         assert named.degree(melody[-1].letter) == 1
         assert _pitches(tune, 0, 2) == _pitches(tune, 4, 6)
         assert _pitches(tune, 4, 8) == _pitches(tune, 12, 16)
-        steps = [abs(b.letter - a.letter) for a, b in pairwise(melody)]
-        assert max(steps) <= 7
-        assert sum(step <= 2 for step in steps) >= 0.75 * len(steps)
+        sounding = [note for note in tune.notes if note.tones]
+        pairs = [(a, b, abs(b.tones[0].pitch.letter - a.tones[0].pitch.letter)) for a, b in pairwise(sounding)]
+        assert max(step for _, _, step in pairs) <= 7
+        # Where the hand stays, mostly steps and thirds; a shift of three positions is a fourth.
+        staying = [step for a, b, step in pairs if a.position == b.position]
+        assert sum(step <= 2 for step in staying) >= 0.75 * len(staying)
         for before, after in pairwise(tune.notes):
             # A slur between two notes of one pitch would be a tie.
-            assert not (before.bowed_on and before.tones[0].pitch == after.tones[0].pitch)
+            assert not (before.bowed_on and before.tones == after.tones)
 
 
 def _pitches(tune: Exercise, first: int, last: int) -> list[str]:
-    return [note.tones[0].pitch.name for bar in tune.bars[first:last] for note in bar.notes]
+    return [note.tones[0].pitch.name for bar in tune.bars[first:last] for note in bar.notes if note.tones]
+
+
+@EVERY_SET
+def test_tunes_keep_the_rules_of_phrase_and_line(key: str, position: int) -> None:
+    """Common practice: the opening is of the tonic's chord, the question stays open, the answer closes by step or from
+    the fifth; leaps are left by step or back; bars begin on notes of their chord."""
+    named = Key.named(key)
+    leaps = recovered = beginnings = within = 0
+    for tune in tunes(key, position).values():
+        form = next(form for form in FORMS if form.name == tune.title.partition(":")[0])
+        by_bar = [[note.tones[0].pitch for note in bar.notes if note.tones] for bar in tune.bars]
+        melody = [pitch for bar in by_bar for pitch in bar]
+        assert named.degree(melody[0].letter) in (1, 3, 5)
+        assert named.degree(by_bar[ANSWER - 1][-1].letter) in (2, 5, 7)
+        assert abs(melody[-1].letter - melody[-2].letter) <= 1 or named.degree(melody[-2].letter) == 5
+        assert max(p.letter for p in melody) - min(p.letter for p in melody) <= 14
+        for before, leapt, after in zip(melody, melody[1:], melody[2:], strict=False):
+            first, second = leapt.letter - before.letter, after.letter - leapt.letter
+            leaps += abs(first) > 3
+            recovered += abs(first) > 3 and first * second <= 0 and abs(second) <= 2
+        for number, bar in enumerate(by_bar):
+            degree = named.degree(bar[0].letter)
+            beginnings += 1
+            within += any(degree in CHORD_DEGREES[chord] for chord in form.alternatives(number))
+    assert leaps - recovered <= max(2, 0.3 * leaps)
+    assert within >= 0.85 * beginnings
+
+
+CHORD_DEGREES = {"I": {1, 3, 5}, "ii": {2, 4, 6}, "IV": {4, 6, 1}, "V": {5, 7, 2}, "vi": {6, 1, 3}}
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_first_tune_in_third_position_begins_under_the_first_finger(key: str) -> None:
+    first = tunes(key, 3)[KINDS[0]].notes[0].tones[0]
+    assert first.finger == 1
+    assert first.string in (1, 2, 3)
+
+
+@EVERY_SET
+def test_second_part_is_consonant_and_runs_in_no_parallels(key: str, position: int) -> None:
+    """First species: consonant where a bar begins, no fifths or octaves in the same direction, in first position."""
+    sheet = progressive_set(Key.named(key), (position,))
+    seconds = [exercise for exercise in sheet.exercises if exercise.title.startswith("Second part")]
+    assert len(seconds) == len(KINDS)
+    for tune, second in zip(tunes(key, position).values(), seconds, strict=True):
+        over = [next(note.tones[0].pitch for note in bar.notes if note.tones) for bar in tune.bars]
+        under = [bar.notes[0].tones[0].pitch for bar in second.bars]
+        assert all(note.position == 1 for note in second.notes)
+        intervals = [round(high.midi - low.midi) for high, low in zip(over, under, strict=True)]
+        assert all(interval >= 0 and interval % 12 in {0, 3, 4, 7, 8, 9} for interval in intervals)
+        for number in range(1, len(over)):
+            both = (over[number].letter - over[number - 1].letter) * (under[number].letter - under[number - 1].letter)
+            same = intervals[number] % 12 == intervals[number - 1] % 12
+            assert not (both > 0 and same and intervals[number] % 12 in {0, 7})
+        assert Key.named(key).degree(under[-1].letter) == 1
 
 
 def test_tunes_of_one_set_differ() -> None:
@@ -117,7 +192,7 @@ def test_tunes_of_one_set_differ() -> None:
 
 
 def test_minor_keys_have_their_leading_note() -> None:
-    raised = [note.tones[0].pitch.name for tune in tunes("Cm", 3).values() for note in tune.notes]
+    raised = [note.tones[0].pitch.name for tune in tunes("Cm", 3).values() for note in tune.notes if note.tones]
     assert {"B3", "B4", "B5"} & set(raised)
 
 
@@ -126,7 +201,7 @@ def test_the_same_key_gives_the_same_set() -> None:
     assert again == tuple(tunes("G", 3).values())
 
 
-@pytest.mark.parametrize(("key", "positions"), [("E", (3,)), ("Ab", (3,)), ("D", (7,)), ("D", ())])
+@pytest.mark.parametrize(("key", "positions"), [("B", (3,)), ("Db", (3,)), ("D", (7,)), ("D", ())])
 def test_what_the_set_does_not_have_is_refused(key: str, positions: tuple[int, ...]) -> None:
-    with pytest.raises(ValueError, match=r"three sharps or flats|second, third, fourth and fifth"):
+    with pytest.raises(ValueError, match=r"four sharps or flats|second, third, fourth and fifth"):
         progressive_set(Key.named(key), positions)

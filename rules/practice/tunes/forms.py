@@ -18,6 +18,8 @@ CHORDS = {
     "I": (1, 3, 5), "ii": (2, 4, 6), "IV": (4, 6, 1), "V": (5, 7, 2), "vi": (6, 1, 3),
 }  # fmt: skip
 """Degrees of the scale in the chords that a tune is thought over."""
+FUNCTIONS = {"I": ("I", "vi"), "ii": ("ii", "IV"), "IV": ("IV", "ii"), "V": ("V",), "vi": ("vi", "IV")}
+"""Chords that can stand for one, the plainest first: two notes in common, and the same way on (common practice)."""
 
 BARS = 16
 ANSWER = 4
@@ -67,6 +69,12 @@ class Form:
         """The chord of every bar."""
         written = self.harmony.split()
         return tuple(written + written[ANSWER:MIDDLE])
+
+    def alternatives(self, bar: int) -> tuple[str, ...]:
+        """Return the chords that can stand in a bar; where a phrase begins or ends only its own."""
+        chord = self.chords[bar]
+        fixed = bar % ANSWER in (0, ANSWER - 1) or chord == "V"
+        return (chord,) if fixed else FUNCTIONS[chord]
 
     @property
     def heights(self) -> tuple[int, ...]:
@@ -127,7 +135,53 @@ FORMS = (
          "q e q e | (e e e) q. | q e q e | h. |"
          "q. (e e e) | q. q. | q. (e e e) | q. q.",
          "I V I V  I V V I  vi IV I V", (0, 1, 2, 4, 0, 1, 1, 0, 5, 3, 4, 1)),
+    Form("A gavotte", (4, 4), 112,
+         "q q e e q | h q q | q q e e q | h h |"
+         "q q e e q | h q q | q e e q q | w |"
+         "e e q e e q | q q h | e e q e e q | h. q",
+         "I V IV V  I V V I  vi IV ii V", (2, 1, 3, 1, 2, 1, 1, 0, 4, 5, 3, 1)),
+    Form("A sarabande", (3, 4), 72,
+         "q h | q q. e | q h | h. |"
+         "q h | q q. e | (q q) q | h. |"
+         "q q. e | q h | q q. e | h q",
+         "I IV ii V  I IV V I  vi ii IV V", (4, 3, 2, 1, 4, 3, 1, 0, 5, 4, 3, 1)),
+    Form("A hornpipe", (4, 4), 100,
+         "e. s e. s q q | e. s e. s h | q q e. s e. s | h h |"
+         "e. s e. s q q | e. s e. s h | e. s e. s q q | w |"
+         "q e. s q e. s | q q h | q e. s q e. s | h q q",
+         "I V I V  I V V I  IV I ii V", (0, 1, 2, 4, 0, 1, 2, 0, 5, 4, 3, 1)),
+    Form("A jig", (6, 8), 120,
+         "e e e q e | q e q. | e e e q e | q. q. |"
+         "e e e q e | q e q. | e e e e e e | h. |"
+         "q e (e e e) | q e q. | q e (e e e) | q. q.",
+         "I IV I V  I IV V I  vi ii IV V", (0, 3, 2, 1, 0, 3, 1, 0, 4, 5, 3, 1)),
+    Form("A mazurka", (3, 4), 126,
+         "e. s q q | q h | e. s q q | q h |"
+         "e. s q q | q h | e. s q q | h. |"
+         "q q e. s | (h q) | q q e. s | h q",
+         "I V vi V  I V V I  IV I ii V", (2, 1, 4, 1, 2, 1, 2, 0, 3, 5, 4, 1)),
+    Form("A hymn", (4, 4), 80,
+         "h h | h q q | h h | w |"
+         "h h | h q q | q q h | w |"
+         "q q h | h h | q q h | h h",
+         "I IV vi V  I IV V I  vi IV ii V", (2, 3, 4, 1, 2, 3, 1, 0, 5, 4, 3, 1)),
+    Form("A pastoral", (12, 8), 84,
+         "q e q e q. q. | h. q. q. | q e q e q. q. | h. h. |"
+         "q e q e q. q. | h. q. q. | q e q e q e q e | w. |"
+         "(e e e) q. (e e e) q. | q. q. h. | (e e e) q. (e e e) q. | h. h.",
+         "I IV I V  I IV V I  vi IV ii V", (4, 3, 2, 1, 4, 3, 1, 0, 3, 5, 4, 1)),
+    Form("A polka", (2, 4), 100,
+         "e s s e e | e e q | e s s e e | q q |"
+         "e s s e e | e e q | e e e e | h |"
+         "e e e s s | e e q | e e e s s | q q",
+         "I V IV V  I V V I  vi ii IV V", (0, 1, 3, 4, 0, 1, 1, 0, 5, 4, 3, 1)),
 )  # fmt: skip
 """The tunes that a set is made of, in turn."""
 
-__all__ = ["ALIKE", "ANSWER", "BARS", "CHORDS", "FORMS", "MIDDLE", "RETURN", "Beat", "Form"]
+
+def chord_of(alternatives: tuple[str, ...], degree: int) -> str:
+    """Return the first of some chords that has the degree on which a bar begins; the first of all if none has it."""
+    return next((chord for chord in alternatives if degree in CHORDS[chord]), alternatives[0])
+
+
+__all__ = ["ALIKE", "ANSWER", "BARS", "CHORDS", "FORMS", "MIDDLE", "RETURN", "Beat", "Form", "chord_of"]

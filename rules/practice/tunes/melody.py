@@ -18,7 +18,7 @@ from ...music.key import Key
 from ..barring import bars_of
 from ..scale_tones import is_in_frame, open_in_key, stop_in_key
 from ..sheet import Bar, SheetNote, Tone
-from .forms import ANSWER, Form
+from .forms import ANSWER, CHORDS, Form, chord_of
 from .slots import Hand, Slot, Turn, slots_of, towards_open_strings
 
 BEAM = 60
@@ -69,7 +69,7 @@ def compose_tune(instrument: Instrument, key: Key, form: Form, hand: Hand, centr
     beam: list[tuple[float, _Melody]] = [(0.0, ())]
     for number in range(len(slots)):
         longer = [
-            (cost + choice.cost + _moving(slots, number, so_far, choice), (*so_far, choice))
+            (cost + choice.cost + _moving(slots, number, so_far, choice, key), (*so_far, choice))
             for cost, so_far in beam
             for choice in _allowed(slots, number, so_far, choices)
         ]
@@ -100,7 +100,7 @@ def _choices(instrument: Instrument, key: Key, slot: Slot, base: int) -> Iterato
         if open_in_key(instrument, key, string):
             tones.insert(0, stop_in_key(instrument, key, string, slot.position, 0))
         for tone in tones:
-            if tone.finger and key.minor and key.degree(tone.pitch.letter) == 7 and 7 in slot.chord:
+            if tone.finger and key.minor and key.degree(tone.pitch.letter) == 7 and _may_be(slot, 7):
                 tone = replace(tone, pitch=replace(tone.pitch, alter=tone.pitch.alter + 1))
             bound = slot.turn is not None or slot.leads_to is not None
             near = bound or abs(tone.pitch.letter - base - slot.target) <= NEAR
@@ -109,7 +109,18 @@ def _choices(instrument: Instrument, key: Key, slot: Slot, base: int) -> Iterato
                 yield _Choice(tone, tone.pitch.letter, tone.pitch.midi, string, tone.finger or 0, cost)
 
 
-_LEADING = {Turn.FIRST_FINGER: (1,), Turn.SECOND_FINGER: (2,), Turn.SLUR: (1, 2), Turn.OPEN_STRING: (0,)}
+_LEADING = {
+    Turn.FIRST_FINGER: (1,), Turn.SECOND_FINGER: (2,), Turn.SLUR: (1, 2), Turn.OPEN_STRING: (0,),
+    Turn.GUIDE_FINGER: FINGERS, Turn.REST: FINGERS,
+}  # fmt: skip
+"""Fingers on which a turn begins."""
+GUIDED_LEAP = 4
+"""Widest step by a guide finger, in letters."""
+
+
+def _may_be(slot: Slot, degree: int) -> bool:
+    """Whether a degree belongs to a chord that the note can sound over."""
+    return any(degree in CHORDS[chord] for chord in slot.chords)
 
 
 def _allowed(slots: list[Slot], number: int, so_far: _Melody, choices: list[_Melody]) -> Iterator[_Choice]:
@@ -129,6 +140,13 @@ def _arrives(before: _Choice, choice: _Choice, turn: Turn) -> bool:
     if turn is Turn.OPEN_STRING:
         near = abs(before.string - choice.string) <= 1 and abs(before.letter - choice.letter) <= WIDEST_LEAP
         return before.finger == 0 and choice.finger > 0 and near
+    if turn is Turn.REST:
+        return choice.finger > 0 and abs(before.string - choice.string) <= 1
+    if turn is Turn.GUIDE_FINGER:
+        led = (
+            before.string == choice.string and before.finger != choice.finger and min(before.finger, choice.finger) > 0
+        )
+        return led and 0 < abs(before.letter - choice.letter) <= GUIDED_LEAP
     return before.string == choice.string and before.finger == choice.finger and choice.finger in _LEADING[turn]
 
 
@@ -150,6 +168,8 @@ def _can_be_repeated(slots: list[Slot], choice: _Choice, choices: list[_Melody])
 
 _STEPS = {0: 2.0, 1: 0.0, 2: 1.3, 3: 2.4, 4: 2.8, 5: 4.5, 7: 4.0}
 _TOO_FAR = 12.0
+_WRONG_CHORD = 10.0
+_LOWEST_STRING = 4
 
 
 def _standing(key: Key, slot: Slot, tone: Tone, base: int) -> float:
@@ -157,9 +177,9 @@ def _standing(key: Key, slot: Slot, tone: Tone, base: int) -> float:
     degree = key.degree(tone.pitch.letter)
     # A tune ends where it feels at home, not an octave above.
     cost = (1.5 if slot.final else 0.4) * abs(tone.pitch.letter - base - slot.target)
-    if degree not in slot.chord:
-        cost += 2.5 if slot.strong else 0.2
-    cost += _ending(slot, degree)
+    if not _may_be(slot, degree):
+        cost += _WRONG_CHORD if slot.place == 0 else 5.0 if slot.strong else 0.2
+    cost += _ending(slot, degree) + _beginning(slot, tone)
     if slot.beats >= 2 and tone.finger in (0, 4) and slot.leads_to is not Turn.OPEN_STRING:
         cost += 1.0
     if tone.finger == 0 and slot.position > 1 and slot.leads_to is None:
@@ -167,12 +187,19 @@ def _standing(key: Key, slot: Slot, tone: Tone, base: int) -> float:
     return cost
 
 
-def _moving(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice) -> float:
+def _beginning(slot: Slot, tone: Tone) -> float:
+    """A tune that stays in a new position begins under the first finger, on a string that is easy to reach."""
+    if not slot.opening or slot.position == 1:
+        return 0.0
+    return 0.0 if tone.finger == 1 and tone.string != _LOWEST_STRING else _WRONG_CHORD
+
+
+def _moving(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice, key: Key) -> float:
     """What the way to a tone costs."""
     if not so_far:
         return 0.0
     slot, before = slots[number], so_far[-1]
-    cost = _step(before, choice, 0.3 if slot.turn is not None else 1.0)
+    cost = _harmony(slot, so_far, choice, key) + _step(before, choice, 0.3 if slot.turn is not None else 1.0)
     if len(so_far) > 1:
         cost += _flow(so_far[-2], before, choice)
     if len(so_far) > 2 and so_far[-3].midi == before.midi and so_far[-2].midi == choice.midi:
@@ -185,14 +212,22 @@ def _moving(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice) ->
     return cost
 
 
+def _harmony(slot: Slot, so_far: _Melody, choice: _Choice, key: Key) -> float:
+    """A strong note sounds over the chord with which its bar has begun."""
+    if not slot.strong or slot.place == 0:
+        return 0.0
+    chord = chord_of(slot.chords, key.degree(so_far[slot.starts].letter))
+    return 0.0 if key.degree(choice.letter) in CHORDS[chord] else 4.0
+
+
 def _ending(slot: Slot, degree: int) -> float:
     """A tune opens on the tonic's chord and rests on the dominant; it ends by the second degree or leading note."""
     if slot.opening:
-        return 0.0 if degree in (1, 3, 5) else 4.0
+        return 0.0 if degree in (1, 3, 5) else 30.0
     if slot.final:
         return 0.0 if degree == 1 else 30.0
     if slot.cadence and slot.bar == ANSWER - 1:
-        return {2: 0.0, 5: 0.5, 7: 0.5}.get(degree, 5.0)
+        return {2: 0.0, 5: 0.5, 7: 0.5}.get(degree, 30.0)
     if slot.cadence:
         return {2: 0.0, 7: 0.0, 5: 1.5}.get(degree, 5.0)
     return 0.0
@@ -218,7 +253,7 @@ def _flow(earlier: _Choice, before: _Choice, choice: _Choice) -> float:
     first, second = before.letter - earlier.letter, choice.letter - before.letter
     cost = 0.0
     if abs(first) > 2 and (first * second > 0 or abs(second) > 2):
-        cost += 2.0
+        cost += 3.5
     if first == second == 0:
         cost += 4.0
     if earlier.midi == choice.midi:
@@ -235,10 +270,10 @@ def _tonic(key: Key, centre: int) -> int:
 
 
 def _bars(slots: list[Slot], melody: _Melody, key: Key, form: Form) -> tuple[Bar, ...]:
-    notes = [
-        SheetNote((choice.tone,), slot.beats, slot.position, bowed_on=slot.bowed_on)
-        for slot, choice in zip(slots, melody, strict=True)
-    ]
+    notes = []
+    for slot, choice in zip(slots, melody, strict=True):
+        notes.append(SheetNote((choice.tone,), slot.beats - slot.rest, slot.position, bowed_on=slot.bowed_on))
+        notes += [SheetNote((), slot.rest)] if slot.rest else []
     return bars_of(notes, form.meter, key.fifths)
 
 

@@ -13,13 +13,14 @@ from ...music.key import Key
 from ..drills.position_drills import along_the_string, arpeggio, between, finger_pattern, place_name, scale
 from ..read_along import legible
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, numbered
-from .forms import ANSWER, BARS, FORMS, MIDDLE, RETURN
+from .forms import ANSWER, BARS, CHORDS, FORMS, MIDDLE, RETURN, Form
 from .melody import compose_tune
+from .second_part import second_part
 from .slots import Hand, Turn
 
 POSITIONS = (3, 2, 4, 5)
 """The order in which positions are usually learned (common practice)."""
-MOST_ACCIDENTALS = 3
+MOST_ACCIDENTALS = 4
 
 
 class ShiftStudy(StrEnum):
@@ -28,7 +29,9 @@ class ShiftStudy(StrEnum):
     ALONE = "the position alone"
     FIRST_FINGER = "there and back on the first finger"
     OPEN_STRING = "over an open string"
+    REST = "over a rest"
     SECOND_FINGER = "led by the second finger"
+    GUIDE_FINGER = "from one finger to another"
     SLUR = "under a slur"
     MIXED = "all ways mixed"
 
@@ -36,14 +39,18 @@ class ShiftStudy(StrEnum):
 _TURNS = {
     ShiftStudy.FIRST_FINGER: (Turn.FIRST_FINGER,),
     ShiftStudy.OPEN_STRING: (Turn.OPEN_STRING,),
+    ShiftStudy.REST: (Turn.REST,),
     ShiftStudy.SECOND_FINGER: (Turn.SECOND_FINGER,),
+    ShiftStudy.GUIDE_FINGER: (Turn.GUIDE_FINGER,),
     ShiftStudy.SLUR: (Turn.SLUR,),
-    ShiftStudy.MIXED: (Turn.FIRST_FINGER, Turn.OPEN_STRING, Turn.SLUR, Turn.SECOND_FINGER),
+    ShiftStudy.MIXED: (Turn.FIRST_FINGER, Turn.OPEN_STRING, Turn.SLUR, Turn.GUIDE_FINGER),
 }
 _ADVICE = {
     ShiftStudy.ALONE: "The hand stays where it is from the first note to the last.",
     ShiftStudy.FIRST_FINGER: "Finger 1 stays down and takes the hand along.",
     ShiftStudy.OPEN_STRING: "While the open string rings, the hand has all the time it needs.",
+    ShiftStudy.REST: "Lift, move in silence, set the finger down, and only then bow.",
+    ShiftStudy.GUIDE_FINGER: "The guide finger travels with the hand, light and unheard; then the other one plays.",
     ShiftStudy.SECOND_FINGER: "The second finger leads; the first travels with it, loose.",
     ShiftStudy.SLUR: "The bow draws on and slows a little; lighten the finger and glide.",
     ShiftStudy.MIXED: "Before each shift know what leads: a finger, or an open string.",
@@ -54,10 +61,10 @@ def progressive_set(key: Key, positions: Iterable[int] = POSITIONS, instrument: 
     """Return the set in one key: for each position its page, and a tune for every way of shifting.
 
     Raises:
-        ValueError: for a key with more than three sharps or flats, or a position other than second to fifth.
+        ValueError: for a key with more than four sharps or flats, or a position other than second to fifth.
     """
     if abs(key.fifths) > MOST_ACCIDENTALS:
-        raise ValueError(f"{key.name} has more than three sharps or flats; choose a key with fewer")
+        raise ValueError(f"{key.name} has more than four sharps or flats; choose a key with fewer")
     wanted = tuple(positions)
     if not wanted or not set(wanted) <= set(POSITIONS):
         raise ValueError("the set is made for second, third, fourth and fifth position")
@@ -66,7 +73,10 @@ def progressive_set(key: Key, positions: Iterable[int] = POSITIONS, instrument: 
         sections.append(_page(instrument, key, position, new_page=bool(sections)))
         tunes = tuple(study(instrument, key, position, kind) for kind in ShiftStudy)
         heading = f"Tunes: {between(1, position)}"
-        sections.append(Section(heading, "Sing each tune before you play it.", tunes, new_page=True))
+        sections.append(Section(heading, "Sing each tune before you play it.", tunes))
+        seconds = tuple(second(instrument, key, position, kind, t) for kind, t in zip(ShiftStudy, tunes, strict=True))
+        heading = f"Second parts for the teacher: {between(1, position)}"
+        sections.append(Section(heading, "All in first: one note a bar, under the tune.", seconds))
     marked = numbered(legible(section, instrument) for section in sections)
     return Sheet(f"First shifts in {key.name}", instrument.name.title(), instrument, marked, CAUTIONS)
 
@@ -87,12 +97,35 @@ def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Se
 def study(instrument: Instrument, key: Key, position: int, kind: ShiftStudy) -> Exercise:
     """Return one tune of the set."""
     number = list(ShiftStudy).index(kind)
-    form = FORMS[(number + 5 * POSITIONS.index(position)) % len(FORMS)]
+    form = form_of(position, kind)
     # By turns on the lower and on the upper strings, higher where the hand is higher.
     centre = instrument.open_pitch(3 - number % 2).letter + 1 + position
+    if kind is ShiftStudy.ALONE:
+        centre = _first_anchor(instrument, key, position, centre)
     bars = compose_tune(instrument, key, form, hand_for(position, kind), centre)
     title = f"{form.name}: {kind.value}"
     return Exercise(title, _ADVICE[kind], bars, form.tempo, show_tempo=True)
+
+
+def _first_anchor(instrument: Instrument, key: Key, position: int, otherwise: int) -> int:
+    """The letter under the first finger on a middle string, or the highest, that belongs to the tonic's chord."""
+    for string in (3, 2, 1):
+        letter = instrument.open_pitch(string).letter + position
+        if key.degree(letter) in CHORDS["I"]:
+            return letter
+    return otherwise
+
+
+def second(instrument: Instrument, key: Key, position: int, kind: ShiftStudy, tune: Exercise) -> Exercise:
+    """Return the second part to a tune of the set."""
+    form = form_of(position, kind)
+    title = f"Second part to {form.name.lower()} ({kind.value})"
+    return Exercise(title, "", second_part(instrument, key, form, tune.bars), form.tempo, show_tempo=True)
+
+
+def form_of(position: int, kind: ShiftStudy) -> Form:
+    """Return the form of a tune: each comes twice in a set of four positions."""
+    return FORMS[(list(ShiftStudy).index(kind) + len(ShiftStudy) * POSITIONS.index(position)) % len(FORMS)]
 
 
 def hand_for(position: int, kind: ShiftStudy) -> Hand:
@@ -102,10 +135,12 @@ def hand_for(position: int, kind: ShiftStudy) -> Hand:
     quarter = (1, 1, position, position)
     positions = (*quarter, *quarter, position, position, 1, 1, *quarter)
     turns = _TURNS[kind]
-    places = [ANSWER - 2, ANSWER, MIDDLE - 2, MIDDLE + 2, RETURN + 2]
     # The return repeats the answer, and with it the way of shifting there.
-    order = [0, 1, 0, 2, 0] if len(turns) < 4 else [0, 1, 2, 3, 2]
-    return Hand(positions, {bar: turns[turn % len(turns)] for bar, turn in zip(places, order, strict=True)})
+    places = (ANSWER - 2, MIDDLE - 2, MIDDLE + 2, RETURN + 2)
+    order = (0, 0, 1, 0) if len(turns) < len(places) else (0, 2, 3, 2)
+    ways = {bar: turns[turn % len(turns)] for bar, turn in zip(places, order, strict=True)}
+    # Between question and answer the music breathes, and the hand comes home in the silence.
+    return Hand(positions, ways | {ANSWER: Turn.REST})
 
 
-__all__ = ["MOST_ACCIDENTALS", "POSITIONS", "ShiftStudy", "hand_for", "progressive_set", "study"]
+__all__ = ["MOST_ACCIDENTALS", "POSITIONS", "ShiftStudy", "form_of", "hand_for", "progressive_set", "study"]

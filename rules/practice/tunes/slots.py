@@ -13,7 +13,7 @@ from ...music.instrument import Instrument
 from ...music.key import Key
 from ..barring import beat_length
 from ..scale_tones import open_in_key
-from .forms import ALIKE, ANSWER, CHORDS, MIDDLE, RETURN, Form
+from .forms import ALIKE, ANSWER, MIDDLE, RETURN, Form
 
 
 class Turn(StrEnum):
@@ -22,6 +22,8 @@ class Turn(StrEnum):
     FIRST_FINGER = "on the first finger"
     OPEN_STRING = "over an open string"
     SECOND_FINGER = "led by the second finger"
+    GUIDE_FINGER = "from one finger to another"
+    REST = "over a rest"
     SLUR = "under a slur"
 
 
@@ -44,7 +46,8 @@ class Slot:
         bowed_on: the next note is in the same bow.
         strong: it stands on a beat and lasts as long.
         target: where the curve of the melody is, in steps from the tonic it circles around.
-        chord: degrees of the chord that it sounds over.
+        chords: names of the chords that it can sound over.
+        starts: the slot that begins its bar.
         position: where the hand is.
         turn: how the hand has come here, if it moved.
         leads_to: how the hand moves after it, if it does.
@@ -53,6 +56,7 @@ class Slot:
         final: the last note of an answer.
         cadence: the note before it, or the end of the question.
         opening: the first note of all.
+        rest: silence at its end, in which the hand moves (within its length).
     """
 
     bar: int
@@ -61,7 +65,8 @@ class Slot:
     bowed_on: bool
     strong: bool
     target: float
-    chord: tuple[int, ...]
+    chords: tuple[str, ...]
+    starts: int
     position: int
     turn: Turn | None
     leads_to: Turn | None
@@ -70,6 +75,7 @@ class Slot:
     final: bool
     cadence: bool
     opening: bool
+    rest: Fraction = Fraction(0)
 
 
 def slots_of(form: Form, hand: Hand) -> list[Slot]:
@@ -93,7 +99,8 @@ def slots_of(form: Form, hand: Hand) -> list[Slot]:
                     bowed_on=note.bowed_on or leads_to is Turn.SLUR,
                     strong=place == 0 or (place % beat == 0 and note.beats >= beat),
                     target=here + (there - here) * float(place / length),
-                    chord=CHORDS[form.chords[bar]],
+                    chords=form.alternatives(bar),
+                    starts=starts[bar],
                     position=hand.positions[bar],
                     turn=hand.turns.get(bar) if index == 0 else None,
                     leads_to=leads_to,
@@ -102,6 +109,7 @@ def slots_of(form: Form, hand: Hand) -> list[Slot]:
                     final=last and bar in (MIDDLE - 1, len(form.bars) - 1),
                     opening=not slots,
                     cadence=last and bar in (ANSWER - 1, MIDDLE - 2, len(form.bars) - 2),
+                    rest=note.beats / 2 if leads_to is Turn.REST else Fraction(0),
                 )
             )
             place += note.beats

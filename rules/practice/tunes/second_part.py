@@ -1,0 +1,106 @@
+"""A second part for the teacher: one note a bar under a tune, in first position.
+
+The rules are those of the simplest counterpoint (first species, as in the textbooks after Fux, from memory): the note
+is consonant with the one on which the bar begins, fifths and octaves do not follow each other in the same direction,
+and the line moves in small steps, rather against the tune than with it. It ends on the tonic.
+What belongs here: finding the line. What does not: the tune (see `melody`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from ...music.instrument import Instrument, Pitch
+from ...music.key import Key
+from ..barring import bar_length, bars_of
+from ..scale_tones import first_position
+from ..sheet import Bar, SheetNote, Tone
+from .forms import CHORDS, Form, chord_of
+
+CONSONANT = frozenset({0, 3, 4, 7, 8, 9})
+"""Semitones, octaves taken off: unison and octave, thirds, fifth, sixths."""
+PERFECT = frozenset({0, 7})
+_FORBIDDEN = 1000.0
+_WIDEST = 7
+
+
+@dataclass(frozen=True, slots=True)
+class _Under:
+    """A note that comes into question for a bar, and the note of the tune on which the bar begins."""
+
+    tone: Tone
+    over: Pitch
+    cost: float
+
+    @property
+    def interval(self) -> int:
+        """Semitones to the tune, octaves taken off."""
+        return round(self.over.midi - self.tone.pitch.midi) % 12
+
+
+def second_part(instrument: Instrument, key: Key, form: Form, tune: Sequence[Bar]) -> tuple[Bar, ...]:
+    """Return as many bars as the tune has, one note each.
+
+    Raises:
+        ValueError: if no note in first position is consonant with a bar.
+    """
+    paths: list[tuple[float, tuple[_Under, ...]]] = [(0.0, ())]
+    for number, bar in enumerate(tune):
+        last = number == len(tune) - 1
+        choices = _choices(instrument, key, form, number, bar, last)
+        if not choices:
+            raise ValueError(f"no note in first position goes with bar {number + 1} of {form.name.lower()}")
+        best = []
+        for choice in choices:
+            ways = [(cost + choice.cost + _step(line, choice), line) for cost, line in paths]
+            cost, line = min(ways, key=lambda way: way[0])
+            best.append((cost, (*line, choice)))
+        paths = best
+    _, line = min(paths, key=lambda way: way[0])
+    notes = [SheetNote((choice.tone,), bar_length(form.meter), 1) for choice in line]
+    return bars_of(notes, form.meter, key.fifths)
+
+
+def _choices(instrument: Instrument, key: Key, form: Form, number: int, bar: Bar, last: bool) -> list[_Under]:
+    over = next(note.tones[0].pitch for note in bar.notes if note.tones)
+    chord = CHORDS[chord_of(form.alternatives(number), key.degree(over.letter))]
+    found = []
+    for letter in range(instrument.lowest.letter, over.letter + 1):
+        pitch = _in_chord(key, letter, chord)
+        tone = first_position(instrument, pitch)
+        if tone is None or round(over.midi - pitch.midi) < 0:
+            continue
+        degree = key.degree(letter)
+        choice = _Under(tone, over, 0.0)
+        if choice.interval not in CONSONANT or (last and degree != 1):
+            continue
+        cost = 3.0 * (degree not in chord) + 0.8 * (choice.interval == 0) + 0.3 * (choice.interval == 7)
+        # About a sixth or a tenth under the tune it sounds neither thick nor far away.
+        cost += 0.15 * abs(over.letter - letter - _WIDEST) + 1.0 * (number == 0 and degree != 1)
+        found.append(replace(choice, cost=cost))
+    return found
+
+
+def _in_chord(key: Key, letter: int, chord: Sequence[int]) -> Pitch:
+    """The pitch of the key on a letter; in minor the chord of the dominant has its leading note."""
+    pitch = key.pitch(letter)
+    raised = key.minor and chord == CHORDS["V"] and key.degree(letter) == 7
+    return replace(pitch, alter=pitch.alter + 1) if raised else pitch
+
+
+def _step(line: Sequence[_Under], choice: _Under) -> float:
+    if not line:
+        return 0.0
+    before = line[-1]
+    own = choice.tone.pitch.letter - before.tone.pitch.letter
+    tune = choice.over.letter - before.over.letter
+    cost = 0.35 * abs(own) + 0.6 * (own == 0) + (2.0 if abs(own) > _WIDEST else 0.0)
+    if own * tune > 0:
+        cost += 0.4
+        if choice.interval == before.interval and choice.interval in PERFECT:
+            cost += _FORBIDDEN
+    return cost
+
+
+__all__ = ["CONSONANT", "PERFECT", "second_part"]
