@@ -22,7 +22,7 @@ from .chart import chart_svg
 from .engraving import STAFF_HEIGHT, Layout, engrave
 from .page_fit import fits_page
 from .sheet_sounds import sounds_of
-from .text_overlaps import overlaps
+from .text_overlaps import overlaps, words_lifted
 
 _STAFF_MILLIMETRES = 6.4
 """Height of a staff in print; parts for students have about 7 mm, parts for orchestra about 6."""
@@ -225,7 +225,8 @@ class _Drawings:
         """The score of an exercise, and its pictures."""
         score = self._score(exercise, width * room * self._line)
         stretched = 0.0 if "<print" in score else _USUAL
-        return score, list(engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count))
+        pictures = engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count)
+        return score, list(map(words_lifted, pictures))
 
     def _score(self, exercise: Exercise, width: float) -> str:
         """The music for the engraver, which draws string numbers only as fingerings in Roman numerals."""

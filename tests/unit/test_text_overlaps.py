@@ -1,0 +1,37 @@
+"""Texts that lie over each other in a picture: a word over a digit is lifted, two words are reported."""
+
+from __future__ import annotations
+
+from service.drawing.text_overlaps import overlaps, words_lifted
+
+SVG = '<svg xmlns="http://www.w3.org/2000/svg">{}</svg>'
+
+
+def text(said: str, x: int, y: int, size: int = 100, anchor: str = "start") -> str:
+    span = f'<tspan font-size="{size}px">{said}</tspan>'
+    return f'<text x="{x}" y="{y}" text-anchor="{anchor}" font-size="0px">{span}</text>'
+
+
+def pairs(picture: str) -> list[set[str]]:
+    return [{one.text, other.text} for one, other in overlaps(picture)]
+
+
+def test_digits_in_a_row_are_free_and_over_each_other_are_not() -> None:
+    assert pairs(SVG.format(text("1", 0, 0) + text("2", 200, 0))) == []
+    assert pairs(SVG.format(text("1", 0, 0) + text("2", 20, 0))) == [{"1", "2"}]
+
+
+def test_words_stand_neither_over_nor_right_above_each_other() -> None:
+    assert pairs(SVG.format(text("1st pos.", 0, 0) + text("3rd pos.", 300, 0))) == [{"1st pos.", "3rd pos."}]
+    assert pairs(SVG.format(text("1st pos.", 0, 0) + text("3rd pos.", 300, 120))) == [{"1st pos.", "3rd pos."}]
+    assert pairs(SVG.format(text("1st pos.", 0, 0) + text("3rd pos.", 300, 250))) == []
+    assert pairs(SVG.format(text("1st pos.", 0, 0) + text("3rd pos.", 600, 0))) == []
+
+
+def test_a_word_over_a_digit_is_lifted_and_nothing_else_moves() -> None:
+    clear = SVG.format(text("3rd pos.", 0, 0) + text("4", 100, 200))
+    assert words_lifted(clear) is clear
+    lifted = words_lifted(SVG.format(text("3rd pos.", 0, 0) + text("4", 400, 40) + text("2", 900, 40)))
+    assert pairs(lifted) == []
+    assert 'x="400" y="40"' in lifted
+    assert 'x="0" y="0"' not in lifted
