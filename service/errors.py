@@ -238,15 +238,12 @@ def unknown_part(wanted: str, parts: Sequence[str]) -> ScoreError:
     )
 
 
-def no_part(instrument: str, parts: Sequence[str]) -> ScoreError:
-    """No part looks as if it were for the instrument."""
-    return ScoreError(
-        "no-part",
-        f"No part of this score is marked as a {instrument} part.",
-        f"Name the part to be planned; the score has: {', '.join(parts) or 'no parts'}.",
-        None,
-        422,
-    )
+def no_part(instrument: str, parts: Sequence[str], other: str | None = None) -> ScoreError:
+    """No part looks as if it were for the instrument; `other` is one that a part is for."""
+    advice = f"Name the part to be planned; the score has: {', '.join(parts) or 'no parts'}."
+    if other is not None:
+        advice += f" For the {other} part ask for instrument={other}."
+    return ScoreError("no-part", f"No part of this score is marked as a {instrument} part.", advice, None, 422)
 
 
 def unsure_part(instrument: str, parts: Sequence[str]) -> ScoreError:

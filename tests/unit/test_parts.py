@@ -6,13 +6,16 @@ import pytest
 from lxml import etree
 
 from service.errors import ScoreError
-from service.musicxml.written.part_list import choose_parts, list_parts, named_instrument
+from service.musicxml.written.instrument_names import named_instrument, names_another
+from service.musicxml.written.part_list import choose_parts, list_parts
 
 VIOLINS = (
     "Violin", "Violin I", "Violin II.", "1st Violin", "2nd Violin", "Violins 1", "Violino I.", "Violini", "Violine",
     "Violinen", "Solo-Violine", "Violon 2", "Violons", "Violín", "Vln.", "Vln. 1", "Vl. I", "Vn", "Vn.2", "Viool",
     "Geige", "Geigen", "Fiddle", "Fiolin", "Fiol", "Viulu", "hegedű", "Skrzypce", "Housle", "Keman", "Скрипка",
     "バイオリン", "ヴァイオリン", "小提琴", "바이올린", "Viloin 2", "Soprano Oboe 1,2 Violin1", "V1", "V. II",
+    "Violines II", "Violinos", "Vni I", "Vno. solo", "Vl. solo", "Violino principale", "1. Violine", "Violin (solo)",
+    "Viol. 1", "Fiðla", "Viulut", "Vioară I", "Цигулка", "Βιολί I", "כינור", "كمان", "Scordatura Violin", "Vl.1/2",
 )  # fmt: skip
 VIOLAS = (
     "Viola",
@@ -26,6 +29,11 @@ VIOLAS = (
     "Br.",
     "Альт",
     "Altviool",
+    "Altówka",
+    "Alto (viola)",
+    "Vle",
+    "Viola I",
+    "Violă",
 )
 OTHERS = (
     "Violoncello", "Violoncelle", "Cello", "Violone", "Viola da gamba", "Viola d'amore", "Violino piccolo", "Vocals",
@@ -46,6 +54,18 @@ def test_viola_is_known_by_its_name(name: str) -> None:
 @pytest.mark.parametrize("name", OTHERS)
 def test_other_instruments_are_neither(name: str) -> None:
     assert named_instrument(name) is None
+
+
+@pytest.mark.parametrize("name", [*OTHERS, "Violoncelles", "Kontrabass", "Klavier", "Flauto", "Sopran", "B. c."])
+def test_other_instruments_are_known_for_what_they_are(name: str) -> None:
+    assert names_another(name)
+
+
+@pytest.mark.parametrize(
+    "name", [*VIOLINS, *VIOLAS, "Solo", "Melody", "1", "II", "", "Part 1", "Staff", "MusicXML Part"]
+)
+def test_names_that_say_violin_viola_or_nothing_name_no_other(name: str) -> None:
+    assert not names_another(name)
 
 
 def score(*parts: str, octave: int = 5) -> etree._Element:
@@ -99,7 +119,7 @@ def test_midi_program_counts_only_where_nothing_is_named() -> None:
 def test_single_unnamed_treble_part_is_taken_with_a_remark() -> None:
     (only,) = choose_parts(score(part("Music")), "violin", ())
     assert only.why == "range"
-    assert "because of its range" in only.remark
+    assert "because of its clef and range" in only.remark
 
 
 def test_single_bass_part_is_not_taken() -> None:
@@ -123,3 +143,49 @@ def test_unknown_part_lists_the_parts() -> None:
     with pytest.raises(ScoreError, match="There is no part 'Harp'") as raised:
         choose_parts(score(part("Violin")), "violin", ("Harp",))
     assert raised.value.code == "unknown-part"
+
+
+def with_clef(root: etree._Element, sign: str) -> etree._Element:
+    for measure in root.iter("measure"):
+        attributes = etree.SubElement(measure, "attributes")
+        etree.SubElement(etree.SubElement(attributes, "clef"), "sign").text = sign
+    return root
+
+
+@pytest.mark.parametrize("name", ["Violoncello", "Vc.", "Flute", "Soprano"])
+def test_a_lone_part_of_another_name_is_not_planned_as_a_violin(name: str) -> None:
+    with pytest.raises(ScoreError) as raised:
+        choose_parts(score(part(name)), "violin", ())
+    assert raised.value.code == "no-part"
+    assert ids(score(part(name)), "P1") == ["P1"], "but it is, if it is asked for"
+
+
+def test_a_lone_part_in_a_bass_clef_is_not_taken() -> None:
+    with pytest.raises(ScoreError, match="No part"):
+        choose_parts(with_clef(score(part("Music")), "F"), "violin", ())
+
+
+def test_a_lone_part_in_the_alto_clef_is_a_viola_part_with_a_remark() -> None:
+    (only,) = choose_parts(with_clef(score(part("Solo"), octave=4), "C"), "viola", ())
+    assert "not marked as a viola part" in only.remark
+
+
+@pytest.mark.parametrize("names", [("Solo", "Piano"), ("", "Voice"), ("1", "Violoncello")])
+def test_the_only_part_that_can_be_a_violin_is_taken_with_a_remark(names: tuple[str, str]) -> None:
+    (only,) = choose_parts(score(*map(part, names)), "violin", ())
+    assert (only.id, only.why) == ("P1", "range")
+    assert "no other part can be one" in only.remark
+
+
+def test_a_score_for_the_other_instrument_says_how_to_ask_for_it() -> None:
+    with pytest.raises(ScoreError, match="instrument=viola"):
+        choose_parts(score(part("Viola"), part("Piano")), "violin", ())
+
+
+@pytest.mark.parametrize(("names", "viola"), [
+    (("Violon I", "Violon II", "Alto", "Violoncelle"), ["P3"]),
+    (("Soprano", "Alto", "Violon"), []),
+])  # fmt: skip
+def test_an_alto_beside_french_strings_is_a_viola(names: tuple[str, ...], viola: list[str]) -> None:
+    found = [listing.id for listing in list_parts(score(*map(part, names))) if listing.instrument == "viola"]
+    assert found == viola

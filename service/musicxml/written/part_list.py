@@ -7,31 +7,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import cast
 
 from lxml.etree import XPath, _Element
 
 from ... import errors
+from .instrument_names import named_instrument, names_another
 
-_END = r"(?:$|(?=[\s\d.,:;()/\[\]&+\-]|[IV]+\b))"
-_VIOLIN = re.compile(
-    r"\b(?:violin(?:e|en|o|i|a|y|s)?|viloin|violín|violín|violon(?:s)?|vlns?|vl|vn|vns|viool|violer|geigen?|fiddle|fiolin(?:er)?"
-    r"|fiol|viulu|hegedű|skrzypce|housle|husle|keman|violins|violini|violinen)"
-    + _END
-    + r"|скрипк|バイオリン|ヴァイオリン|小提琴|바이올린",
-    re.IGNORECASE,
-)
-_NO_VIOLIN = re.compile(r"violonc|violonch|cello|violone|gamba|amore|piccolo|contrabass|double bass", re.IGNORECASE)
-_VIOLA = re.compile(
-    r"\b(?:viola(?:s)?|viole|violas|violen|bratschen?|alto(?:s)?\s*(?:\(?violas?\)?)|altviool|altfiol|bratsj|alttoviulu|brácsa|altówka"
-    r"|viola\s*\d|vla|vlas|vle|va|br)" + _END + r"|альт|ヴィオラ|ビオラ|中提琴|비올라",
-    re.IGNORECASE,
-)
-_NO_VIOLA = re.compile(r"gamba|amore|pomposa|bastarda|caipira|violin|violon|saxo|clar|voice|flute", re.IGNORECASE)
-_SHORT_VIOLIN = re.compile(r"^V\.?\s*(?:\d|I{1,2}\b)", re.IGNORECASE)
 _PROGRAMS = {"41": "violin", "42": "viola"}
+_FRENCH_VIOLA = re.compile(r"altos?(?:\s*(?:\d|I{1,2}))?", re.IGNORECASE)
+_COMPASS = {"violin": (25, 29), "viola": (21, 25)}
+"""Lowest note, and least middle note, in steps from C0: G3 and D4 for the violin, C3 and G3 for the viola."""
 _NOTES = XPath("count(measure/note)")
 _SEEN_NOTES = 400
 """How many notes of a part are looked at to judge its range."""
@@ -54,15 +42,6 @@ class PartListing:
 
     def __str__(self) -> str:
         return f"{self.id} ({self.name})" if self.name else self.id
-
-
-def named_instrument(name: str) -> str | None:
-    """Return "violin" or "viola" if `name` says so in one of the languages known, else None."""
-    if _VIOLA.search(name) and not _NO_VIOLA.search(name):
-        return "viola"
-    if (_VIOLIN.search(name) and not _NO_VIOLIN.search(name)) or _SHORT_VIOLIN.match(name.strip()):
-        return "violin"
-    return None
 
 
 def count_notes(part: _Element) -> int:
@@ -100,7 +79,7 @@ def _guess(element: _Element, name: str, abbreviation: str) -> tuple[str | None,
     program = _text(element, "midi-instrument/midi-program")
     if program in _PROGRAMS and not (name or shown or instrument_name or abbreviation):
         return _PROGRAMS[program], "midi-program"
-    return None, ""
+    return None, "other name" if any(map(names_another, (name, shown, instrument_name, abbreviation))) else ""
 
 
 def _listing(element: _Element, part: _Element | None) -> PartListing:
@@ -123,20 +102,39 @@ def list_parts(root: _Element) -> tuple[PartListing, ...]:
         ]
     )
     unlisted = (PartListing(id, "", "", None, "", count_notes(part)) for id, part in parts.items())
-    return (*listings, *unlisted)
+    return _with_french_violas((*listings, *unlisted))
 
 
-def _is_treble(root: _Element, id: str) -> bool:
-    """Whether a part could be a violin part: no note below G3, most above D4, one staff, no percussion."""
-    part = next((part for part in root.iterchildren("part") if part.get("id") == id), None)
-    if part is None or next(part.iter("unpitched"), None) is not None:
+def _with_french_violas(listings: tuple[PartListing, ...]) -> tuple[PartListing, ...]:
+    """An "Alto" beside strings is a viola, as French scores call it; beside a soprano it is a voice."""
+    names = [listing.name.casefold() for listing in listings]
+    if not any(name.startswith("violon") for name in names) or any(name.startswith("sopran") for name in names):
+        return listings
+    return tuple(
+        replace(each, instrument="viola", why="part-name") if _FRENCH_VIOLA.fullmatch(each.name.strip()) else each
+        for each in listings
+    )
+
+
+def _could_be(root: _Element, listing: PartListing, instrument: str) -> bool:
+    """Whether a part whose name tells nothing could be for the instrument: its clef, its compass, no percussion.
+
+    Common practice: a violin part is written in the treble clef and reaches down to G3; a viola part begins in the alto
+    clef and reaches down to C3.
+    """
+    part = next((part for part in root.iterchildren("part") if part.get("id") == listing.id), None)
+    if listing.instrument or listing.why or part is None or next(part.iter("unpitched"), None) is not None:
+        return False
+    clef = next((sign.text for sign in part.iterfind("measure/attributes/clef/sign")), None)
+    if clef not in ((None, "G") if instrument == "violin" else ("C",)):
         return False
     heights = []
     for pitch in islice(part.iter("pitch"), _SEEN_NOTES):
         step, octave = (pitch.findtext("step") or "").strip(), (pitch.findtext("octave") or "").strip()
         if len(step) == 1 and step in "CDEFGAB" and octave.isdecimal() and len(octave) < 3:
             heights.append("CDEFGAB".index(step) + 7 * int(octave))
-    return bool(heights) and min(heights) >= 25 and sorted(heights)[len(heights) // 2] >= 29
+    lowest, middle = _COMPASS[instrument]
+    return bool(heights) and min(heights) >= lowest and sorted(heights)[len(heights) // 2] >= middle
 
 
 def _wanted(listings: Sequence[PartListing], wanted: str) -> list[PartListing]:
@@ -167,10 +165,13 @@ def choose_parts(root: _Element, instrument: str, wanted: Sequence[str] = ()) ->
     with_music = tuple(listing for listing in marked if listing.notes)
     if with_music or marked:
         return with_music or marked
-    unknown = [listing for listing in listings if listing.notes and not listing.instrument]
-    if instrument == "violin" and len(listings) == 1 and len(unknown) == 1 and _is_treble(root, unknown[0].id):
-        only = unknown[0]
-        remark = f"part {only} is not marked as a {instrument} part; it was taken for one because of its range"
-        return (PartListing(only.id, only.name, only.abbreviation, instrument, "range", only.notes, remark),)
-    possible = list(islice((listing for listing in unknown if _is_treble(root, listing.id)), 2))
-    raise errors.unsure_part(instrument, shown) if len(possible) > 1 else errors.no_part(instrument, shown)
+    possible = [listing for listing in listings if listing.notes and _could_be(root, listing, instrument)]
+    if len(possible) == 1:
+        only = possible[0]
+        because = "because of its clef and range" if len(listings) == 1 else "since no other part can be one"
+        remark = f"part {only} is not marked as a {instrument} part; it was taken for one {because}"
+        return (replace(only, instrument=instrument, why="range", remark=remark),)
+    if possible:
+        raise errors.unsure_part(instrument, shown)
+    others = [listing for listing in listings if listing.instrument and listing.instrument != instrument]
+    raise errors.no_part(instrument, shown, others[0].instrument if others else None)
