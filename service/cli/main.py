@@ -6,6 +6,7 @@ Exit codes: 0 nothing at or above the threshold; 1 findings at or above it; 2 th
 from __future__ import annotations
 
 import argparse
+import json
 import sys
 from collections.abc import Sequence
 from enum import IntEnum
@@ -16,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from .. import __version__
 from ..errors import bad_option
 from ..usecases.files import read_file, write_file
-from ..usecases.output_names import KINDS, check_ending, check_outputs, kind_of_score
+from ..usecases.output_names import ABC, KINDS, check_ending, check_outputs, kind_of_score
 from .ending import exit_code
 
 if TYPE_CHECKING:
@@ -95,19 +96,23 @@ def _add_annotate(command: argparse.ArgumentParser) -> None:
         "-o", "--output", help="file to write (default: NAME.marked.EXT beside the score; - for stdout)"
     )
     _add_in_place(command)
+    command.add_argument("--server", metavar="URL", help="let a running service do the work: http://127.0.0.1:8765")
     command.add_argument("--plan", help="also write the plan as JSON to this file")
     add_option_flags(command)
     command.set_defaults(run=_annotate)
 
 
 def _annotate(arguments: argparse.Namespace) -> Exit:
-    from ..usecases.annotate import annotate
     from .option_flags import options_from
 
     options = options_from(arguments)
     output = _output(arguments, "-" if arguments.score == "-" else marked_name(arguments.score, options.notation))
     if arguments.plan is not None:
         check_outputs([output, arguments.plan], [] if arguments.in_place else [arguments.score])
+    if arguments.server is not None:
+        return _annotate_by_server(arguments, output)
+    from ..usecases.annotate import annotate
+
     answer = annotate(read_file(arguments.score), options, name=arguments.score)
     check_ending(output, KINDS[answer.kind])
     write_file(output, answer.data)
@@ -119,6 +124,25 @@ def _annotate(arguments: argparse.Namespace) -> Exit:
         from ..reports.wire.review_data import review_json
 
         write_file(arguments.plan, review_json(answer.parts, indent=1))
+    return Exit.CLEAN
+
+
+def _annotate_by_server(arguments: argparse.Namespace, output: str) -> Exit:
+    from ..client import Client
+    from .option_flags import texts_from
+
+    data, name, texts = read_file(arguments.score), Path(arguments.score).name, texts_from(arguments)
+    with Client(arguments.server) as client:
+        marked = client.annotate(data, name, **texts)
+        check_ending(output, ABC if texts.get("notation") == ["abc"] else kind_of_score(marked.data))
+        write_file(output, marked.data)
+        for remark in marked.remarks:
+            sys.stderr.write(f"handframe: {remark}\n")
+        if output != "-":
+            print(f"{output}: {', '.join(marked.parts)}; proposals: {marked.proposals}")
+        if arguments.plan is not None:
+            plan = json.dumps(client.review(data, name, **texts), ensure_ascii=False, indent=1)
+            write_file(arguments.plan, plan.encode())
     return Exit.CLEAN
 
 

@@ -28,7 +28,12 @@ def options_from(arguments: argparse.Namespace) -> Options:
     Raises:
         ScoreError: `bad-option`.
     """
-    return read_options({name: texts for name in NAMES if (texts := getattr(arguments, name, None)) is not None})
+    return read_options(texts_from(arguments))
+
+
+def texts_from(arguments: argparse.Namespace) -> dict[str, list[str]]:
+    """Return the options that the flags set, as texts by name."""
+    return {name: texts for name in NAMES if (texts := getattr(arguments, name, None)) is not None}
 
 
 def _help(field: FieldInfo) -> str:

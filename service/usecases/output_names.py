@@ -26,6 +26,7 @@ _KINDS = {
 }
 KINDS = {"xml": "MusicXML", "mxl": "compressed MusicXML", "abc": "ABC"}
 """What an answer is, by the short name of its kind."""
+ABC = KINDS["abc"]
 PLAIN, COMPRESSED, PAGE, DRAWING = "MusicXML", "compressed MusicXML", "a page (HTML)", "a drawing (SVG)"
 MIDI = "MIDI"
 
