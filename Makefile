@@ -14,10 +14,11 @@ WORKERS ?= auto
 NODE := $(abspath $(BIN))/node
 PAGE := service/web
 PAGE_TOOLS := $(PAGE)/node_modules/.installed
+EDITOR_PROGRAMS := $(and $(shell command -v musescore3),$(shell command -v Xvfb),$(shell command -v xdotool))
 CHROMIUM := $(shell command -v chromium || command -v chromium-browser || command -v google-chrome)
 
 .DEFAULT_GOAL := help
-.PHONY: help venv run serve test check lint types contracts page browser bench docs rule soak audit clean
+.PHONY: help venv run serve test check lint types contracts page browser editor bench docs rule soak audit clean
 
 help: ## this list
 	@grep -E '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z]+):.*## /  make \1\t/' | expand -t 18
@@ -49,12 +50,20 @@ serve: $(LEAN) ## the page and the HTTP service on this machine (PORT=8765)
 test: check page ## everything a release needs: check, page, tests, and the browser tests where chromium is installed
 	$(BIN)/python -m pytest -n $(WORKERS)
 	@$(MAKE) --no-print-directory browser
+	@$(MAKE) --no-print-directory editor
 
 browser: $(DEV) ## the tests that drive a real chromium
 ifeq ($(CHROMIUM),)
 	@echo "NOT RUN: the browser tests, since no chromium is installed (.ci/run installs it; on Debian: apt-get install chromium chromium-driver)"
 else
 	$(BIN)/python -m pytest -m browser || { test $$? -eq 5 && echo "NOT RUN: there are no browser tests yet"; }
+endif
+
+editor: $(DEV) ## the tests that drive a real notation editor
+ifeq ($(EDITOR_PROGRAMS),)
+	@echo "NOT RUN: the editor tests, since MuseScore 3, Xvfb or xdotool is not installed (.ci/run installs them)"
+else
+	$(BIN)/python -m pytest -m editor -n 0 tests/editor
 endif
 
 check: lint types contracts ## ruff, mypy, import contracts
@@ -84,7 +93,7 @@ bench: $(DEV) ## time and memory, as ratios to reference work in the same run
 	$(BIN)/python -m pytest -m benchmark -s tests/benchmarks
 
 soak: $(DEV) ## the long tests: whole collections, and new random examples for every law
-	HYPOTHESIS_PROFILE=soak $(BIN)/python -m pytest -m "slow or not (slow or benchmark or browser)" -n $(WORKERS) --ignore tests/soak/test_load.py
+	HYPOTHESIS_PROFILE=soak $(BIN)/python -m pytest -m "slow or not (slow or benchmark or browser or editor)" -n $(WORKERS) --ignore tests/soak/test_load.py
 	$(BIN)/python -m pytest -m slow tests/soak/test_load.py
 	$(BIN)/python -m tests.soak.fuzz_bytes 1000000 7200
 
