@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -22,7 +23,7 @@ from .chart import chart_svg
 from .engraving import STAFF_HEIGHT, Layout, engrave
 from .page_fit import fits_page
 from .sheet_sounds import sounds_of
-from .text_overlaps import overlaps, words_lifted
+from .text_overlaps import overlaps, texts_lifted
 
 _STAFF_MILLIMETRES = 6.4
 """Height of a staff in print; parts for students have about 7 mm, parts for orchestra about 6."""
@@ -30,7 +31,7 @@ _CARD_STAFF_MILLIMETRES = (5.4, 5.0, 4.6, 4.2)
 """The same on a card, the largest with which it fits on one page; a study score has about 4 mm."""
 _SYSTEM = 'class="system"'
 _HALF = 0.49
-"""Width of an exercise of which two stand beside each other on a card."""
+"""Width of an exercise of which two stand beside each other."""
 _WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
 _NUMERALS = {"1": "I", "2": "II", "3": "III", "4": "IV"}
 _MOST_CHARTS = 3
@@ -59,7 +60,10 @@ h1 { font-size: 21pt; line-height: 1.15; margin: 0; font-weight: 600; }
 h2 { font-size: 14.5pt; margin: 5mm 0 0; padding-top: 2mm; border-top: 0.35mm solid var(--ink); break-after: avoid;
   font-weight: 600; }
 .about { margin: 0.5mm 0 1mm; color: var(--faint); break-after: avoid; }
+section { display: flex; flex-wrap: wrap; justify-content: space-between; }
+section > * { width: 100%; }
 .exercise { break-inside: avoid; margin-top: 3mm; }
+section > .half { width: 49%; }
 h3 { font-size: 11pt; margin: 0; display: inline; font-weight: 600; }
 p.listen { display: inline; font-style: italic; margin: 0 0 0 2mm; }
 span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
@@ -76,7 +80,7 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .remark { font-style: italic; }
 .pupil { font-size: 13pt; margin: 0 0 1mm; }
 .teacher { margin: 0 0 3mm; white-space: pre-line; }
-.week { break-inside: avoid; }
+.week tr { break-inside: avoid; }
 .week table { border-collapse: collapse; width: 100%; font-size: 9.5pt; }
 .week th { text-align: left; font-weight: normal; font-style: italic; }
 .week th, .week td { border: 0.2mm solid #9aa5a5; padding: 0.6mm 1.5mm; }
@@ -87,9 +91,6 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .card h1 { font-size: 15pt; }
 .card .cautions { border: none; padding: 0; line-height: 1.2; list-style: none; font-size: 8.5pt; }
 .card .cautions li { display: inline; }
-.card section { display: flex; flex-wrap: wrap; justify-content: space-between; }
-.card section > * { width: 100%; }
-.card .half { width: 49%; }
 .card h2 { font-size: 11pt; margin-top: 1.5mm; padding-top: 0.5mm; }
 .card .about, .card .part { font-size: 9pt; margin: 0; }
 .card .exercise { margin-top: 0.6mm; font-size: 8.5pt; line-height: 1.2; }
@@ -178,17 +179,25 @@ class _Drawings:
             "text": section.text,
             "charts": charts,
             "beside": [self._exercise(exercise, _BESIDE) for exercise in beside],
-            "exercises": [self._exercise(e, self._width(e)) for e in section.exercises[len(beside) :]],
+            "exercises": list(self._in_pairs(section.exercises[len(beside) :])),
         }
 
-    def _width(self, exercise: Exercise) -> float:
-        """How much of the page's width an exercise takes: on a card two short ones stand beside each other."""
-        if self._sheet.form is not SheetForm.CARD or card_width(exercise) >= 1:
-            return 1.0
+    def _in_pairs(self, exercises: Sequence[Exercise]) -> Iterator[dict[str, Any]]:
+        """The exercises drawn, two short ones that follow each other side by side."""
+        halves = [self._is_short(exercise) for exercise in exercises]
+        paired = False
+        for number, exercise in enumerate(exercises):
+            follows = paired
+            paired = not follows and all(halves[number : number + 2]) and number + 1 < len(exercises)
+            yield self._exercise(exercise, _HALF if follows or paired else 1.0)
+
+    def _is_short(self, exercise: Exercise) -> bool:
+        """Whether half the width of the page is enough."""
+        if card_width(exercise) >= 1:
+            return False
         layout = replace(self._paper, width=round(self._paper.width * _HALF))
         _, pictures = self._engraved(exercise, layout, _HALF, *_ROOMIER[0])
-        fits = not any(any(overlaps(picture)) or picture.count(_SYSTEM) > 1 for picture in pictures)
-        return _HALF if fits else 1.0
+        return not any(any(overlaps(picture)) or picture.count(_SYSTEM) > 1 for picture in pictures)
 
     def _exercise(self, exercise: Exercise, width: float) -> dict[str, Any]:
         self._count += 1
@@ -226,7 +235,7 @@ class _Drawings:
         score = self._score(exercise, width * room * self._line)
         stretched = 0.0 if "<print" in score else _USUAL
         pictures = engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count)
-        return score, list(map(words_lifted, pictures))
+        return score, list(map(texts_lifted, pictures))
 
     def _score(self, exercise: Exercise, width: float) -> str:
         """The music for the engraver, which draws string numbers only as fingerings in Roman numerals."""

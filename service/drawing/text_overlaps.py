@@ -7,7 +7,8 @@ two words need more room between their notes, which only a new layout gives (see
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -18,6 +19,14 @@ LETTER_WIDTH = 0.6
 _ASCENT, _DESCENT = 0.75, 0.2
 _WORD = 4
 """Letters from which a text is a word: two of them are not to stand one above the other either, a line apart."""
+_GROUP = "{http://www.w3.org/2000/svg}g"
+_LINE = re.compile(r"M(\S+) (\S+) L\S+ (\S+)$")
+_BOLD = 25.0
+"""By how much half a bold digit is wider than estimated, with the stroke of a stem."""
+_HIGHEST_LIFT = 700.0
+"""A digit is never lifted further than this: about the height of a staff. What is further away is another voice."""
+_COLUMN = 120.0
+"""Twice the distance between the middles of texts that stand above each other."""
 _TEXT = "{http://www.w3.org/2000/svg}text"
 
 
@@ -49,17 +58,48 @@ def overlaps(picture: str) -> Iterator[tuple[Box, Box]]:
     yield from _overlaps(etree.fromstring(picture))
 
 
-def words_lifted(picture: str) -> str:
-    """Return the picture with each word that lies over a digit lifted as far as it takes."""
+def texts_lifted(picture: str) -> str:
+    """Return the picture with digits lifted off stems, with what stands above them, and words lifted off digits."""
     root = etree.fromstring(picture)
+    moved = _lift(_off_stems(root))
+    moved |= _lift(_off_digits(root))
+    return etree.tostring(root, encoding="unicode") if moved else picture
+
+
+def _lift(lifts: Mapping[etree._Element, float]) -> bool:
+    for element, lift in lifts.items():
+        element.set("y", f"{float(element.get('y', '0')) - lift:g}")
+    return bool(lifts)
+
+
+def _off_digits(root: etree._Element) -> dict[etree._Element, float]:
+    """How far each word has to be lifted so that it lies over no digit."""
     lifts: dict[etree._Element, float] = {}
     for one, other in _overlaps(root):
         if one.is_word != other.is_word:
             word, digit = (one, other) if one.is_word else (other, one)
             lifts[word.element] = max(lifts.get(word.element, 0.0), word.bottom - digit.top)
-    for element, lift in lifts.items():
-        element.set("y", f"{float(element.get('y', '0')) - lift:g}")
-    return etree.tostring(root, encoding="unicode") if lifts else picture
+    return lifts
+
+
+def _off_stems(root: etree._Element) -> dict[etree._Element, float]:
+    """How far each digit has to be lifted so that no stem runs into it, and the numerals above it with it."""
+    paths = (path.get("d", "") for group in root.iter(_GROUP) if group.get("class") == "stem" for path in group)
+    stems = [tuple(map(float, found.groups())) for path in paths if (found := _LINE.match(path))]
+    digits = [box for box in _boxes(root) if not box.is_word]
+    lifts: dict[etree._Element, float] = {}
+    for box in digits:
+        middle, half = (box.left + box.right) / 2, (box.right - box.left) / len(box.text) / 2 + _BOLD
+        for x, one, other in stems:
+            top, bottom = min(one, other), max(one, other)
+            if abs(x - middle) < half and top < box.bottom and box.top < bottom and box.bottom - top < _HIGHEST_LIFT:
+                lifts[box.element] = max(lifts.get(box.element, 0.0), box.bottom - top)
+    for box in digits:
+        for below in digits:
+            above = box.bottom <= below.top + (below.bottom - below.top) / 2
+            if above and below.element in lifts and abs(box.left + box.right - below.left - below.right) < _COLUMN:
+                lifts[box.element] = max(lifts.get(box.element, 0.0), lifts[below.element])
+    return lifts
 
 
 def _overlaps(root: etree._Element) -> Iterator[tuple[Box, Box]]:
@@ -81,4 +121,4 @@ def _boxes(root: etree._Element) -> Iterator[Box]:
             yield Box(text, element, left, y - size * _ASCENT, left + width, y + size * _DESCENT)
 
 
-__all__ = ["Box", "overlaps", "words_lifted"]
+__all__ = ["Box", "overlaps", "texts_lifted"]

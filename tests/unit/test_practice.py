@@ -217,6 +217,17 @@ def test_rhythms_have_four_variants(same_finger: Plan) -> None:
     assert len(cells) == 4
 
 
+def test_bowings_change_from_bar_to_bar_over_the_same_fingers(same_finger: Plan) -> None:
+    lines = drill(practice_sheet(same_finger, ""), "Four bowings")
+    fingers = [[note.tones[0].finger for note in bar.notes] for bar in lines.bars]
+    assert fingers == [[1, 2, 3, 4]] * 4
+    slurs = [[note.bowed_on for note in bar.notes] for bar in lines.bars]
+    assert slurs == [
+        [False] * 4, [True, False, True, False], [True, True, False, False], [True, True, True, False],
+    ]  # fmt: skip
+    assert lines.dynamic == "mf"
+
+
 def test_study_has_eight_bars_with_the_shift_in_each(same_finger: Plan) -> None:
     study = drill(practice_sheet(same_finger, ""), "Study")
     assert len(study.bars) == 8

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.drawing.text_overlaps import overlaps, words_lifted
+from service.drawing.text_overlaps import overlaps, texts_lifted
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg">{}</svg>'
 
@@ -30,8 +30,18 @@ def test_words_stand_neither_over_nor_right_above_each_other() -> None:
 
 def test_a_word_over_a_digit_is_lifted_and_nothing_else_moves() -> None:
     clear = SVG.format(text("3rd pos.", 0, 0) + text("4", 100, 200))
-    assert words_lifted(clear) is clear
-    lifted = words_lifted(SVG.format(text("3rd pos.", 0, 0) + text("4", 400, 40) + text("2", 900, 40)))
+    assert texts_lifted(clear) is clear
+    lifted = texts_lifted(SVG.format(text("3rd pos.", 0, 0) + text("4", 400, 40) + text("2", 900, 40)))
     assert pairs(lifted) == []
     assert 'x="400" y="40"' in lifted
     assert 'x="0" y="0"' not in lifted
+
+
+def test_a_digit_on_a_stem_is_lifted_with_the_numeral_above_it() -> None:
+    stem = '<g class="stem"><path d="M130 900 L130 380" stroke-width="18" /></g>'
+    digit, numeral = text("2", 100, 400, anchor="middle"), text("II", 100, 300, anchor="middle")
+    lifted = texts_lifted(SVG.format(stem + digit + numeral))
+    assert 'y="360"' in lifted  # the lower edge of the digit, a fifth of its size below its line, is at the stem's end
+    assert 'y="260"' in lifted
+    clear = SVG.format(stem + text("2", 100, 300, anchor="middle"))
+    assert texts_lifted(clear) is clear

@@ -109,6 +109,30 @@ def string_crossing(
     return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths, fill=True))
 
 
+def bowings(instrument: Instrument, key: Key, position: int, string: int, meter: Meter) -> Exercise | None:
+    """The four fingers of one string under four bowings, a bar each: separate, by twos, all but one, all in one."""
+    tones = [stop_in_key(instrument, key, string, position, finger) for finger in FINGERS]
+    if not _all_in_frame(instrument, tones, position):
+        return None
+    unit = _unit(meter)
+    count = int(bar_length(meter) // unit)
+    if count < 2:
+        return None
+    # Up the fingers and down again, as far as the bar goes; a group of one size after the other in one bow.
+    turn = [*tones, *tones[-2:0:-1]]
+    notes: list[SheetNote] = []
+    for size in (1, 2, count - 1, count):
+        for number in range(count):
+            last = (number + 1) % size == 0 or number == count - 1
+            notes.append(SheetNote((turn[number % len(turn)],), unit, position, bowed_on=not last))
+        left = bar_length(meter) - count * unit
+        notes[-1] = replace(notes[-1], beats=notes[-1].beats + left)
+    title = f"Four bowings in {place_name(position)}"
+    text = "The fingers do the same in every bar; only the bow changes."
+    bars = bars_of(_begun(notes), meter, key.fifths)
+    return Exercise(title, text, bars, dynamic="mf")
+
+
 def reach_prepared(instrument: Instrument, key: Key, position: int, reached: Tone, meter: Meter) -> Exercise:
     """The neighbouring finger, the finger at home, and the finger reaching out, as the piece asks for it."""
     whole = bar_length(meter)
@@ -253,5 +277,5 @@ def _all_in_frame(instrument: Instrument, tones: Iterable[Tone], position: int) 
     return all(is_in_frame(instrument, tone, position) for tone in tones)
 
 
-__all__ = ["along_the_string", "arpeggio", "between", "finger_pattern", "hand_frame", "harmonic_prepared",
+__all__ = ["along_the_string", "arpeggio", "between", "bowings", "finger_pattern", "hand_frame", "harmonic_prepared",
            "open_strings", "place_name", "reach_prepared", "scale", "string_crossing"]  # fmt: skip

@@ -84,7 +84,7 @@ def with_guide(move: Move) -> Exercise | None:
     hidden = _there_and_back(move, out, back, ())
     leads = f"Finger {guide[0].finger} leads" if guide[0].finger == move.departure.finger else "The guide"
     text = f"{leads}: a long note first, then a whisper, then only felt. Separate bows."
-    return _exercise("The guide heard, then hidden", text, [*heard, *hidden], move)
+    return replace(_exercise("The guide heard, then hidden", text, [*heard, *hidden], move), dynamic="p")
 
 
 def check_with_open_string(move: Move) -> Exercise | None:

@@ -42,7 +42,7 @@ def study(move: Move, rhythm: Sequence[Fraction]) -> Exercise | None:
     text = (
         "The rhythm and the key of the piece; the shift comes in every bar. Slowly, then as fast as it stays in tune."
     )
-    return Exercise("Study: the shift in eight bars", text, bars_of(notes, move.meter, move.key.fifths))
+    return Exercise("Study: the shift in eight bars", text, bars_of(notes, move.meter, move.key.fifths), dynamic="mf")
 
 
 def _before(move: Move, lengths: Sequence[Fraction], figure: Sequence[int]) -> list[SheetNote]:

@@ -21,6 +21,7 @@ from ..drills.position_drills import (
     along_the_string,
     arpeggio,
     between,
+    bowings,
     finger_pattern,
     hand_frame,
     harmonic_prepared,
@@ -130,6 +131,7 @@ def position_section(plan: Plan, position: int) -> Section:
         scale(instrument, key, position, meter),
         arpeggio(instrument, key, position, meter),
         string_crossing(instrument, key, position, strings, meter),
+        bowings(instrument, key, position, strings[0], meter),
         *_special(plan, key, position),
     ]
     text = ""
@@ -182,10 +184,13 @@ def _special(plan: Plan, key: Key, position: int) -> Iterator[Exercise]:
 
 
 def _shift_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]:
-    seen: set[tuple[object, ...]] = set()
+    seen: set[object] = set()
     for number, task in enumerate(found, start=1):
         move = task.move
-        steps: list[Exercise | None] = [hand_alone(move), with_guide(move), check_with_open_string(move)]
+        steps: list[Exercise | None] = [hand_alone(move), with_guide(move)]
+        if move.arrival not in seen:
+            seen.add(move.arrival)
+            steps.append(check_with_open_string(move))
         steps += [over_open_string(move), in_one_bow(move), in_rhythms(move)]
         line = (move.start, move.goal, move.arrival.string)
         if not move.is_home and line not in seen and move.strings_apart == 0:
