@@ -63,6 +63,7 @@ def texts_lifted(picture: str) -> str:
     root = etree.fromstring(picture)
     moved = _lift(_off_stems(root))
     moved |= _lift(_off_digits(root))
+    moved |= _lift(_off_words(root))
     return etree.tostring(root, encoding="unicode") if moved else picture
 
 
@@ -79,6 +80,15 @@ def _off_digits(root: etree._Element) -> dict[etree._Element, float]:
         if one.is_word != other.is_word:
             word, digit = (one, other) if one.is_word else (other, one)
             lifts[word.element] = max(lifts.get(word.element, 0.0), word.bottom - digit.top)
+    return lifts
+
+
+def _off_words(root: etree._Element) -> dict[etree._Element, float]:
+    """How far the second of two words has to be lifted to stand clear above the first."""
+    lifts: dict[etree._Element, float] = {}
+    for one, other in _overlaps(root):
+        if one.is_word and other.is_word and one.bottom > other.top and other.bottom > one.top:
+            lifts[other.element] = max(lifts.get(other.element, 0.0), other.bottom - one.top)
     return lifts
 
 

@@ -211,10 +211,23 @@ def test_a_reach_is_announced_and_prepared(passage: Make) -> None:
     assert "leave it out" in prepared.text
 
 
-def test_rhythms_have_four_variants(same_finger: Plan) -> None:
-    rhythms = drill(practice_sheet(same_finger, ""), "In other rhythms")
-    cells = {tuple(note.beats for note in bar.notes) for bar in rhythms.bars[:4]}
-    assert len(cells) == 4
+@pytest.mark.parametrize("meter", [(4, 4), (3, 4), (2, 4), (6, 8), (3, 8), (2, 2)])
+def test_rhythms_have_four_variants_that_can_be_told_apart(passage: Make, meter: tuple[int, int]) -> None:
+    length = bar_length(meter)
+    music = passage(f"B4:{length} | D5:{length} | B4:{length}", fifths=2, meter=meter)
+    plan = planned(music, r0="1 2 1", r1="1 2 3", r2="1 2 1")
+    rhythms = drill(practice_sheet(plan, ""), "In other rhythms")
+    turns: list[list[Fraction]] = []
+    for before, note in pairwise([None, *rhythms.notes]):
+        if note and before and before.tones[0].pitch == note.tones[0].pitch:
+            turns[-1].append(note.beats)
+        elif note:
+            turns.append([note.beats])
+    first_bars = {tuple(turn) for turn in turns[:-2]}
+    assert len(first_bars) == 4
+    # Long and short differ by a half at least.
+    assert all(max(turn) >= 1.5 * min(turn) for turn in first_bars if len(set(turn)) > 1)
+    assert sum(len(set(turn)) > 1 for turn in first_bars) >= 3
 
 
 def test_bowings_change_from_bar_to_bar_over_the_same_fingers(same_finger: Plan) -> None:

@@ -45,3 +45,9 @@ def test_a_digit_on_a_stem_is_lifted_with_the_numeral_above_it() -> None:
     assert 'y="260"' in lifted
     clear = SVG.format(stem + text("2", 100, 300, anchor="middle"))
     assert texts_lifted(clear) is clear
+
+
+def test_of_two_words_over_each_other_the_second_is_lifted() -> None:
+    lifted = texts_lifted(SVG.format(text("1st pos.", 0, 500) + text("3rd pos.", 300, 520)))
+    assert 'x="0" y="500"' in lifted
+    assert 'x="300" y="405"' in lifted

@@ -28,6 +28,8 @@ GROWTH = (1, 2, 3)
 """Notes on each side of the shift."""
 HARD = 3
 """A bar that asks less (a shift, stretch or hop counts 2, a crossing 1) needs no practice of its own."""
+FEWEST_NOTES = 4
+"""Notes of a bar that is worth going around in."""
 _SECONDS = 0.25
 """Playing time below which a bar counts as this long when its difficulty is compared."""
 
@@ -75,6 +77,7 @@ def grown(plan: Plan, shift: Shift, widths: Sequence[int] = GROWTH) -> Exercise:
 def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
     """The bar away from first position that asks most of the left hand for each second; None if none asks anything."""
     efforts: dict[int, float] = {}
+    notes: dict[int, int] = {}
     seconds: dict[int, float] = {}
     arrivals = {shift.arrival for shift in plan.shifts}
     away = bars_away(plan)
@@ -85,10 +88,12 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
                 + (crossing_at(plan, index) > 0)
                 + 2 * (stretched(plan, index) + hops(plan, index))
             )
+            notes[event.measure] = notes.get(event.measure, 0) + 1
             efforts[event.measure] = efforts.get(event.measure, 0.0) + asked
             seconds[event.measure] = seconds.get(event.measure, 0.0) + event.seconds
     ranked = sorted(efforts, key=lambda bar: (-efforts[bar] / max(seconds[bar], _SECONDS), bar))
-    if not ranked or efforts[ranked[0]] < HARD:
+    ranked = [bar for bar in ranked if efforts[bar] >= HARD and notes[bar] >= FEWEST_NOTES]
+    if not ranked:
         return None
     bars = bars_of_plan(excerpt_plan(plan, (ranked[0], ranked[0])))
     label = plan.passage.measures[ranked[0]].label

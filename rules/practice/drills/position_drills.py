@@ -124,7 +124,9 @@ def bowings(instrument: Instrument, key: Key, position: int, string: int, meter:
     for size in (1, 2, count - 1, count):
         for number in range(count):
             last = (number + 1) % size == 0 or number == count - 1
-            notes.append(SheetNote((turn[number % len(turn)],), unit, position, bowed_on=not last))
+            # The fingers are printed once: they do not change.
+            tone = replace(turn[number % len(turn)], show_finger=size == 1)
+            notes.append(SheetNote((tone,), unit, position, bowed_on=not last))
         left = bar_length(meter) - count * unit
         notes[-1] = replace(notes[-1], beats=notes[-1].beats + left)
     title = f"Four bowings in {place_name(position)}"

@@ -23,6 +23,13 @@ PATTERNS = (
     (Fraction(1, 2), Fraction(1, 4), Fraction(1, 4)),
 )
 """Long-short, short-long, two short and one long, one long and two short, as parts of a cell of two beats."""
+TRIPLE = (
+    (Fraction(2, 3), Fraction(1, 3)),
+    (Fraction(1, 3), Fraction(2, 3)),
+    (Fraction(1, 6), Fraction(1, 6), Fraction(2, 3)),
+    (Fraction(2, 3), Fraction(1, 6), Fraction(1, 6)),
+)
+"""The same as parts of a bar of three quarters."""
 TERNARY = (
     (Fraction(2, 3), Fraction(1, 3)),
     (Fraction(1, 3), Fraction(2, 3)),
@@ -53,10 +60,11 @@ def _turns(meter: Meter) -> Iterator[list[Fraction]]:
     whole = bar_length(meter)
     upper, lower = meter
     ternary = lower >= 8 and upper % 3 == 0
-    cell = min(Fraction(12, lower) if ternary else Fraction(2), whole)
+    triple = whole == 3 and not ternary
+    cell = whole if triple else min(Fraction(12, lower) if ternary else Fraction(2), whole)
     cells = int(whole // cell)
     left = whole - cells * cell
-    for pattern in TERNARY if ternary else PATTERNS:
+    for pattern in TRIPLE if triple else TERNARY if ternary else PATTERNS:
         one = [part * cell for part in pattern]
         for number in range(2):
             here = one * (cells if cells % 2 else cells // 2)

@@ -147,7 +147,7 @@ def in_one_bow(move: Move) -> Exercise | None:
     return _exercise("In the same bow", text, bound, move)
 
 
-FROM_THE_OPEN_STRING = ("the same pitch as", "an octave from", "two octaves from", "whole octaves from")
+FROM_THE_OPEN_STRING = ("the same pitch as", "an octave from", "two octaves from")
 """How a pitch stands to an open string of its name, by how many octaves lie between."""
 
 
@@ -162,9 +162,9 @@ def check_line(move: Move) -> str:
         if (open_pitch := move.instrument.open_pitch(string)).step == pitch.step
         and (open_pitch.midi - pitch.midi) % 12 == 0
     ]
-    if ringing:
+    if ringing and int(min(ringing)[0]) < len(FROM_THE_OPEN_STRING):
         octaves, string = min(ringing)
-        same = FROM_THE_OPEN_STRING[min(int(octaves), len(FROM_THE_OPEN_STRING) - 1)]
+        same = FROM_THE_OPEN_STRING[int(octaves)]
         return f"Check: {pitch.step} is {same} the open {move.instrument.string_name(string)}."
     known = first_position(move.instrument, pitch)
     if known is None or known.string is None or move.goal == 1:

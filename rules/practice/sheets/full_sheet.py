@@ -47,8 +47,8 @@ from ..sheet import CAUTIONS, Exercise, Section, Sheet, Tone, numbered
 from .stretches import Stretch, measures_of, stretches, with_surroundings
 from .tasks import Task, chosen_excursions, commonest, home_key, home_meter, positions, strings_in, tasks, tone_of
 
-FEWEST_NOTES, MOST_NOTES = 4, 12
-"""Notes in a bar whose rhythm makes a study."""
+MOST_NOTES = 12
+"""Notes of a bar whose rhythm makes a study."""
 KIND_WORDS = {
     ShiftKind.SAME_FINGER: "on the same finger",
     ShiftKind.GUIDE_FINGER: "with a guide finger",
@@ -220,7 +220,7 @@ def _times_line(task: Task) -> str:
 
 
 def rhythm_of(plan: Plan, task: Task) -> list[Fraction]:
-    """The lengths of the notes in the liveliest full bar around the shifts, none if no bar is lively enough."""
+    """The lengths of the notes in the liveliest full bar around the shifts."""
     found: list[Fraction] = []
     length = bar_length(task.move.meter)
     for shift in task.shifts:
@@ -229,7 +229,7 @@ def rhythm_of(plan: Plan, task: Task) -> list[Fraction]:
             lengths = [e.beats for e in plan.passage.events if e.measure == measure and not e.grace]
             if sum(lengths, Fraction(0)) == length and len(found) < len(lengths) <= MOST_NOTES:
                 found = lengths
-    return found if len(found) >= FEWEST_NOTES else []
+    return found
 
 
 def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:
