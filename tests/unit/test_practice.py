@@ -12,6 +12,7 @@ import pytest
 from rules import (
     FIRST_AND_THIRD,
     TO_FIFTH,
+    TO_THIRD,
     VIOLIN,
     Constraint,
     Exercise,
@@ -309,6 +310,20 @@ def test_half_steps_of_a_position_are_bracketed_and_named(passage: Make) -> None
     ]  # fmt: skip
     assert pattern.text == ("Fingers that touch: string G: 1 and 2; string D: none; strings A and E: 3 and 4.")
     assert VIOLIN.open_pitch(4) == Pitch.named("G3")
+
+
+def test_notes_that_no_finger_reaches_are_named(passage: Make) -> None:
+    music = passage("A5:2 D6:2 | G6:4 | D6:4", fifths=2)
+    plan = Plan(music, TO_THIRD, cheapest_route(music, TO_THIRD))
+    assert [note.note.pitch.name for note in plan.unheld] == ["G6"]
+    assert "some notes in bar 2 within the level" in practice_sheet(plan, "").remarks[0]
+
+
+def test_key_is_judged_by_the_last_note_under_its_signature(passage: Make) -> None:
+    music = passage("D5:2 D5:2 | B4:4", fifths=2)
+    modulating = replace(music, measures=(music.measures[0], replace(music.measures[1], fifths=0)))
+    assert practice_sheet(planned(modulating), "").sections[0].heading == "Warm-up in D major"
+    assert practice_sheet(planned(music), "").sections[0].heading == "Warm-up in B minor"
 
 
 def test_what_is_left_out_is_named_by_its_bars(same_finger: Plan) -> None:

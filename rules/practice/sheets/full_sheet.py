@@ -102,6 +102,12 @@ def remarks_of(
     """Yield what the sheet does not have, by bar, and why."""
     if not excursions:
         yield "The hand stays in first position: there are no shifts to practise."
+    unheld = {plan.event(note.event).measure for note in plan.unheld}
+    inside = [measures_of(plan, plan.excursions[number]) for number in excursions]
+    bars = [bar for bar in sorted(unheld) if any(first <= bar <= last for first, last in inside)]
+    if bars:
+        named = bars_line(tuple(plan.passage.measures[bar].label for bar in bars))
+        yield f"No finger reaches some notes {named} within the level: ask your teacher."
     for task in left_out:
         move = task.move
         yield f"{missing}: {between(move.start, move.goal)} {KIND_WORDS[move.kind]}, {bars_line(task.bars)}."
