@@ -107,6 +107,12 @@ def test_each_tune_shifts_the_way_it_says(key: str, position: int) -> None:
 
 
 @EVERY_SET
+def test_the_last_tune_also_shifts_in_the_middle_of_a_bar(key: str, position: int) -> None:
+    bar = tunes(key, position)[KINDS[7]].bars[9]
+    assert len({note.position for note in bar.notes if note.tones}) == 2
+
+
+@EVERY_SET
 def test_tunes_are_tunes(key: str, position: int) -> None:
     named = Key.named(key)
     for tune in tunes(key, position).values():

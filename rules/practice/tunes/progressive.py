@@ -140,7 +140,8 @@ def hand_for(position: int, kind: ShiftStudy) -> Hand:
     order = (0, 0, 1, 0) if len(turns) < len(places) else (0, 2, 3, 2)
     ways = {bar: turns[turn % len(turns)] for bar, turn in zip(places, order, strict=True)}
     # Between question and answer the music breathes, and the hand comes home in the silence.
-    return Hand(positions, ways | {ANSWER: Turn.REST})
+    early = frozenset({MIDDLE + 1}) if kind is ShiftStudy.MIXED else frozenset()
+    return Hand(positions, ways | {ANSWER: Turn.REST}, early)
 
 
 __all__ = ["MOST_ACCIDENTALS", "POSITIONS", "ShiftStudy", "form_of", "hand_for", "progressive_set", "study"]

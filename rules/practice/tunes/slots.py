@@ -5,6 +5,7 @@ What belongs here: laying a form under a hand. What does not: the melody itself 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
@@ -13,7 +14,7 @@ from ...music.instrument import Instrument
 from ...music.key import Key
 from ..barring import beat_length
 from ..scale_tones import open_in_key
-from .forms import ALIKE, ANSWER, MIDDLE, RETURN, Form
+from .forms import ALIKE, ANSWER, MIDDLE, RETURN, Beat, Form
 
 
 class Turn(StrEnum):
@@ -29,10 +30,14 @@ class Turn(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Hand:
-    """Where the hand is in every bar, and how it changes at the beginning of a bar (by bar number from 0)."""
+    """Where the hand is at the beginning of every bar, and how it has come there (by bar number from 0).
+
+    In the bars of `early` the hand moves in the middle already, to the position of the next bar.
+    """
 
     positions: tuple[int, ...]
     turns: dict[int, Turn]
+    early: frozenset[int] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,10 +92,18 @@ def slots_of(form: Form, hand: Hand) -> list[Slot]:
         starts.append(len(slots))
         place = Fraction(0)
         length = sum((note.beats for note in rhythm), Fraction(0))
+        moves = _middle(rhythm, length) if bar in hand.early else None
         for index, note in enumerate(rhythm):
             here, there = form.heights[bar], form.heights[bar + 1]
             last = index == len(rhythm) - 1
+            moved = moves is not None and index >= moves
+            turn = hand.turns.get(bar) if index == 0 else None
             leads_to = hand.turns.get(bar + 1) if last else None
+            if moves is not None:
+                turn = hand.turns.get(bar + 1) if index == moves else turn
+                leads_to = hand.turns.get(bar + 1) if index == moves - 1 else None
+            elif index == 0 and bar - 1 in hand.early and _middle(form.bars[bar - 1], length) is not None:
+                turn = None
             slots.append(
                 Slot(
                     bar=bar,
@@ -101,8 +114,8 @@ def slots_of(form: Form, hand: Hand) -> list[Slot]:
                     target=here + (there - here) * float(place / length),
                     chords=form.alternatives(bar),
                     starts=starts[bar],
-                    position=hand.positions[bar],
-                    turn=hand.turns.get(bar) if index == 0 else None,
+                    position=hand.positions[bar + 1] if moved else hand.positions[bar],
+                    turn=turn,
                     leads_to=leads_to,
                     copies=_copied(starts, form, bar, index),
                     sequence_of=_sequence(starts, form, bar, index),
@@ -114,6 +127,16 @@ def slots_of(form: Form, hand: Hand) -> list[Slot]:
             )
             place += note.beats
     return slots
+
+
+def _middle(rhythm: Sequence[Beat], length: Fraction) -> int | None:
+    """The first note of the second half of a bar; None if no note begins there."""
+    place = Fraction(0)
+    for index, note in enumerate(rhythm):
+        if place >= length / 2:
+            return index
+        place += note.beats
+    return None
 
 
 def towards_open_strings(slots: list[Slot], instrument: Instrument, key: Key, base: int) -> list[Slot]:
