@@ -312,6 +312,13 @@ def test_half_steps_of_a_position_are_bracketed_and_named(passage: Make) -> None
     assert VIOLIN.open_pitch(4) == Pitch.named("G3")
 
 
+def test_half_position_is_found_a_half_step_above_the_open_string(passage: Make) -> None:
+    music = passage("A#4:2 B4:2 | A#4:2 D#4:2", fifths=5)
+    plan = planned(music, r0="1 2 0", r1="2 2 0", r2="1 2 0", r3="1 3 0")
+    plan = replace(plan, level=TO_THIRD)
+    assert names(drill(practice_sheet(plan, ""), "Find the place by ear")) == ["A4", "A#4", "A4", "A#4"]
+
+
 def test_notes_that_no_finger_reaches_are_named(passage: Make) -> None:
     music = passage("A5:2 D6:2 | G6:4 | D6:4", fifths=2)
     plan = Plan(music, TO_THIRD, cheapest_route(music, TO_THIRD))

@@ -18,6 +18,7 @@ from ..scale_tones import is_half_step, is_in_frame, ladder, open_in_key, stop_i
 from ..sheet import Bow, Exercise, SheetNote, Tone
 
 PATTERN_METER = (4, 4)
+HALF_POSITION = 0
 _NAMES = ("half", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 
 
@@ -135,6 +136,18 @@ def bowings(instrument: Instrument, key: Key, position: int, string: int, meter:
     return Exercise(title, text, bars, dynamic="mf")
 
 
+def half_position_place(instrument: Instrument, key: Key, string: int, meter: Meter) -> Exercise | None:
+    """The first finger a half step above the open string, heard against it; None if the key has no such note there."""
+    low = stop_in_key(instrument, key, string, HALF_POSITION, FINGERS[0])
+    ringing = Tone(instrument.open_pitch(string), 0, string)
+    if not is_in_frame(instrument, low, HALF_POSITION) or low.pitch.midi - ringing.pitch.midi != 1:
+        return None
+    whole = bar_length(meter)
+    notes = [SheetNote((tone,), whole, HALF_POSITION) for tone in (ringing, low, ringing, low)]
+    text = "Finger 1 lies a half step above the open string; the hand moves back with it, thumb and all."
+    return Exercise("Find the place by ear", text, bars_of(_begun(notes), meter, key.fifths))
+
+
 def reach_prepared(instrument: Instrument, key: Key, position: int, reached: Tone, meter: Meter) -> Exercise:
     """The neighbouring finger, the finger at home, and the finger reaching out, as the piece asks for it."""
     whole = bar_length(meter)
@@ -202,6 +215,8 @@ def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise | N
     strings = [string for string in reversed(instrument.string_numbers) if open_in_key(instrument, key, string)]
     if not strings:
         return None
+    if len(strings) == 1:
+        strings *= 2  # at least one bow down and one up
     notes = [SheetNote((stop_in_key(instrument, key, string, 1, 0),), whole, 1) for string in strings]
     text = "Whole bows, the left hand hanging loose. Breathe out on every down bow."
     return Exercise("The bow alone", text, bars_of(_begun(notes), meter, key.fifths, fill=True))
@@ -279,5 +294,6 @@ def _all_in_frame(instrument: Instrument, tones: Iterable[Tone], position: int) 
     return all(is_in_frame(instrument, tone, position) for tone in tones)
 
 
-__all__ = ["along_the_string", "arpeggio", "between", "bowings", "finger_pattern", "hand_frame", "harmonic_prepared",
-           "open_strings", "place_name", "reach_prepared", "scale", "string_crossing"]  # fmt: skip
+__all__ = ["HALF_POSITION", "along_the_string", "arpeggio", "between", "bowings", "finger_pattern",
+           "half_position_place", "hand_frame", "harmonic_prepared", "open_strings", "place_name", "reach_prepared",
+           "scale", "string_crossing"]  # fmt: skip

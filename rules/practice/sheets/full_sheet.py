@@ -18,11 +18,13 @@ from ..barring import bar_length
 from ..drills.move import Move, is_reach
 from ..drills.passage_drills import bars_named, grown, hardest_bar, how_it_sounds, in_context, in_new_position
 from ..drills.position_drills import (
+    HALF_POSITION,
     along_the_string,
     arpeggio,
     between,
     bowings,
     finger_pattern,
+    half_position_place,
     hand_frame,
     harmonic_prepared,
     open_strings,
@@ -158,6 +160,8 @@ def position_section(plan: Plan, position: int) -> Section:
 def _place(plan: Plan, key: Key, position: int, string: int) -> Exercise | None:
     """The way to the place of the hand by ear, in silence."""
     instrument = plan.passage.instrument
+    if position == HALF_POSITION:
+        return half_position_place(instrument, key, string, home_meter(plan))
     first, anchor = (stop_in_key(instrument, key, string, place, 1) for place in (HOME_POSITION, position))
     if not (is_in_frame(instrument, first, HOME_POSITION) and is_in_frame(instrument, anchor, position)):
         return None
