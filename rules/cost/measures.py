@@ -45,7 +45,7 @@ def holding(block: Block) -> dict[str, Array]:
     measured = {
         "away from first": (position != 1) & (position > 0),
         "hand away from first": block.position > 1,
-        "steps up the neck": np.maximum(position - 1, 0),
+        "steps up the fingerboard": np.maximum(position - 1, 0),
         "beyond third": np.maximum(position - 3, 0),
         "beyond seventh": np.maximum(position - 7, 0),
         "second position": position == 2,

@@ -81,8 +81,8 @@ STANDARD = Weights(
             -0.25,
             "Third position lies ready for the high notes that follow.",
         ),
-        _hold("steps up the neck", "always", 0.0625, "The nearer the nut, the surer the place."),
-        _hold("steps up the neck", "gliding", 0.5, "A slide along the string begins as low as it can."),
+        _hold("steps up the fingerboard", "always", 0.0625, "The nearer the nut, the surer the place."),
+        _hold("steps up the fingerboard", "gliding", 0.5, "A slide along the string begins as low as it can."),
         _hold("beyond third", "always", 0.0625, "Above third position the ear has fewer open strings to check with."),
         _hold("beyond seventh", "always", 0.0625, "Above the octave the places lie close together."),
         _hold(

@@ -66,7 +66,7 @@ _ASPECTS: tuple[tuple[str, Aspect], ...] = (
     ("second finger", Aspect.TONE),
     ("third finger", Aspect.TONE),
     ("position", Aspect.PLACE),
-    ("neck", Aspect.PLACE),
+    ("fingerboard", Aspect.PLACE),
     ("away", Aspect.PLACE),
     ("beyond", Aspect.PLACE),
 )

@@ -35,7 +35,7 @@ def test_drop_read_decline_pin_undo_chart_and_save(open_page: Opener, sample_sco
     wait_until_settled(page)
     before = bars_away(page)
     assert len(before) >= 2, "this sample asks for third position twice"
-    assert "string crossings become" in page.locator(".card .reasons").first.inner_text()
+    assert "string crossings instead of" in page.locator(".card .reasons").first.inner_text()
     assert page.locator(".page .stretch").count() >= 2
     # Declined: the card says so, and the decision is listed.
     decline(page, before[0])
@@ -145,7 +145,7 @@ def test_keeping_a_stretch_holds_it_at_every_level(open_page: Opener) -> None:
     page.locator("#option-level").select_option("first")
     wait_until_settled(page)
     assert bars_away(page) == [first], "at this level nothing else leaves first position"
-    assert "string crossings become" in page.locator(".card .reasons").first.inner_text()
+    assert "string crossings instead of" in page.locator(".card .reasons").first.inner_text()
 
 
 def test_another_way_is_taken_and_taken_back(open_page: Opener) -> None:

@@ -73,7 +73,7 @@ def test_every_term_is_about_something_and_the_aspects_add_up() -> None:
         ("open (long)", Aspect.TONE),
         ("same finger hops (bound)", Aspect.HAND),
         ("out of the frame", Aspect.HAND),
-        ("steps up the neck", Aspect.PLACE),
+        ("steps up the fingerboard", Aspect.PLACE),
         ("against a decision", Aspect.DECISIONS),
     ],
 )

@@ -21,7 +21,7 @@ from tests.benchmarks.fitting.search import Decoder, part_of_the_way
 TERMS = STANDARD.terms
 NOW = np.array([term.weight for term in TERMS])
 SETTLED = {
-    "steps up the neck": 0.0625,
+    "steps up the fingerboard": 0.0625,
     "beyond seventh": 0.0625,
     "out of the frame": 0.3125,
     "tight grip": 0.25,
