@@ -24,6 +24,7 @@ class Message:
 
 NO = Message("no")
 AND = Message("{all_but_last} and {last}")
+OR = Message("{all_but_last} or {last}")
 
 _AMERICAN = {
     "bar": "measure",
@@ -73,9 +74,16 @@ class Wording:
 
     def all_of(self, items: Sequence[str]) -> str:
         """Return "A", "A and B", "A, B and C"."""
+        return self._list(AND, items)
+
+    def any_of(self, items: Sequence[str]) -> str:
+        """Return "A", "A or B", "A, B or C"."""
+        return self._list(OR, items)
+
+    def _list(self, link: Message, items: Sequence[str]) -> str:
         if len(items) < 2:
             return "".join(items)
-        return self.say(AND, all_but_last=", ".join(items[:-1]), last=items[-1])
+        return self.say(link, all_but_last=", ".join(items[:-1]), last=items[-1])
 
 
 def sentence(text: str) -> str:

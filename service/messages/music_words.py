@@ -44,6 +44,7 @@ BAR = Message("bar {number}")
 BARS = Message("bars {numbers}")
 UPBEAT = Message("the upbeat")
 UPBEAT_TO = Message("the upbeat to bar {number}")
+AFTER_BEAT = Message("{bar}, after beat {beat}")
 ON_BEAT = Message("{bar}, beat {beat}")
 START_OF = Message("{bar}, first note")
 FIRST_HALF = Message("{bar}, first half")
@@ -169,9 +170,8 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     """
     passage, event = plan.passage, plan.event(index)
     if event.grace:
-        main = next((i for i in range(index, len(passage.events)) if not plan.event(i).grace), None)
-        where = bar_words(wording, passage, event.measure) if main is None else place_words(wording, plan, main)
-        return wording.say(GRACE_NOTE, where=where)
+        bar = bar_words(wording, passage, event.measure)
+        return wording.say(GRACE_NOTE, where=wording.say(ON_BEAT, bar=bar, beat=str(int(event.beat))))
     bar = bar_words(wording, passage, event.measure)
     if event.measure == 0 and _is_short(passage, 0):
         number = _number_since(plan, index, event.measure, Fraction(0))
@@ -183,8 +183,10 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
         return wording.say(NOTE_OF, where=bar, note=wording.say(LAST_NOTE))
     number = _number_since(plan, index, event.measure, Fraction(beat))
     held = number <= index and _sounds_into(plan, index - number, index - number + 1, Fraction(beat))
-    place = _Place(wording, bar, beat, None if event.beat == beat else nth_note(wording, number), held)
     halves = _has_two_halves(passage.measures[event.measure].time_signature)
+    if held and number == 1 and not halves:
+        return wording.say(AFTER_BEAT, bar=bar, beat=str(beat))
+    place = _Place(wording, bar, beat, None if event.beat == beat else nth_note(wording, number), held)
     return place.by_halves() if halves and beat <= 2 else place.by_beats()
 
 

@@ -11,10 +11,7 @@ LEVELS = {
     "all": Message("all positions"),
 }
 STAY_THROUGHOUT = Message("Stay in first position throughout.")
-PASSAGES = Message(
-    "One passage lies better away from first position: {bars}.",
-    "{n} passages lie better away from first position: {bars}.",
-)
+PASSAGES = Message("Leave first position in {bars}.")
 ALSO_ASKED = Message("{bars} in {positions}, as you or the part ask")
 HARDEST = Message(
     "Practise {bars} first: it asks most of the left hand.", "Practise {bars} first: they ask most of the left hand."
@@ -42,7 +39,6 @@ UNMET = Message("you or the part ask for {asked}, but {cause}. Planned: {taken}.
 THE = Message("the {what}")
 ASKED_STAY = Message("staying in place")
 ASKED_NOTE = Message("this note")
-OR_ELSE = Message("{first} or {second}")
 NO_NOTE = Message("{note} lies outside the instrument")
 NO_STOP = Message("{note} is not found there")
 AT_ODDS = Message("for {note} these exclude each other")

@@ -3,12 +3,12 @@
 from .message import Message
 
 # Why to go.
-REACH = Message("one note cannot be played in first position", "{n} notes cannot be played in first position")
+REACH = Message("in first position one note cannot be played", "in first position {n} notes cannot be played")
 REACH_SOME_BEYOND = Message(
     "{reach}, and one of them is beyond this level", "{reach}, and {n} of them are beyond this level"
 )
 REACH_BEYOND = Message("{reach}, nor in the other positions of this level")
-TONE = Message("one long note avoids {weak}", "{n} long notes avoid {weak}")
+TONE = Message("a long note sounds warmer than on {weak}", "the {n} long notes sound warmer than on {weak}")
 THE_OPEN_STRING = Message("the {open_string}")
 THE_FOURTH_FINGER = Message("the 4th finger")
 AGAIN = Message("the same music is played this way elsewhere in the piece")

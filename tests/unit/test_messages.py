@@ -34,8 +34,8 @@ FIELDS = {
     "more": "third position takes no stretches instead of 2", "name": "A", "next": "fifth position", "note": "D",
     "notes": "G (4th finger, A string)", "number": "12", "numbers": "9-16", "open_string": "open D string",
     "others": "B and D", "pairs": "2 and 3", "pitch": "E", "position": "third position",
-    "positions": "third position", "reach": "5 notes cannot be played in first position",
-    "reasons": "5 notes cannot be played in first position", "remark": "slurs without an end were left out",
+    "positions": "third position", "reach": "in first position 5 notes cannot be played",
+    "reasons": "in first position 5 notes cannot be played", "remark": "slurs without an end were left out",
     "second": "3 and 4", "shape": "semitone between 1 and 2", "start": "climb A B C D from the open A string",
     "string": "A string", "taken": "the 1st finger on the D string", "way": "no difference",
     "weak": "the open A string",
@@ -50,7 +50,7 @@ OVERRIDES = {
     "music_words.AFTER_HELD": {"note": "first note"},
     "overview.PART": {"name": "Violin"},
     "overview.AS_BEFORE": {"number": "1"},
-    "overview.OR_ELSE": {"first": "2nd finger", "second": "3rd finger"},
+    "message.OR": {"all_but_last": "2nd finger", "last": "3rd finger"},
     "overview.THE": {"what": "A string"},
     "findings.ANSWERED": {"number": "2"},
     "visits.CLIMB": {"notes": "D E F♯ G"},
@@ -131,7 +131,7 @@ def plan_of(text: str, meter: tuple[int, int]) -> Plan:
          "bar 1, beat 1; bar 1, beat 1, second note; bar 1, beat 1, third note; bar 1, beat 2; bar 1, beat 3; "
          "bar 1, last note"),
         ((2, 4), "E4:3/2 E4:1/4 E4:1/4",
-         "bar 1, beat 1; bar 1, beat 2, first note after the held one; bar 1, last note"),
+         "bar 1, beat 1; bar 1, after beat 2; bar 1, last note"),
         ((2, 4), "E4:1/2 R:1 E4:1/4 E4:1/4", "bar 1, beat 1; bar 1, beat 2, first note; bar 1, last note"),
         ((6, 8), "E4:1/2 E4:1/2 E4:1/2 E4:1/2 E4:1/2 E4:1/2 | E4:3/2 E4:3/2",
          "bar 1, first note; bar 1, first half, second note; bar 1, first half, third note; bar 1, second half; "

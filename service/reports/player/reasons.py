@@ -69,7 +69,7 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
     if not weak:
         return instead_of(wording, visits.LONG_WEAK, proposal.after.held_weak, proposal.before.held_weak)
     names = list(dict.fromkeys(name for event in weak for name in _weak_names(wording, home, event)))
-    return wording.say(visits.TONE, len(weak), weak=wording.all_of(names))
+    return wording.say(visits.TONE, len(weak), weak=wording.any_of(names))
 
 
 def _weak_names(wording: Wording, home: Plan, event: int) -> list[str]:

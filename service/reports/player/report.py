@@ -80,7 +80,7 @@ class _PartReport:
             return self._wording.say(overview.STAY_THROUGHOUT)
         stretches = [(proposal.excursion.first, proposal.excursion.last) for proposal in proposals]
         bars = stretches_words(self._wording, self._plan, stretches)
-        return self._wording.say(overview.PASSAGES, len(proposals), bars=bars)
+        return self._wording.say(overview.PASSAGES, bars=bars)
 
     def _hardest(self) -> Iterator[str]:
         """Where to begin practising: the bars that ask most of the left hand at their tempo, in playing order."""

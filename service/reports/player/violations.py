@@ -23,22 +23,15 @@ def _asked(wording: Wording, instrument: Instrument, constraint: Constraint) -> 
     pieces = []
     if constraint.fingers is not None:
         fingers = [finger_words(wording, finger) for finger in sorted(constraint.fingers)]
-        pieces.append(wording.say(overview.THE, what=_either(wording, fingers)))
+        pieces.append(wording.say(overview.THE, what=wording.any_of(fingers)))
     if constraint.strings is not None:
         strings = [string_words(wording, instrument, string) for string in sorted(constraint.strings)]
-        pieces.append(wording.say(overview.THE, what=_either(wording, strings)))
+        pieces.append(wording.say(overview.THE, what=wording.any_of(strings)))
     if constraint.positions is not None:
-        pieces.append(_either(wording, [position_words(wording, each) for each in sorted(constraint.positions)]))
+        pieces.append(wording.any_of([position_words(wording, each) for each in sorted(constraint.positions)]))
     if constraint.stay:
         pieces.append(wording.say(overview.ASKED_STAY))
     return wording.all_of(pieces) or wording.say(overview.ASKED_NOTE)
-
-
-def _either(wording: Wording, items: list[str]) -> str:
-    said = items[0]
-    for item in items[1:]:
-        said = wording.say(overview.OR_ELSE, first=said, second=item)
-    return said
 
 
 def _cause(wording: Wording, plan: Plan, violation: ConstraintViolation) -> str:
