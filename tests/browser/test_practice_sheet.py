@@ -44,7 +44,7 @@ def test_texts_of_a_sheet_do_not_lie_over_each_other(browser: Browser) -> None:
     page.emulate_media(media="print")
     sheets = [practice_of(data, form).sheet for data in SCORES for form in ("full", "card")]
     for sheet in [*sheets, progressive("D", (3,))]:
-        page.set_content(written(sheet, SheetFormat.PAGE, Language.ENGLISH).decode())
+        page.set_content(written(sheet, SheetFormat.PAGE, Language.BRITISH).decode())
         assert page.evaluate(OVERLAPS) == []
 
 
@@ -52,7 +52,7 @@ def test_a_card_fits_on_one_page(browser: Browser) -> None:
     page = browser.new_page(viewport={"width": 680, "height": 100})  # 180 mm at 96 dots an inch
     page.emulate_media(media="print")
     for data in SCORES:
-        page.set_content(written(practice_of(data, "card").sheet, SheetFormat.PAGE, Language.ENGLISH).decode())
+        page.set_content(written(practice_of(data, "card").sheet, SheetFormat.PAGE, Language.BRITISH).decode())
         height = page.evaluate("document.body.getBoundingClientRect().height")
         assert height <= 269 / 25.4 * 96
 
