@@ -64,7 +64,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
             allow_private_network=True,
             expose_headers=_READABLE_ELSEWHERE,
         )
-    app.add_middleware(Envelope, callers=callers)
+    app.add_middleware(Envelope, callers=callers, settings=settings)
     for kind in (ScoreError, RequestValidationError, HTTPException):
         app.add_exception_handler(kind, _problem)
     for router in (scores_router, practice_router, about_router, page_router):

@@ -38,13 +38,13 @@ class Callers:
         Raises:
             RequestError: an unknown host (421), or a page of another site (403).
         """
-        host, origin = headers.get("host", ""), headers.get("origin")
+        host, origins = headers.get("host", ""), headers.getlist("origin")
         if host_name(host) not in self._hosts:
             raise problems.wrong_host()
-        if origin is not None:
-            if not self._admits(origin, host):
-                raise problems.foreign_origin()
-        elif headers.get("sec-fetch-site", "none") not in _OWN_SITE and not _follows_link(method, path, headers):
+        if not all(self._admits(origin, host) for origin in origins):
+            raise problems.foreign_origin()
+        foreign = not _OWN_SITE.issuperset(headers.getlist("sec-fetch-site"))
+        if foreign and not origins and not _follows_link(method, path, headers):
             raise problems.cross_site()
 
     def _admits(self, origin: str, host: str) -> bool:

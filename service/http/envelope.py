@@ -10,10 +10,12 @@ from collections.abc import Mapping
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from ..config.settings import Settings
 from ..errors import ScoreError
 from . import problems
 from .callers import Callers
 from .log import log_event, log_fault
+from .upload import Upload
 
 CONTENT_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; "
@@ -37,14 +39,15 @@ _HARMLESS_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 class Envelope:
     """Middleware around the whole application; it refuses callers that may not call."""
 
-    def __init__(self, app: ASGIApp, callers: Callers) -> None:
+    def __init__(self, app: ASGIApp, callers: Callers, settings: Settings) -> None:
         self._app = app
         self._callers = callers
+        self._settings = settings
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
         if scope["type"] == "http":
-            await _Exchange(scope, send).answer(self._app, self._callers, receive)
+            await _Exchange(scope, send).answer(self._app, self._callers, self._settings, receive)
         elif scope["type"] == "lifespan":
             await self._app(scope, receive, send)
         else:  # there are no web sockets here
@@ -68,19 +71,23 @@ class _Exchange:
         self._send = send
         self._status = self._bytes_out = 0
 
-    async def answer(self, app: ASGIApp, callers: Callers, receive: Receive) -> None:
+    async def answer(self, app: ASGIApp, callers: Callers, settings: Settings, receive: Receive) -> None:
         """Answer in every case, and log the request."""
         started = time.perf_counter()
         try:
-            callers.check(self._method, self._scope["path"], self._headers)
-            await app(self._scope, receive, self._dressed)
-        except ScoreError as error:
-            await self._refuse(error, receive)
+            try:
+                callers.check(self._method, self._scope["path"], self._headers)
+            except ScoreError as error:
+                await Upload(self._scope, receive, settings).refuse(error, self._dressed)
+            else:
+                await app(self._scope, receive, self._dressed)
         except BrokenOffError:
             raise
         except Exception as error:
             log_fault(error, self._id)
-            await self._refuse(problems.our_fault(), receive)
+            if self._status:
+                raise BrokenOffError from error
+            await problems.problem(problems.our_fault(), self._id)(self._scope, receive, self._dressed)
         finally:
             log_event(
                 "request",
@@ -92,11 +99,6 @@ class _Exchange:
                 bytes_in=self._scope["state"].get("bytes_in", 0),
                 bytes_out=self._bytes_out,
             )
-
-    async def _refuse(self, error: ScoreError, receive: Receive) -> None:
-        if self._status:
-            raise BrokenOffError from error
-        await problems.problem(error, self._id)(self._scope, receive, self._dressed)
 
     async def _dressed(self, message: Message) -> None:
         if message["type"] == "http.response.start":

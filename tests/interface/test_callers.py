@@ -47,6 +47,13 @@ def test_our_page_an_address_typed_in_and_other_programs_are_answered(
     assert client.get("/chart.svg", headers=headers).status_code == 200
 
 
+@pytest.mark.parametrize("name", ["Sec-Fetch-Site", "Origin"])
+def test_a_second_header_does_not_hide_the_first(client: TestClient, name: str) -> None:
+    good, bad = {"Sec-Fetch-Site": ("none", "cross-site"), "Origin": (ADDRESS, "http://evil.example")}[name]
+    for values in ((good, bad), (bad, good)):
+        assert client.get("/chart.svg", headers=[(name, value) for value in values]).status_code == 403
+
+
 def test_a_listed_origin_is_answered_where_its_browser_names_it() -> None:
     with TestClient(create_app(Settings(planners=1, origins=(EDITOR,))), base_url=ADDRESS) as client:
         fetched = _fetched("cross-site", "cors", "empty")

@@ -17,7 +17,7 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 
 import psutil
 import pytest
@@ -103,6 +103,47 @@ def test_who_sends_too_much_and_reads_then_reads_the_413(service: Running, size:
         with refused.value as answer:
             assert answer.code == 413
             assert json.loads(answer.read())["code"] == "too-large"
+
+
+def _refusal(service: Running, size: int, headers: dict[str, str]) -> str:
+    """The code of the fault that urllib reads."""
+    request = urllib.request.Request(f"http://127.0.0.1:{service.port}/annotate", b"x" * size, headers)
+    with pytest.raises(urllib.error.HTTPError) as refused, urllib.request.urlopen(request, timeout=20):
+        pass
+    with refused.value as answer:
+        return str(json.loads(answer.read())["code"])
+
+
+@pytest.mark.parametrize(("headers", "code"), [
+    ({"Host": "evil.example"}, "wrong-host"), ({"Origin": "http://evil.example"}, "foreign-origin"),
+    ({"Sec-Fetch-Site": "cross-site"}, "cross-site"),
+])  # fmt: skip
+def test_who_may_not_call_reads_why(service: Running, headers: dict[str, str], code: str) -> None:
+    assert _refusal(service, 9_000_000, headers) == code
+
+
+def test_who_asks_too_much_at_once_reads_it() -> None:
+    editor = "https://editor.example"
+    with running("--planners", "1", "--requests", "1", "--origins", editor) as service, service.connect() as other:
+        other.request("GET", "/practice/set?positions=2,3,4,5")
+        assert _wait(lambda: _health(service)["working"] == 1, 5)
+        assert _refusal(service, 9_000_000, {}) == "too-many-requests"
+        with service.connect() as connection:
+            status, headers, _ = connection.ask("POST", "/annotate", SMALL, {"Origin": editor})
+    assert (status, headers["access-control-allow-origin"]) == (429, editor)
+
+
+def test_not_every_byte_of_a_refused_upload_is_read(service: Running) -> None:
+    """Ten times the size of a file at most."""
+    head = b"POST /annotate HTTP/1.1\r\nHost: evil.example\r\nContent-Length: 1000000000\r\n\r\n"
+    with socket.create_connection(("127.0.0.1", service.port), timeout=10) as connection:
+        connection.sendall(head)
+        with suppress(ConnectionError):
+            for _ in range(1000):
+                connection.sendall(b"x" * 1_000_000)
+    assert _wait(lambda: any('"status": 421' in line for line in service.log), 5)
+    read = [json.loads(line)["bytes_in"] for line in service.log if '"status": 421' in line]
+    assert max(read) < 11_000_000
 
 
 def test_who_waits_for_our_word_is_refused_at_once(service: Running) -> None:
