@@ -296,6 +296,17 @@ def not_from_abc() -> ScoreError:
     )
 
 
+def not_drawn() -> ScoreError:
+    """The engraver cannot read the score, or its process ended over it."""
+    return ScoreError(
+        "not-drawn",
+        "There is no picture of this score: the engraver cannot draw it.",
+        "It can still be marked and reviewed. Export it again, or leave out the bar with what is unusual in it.",
+        None,
+        422,
+    )
+
+
 # -- our own fault (500) -----------------------------------------------------------------------------------------------
 
 

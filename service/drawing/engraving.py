@@ -20,6 +20,8 @@ from pathlib import Path
 import verovio
 from lxml import etree
 
+from .. import errors
+
 STAFF_HEIGHT = 72
 """Height of a five-line staff in the units of `Layout`."""
 MUSIC_FONT = "Leipzig"
@@ -80,8 +82,7 @@ def engraving_copy(
     paths = ("part-list/part-group", *(() if title else ("work", "movement-title", "identification")))
     for element in [*others, *(e for path in paths for e in copy.iterfind(path)), *copy.iter(*_NOT_SHOWN)]:
         _remove(element)
-    for string in [*copy.iter("string")]:
-        _show_string(string)
+    _adapt_to_engraver(copy)
     for name in copy.iterfind("part-list/score-part/part-name"):
         name.text = ""
     return etree.tostring(copy, encoding="unicode")
@@ -91,6 +92,21 @@ def _remove(element: etree._Element) -> None:
     parent = element.getparent()
     if parent is not None:
         parent.remove(element)
+
+
+def _adapt_to_engraver(copy: etree._Element) -> None:
+    for string in [*copy.iter("string")]:
+        _show_string(string)
+    for time in [*copy.iter("time")]:
+        if not _is_drawable(time):
+            _remove(time)
+
+
+def _is_drawable(time: etree._Element) -> bool:
+    """Whether a time signature has note values; the engraver divides by them, and its process would end."""
+    values = [(each.text or "").strip() for each in time.iterchildren("beat-type")]
+    has_beats = time.find("beats") is not None
+    return not has_beats or (bool(values) and all(value.isdecimal() and int(value) for value in values))
 
 
 def _show_string(string: etree._Element) -> None:
@@ -105,7 +121,7 @@ def engrave(score: str, layout: Layout, bars: tuple[int, int] | None = None, see
     """Yield the pages of a score as SVG without styles of their own; `bars` are the first and last measure, from 1.
 
     Raises:
-        ValueError: if the engraver cannot read the score.
+        ScoreError: `not-drawn`, if the engraver cannot read the score.
     """
     toolkit = _ENGRAVER.submit(_loaded, score, layout, bars, seed).result()
     for number in range(1, _ENGRAVER.submit(toolkit.getPageCount).result() + 1):
@@ -125,7 +141,7 @@ def midi_of(score: str) -> bytes:
 def _loaded(score: str, layout: Layout, bars: tuple[int, int] | None, seed: int) -> verovio.toolkit:
     toolkit = _toolkit(layout, seed)
     if not toolkit.loadData(score):
-        raise ValueError("the engraver cannot read this score")
+        raise errors.not_drawn()
     if bars is not None:
         toolkit.select({"measureRange": f"{bars[0]}-{bars[1]}"})
         toolkit.redoLayout()

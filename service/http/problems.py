@@ -243,6 +243,7 @@ MEANINGS: Mapping[str, str] = {
     "no-output-name": "On the command line: an empty name for the output.",
     "no-part": "No part looks as if it were for the instrument.",
     "not-converted": "A file in another format that could not be turned into MusicXML.",
+    "not-drawn": "A score that the engraver cannot draw; marks and review do not need it.",
     "not-from-abc": "ABC was asked for as the answer to a score that did not come as ABC.",
     "not-found": "There is nothing at this address.",
     "not-musicxml": "XML, but no score.",

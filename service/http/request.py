@@ -21,6 +21,7 @@ from starlette.formparsers import MultiPartParser
 from .. import errors
 from ..config.options import Options, read_options
 from ..config.settings import Settings
+from ..workers.planner import PROCESS_DIED
 from ..workers.pool import BusyError, Pool, TooSlowError, WorkFailedError
 from . import problems
 from .log import log_event
@@ -169,6 +170,25 @@ async def run_in_planner(request: Request, function: Callable[P, T], *arguments:
     Raises:
         ScoreError: what the function raised; busy or too slow (503); or a fault of ours (500), which is logged.
     """
+    try:
+        return await _run(request, function, *arguments, **named)
+    except WorkFailedError:
+        raise problems.our_fault() from None
+
+
+async def draw_in_planner(request: Request, function: Callable[P, T], *arguments: P.args, **named: P.kwargs) -> T:
+    """Return what a function that engraves makes of the arguments, called in a planner process.
+
+    Raises:
+        ScoreError: as `run_in_planner`; `not-drawn`, if the engraver ended the process, which is logged.
+    """
+    try:
+        return await _run(request, function, *arguments, **named)
+    except WorkFailedError as failure:
+        raise (errors.not_drawn() if failure.kind == PROCESS_DIED else problems.our_fault()) from None
+
+
+async def _run(request: Request, function: Callable[P, T], *arguments: P.args, **named: P.kwargs) -> T:
     pool: Pool = request.app.state.pool
     try:
         return await pool.run(function, *arguments, **named)
@@ -178,4 +198,4 @@ async def run_in_planner(request: Request, function: Callable[P, T], *arguments:
         raise problems.too_slow(pool.seconds) from None
     except WorkFailedError as failure:
         log_event("fault", 40, id=request.state.request_id, kind=failure.kind, place=failure.place)
-        raise problems.our_fault() from None
+        raise

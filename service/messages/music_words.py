@@ -36,6 +36,7 @@ POSITIONS = (
 )
 HIGHER_POSITION = Message("{number}th position")
 STRING = Message("{name} string")
+NUMBERED_STRING = Message("string number {number}")
 OPEN_STRING = Message("open {name} string")
 STOPPED = Message("the {finger} on the {string}")
 OPEN = Message("the {open_string}")
@@ -80,7 +81,9 @@ def position_words(wording: Wording, position: int) -> str:
 
 
 def string_words(wording: Wording, instrument: Instrument, string: int) -> str:
-    """Return "A string"."""
+    """Return "A string"; a string that the instrument does not have is named by its number."""
+    if string not in instrument.string_numbers:
+        return wording.say(NUMBERED_STRING, number=str(string))
     return wording.say(STRING, name=accidentals(instrument.string_name(string)))
 
 

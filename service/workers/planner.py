@@ -15,6 +15,8 @@ _CONTEXT = multiprocessing.get_context("forkserver") if _CAN_COPY else multiproc
 if _CAN_COPY:  # a new process is a copy of one that has loaded everything: 0.1 s instead of 1 s
     _CONTEXT.set_forkserver_preload([worker.__name__])
 _ATTEMPTS = 2
+PROCESS_DIED = "ProcessDied"
+"""The kind of failure of a job whose process died at every attempt."""
 
 
 class Planner:
@@ -60,7 +62,7 @@ class Planner:
                 if self._unwanted:
                     raise EOFError from None
                 self.close()
-        return "failure", ("ProcessDied", "")
+        return "failure", (PROCESS_DIED, "")
 
     def kill(self) -> None:
         """End the process at once, from any thread; a call in progress ends with EOFError."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,6 +14,7 @@ from starlette.testclient import TestClient
 from service.config.settings import Settings
 from service.http.app import create_app
 from service.http.problems import MEANINGS
+from service.web import page_data
 from tests.interface.conftest import ADDRESS
 
 RAW = ("/annotate", "/review", "/clean", "/practice", "/practice?format=page&most=1")
@@ -67,6 +69,31 @@ def test_a_signature_beyond_seven_signs_is_practised_in_the_key_that_sounds_the_
     ]
     flats = [set(re.findall(r"<fifths>(-?\d+)</fifths>", sheet.text)) & {"-3"} for sheet in sheets]
     assert flats == [{"-3"}, {"-3"}]
+
+
+@pytest.mark.parametrize("address", ADDRESSES)
+@pytest.mark.parametrize("string", ["0", "5", "99"])
+def test_a_string_that_no_violin_has_is_answered(client: TestClient, waltz: bytes, address: str, string: str) -> None:
+    marks = f"<notations><technical><string>{string}</string></technical></notations></note>"
+    answer = _answer(client, address, re.sub("</note>", marks, _text(waltz), count=3).encode())
+    assert answer.status_code in (200, 204), answer.text
+    assert '"fault"' not in answer.text
+
+
+@pytest.mark.parametrize(("address", "name"), [("/page/view", "drawn"), ("/page/compare", "compared")])
+def test_a_score_over_which_the_engraver_dies_is_refused(
+    client: TestClient, waltz: bytes, address: str, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(page_data, name, die)
+    answer = _answer(client, address, waltz)
+    assert '"code":"not-drawn"' in answer.text.replace(" ", "")
+    monkeypatch.undo()
+    assert '"fault"' not in _answer(client, address, waltz).text
+
+
+def die(*_: object) -> None:
+    """End the process, as a fault of a library in C does."""
+    os._exit(3)
 
 
 @pytest.mark.parametrize("form", ["musicxml", "page"])

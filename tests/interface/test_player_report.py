@@ -114,6 +114,14 @@ def test_broken_decision_names_what_was_asked_why_not_and_what_is_played_instead
     )
 
 
+def test_a_string_that_the_instrument_does_not_have_is_named_by_its_number() -> None:
+    passage = read_passage("D4 E4")
+    note = passage.notes[1].id
+    plan: Plan = plan_with_stops(passage, "D0 D1")
+    (found,) = constraint_violations(plan, {note: Constraint(strings=frozenset({7}))})
+    assert violation_sentence(ENGLISH, plan, found).startswith("you or the part ask for the string number 7, but")
+
+
 @pytest.mark.parametrize("level", ["first-and-third", "all"])
 def test_pins_of_every_alternative_are_read_and_bring_it_about(level: str) -> None:
     """The pins as text, given back as options: the same notes are then counted as the alternative says."""

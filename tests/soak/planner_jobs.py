@@ -9,6 +9,7 @@ import time
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from service import errors
 from service.config.limits import DEFAULT_LIMITS
 from service.config.options import Options
 from service.config.sheet_options import SheetFormat, read_sheet_options
@@ -17,11 +18,12 @@ from service.errors import ScoreError
 from service.usecases.practice import render_practice
 from service.web import page_data
 from service.workers import jobs
-from service.workers.planner import Planner
+from service.workers.planner import PROCESS_DIED, Planner
 from tests.soak.laws import refusal
 
 SECONDS = 20.0
 """Time for one job; a request may take 60 seconds, and the scores here are small."""
+_ENGRAVING = (page_data.drawn, page_data.compared)
 
 
 class PlannerJobs:
@@ -64,6 +66,8 @@ class PlannerJobs:
         self.slowest = max(self.slowest, (round(time.monotonic() - began, 2), function.__name__))
         if outcome == "refusal":
             raise content
+        if function in _ENGRAVING and outcome == "failure" and content[0] == PROCESS_DIED:
+            raise errors.not_drawn()  # as the service answers
         assert outcome == "answer", f"{function.__name__}: {content}"
         return content
 

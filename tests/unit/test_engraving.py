@@ -11,6 +11,7 @@ from lxml import etree
 from service.config.limits import DEFAULT_LIMITS
 from service.config.options import read_options
 from service.drawing.engraving import Layout, engrave, engraving_copy, music_font
+from service.errors import ScoreError
 from service.web.page_data import compared, planned_view
 
 XLINK = "{http://www.w3.org/1999/xlink}href"
@@ -93,8 +94,24 @@ def test_the_same_score_is_drawn_the_same_way_again(sample_scores: dict[str, Pat
 
 
 def test_a_text_that_is_no_score() -> None:
-    with pytest.raises(ValueError, match="engraver"):
+    with pytest.raises(ScoreError, match="engraver"):
         next(engrave("no score", Layout()))
+
+
+@pytest.mark.parametrize(("time", "stays"), [
+    ("<beats>4</beats>", False), ("<beats>4</beats><beat-type>0</beat-type>", False),
+    ("<beats>4</beats><beat-type/>", False), ("<beats>4</beats><beat-type>0.5</beat-type>", False),
+    ("<senza-misura/>", True), ("<beats>3+2</beats><beat-type>8</beat-type>", True),
+])  # fmt: skip
+def test_a_time_signature_without_a_note_value_is_left_out(
+    sample_scores: dict[str, Path], time: str, stays: bool
+) -> None:
+    """The engraver divides by the note value: its process would end."""
+    score = re.sub("<beats>.*?</beat-type>", time, sample_scores["first_bench"].read_text(), flags=re.DOTALL)
+    copy = engraving_copy(etree.fromstring(score.encode()), "P1", {})
+    assert (time in copy) is stays
+    assert ("<time>" in copy) is stays
+    assert next(engrave(copy, Layout(1900))).startswith("<svg")
 
 
 def test_the_font_of_signs_within_text_is_a_font() -> None:

@@ -21,7 +21,7 @@ from ...naming import Language
 from ...web import page_data
 from .. import problems
 from ..answers import unchanging
-from ..request import json_object, option_texts, read_form, run_in_planner
+from ..request import draw_in_planner, json_object, option_texts, read_form, run_in_planner
 
 _WEB = Path(__file__).parents[2] / "web"
 STATIC = _WEB / "static"
@@ -155,7 +155,7 @@ class _Work:
         layout = self._view.layout
         if number + 1 < len(self._found.scores):  # the last line of the piece is not the last of the part
             layout = replace(layout, stretched=_WORTH_STRETCHING)
-        work = run_in_planner(self._request, page_data.drawn, self._found.scores[number], layout, number + 1)
+        work = draw_in_planner(self._request, page_data.drawn, self._found.scores[number], layout, number + 1)
         self._drawing.append(asyncio.create_task(work))
         return self._drawing[-1]
 
@@ -181,7 +181,7 @@ async def compare(request: Request) -> dict[str, list[Any]]:
     if measures is None:
         raise errors.bad_option("measures", "", "the bars to compare, for example 5-8")
     limits = view.settings.limits
-    return await run_in_planner(request, page_data.compared, view.data, view.options, measures, view.layout, limits)
+    return await draw_in_planner(request, page_data.compared, view.data, view.options, measures, view.layout, limits)
 
 
 @router.post("/page/note", include_in_schema=False)
