@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from collections.abc import Callable
@@ -14,6 +15,9 @@ INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
 
 def exit_code(command: Callable[[], int]) -> int:
     """Run a command; return its exit code, 2 if it could not do its work, 130 after Ctrl-C."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")  # what a terminal cannot show is no reason to fail
     try:
         try:
             return command()
@@ -25,7 +29,8 @@ def exit_code(command: Callable[[], int]) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except OSError as error:
-        _say(f"{error.filename or 'standard output'}: {error.strerror or 'cannot be used'}")
+        name = "standard output" if error.filename is None else str(error.filename) or "''"
+        _say(f"{name}: {error.strerror or 'cannot be used'}")
         _give_up_output()
     except Exception as fault:
         _say(our_fault(fault))
@@ -33,8 +38,10 @@ def exit_code(command: Callable[[], int]) -> int:
 
 
 def _say(text: str) -> None:
+    from ..usecases.files import printable_name
+
     if sys.stderr is not None:
-        sys.stderr.write(f"handframe: {text}\n")
+        sys.stderr.write(f"handframe: {printable_name(text)}\n")
 
 
 def _give_up_output() -> None:

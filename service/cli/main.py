@@ -11,13 +11,12 @@ import sys
 from collections.abc import Sequence
 from enum import IntEnum
 from importlib import import_module
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from .. import __version__
 from ..errors import bad_option
-from ..usecases.files import read_file, write_file
-from ..usecases.output_names import ABC, KINDS, check_ending, check_outputs, kind_of_score
+from ..usecases.files import printable_name, read_file, write_file
+from ..usecases.output_names import ABC, KINDS, check_ending, check_outputs, kind_of_score, name_beside
 from .ending import exit_code
 
 if TYPE_CHECKING:
@@ -165,15 +164,17 @@ def _report_result(output: str, answer: AnnotatedScore) -> None:
     """Say what was written, and how to read the reasons."""
     proposals = sum(len(part.review.planned.proposals) for part in answer.parts)
     names = ", ".join(part.passage.name or part.passage.part for part in answer.parts)
-    print(f"{output}: {names}; proposals: {proposals}" + ("; `handframe review` tells why" if proposals else ""))
+    print(
+        f"{printable_name(output)}: {names}; proposals: {proposals}"
+        + ("; `handframe review` tells why" if proposals else "")
+    )
 
 
 def marked_name(name: str, notation: str = "musicxml") -> str:
     """Return the name beside a score under which its marked copy is written; other formats come out as MusicXML."""
     from ..musicxml.formats.table import musicxml_name
 
-    path = Path(name if notation == "abc" else musicxml_name(name))
-    return str(path.with_name(f"{path.stem}.marked{path.suffix}"))
+    return name_beside(name if notation == "abc" else musicxml_name(name), "marked")
 
 
 def _clean(arguments: argparse.Namespace) -> Exit:

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from ..config.options import NAMES
 from ..config.sheet_options import LISTS, SHEET_NAMES, WITHOUT_EFFECT, SheetFormat, SheetOptions, read_sheet_options
-from ..usecases.files import read_file, write_file
-from ..usecases.output_names import MIDI, PAGE, PLAIN, check_ending, check_outputs
+from ..usecases.files import printable_name, read_file, write_file
+from ..usecases.output_names import MIDI, PAGE, PLAIN, check_ending, check_outputs, name_beside
 from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
@@ -61,14 +61,14 @@ def _practice(given: argparse.Namespace, options: Options) -> int:
     if bool(given.scores) == (given.progressive is not None):
         raise errors.bad_option("set", given.progressive or "", "either a score or --set progressive")
     _check_uses(given)
-    output = given.output or _beside(given)
+    output = _beside(given) if given.output is None else given.output
     check_outputs([output], given.scores)
     wanted = _sheet_options(given, output)
     check_ending(output, _KINDS[wanted.format])
     sheet, message = _set(given, options, wanted) if given.progressive else _for_scores(given.scores, options, wanted)
     write_file(output, written(sheet, wanted.format, options.language, wanted.paper, options.strings, wanted.week))
     if output != "-":
-        sys.stdout.write(f"{output}: {message}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks))
+        sys.stdout.write(f"{printable_name(output)}: {message}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks))
     return 0
 
 
@@ -116,5 +116,4 @@ def _beside(given: argparse.Namespace) -> str:
     ending = {"page": "html", "midi": "mid"}.get((given.format or [""])[0], "musicxml")
     if given.progressive:
         return f"first-shifts-{given.key or DEFAULT_KEY}.{ending}"
-    path = Path(given.scores[0])
-    return "-" if given.scores[0] == "-" else str(path.with_name(f"{path.stem}.practice.{ending}"))
+    return "-" if given.scores[0] == "-" else name_beside(given.scores[0], "practice", f".{ending}")

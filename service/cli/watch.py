@@ -10,6 +10,7 @@ from threading import Event
 from typing import TYPE_CHECKING
 
 from ..config.options import NAMES
+from ..usecases.files import printable_name
 from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
@@ -31,11 +32,9 @@ def _watch(arguments: argparse.Namespace, options: Options) -> int:
     from ..usecases.watch import Watcher
 
     folder = Path(arguments.folder)
-    if not folder.is_dir():
-        print(
-            f"handframe: {arguments.folder}: This is no folder. Name the folder that scores are saved in.",
-            file=sys.stderr,
-        )
+    if not (arguments.folder and folder.is_dir()):
+        name = printable_name(arguments.folder) or "''"
+        print(f"handframe: {name}: This is no folder. Name the folder that scores are saved in.", file=sys.stderr)
         return _FAILED
     signal.signal(signal.SIGTERM, signal.default_int_handler)
     try:
@@ -62,6 +61,6 @@ def _mark_all(watcher: Watcher, arguments: argparse.Namespace) -> None:
 
 def _print_result(result: WatchResult) -> None:
     if result.copy is not None:
-        print(f"{result.copy.name}: marked copy of {result.score.name}", flush=True)
+        print(f"{printable_name(result.copy.name)}: marked copy of {printable_name(result.score.name)}", flush=True)
     if result.message:
-        print(f"handframe: {result.score.name}: {result.message}", file=sys.stderr, flush=True)
+        print(f"handframe: {printable_name(result.score.name)}: {result.message}", file=sys.stderr, flush=True)

@@ -29,7 +29,22 @@ def _split(value: Any) -> Any:
     return tuple(value.replace(",", " ").split()) if isinstance(value, str) else value
 
 
-_Names = Annotated[tuple[str, ...], NoDecode, BeforeValidator(_split)]
+_SCHEME = r"[a-zA-Z][a-zA-Z0-9+.-]*"
+_ADDRESS = r"(\[[0-9a-fA-F:.]+\]|[A-Za-z0-9._-]+)"
+_ORIGIN = f"{_SCHEME}://{_ADDRESS}(:[0-9]+)?/?"
+_Hosts = Annotated[
+    tuple[Annotated[str, Field(pattern=f"^({_ADDRESS}|[0-9a-fA-F:.]+)$")], ...], NoDecode, BeforeValidator(_split)
+]
+_Origins = Annotated[
+    tuple[Annotated[str, Field(pattern=f"^{_ORIGIN}$")], ...],
+    NoDecode,
+    BeforeValidator(_split),
+]
+_EXPECTED = {
+    "host": "an address, such as 127.0.0.1",
+    "hosts": "host names without scheme and port, such as music.example",
+    "origins": "origins with their scheme, such as https://editor.example",
+}
 
 
 class Settings(BaseSettings):
@@ -38,11 +53,13 @@ class Settings(BaseSettings):
     model_config = SettingsConfigDict(env_prefix=PREFIX, frozen=True, extra="forbid", str_strip_whitespace=True)
 
     host: str = Field(
-        "127.0.0.1", description="address to listen on; anything but loopback opens the service to others"
+        "127.0.0.1",
+        pattern=r"^[^\s/]+$",
+        description="address to listen on; anything but loopback opens the service to others",
     )
     port: int = Field(8765, ge=0, le=65535, description="port to listen on; 0 takes a free one")
-    hosts: _Names = Field((), description="host names to answer to besides localhost and the address, without port")
-    origins: _Names = Field(
+    hosts: _Hosts = Field((), description="host names to answer to besides localhost and the address, without port")
+    origins: _Origins = Field(
         (), description="origins of web pages that may call from elsewhere, such as https://editor.example"
     )
     workers: int = Field(1, ge=1, le=_MOST, description="server processes, each with its own planners")
@@ -121,6 +138,8 @@ def read_settings(flags: Mapping[str, str] | None = None) -> Settings:
 
 
 def _expected(name: str) -> str:
+    if name in _EXPECTED:
+        return _EXPECTED[name]
     field = Settings.model_fields[name]
     least = next(each.ge for each in field.metadata if hasattr(each, "ge"))
     most = next(each.le for each in field.metadata if hasattr(each, "le"))

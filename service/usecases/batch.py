@@ -19,7 +19,7 @@ from ..musicxml.formats.table import ENDINGS
 from ..policies.policy_file import PolicyFile
 from .annotate import PartReview
 from .check import CheckedFile, CheckedPart, Detail, check_score, options_with_policy
-from .files import read_file
+from .files import printable_name, read_file
 from .processes import Lost, in_processes
 
 DEFAULT_SECONDS = 120.0
@@ -66,13 +66,15 @@ def find_files(names: Iterable[str]) -> list[str]:
     """
     files: dict[str, None] = {}
     for name in names:
-        if name != "-" and not Path(name).exists() and has_magic(name):
+        if name in ("", "-"):
+            files[name] = None
+        elif not Path(name).exists() and has_magic(name):
             matches = sorted(glob(name, recursive=True))
             for match in matches:
                 files |= dict.fromkeys(_scores_in(match) if Path(match).is_dir() else [match])
             if not matches:
                 files[name] = None
-        elif name != "-" and Path(name).is_dir():
+        elif Path(name).is_dir():
             files |= dict.fromkeys(_scores_in(name))
         else:
             files[name] = None
@@ -91,21 +93,22 @@ def _is_hidden(path: Path) -> bool:
 def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
     """Return the result for one file, a fault included; `data` is what is in it, if it is known already."""
     policy = fail_on = ""
+    label = printable_name(name) or "''"
     try:
         house = job.policy.for_file(_below(job.folder, name))
         policy, fail_on = house.policy.name, job.fail_on or house.policy.fail_on.word
-        score = Path(name).read_bytes() if data is None else data
+        score = read_file(name) if data is None else data
         options = options_with_policy(house, job.options, job.explicit)
         detail = job.detail | (Detail.FINGERPRINTS if job.with_baseline else Detail.NONE)
-        reviews, parts = check_score(score, house, options, job.known.get(name, frozenset()), detail, name=name)
-        rendered = job.render(name, reviews, parts)
-        return CheckedFile(name, policy, fail_on, parts, None, rendered)
+        reviews, parts = check_score(score, house, options, job.known.get(label, frozenset()), detail, name=name)
+        rendered = job.render(label, reviews, parts)
+        return CheckedFile(label, policy, fail_on, parts, None, rendered)
     except ScoreError as fault:
-        return CheckedFile(name, policy, fail_on, fault=(fault.code, str(fault)))
+        return CheckedFile(label, policy, fail_on, fault=(fault.code, str(fault)))
     except OSError as fault:
-        return CheckedFile(name, policy, fail_on, fault=("unreadable", f"{fault.strerror or fault}."))
+        return CheckedFile(label, policy, fail_on, fault=("unreadable", f"{fault.strerror or fault}."))
     except Exception as fault:
-        return CheckedFile(name, policy, fail_on, fault=("internal", our_fault(fault)))
+        return CheckedFile(label, policy, fail_on, fault=("internal", our_fault(fault)))
 
 
 def _below(folder: str, name: str) -> str:
@@ -126,7 +129,7 @@ def check_files(
     files = ((name, read_file(name) if name == "-" else None) for name in names)
     for (name, _), result in in_processes(partial(_check, job), files, processes, seconds):
         if isinstance(result, Lost):
-            yield CheckedFile(name, "", "", fault=_LOST[result](seconds))
+            yield CheckedFile(printable_name(name), "", "", fault=_LOST[result](seconds))
         else:
             yield result
 

@@ -12,6 +12,7 @@ import re
 import secrets
 import stat
 import sys
+import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -46,8 +47,24 @@ class Output:
             self._file.flush()
 
 
+def printable_name(name: str) -> str:
+    """Return the name of a file as it can be shown and stored, with control characters and broken text escaped."""
+    return "".join(_escaped(sign) if unicodedata.category(sign) in _UNPRINTABLE else sign for sign in name)
+
+
+_UNPRINTABLE = {"Cc", "Cs", "Zl", "Zp"}  # controls, bytes that are no text, ends of lines and paragraphs
+_BYTE = 0xDC00  # how Python keeps a byte of a name that is no text (PEP 383)
+
+
+def _escaped(sign: str) -> str:
+    code = ord(sign)
+    return f"\\x{code - _BYTE:02x}" if 0 <= code - _BYTE < 0x100 else sign.encode("unicode_escape").decode()
+
+
 def read_file(name: str) -> bytes:
     """Return what is in a file, or on standard input."""
+    if not name:
+        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), name)
     if name != "-":
         return Path(name).read_bytes()
     with _named(INPUT_NAME):

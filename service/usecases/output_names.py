@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 from collections.abc import Iterable
@@ -34,6 +35,24 @@ MIDI = "MIDI"
 def kind_of_score(data: bytes) -> str:
     """Whether a score is compressed."""
     return COMPRESSED if data[:2] == b"PK" else PLAIN
+
+
+def name_beside(score: str, added: str, ending: str = "") -> str:
+    """Return the name of a file beside a score: `waltz.mxl` with `marked` gives `waltz.marked.mxl`.
+
+    Args:
+        score: the name of the score.
+        added: a word that tells the two apart.
+        ending: with its dot, if it is another than the score's.
+
+    Raises:
+        OSError: the name is empty or that of a folder such as `.`.
+    """
+    path = Path(score)
+    if not path.name:
+        number = errno.EISDIR if score else errno.ENOENT
+        raise OSError(number, os.strerror(number), score)
+    return str(path.with_name(f"{path.stem}.{added}{ending or path.suffix}"))
 
 
 def check_ending(name: str, kind: str) -> None:

@@ -22,6 +22,7 @@ from ..errors import ScoreError
 from ..musicxml.formats.table import ENDINGS
 from ..reports.wire.review_data import review_data
 from ..usecases.annotate import review_score
+from ..usecases.files import printable_name
 
 if TYPE_CHECKING:
     from distributed import Client
@@ -64,7 +65,7 @@ def folder_scores(folder: Path) -> Iterator[tuple[str, bytes]]:
     """Yield name and bytes of every score below a folder, in order."""
     for path in sorted(folder.rglob("*")):
         if path.suffix.lower() in ENDINGS and path.is_file():
-            yield path.relative_to(folder).as_posix(), path.read_bytes()
+            yield printable_name(path.relative_to(folder).as_posix()), path.read_bytes()
 
 
 def main(arguments: list[str]) -> int:

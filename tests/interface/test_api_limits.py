@@ -234,6 +234,8 @@ def test_settings_from_flags_and_environment(monkeypatch: pytest.MonkeyPatch) ->
     settings = read_settings({"queue": "8", "seconds": "2.5"})
     assert (settings.queue, settings.seconds) == (8, 2.5)
     assert settings.origins == ("https://a.example", "https://b.example")
+    named = read_settings({"origins": "app://editor http://[::1]:8000", "hosts": "::1 a.example"})
+    assert (named.hosts, named.origins) == (("::1", "a.example"), ("app://editor", "http://[::1]:8000"))
     for name, value in settings.environment().items():
         monkeypatch.setenv(name, value)
     assert read_settings() == settings
@@ -248,6 +250,10 @@ def test_settings_from_flags_and_environment(monkeypatch: pytest.MonkeyPatch) ->
         ("HANDFRAME_SECONDS", "0.049", "a number, 0.05 or more"),
         ("HANDFRAME_NOTES", "0", "a whole number, 1 or more"),
         ("HANDFRAME_PORT", "65536", "a whole number from 0 to 65535"),
+        ("HANDFRAME_HOST", "", "an address"),
+        ("HANDFRAME_HOSTS", "http://a.example", "host names without scheme"),
+        ("HANDFRAME_ORIGINS", "*", "origins with their scheme"),
+        ("HANDFRAME_ORIGINS", "https://a.example,b.example", "origins with their scheme"),
         ("HANDFRAME_QEUE", "1", r"Did you mean HANDFRAME_QUEUE\?"),
     ],
 )

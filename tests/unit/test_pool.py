@@ -16,7 +16,7 @@ from service.workers.pool import BusyError, Pool, TooSlowError, WorkFailedError
 
 
 @asynccontextmanager
-async def _pool(size: int = 1, queue: int = 4, seconds: float = 5) -> AsyncIterator[Pool]:
+async def _pool(size: int = 1, queue: int = 4, seconds: float = 30) -> AsyncIterator[Pool]:
     pool = Pool(size, queue, seconds)
     await pool.start()
     try:
