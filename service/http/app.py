@@ -10,6 +10,7 @@ from fastapi import FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.middleware.cors import CORSMiddleware
+from starlette.routing import Route
 
 from .. import __version__
 from ..config.settings import Settings
@@ -32,6 +33,7 @@ _ABOUT = (
 )
 _PRACTICE_SETS = 200
 """Sets that are kept because they never change; one has about 50 kB."""
+_ROUTERS = (scores_router, practice_router, about_router, page_router)
 _READABLE_ELSEWHERE = (
     "Content-Disposition", "ETag", "Retry-After", "X-Request-Id",
     "Handframe-Parts", "Handframe-Findings", "Handframe-Proposals", "Handframe-Level-Needed",
@@ -67,7 +69,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.add_middleware(Envelope, callers=callers, settings=settings)
     for kind in (ScoreError, RequestValidationError, HTTPException):
         app.add_exception_handler(kind, _problem)
-    for router in (scores_router, practice_router, about_router, page_router):
+    for router in _ROUTERS:
         app.include_router(router)
     app.openapi = _Description(app)  # type: ignore[method-assign]
     return app
@@ -93,6 +95,16 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     await app.state.pool.close()
 
 
+def _allowed(request: Request) -> str:
+    """The methods of an address; a route for this very address counts before one with a variable part."""
+    path: str = request.scope["path"]
+    every = [*request.app.routes, *(route for router in _ROUTERS for route in router.routes)]
+    routes = [route for route in every if isinstance(route, Route)]
+    exact = [route for route in routes if route.path == path]
+    fitting = exact or [route for route in routes if route.path_regex.fullmatch(path)]
+    return ", ".join(sorted({method for route in fitting for method in route.methods or ()}))
+
+
 async def _problem(request: Request, error: Exception) -> Response:
     """Return any fault as problem details, without the framework's own text."""
     id = getattr(request.state, "request_id", None)
@@ -104,6 +116,5 @@ async def _problem(request: Request, error: Exception) -> Response:
     if status == problems.not_found().status:
         return problems.problem(problems.not_found(), id)
     if status == problems.wrong_method("").status:
-        allowed = (getattr(error, "headers", None) or {}).get("Allow", "")
-        return problems.problem(problems.wrong_method(allowed), id)
+        return problems.problem(problems.wrong_method(_allowed(request)), id)
     return problems.problem(problems.bad_query() if status < 500 else problems.our_fault(), id)

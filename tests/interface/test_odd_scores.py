@@ -148,6 +148,17 @@ def test_what_is_not_there_is_a_problem_too(client: TestClient, path: str) -> No
     assert answer.json()["code"] == "not-found"
 
 
+@pytest.mark.parametrize(("address", "allowed"), [
+    *((address.partition("?")[0], "POST") for address in ADDRESSES), ("/rules", "GET"), ("/page/main.js", "GET"),
+    ("/openapi.json", "GET, HEAD"),
+])  # fmt: skip
+def test_another_method_learns_which_there_are(client: TestClient, address: str, allowed: str) -> None:
+    """RFC 9110, 15.5.6: Allow lists the methods of this address."""
+    answer = client.put(address, content=b"x")
+    assert (answer.status_code, answer.headers["allow"]) == (405, allowed)
+    assert f"Use {allowed}." in answer.json()["advice"]
+
+
 def test_every_code_has_a_page(client: TestClient) -> None:
     """The codes are those of all errors that the service makes, whatever module makes them."""
     service = Path(__file__).resolve().parents[2] / "service"
