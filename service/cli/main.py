@@ -6,7 +6,7 @@ Exit codes: 0 nothing at or above the threshold; 1 findings at or above it; 2 th
 from __future__ import annotations
 
 import argparse
-import json
+import os
 import sys
 from collections.abc import Sequence
 from enum import IntEnum
@@ -14,7 +14,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from .. import __version__
-from ..errors import bad_option
+from ..errors import ScoreError, bad_option
 from ..usecases.files import printable_name, read_file, write_file
 from ..usecases.output_names import ABC, KINDS, check_ending, check_outputs, kind_of_score, name_beside
 from .ending import exit_code
@@ -108,13 +108,18 @@ def _annotate(arguments: argparse.Namespace) -> Exit:
     output = _output(arguments, "-" if arguments.score == "-" else marked_name(arguments.score, options.notation))
     if arguments.plan is not None:
         check_outputs([output, arguments.plan], [] if arguments.in_place else [arguments.score])
+    # A copy in ABC has no place for a seal.
+    is_copy = arguments.output is None and output not in (arguments.score, "-") and options.notation != "abc"
+    if is_copy:
+        _keep_changed_copy(output)
     if arguments.server is not None:
-        return _annotate_by_server(arguments, output)
+        return _annotate_by_server(arguments, output, is_copy)
     from ..usecases.annotate import annotate
+    from ..usecases.marked_copy import sealed_copy
 
     answer = annotate(read_file(arguments.score), options, name=arguments.score)
     check_ending(output, KINDS[answer.kind])
-    write_file(output, answer.data)
+    write_file(output, sealed_copy(answer) if is_copy else answer.data)
     for remark in answer.remarks:
         sys.stderr.write(f"handframe: {remark}\n")
     if output != "-":
@@ -126,23 +131,38 @@ def _annotate(arguments: argparse.Namespace) -> Exit:
     return Exit.CLEAN
 
 
-def _annotate_by_server(arguments: argparse.Namespace, output: str) -> Exit:
+def _annotate_by_server(arguments: argparse.Namespace, output: str, is_copy: bool) -> Exit:
+    import json
+
     from ..client import Client
+    from ..usecases.marked_copy import sealed_file
     from .option_flags import texts_from
 
-    data, name, texts = read_file(arguments.score), Path(arguments.score).name, texts_from(arguments)
+    data, name, texts = read_file(arguments.score), os.path.basename(arguments.score), texts_from(arguments)
     with Client(arguments.server) as client:
         marked = client.annotate(data, name, **texts)
         check_ending(output, ABC if texts.get("notation") == ["abc"] else kind_of_score(marked.data))
-        write_file(output, marked.data)
+        write_file(output, sealed_file(marked.data) if is_copy else marked.data)
         for remark in marked.remarks:
             sys.stderr.write(f"handframe: {remark}\n")
         if output != "-":
-            print(f"{output}: {', '.join(marked.parts)}; proposals: {marked.proposals}")
+            print(f"{printable_name(output)}: {', '.join(marked.parts)}; proposals: {marked.proposals}")
         if arguments.plan is not None:
             plan = json.dumps(client.review(data, name, **texts), ensure_ascii=False, indent=1)
             write_file(arguments.plan, plan.encode())
     return Exit.CLEAN
+
+
+def _keep_changed_copy(name: str) -> None:
+    """Refuse to write over a copy that was changed since it was written, if nobody has named it."""
+    from ..usecases.marked_copy import is_untouched
+
+    if os.path.isfile(name) and not is_untouched(read_file(name)):
+        raise ScoreError(
+            "copy-changed",
+            f"{name} was changed since handframe wrote it, or is something else.",
+            "Move it away, or give a name for the output with -o.",
+        )
 
 
 def _add_in_place(command: argparse.ArgumentParser) -> None:

@@ -221,6 +221,7 @@ MEANINGS: Mapping[str, str] = {
     "bad-request": "A query or path with a value that it cannot have, which `where` names; or no valid HTTP.",
     "busy": "All planners work, and enough requests wait.",
     "content-encoding": "A compressed request body.",
+    "copy-changed": "On the command line: a marked copy that somebody has changed and that would be written over.",
     "cross-site": "A page of another site made a browser send this request.",
     "empty": "Nothing, or nothing but blanks, was sent.",
     "encoding-unsupported": "A text encoding that is unknown or cannot be searched for tags safely.",

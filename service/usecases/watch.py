@@ -22,12 +22,10 @@ from watchfiles import Change, watch
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..errors import ScoreError, our_fault
-from ..musicxml.file.container import open_document
 from ..musicxml.formats.table import ENDINGS, MUSICXML
-from ..musicxml.write.seal import seal_is_intact, sealed
-from ..musicxml.write.splice import guard
-from .annotate import AnnotatedScore, annotate
+from .annotate import annotate
 from .files import write_file
+from .marked_copy import is_untouched, sealed_copy
 
 MARKED = ".marked"
 _STEP_MILLISECONDS = 300
@@ -129,7 +127,7 @@ class Watcher:
         """Write the marked copy of one score; an error becomes the message of the result."""
         try:
             answer = annotate(_settled(score), self._options, self._limits, name=score.name)
-            made = _sealed_copy(answer)
+            made = sealed_copy(answer)
             copy = self._free_copy(score, made)
             if copy is None:
                 return WatchResult(score, None, "the copy is up to date")
@@ -153,29 +151,9 @@ class Watcher:
             there = copy.read_bytes()
             if there == made:
                 return None
-            if self._is_ours(there):
+            if is_untouched(there, self._limits):
                 return copy
         raise AssertionError
-
-    def _is_ours(self, data: bytes) -> bool:
-        """Whether a copy is still as we wrote it."""
-        try:
-            document = open_document(data, self._limits)
-        except ScoreError:
-            return False
-        return seal_is_intact(document.working, document.surroundings)
-
-
-def _sealed_copy(answer: AnnotatedScore) -> bytes:
-    """The marked score with a seal.
-
-    Raises:
-        ScoreError: `marks-not-removable`, if the seal could not be taken off again.
-    """
-    document = answer.document
-    text = sealed(answer.text, document.surroundings)
-    guard(document.working, text)
-    return document.rebuild(text)
 
 
 def _place(folder: Path) -> tuple[int, int] | None:

@@ -147,6 +147,25 @@ def test_standard_input_is_not_written_over(score: Path, waltz: bytes) -> None:
     assert score.read_bytes() == waltz
 
 
+def test_a_marked_copy_that_somebody_worked_on_is_kept(score: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    copy = score.with_name("waltz.marked.musicxml")
+    assert main(["annotate", str(score)]) == Exit.CLEAN
+    assert main(["annotate", str(score), "--level", "all"]) == Exit.CLEAN, "nobody has touched it"
+    for changed in (copy.read_bytes().replace(b"<fingering>", b"<fingering>4", 1), b"something else", b""):
+        copy.write_bytes(changed)
+        assert main(["annotate", str(score)]) == Exit.FAILED
+        assert "was changed since handframe wrote it" in capsys.readouterr().err
+        assert copy.read_bytes() == changed
+    assert main(["annotate", str(score), "-o", str(copy)]) == Exit.CLEAN, "it was named"
+
+
+def test_the_copy_beside_a_score_is_cleaned_to_the_score(score: Path, waltz: bytes) -> None:
+    assert main(["annotate", str(score)]) == Exit.CLEAN
+    copy = score.with_name("waltz.marked.musicxml")
+    assert main(["clean", str(copy), "--in-place"]) == Exit.CLEAN
+    assert copy.read_bytes() == waltz
+
+
 def test_in_place_replaces_the_score_and_clean_gives_it_back(score: Path, waltz: bytes) -> None:
     score.chmod(0o600)
     link = score.with_name("link.musicxml")

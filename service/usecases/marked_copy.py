@@ -1,0 +1,41 @@
+"""Marked copies beside scores: sealed, so that a copy that somebody has changed is known and kept."""
+
+from __future__ import annotations
+
+from ..config.limits import DEFAULT_LIMITS, Limits
+from ..errors import ScoreError
+from ..musicxml.file.container import open_document
+from ..musicxml.write.seal import seal_is_intact, sealed
+from ..musicxml.write.splice import guard
+from .annotate import AnnotatedScore
+
+
+def sealed_copy(answer: AnnotatedScore) -> bytes:
+    """Return the marked score with a seal.
+
+    Raises:
+        ScoreError: `marks-not-removable`, if the seal could not be taken off again.
+    """
+    document = answer.document
+    text = sealed(answer.text, document.surroundings)
+    guard(document.working, text)
+    return document.rebuild(text)
+
+
+def sealed_file(data: bytes, limits: Limits = DEFAULT_LIMITS) -> bytes:
+    """Return a marked file, as a service returns it, with a seal.
+
+    Raises:
+        ScoreError: it is no score.
+    """
+    document = open_document(data, limits)
+    return document.rebuild(sealed(document.working, document.surroundings))
+
+
+def is_untouched(data: bytes, limits: Limits = DEFAULT_LIMITS) -> bool:
+    """Whether a file is a marked copy as it was written."""
+    try:
+        document = open_document(data, limits)
+    except ScoreError:
+        return False
+    return seal_is_intact(document.working, document.surroundings)
