@@ -68,7 +68,9 @@ def _practice(given: argparse.Namespace, options: Options) -> int:
     sheet, message = _set(given, options, wanted) if given.progressive else _for_scores(given.scores, options, wanted)
     write_file(output, written(sheet, wanted.format, options.language, wanted.paper, options.strings, wanted.week))
     if output != "-":
-        sys.stdout.write(f"{printable_name(output)}: {message}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks))
+        sys.stdout.write(
+            f"{printable_name(output)}: {message}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks)
+        )
     return 0
 
 

@@ -84,7 +84,9 @@ class PlannerJobs:
         return "done"
 
     def _view(self, data: bytes, options: Options) -> str:
-        _, scores, _ = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, False)
+        _, scores, part = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, False)
+        self._call(page_data.reviewed, part)
+        self._call(page_data.choices, data, options, 0, DEFAULT_LIMITS)
         for number, score in enumerate(scores, start=1):
             self._call(page_data.drawn, score, Layout(), number)
         return "done"
