@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from .ending import exit_code
+_INTERRUPTED = 130
 
 
 def start() -> int:
     """Run the command that was typed and return its exit code."""
+    try:
+        from .ending import exit_code
+    except KeyboardInterrupt:
+        return _INTERRUPTED
     return exit_code(_main)
 
 

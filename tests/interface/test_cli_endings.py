@@ -52,6 +52,22 @@ def test_an_interrupt_has_the_exit_code_of_an_interrupt(
     assert capsys.readouterr().err == ""
 
 
+@pytest.mark.parametrize("module", ["service.cli.ending", "service.errors", "service.cli.main", "lxml", "numpy"])
+def test_ctrl_c_while_a_module_loads_is_no_traceback(module: str) -> None:
+    code = (
+        "import sys\n"
+        "class Interrupt:\n"
+        "    def find_spec(self, name, path=None, target=None):\n"
+        f"        if name == {module!r}: raise KeyboardInterrupt\n"
+        "sys.meta_path.insert(0, Interrupt())\n"
+        "from service.cli.start import start\n"
+        "sys.exit(start())"
+    )
+    arguments = ["annotate", "sample_scores/ferry_waltz.musicxml", "-o", os.devnull]
+    done = subprocess.run([sys.executable, "-c", code, *arguments], capture_output=True, check=False, cwd=ROOT)
+    assert (done.returncode, done.stderr) == (INTERRUPTED, b"")
+
+
 @pytest.mark.parametrize("command", ["annotate", "review", "review --jobs 2", "practice"])
 @pytest.mark.parametrize("delay", [0.6, 1.5, 3.0])
 def test_ctrl_c_ends_a_command_at_once_and_leaves_nothing(command: str, delay: float, tmp_path: Path) -> None:
