@@ -1,0 +1,85 @@
+"""A running service and a score full of secrets: what is on the disk, in the log and on the network afterwards."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from urllib.parse import quote
+
+import psutil
+import pytest
+
+from tests.interface.conftest import long_score
+from tests.interface.running import Running, running
+
+SECRET = "Zwetschgenkuchen"  # in no message of ours and of no library
+SCORE = (
+    long_score(8)
+    .replace(b"Violin", f"Violin {SECRET}".encode())
+    .replace(
+        b"</note>", f"<notations><technical><fingering>{SECRET}</fingering></technical></notations></note>".encode()
+    )
+)
+ABC = f"X:1\nT:{SECRET}\nM:4/4\nL:1/4\nK:D\nABcd|efga|\n"
+BODIES = {
+    "score": SCORE,
+    "broken score": SCORE[:-300],
+    "entity": f'<!DOCTYPE s [<!ENTITY {SECRET} "x">]><score-partwise/>'.encode(),
+    "odd pitch": SCORE.replace(b"<octave>", f"<octave>{SECRET}".encode()),
+    "abc": ABC.encode(),
+    "broken abc": f"X:1\nK:{SECRET}\n[[[{SECRET}".encode(),
+    "kern": f"**kern\n!!!OTL: {SECRET}\n4{SECRET}\n*-\n".encode(),
+}
+
+
+@pytest.fixture(scope="module")
+def service() -> Iterator[Running]:
+    with running("--planners", "1", "--seconds", "30") as made:
+        yield made
+
+
+def _processes(service: Running) -> list[psutil.Process]:
+    parent = psutil.Process(service.process.pid)
+    return [parent, *parent.children(recursive=True)]
+
+
+def _form(data: bytes) -> tuple[bytes, dict[str, str]]:
+    head = f'--x\r\nContent-Disposition: form-data; name="score"; filename="{SECRET}.abc"\r\n\r\n'
+    return head.encode() + data + b"\r\n--x--\r\n", {"Content-Type": "multipart/form-data; boundary=x"}
+
+
+def test_it_listens_on_this_machine_only(service: Running) -> None:
+    sockets = [each for process in _processes(service) for each in process.net_connections("inet")]
+    assert {each.laddr.ip for each in sockets if each.status == psutil.CONN_LISTEN} == {"127.0.0.1"}
+
+
+def test_nothing_of_a_request_is_in_the_log_or_on_the_disk(service: Running) -> None:
+    def written() -> int:
+        return sum(process.io_counters().write_bytes for process in _processes(service))
+
+    before = written()
+    with service.connect() as connection:
+        for data in BODIES.values():
+            for address in ("/annotate", "/review", "/clean", "/practice", "/practice?format=page"):
+                mark = "&" if "?" in address else "?"
+                status, headers, _ = connection.ask("POST", f"{address}{mark}filename={SECRET}", data)
+                assert status < 500
+                assert "set-cookie" not in headers
+                connection.ask("POST", f"{address}{mark}{SECRET}=1", data, {"X-Request-Id": f"an {SECRET}"})
+            form, headers = _form(data)
+            for address in ("/page/open", "/page/view", "/page/compare", "/page/report"):
+                assert connection.ask("POST", address, form, headers)[0] < 500
+        for address in (f"/{SECRET}", f"/page/{SECRET}", f"/problems/{SECRET}", f"/chart.svg?key={SECRET}"):
+            connection.ask("GET", quote(address, "/?="), headers={"Referer": f"http://127.0.0.1/{SECRET}"})
+        connection.ask("GET", "/healthz", headers={"Host": f"{SECRET}.example"})
+    assert written() == before
+    lines = [json.loads(line) for line in list(service.log)]
+    assert len(lines) > 100
+    assert SECRET.lower() not in json.dumps(lines).lower()
+
+
+def test_the_same_request_has_the_same_answer_whatever_came_before(service: Running) -> None:
+    with service.connect() as connection:
+        first = [connection.ask("POST", "/review?part=P1", data)[2] for data in (long_score(8), SCORE)]
+        again = [connection.ask("POST", "/review?part=P1", data)[2] for data in (SCORE, long_score(8))]
+    assert first == again[::-1]
