@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from traceback import walk_tb
 
 
 class ScoreError(Exception):
@@ -335,7 +334,9 @@ def marks_not_removable() -> ScoreError:
 def our_fault(fault: BaseException) -> str:
     """Return the sentence for an exception that nobody foresaw: where it arose, never its name or text."""
     place = ""
-    for frame, line in walk_tb(fault.__traceback__):
+    trace = fault.__traceback__
+    while trace is not None:
+        frame, line, trace = trace.tb_frame, trace.tb_lineno, trace.tb_next
         module = str(frame.f_globals.get("__name__", ""))
         if module.split(".")[0] in ("rules", "service"):
             place = f" ({module}, line {line})"

@@ -64,7 +64,7 @@ def _parser(arguments: Sequence[str]) -> argparse.ArgumentParser:
     """Return the parser; only the command that is called gets its arguments, since they take time to import."""
     parser = _Parser(prog="handframe", description="Left-hand plans for string parts in MusicXML.")
     parser.add_argument("--version", action="version", version=f"handframe {__version__}")
-    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND")
+    commands = parser.add_subparsers(title="commands", prog=parser.prog, required=True, metavar="COMMAND")
     called = next((each for each in arguments if not each.startswith("-")), None)
     for name, text in _COMMANDS.items():
         command = commands.add_parser(name, help=text)

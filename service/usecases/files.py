@@ -9,13 +9,10 @@ from __future__ import annotations
 import errno
 import os
 import re
-import secrets
 import stat
 import sys
-import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from pathlib import Path
 from typing import BinaryIO, Protocol
 
 INPUT_NAME, OUTPUT_NAME = "standard input", "standard output"
@@ -49,7 +46,9 @@ class Output:
 
 def printable_name(name: str) -> str:
     """Return the name of a file as it can be shown and stored, with control characters and broken text escaped."""
-    return "".join(_escaped(sign) if unicodedata.category(sign) in _UNPRINTABLE else sign for sign in name)
+    from unicodedata import category
+
+    return "".join(_escaped(sign) if category(sign) in _UNPRINTABLE else sign for sign in name)
 
 
 _UNPRINTABLE = {"Cc", "Cs", "Zl", "Zp"}  # controls, bytes that are no text, ends of lines and paragraphs
@@ -66,7 +65,8 @@ def read_file(name: str) -> bytes:
     if not name:
         raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), name)
     if name != "-":
-        return Path(name).read_bytes()
+        with open(name, "rb") as file:
+            return file.read()
     with _named(INPUT_NAME):
         if sys.stdin is None:
             raise OSError(errno.EBADF, os.strerror(errno.EBADF))
@@ -147,7 +147,7 @@ def _open_descriptor(name: str) -> int | None:
 @contextmanager
 def _whole_file(target: str, there: os.stat_result | None) -> Iterator[BinaryIO]:
     """Open a temporary file that replaces the target when it is complete, even across a crash."""
-    partial = os.path.join(os.path.dirname(target), f".{secrets.token_hex(6)}{_PARTIAL}")
+    partial = os.path.join(os.path.dirname(target), f".{os.urandom(6).hex()}{_PARTIAL}")
     mode = 0o666 if there is None else stat.S_IMODE(there.st_mode) & 0o777
     if there is not None and not os.access(target, os.W_OK):
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))

@@ -6,7 +6,6 @@ import errno
 import os
 import stat
 from collections.abc import Iterable
-from pathlib import Path
 
 from ..errors import ScoreError
 
@@ -48,11 +47,12 @@ def name_beside(score: str, added: str, ending: str = "") -> str:
     Raises:
         OSError: the name is empty or that of a folder such as `.`.
     """
-    path = Path(score)
-    if not path.name:
+    folder, name = os.path.split(score)
+    if name in ("", "."):
         number = errno.EISDIR if score else errno.ENOENT
         raise OSError(number, os.strerror(number), score)
-    return str(path.with_name(f"{path.stem}.{added}{ending or path.suffix}"))
+    stem, own_ending = os.path.splitext(name)
+    return os.path.join(folder, f"{stem}.{added}{ending or own_ending}")
 
 
 def check_ending(name: str, kind: str) -> None:
@@ -61,7 +61,7 @@ def check_ending(name: str, kind: str) -> None:
     Raises:
         ScoreError: `ending-does-not-fit`.
     """
-    promised = _KINDS.get(Path(name).suffix.lower())
+    promised = _KINDS.get(os.path.splitext(name)[1].lower())
     if promised in (None, kind):
         return
     fitting = next(ending for ending, each in _KINDS.items() if each == kind)

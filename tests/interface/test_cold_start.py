@@ -10,6 +10,8 @@ import pytest
 from tests.conftest import ROOT
 
 HEAVY = {"rules", "numpy", "pydantic", "fastapi", "music21", "rich", "verovio"}
+SLOW = {"pathlib", "hashlib", "secrets", "random", "traceback", "unicodedata"}
+"""Of the standard library; each takes a few hundredths of the time that the interpreter takes to start."""
 WALTZ = "sample_scores/ferry_waltz.musicxml"
 
 
@@ -40,3 +42,7 @@ def test_a_command_imports_only_what_it_needs(arguments: tuple[str, ...], needed
     assert "service.cli.main" in loaded
     assert needed <= loaded
     assert (HEAVY - needed) & loaded == set()
+
+
+def test_clean_does_without_what_takes_time() -> None:
+    assert modules_after("clean", WALTZ) & SLOW == set()

@@ -9,7 +9,6 @@
 from __future__ import annotations
 
 import re
-from hashlib import sha256
 
 from ..file.scan import opaque_stretches
 
@@ -40,5 +39,7 @@ def unsealed(text: bytes) -> bytes:
 
 
 def _seal(text: bytes, surroundings: bytes) -> bytes:
+    from hashlib import sha256  # only watched copies need it
+
     digest = sha256(sha256(surroundings).digest() + text).hexdigest()
     return b"<?handframe copy %b?>" % digest.encode("ascii")
