@@ -72,7 +72,7 @@ class PlannerJobs:
         return content
 
     def _opened(self, data: bytes, options: Options) -> str:
-        self._call(page_data.opened, data, "score.musicxml", options.instrument, DEFAULT_LIMITS)
+        self._call(page_data.opened, data, "score.musicxml", options, DEFAULT_LIMITS)
         return "done"
 
     def _review(self, data: bytes, options: Options) -> str:
