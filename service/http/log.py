@@ -10,6 +10,8 @@ from typing import Any
 from ..workers.worker import origin
 
 LOG = logging.getLogger("handframe")
+_OUR_TEXTS = {"handframe", "uvicorn"}
+"""Loggers whose texts hold nothing of a request; of other libraries only the name is logged."""
 
 
 def log_event(event: str, level: int = logging.INFO, **facts: str | float | None) -> None:
@@ -30,7 +32,7 @@ class JsonLines(logging.Formatter):
         line: dict[str, Any] = {
             "time": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
             "level": record.levelname.lower(),
-            "event": record.getMessage(),
+            "event": record.getMessage() if record.name.split(".")[0] in _OUR_TEXTS else f"message of {record.name}",
             **getattr(record, "facts", {}),
         }
         if record.exc_info and record.exc_info[1]:
@@ -45,6 +47,7 @@ def log_configuration(level: str = "INFO") -> dict[str, Any]:
         "disable_existing_loggers": False,
         "formatters": {"lines": {"()": JsonLines}},
         "handlers": {"errors": {"class": "logging.StreamHandler", "formatter": "lines", "stream": "ext://sys.stderr"}},
+        "root": {"handlers": ["errors"], "level": "WARNING"},
         "loggers": {
             "handframe": {"handlers": ["errors"], "level": level, "propagate": False},
             "uvicorn": {"handlers": ["errors"], "level": "WARNING", "propagate": False},

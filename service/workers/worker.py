@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import os
 import pickle
 import signal
@@ -63,6 +64,7 @@ def serve(calls: connection.Connection) -> None:
             signal.signal(getattr(signal, name), signal.SIG_IGN)
     when_parent_ends(lambda: os._exit(1))
     collect_less_often()
+    logging.getLogger().addHandler(logging.NullHandler())  # what libraries say may quote a score
     os.dup2(2, 1)  # whatever a library prints belongs in the log
     review_data(annotate(FIRST_SCORE, Options()).parts)
     try:

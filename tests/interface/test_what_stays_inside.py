@@ -69,6 +69,8 @@ def test_nothing_of_a_request_is_in_the_log_or_on_the_disk(service: Running) -> 
             form, headers = _form(data)
             for address in ("/page/open", "/page/view", "/page/compare", "/page/report"):
                 assert connection.ask("POST", address, form, headers)[0] < 500
+        broken = form.replace(b"Content-Disposition", f"Content-[{SECRET}]".encode())
+        assert connection.ask("POST", "/annotate", broken, headers)[0] == 400
         for address in (f"/{SECRET}", f"/page/{SECRET}", f"/problems/{SECRET}", f"/chart.svg?key={SECRET}"):
             connection.ask("GET", quote(address, "/?="), headers={"Referer": f"http://127.0.0.1/{SECRET}"})
         connection.ask("GET", "/healthz", headers={"Host": f"{SECRET}.example"})
