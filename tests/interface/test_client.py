@@ -15,6 +15,7 @@ from service.client import Client
 from service.config.options import read_options
 from service.errors import ScoreError
 from service.usecases.annotate import annotate
+from service.usecases.marked_copy import sealed_copy
 from service.usecases.clean import clean
 from tests.interface.running import running
 
@@ -70,7 +71,7 @@ def test_the_command_annotates_by_a_server(
     command = ["annotate", str(score), "--server", address, "--level", "to-third", "--plan", str(plan)]
     assert main(command) == Exit.CLEAN
     expected = annotate(waltz, read_options({"level": ["to-third"]}))
-    assert (tmp_path / "waltz.marked.musicxml").read_bytes() == expected.data
+    assert (tmp_path / "waltz.marked.musicxml").read_bytes() == sealed_copy(expected)
     assert json.loads(plan.read_text())["parts"][0]["level"] == "to-third"
     assert "proposals" in capsys.readouterr().out
 
