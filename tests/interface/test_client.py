@@ -15,8 +15,8 @@ from service.client import Client
 from service.config.options import read_options
 from service.errors import ScoreError
 from service.usecases.annotate import annotate
-from service.usecases.marked_copy import sealed_copy
 from service.usecases.clean import clean
+from service.usecases.marked_copy import sealed_copy
 from tests.interface.running import running
 
 
