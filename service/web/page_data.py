@@ -12,6 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
+from lxml import etree
+
 from rules import Excursion, FingeredNote, Fingers, NoteChoice, Plan, Stop, arrival_string, note_choices
 
 from .. import errors
@@ -31,6 +33,7 @@ from ..reports.player.report import text_report
 from ..reports.wire.review_data import review_json, stop_data
 from ..usecases.annotate import PartReview, bar_range, printing_of, review_document, review_score
 from ..usecases.scores import MUSICXML, open_score
+from .play_order import play_order
 
 _FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
 _COMPARED_SEED = 1_000_000
@@ -195,6 +198,9 @@ def _view_data(view: _View) -> dict[str, Any]:
         "excursions": [_excursion(view, plan, excursion) for excursion in plan.excursions],
         "sounds": [_sound(plan, index) for index in range(len(passage.events))],
         "bars": [measure.label for measure in passage.measures],
+        "order": play_order(_part_element(view)),
+        "starts": [float(measure.onset) for measure in passage.measures],
+        "meters": [list(measure.time_signature) for measure in passage.measures],
         "fifths": [measure.fifths for measure in passage.measures],
         "quarter_tempo": passage.quarter_tempo,
         "open_strings": [
@@ -202,6 +208,11 @@ def _view_data(view: _View) -> dict[str, Any]:
             for string, pitch in enumerate(passage.instrument.open_strings, start=1)
         ],
     }
+
+
+def _part_element(view: _View) -> etree._Element:
+    part = view.part.passage.part
+    return next(element for element in view.document.root.iterchildren("part") if element.get("id") == part)
 
 
 def _row(wording: Wording, plan: Plan, fingered: FingeredNote, home: Stop | None) -> dict[str, Any]:
@@ -254,9 +265,19 @@ def _sound(plan: Plan, index: int) -> dict[str, Any]:
         "measure": event.measure,
         "onset": float(event.onset),
         "grace": event.grace,
+        "tempo": _tempo(plan, index),
         "slurred": event.slurred,
         "notes": [{"row": n.row, "midi": n.pitch.midi, "beats": float(n.beats)} for n in event.notes],
     }
+
+
+def _tempo(plan: Plan, index: int) -> float:
+    """Quarter notes a minute while an event sounds; 0 for a grace note, which has no time of its own."""
+    event = plan.event(index)
+    events = plan.passage.events
+    following = events[index + 1].onset if index + 1 < len(events) else event.onset + event.beats
+    beats = min(event.beats, following - event.onset)
+    return round(60 * float(beats) / event.seconds, 3) if beats > 0 and event.seconds > 0 else 0.0
 
 
 def _marked_copy(view: _View, plan: Plan, printing: Printing, prefix: str, title: bool) -> str:

@@ -79,6 +79,8 @@ export interface SoundEvent {
   onset: number;
   grace: boolean;
   slurred: boolean;
+  /** Quarter notes a minute; 0 for a grace note. */
+  tempo: number;
   notes: SoundNote[];
 }
 
@@ -96,6 +98,12 @@ export interface PlanView {
   excursions: Excursion[];
   sounds: SoundEvent[];
   bars: string[];
+  /** Indexes of the bars in playing order, repeats and endings followed. */
+  order: number[];
+  /** Where each bar begins, in quarter notes. */
+  starts: number[];
+  /** The time signature of each bar: beats and unit. */
+  meters: number[][];
   fifths: number[];
   quarter_tempo: number;
   open_strings: OpenString[];

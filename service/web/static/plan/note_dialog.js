@@ -19,9 +19,9 @@ const EDGE = 8;
  * @param {number} row
  * @param {Record<number, string>} strings names of the open strings
  * @param {DOMRect | null} place where the note is
- * @param {() => void} onClose
+ * @param {{ close: () => void, play: () => void }} handlers what happens when the dialog closes, and what plays from the note
  */
-export function openNoteDialog(plan, row, strings, place, onClose) {
+export function openNoteDialog(plan, row, strings, place, handlers) {
   const note = plan.plan[row];
   const earlier = noteDecisionAt(session.decisions, session.part, row);
   const list = make("div", { class: "note-choices", "aria-live": "polite" });
@@ -39,6 +39,10 @@ export function openNoteDialog(plan, row, strings, place, onClose) {
     if (earlier) removeDecision(earlier);
     dialog.close();
   };
+  const play = () => {
+    dialog.close();
+    handlers.play();
+  };
   const content = make(
     "form",
     { submit: decide },
@@ -49,10 +53,11 @@ export function openNoteDialog(plan, row, strings, place, onClose) {
       { class: "slip-acts" },
       make("button", { type: "submit", class: "main", text: words.note.set }),
       earlier ? button(words.note.clear, clear) : null,
+      button(words.note.play, play),
       button(words.note.close, () => dialog.close()),
     ),
   );
-  const dialog = openDialog({ class: "slip note-slip", "aria-labelledby": "note-title" }, [content], onClose);
+  const dialog = openDialog({ class: "slip note-slip", "aria-labelledby": "note-title" }, [content], handlers.close);
   const options = { ...requestOptions(), pin: pinsOf(session.decisions.filter((other) => other !== earlier)) };
 
   async function fill() {

@@ -10,7 +10,7 @@ import { ScoreView } from "../music/score_view.js";
 import { stringNames } from "../plan/excursions.js";
 import { openNoteDialog } from "../plan/note_dialog.js";
 import { optionControls } from "../plan/option_controls.js";
-import { notices } from "../plan/piece_map.js";
+import { barOfRow, notices } from "../plan/piece_map.js";
 import { measuresOf, nextChoice, stretchesOf } from "../plan/stretches.js";
 import { ListenBar } from "../sound/listen_bar.js";
 import { requestOptions, session } from "../state/session.js";
@@ -225,7 +225,11 @@ export class Workbench {
     if (!this.#plan) return;
     this.#listenBar.stop();
     this.onPlace(row);
-    openNoteDialog(this.#plan, row, stringNames(this.#plan), this.#score.noteBox(row), () => this.#score.focus(row));
+    const plan = this.#plan;
+    openNoteDialog(plan, row, stringNames(plan), this.#score.noteBox(row), {
+      close: () => this.#score.focus(row),
+      play: () => this.#listenBar.playFrom(row, barOfRow(plan).get(row) ?? 0),
+    });
   }
 
   /** Show the practice sheet in the place of the part. @param {string} paper */
