@@ -153,11 +153,11 @@ def test_a_bar_is_counted_in_and_playing_begins_at_a_note(open_page: Opener) -> 
     sound(page)
     page.locator("#count-in").check()
     page.locator("#click").check()
-    page.locator("#tempo").fill("120")
+    page.locator("#tempo").fill("40")
     page.keyboard.press("Escape")
     page.locator("#n5 .notehead").click()
     page.get_by_role("button", name="Play from here").click()
     page.wait_for_timeout(500)
-    assert page.evaluate(SOUNDING) == "", "two beats at 120 take a second"
+    assert page.evaluate(SOUNDING) == "", "two beats at 40 take three seconds"
     page.wait_for_selector(".page g.note.sounding")
     assert page.evaluate(SOUNDING) == "n5"

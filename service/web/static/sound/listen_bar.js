@@ -12,7 +12,7 @@ import * as transport from "./transport.js";
 /** @import { PlanView } from "../api/answers.js" */
 /** @typedef {"home" | "plan"} Form */
 
-const SINGLE_LENGTH = 1.6; // seconds
+const SINGLE_LENGTH = 2.4; // seconds
 const SINGLE_STRING = 2; // its colour of tone
 const FIRST_BARS = 4; // bars chosen in a new part
 
