@@ -35,9 +35,9 @@ import { openAudio, playClick, playTone, releaseTones } from "./player.js";
  */
 /**
  * @typedef {object} PlayHandlers
- * @property {(rows: number[]) => void} onRows notes begin to sound
- * @property {(speed: number) => void} onSpeed the speed has grown
- * @property {() => void} onEnd the music is over; not called after `stop`
+ * @property {(rows: number[]) => void} [onRows] notes begin to sound
+ * @property {(speed: number) => void} [onSpeed] the speed has grown
+ * @property {() => void} [onEnd] the music is over; not called after `stop`
  */
 
 const LIBRARY = "../vendor/tone.js"; // in a variable: its types are not read
@@ -75,9 +75,9 @@ const ticks = (/** @type {number} */ seconds) => `${Math.round(seconds * TICKS)}
  * Play from the beginning.
  * @param {Performance} music
  * @param {PlayOptions} options
- * @param {PlayHandlers} handlers
+ * @param {PlayHandlers} [handlers]
  */
-export async function play(music, options, handlers) {
+export async function play(music, options, handlers = {}) {
   const mine = ++round;
   openAudio();
   opened ??= load();
@@ -94,7 +94,7 @@ export async function play(music, options, handlers) {
     transport.schedule(
       (time) => {
         playTone({ ...tone, length: tone.length / speed() }, time, options.a4);
-        if (tone.rows.length) draw.schedule(() => mine === round && handlers.onRows(tone.rows), time);
+        if (tone.rows.length) draw.schedule(() => mine === round && handlers.onRows?.(tone.rows), time);
       },
       ticks(lead + tone.at),
     );
@@ -105,7 +105,7 @@ export async function play(music, options, handlers) {
   onLoop = () => {
     if (!options.faster || speed() >= options.fastest) return;
     transport.bpm.value = 60 * Math.min(options.fastest, speed() + options.faster);
-    handlers.onSpeed(speed());
+    handlers.onSpeed?.(speed());
   };
   if (!options.isLooped) {
     transport.schedule(
@@ -113,7 +113,7 @@ export async function play(music, options, handlers) {
         draw.schedule(() => {
           if (mine !== round) return;
           stop();
-          handlers.onEnd();
+          handlers.onEnd?.();
         }, time);
       },
       ticks(lead + music.length + TAIL),

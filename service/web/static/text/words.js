@@ -268,7 +268,19 @@ export const words = {
       stop: "Stop",
     },
   },
+  single: {
+    made: "planned with handframe",
+    caution:
+      "A stretch that hurts is wrong for this hand. Stop at pain or numbness, and ask your teacher, or for pain a doctor.",
+    play: "Play all",
+    speed: "Speed",
+  },
   share: {
+    page: "Save as a page",
+    pageWhat: "One HTML file with the music, the cards and the sound. It opens anywhere, without this service.",
+    marked: "Save the marked score",
+    markedWhat: "The same file with the marks in it",
+    local: "Only this machine can open this link: its address is a local one. For others, save a page or a file.",
     title: "Share the plan",
     link: "Link to this plan",
     linkWhat:

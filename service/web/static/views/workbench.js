@@ -232,6 +232,12 @@ export class Workbench {
     });
   }
 
+  /** What a page for others is made of; null until the review is there. */
+  sharedWork() {
+    if (!this.#plan || !this.#review) return null;
+    return { music: this.#score.copy(), plan: this.#plan, review: this.#review };
+  }
+
   /** Show the practice sheet in the place of the part. @param {string} paper */
   async practice(paper) {
     this.#listenBar.stop();
