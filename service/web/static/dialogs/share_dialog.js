@@ -13,14 +13,14 @@ import { singleFile } from "./single_file.js";
 
 /** @import { SharedWork } from "./single_file.js" */
 
-/** @param {() => SharedWork | null} work gets what is on the page @param {(error: unknown) => void} showError */
+/** @param {() => Promise<SharedWork | null>} work gets what is on the page @param {(error: unknown) => void} showError */
 export async function openShareDialog(work, showError) {
   const text = words.share;
   const plan = savedPlan(session);
   const file = suffixName(session.score.name, "plan", ".json");
   const save = () => download(file, JSON.stringify(plan), "application/json");
   const page = async () => {
-    const shared = work();
+    const shared = await work();
     if (shared) download(suffixName(session.score.name, "plan", ".html"), await singleFile(shared), "text/html");
   };
   const marked = async () =>

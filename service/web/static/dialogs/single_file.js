@@ -29,7 +29,6 @@ export async function singleFile({ music, plan, review }) {
   page.head.append(
     make("meta", { charset: "utf-8" }),
     make("meta", { name: "viewport", content: "width=device-width, initial-scale=1" }),
-    make("style", { text: await withFonts(styles.join("\n")) }),
   );
   page.body.append(
     make(
@@ -48,7 +47,9 @@ export async function singleFile({ music, plan, review }) {
     }),
     make("script", { text: script }),
   );
-  return `<!doctype html>\n${page.documentElement.outerHTML}\n`;
+  // As text: in this page's own documents the content policy allows no style element.
+  const style = `<style>${await withFonts(styles.join("\n"))}</style></head>`;
+  return `<!doctype html>\n${page.documentElement.outerHTML.replace("</head>", () => style)}\n`;
 }
 
 /** @param {number} seconds */

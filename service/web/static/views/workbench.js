@@ -24,6 +24,7 @@ import { showPractice } from "./practice_view.js";
 /** @import { PartReview, PlanView } from "../api/answers.js" */
 /** @import { Stretch } from "../plan/stretches.js" */
 
+const SHARED_PIXELS = 560; // width of the music in a page for others
 const SMALLEST_RESIZE = 8; // pixels of change in width that lay the music out anew
 
 export class Workbench {
@@ -232,10 +233,22 @@ export class Workbench {
     });
   }
 
-  /** What a page for others is made of; null until the review is there. */
-  sharedWork() {
-    if (!this.#plan || !this.#review) return null;
-    return { music: this.#score.copy(), plan: this.#plan, review: this.#review };
+  /** What a page for others is made of, the music in lines that a phone can show; null until the review is there. */
+  async sharedWork() {
+    const [plan, review] = [this.#plan, this.#review];
+    if (!plan || !review) return null;
+    const view = new ScoreView({ onNote: () => {}, onStretch: () => {}, onView: () => {} });
+    view.element.classList.add("offstage");
+    document.body.append(view.element);
+    try {
+      await client.viewPart(session.score, requestOptions(), flowLayout(SHARED_PIXELS, NO_ZOOM), {
+        plan: () => view.begin(plan, stringNames(plan), true, null),
+        page: (text) => view.addPage(text),
+      });
+      return { music: view.copy(), plan, review };
+    } finally {
+      view.element.remove();
+    }
   }
 
   /** Show the practice sheet in the place of the part. @param {string} paper */
