@@ -137,6 +137,8 @@ export interface Figures {
 }
 
 export interface Proposal {
+  /** In one or two sentences: the bars, the positions and the reasons. */
+  summary: string;
   before: Figures;
   after: Figures;
   shifts: { text: string }[];

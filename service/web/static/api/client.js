@@ -120,6 +120,9 @@ export const compareBars = (score, options, layout) => sendForJson("/page/compar
 export const noteChoices = async (score, options, row) =>
   (await sendForJson(`/page/note?row=${row}`, form(score, options))).choices;
 
+/** Get the review of the part at hand. @param {Score} score @param {RequestOptions} options @returns {Promise<PartReview>} */
+export const reviewScore = async (score, options) => (await sendForJson("/review", form(score, options))).parts[0];
+
 /** Get the marked score. @param {Score} score @param {RequestOptions} options */
 export const annotateScore = async (score, options) => (await send("/annotate", form(score, options))).arrayBuffer();
 

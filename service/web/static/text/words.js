@@ -86,6 +86,15 @@ export const words = {
     bar: (/** @type {{ label: string, position: number, isBeyond: boolean }} */ { label, position, isBeyond }) =>
       `Bar ${label}: ${positionWord(position)}${isBeyond ? ", beyond the level" : ""}`,
   },
+  levels: {
+    open: "Compare two levels",
+    title: "Two levels side by side",
+    close: "Close the levels",
+    sides: ["This level", "beside this one"],
+    figures: "The whole part in figures",
+    gains: (/** @type {string} */ level) => `What “${level}” adds`,
+    nothing: "Nothing: the hand would move as it does at the other level.",
+  },
   notices: {
     close: "Close this notice",
     beyond: (/** @type {number} */ notes, /** @type {string} */ bars, /** @type {string} */ level) =>

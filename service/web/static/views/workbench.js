@@ -3,7 +3,8 @@
 import * as client from "../api/client.js";
 import { isAbort } from "../api/service_error.js";
 import { openComparison } from "../dialogs/comparison.js";
-import { field, make, select } from "../elements/elements.js";
+import { openLevels } from "../dialogs/levels_dialog.js";
+import { button, field, make, select } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
 import { flowLayout, limitZoom, NO_ZOOM, SHEET, sheetPixels } from "../music/page_layout.js";
 import { ScoreView } from "../music/score_view.js";
@@ -46,7 +47,10 @@ export class Workbench {
     onView: (first, last) => this.#map.setView(first, last),
     onStretch: (index) => this.#select(this.#stretches.find((one) => one.index === index) ?? null, false),
   });
-  #listenBar = new ListenBar((rows) => this.#score.showSounding(rows));
+  #listenBar = new ListenBar((rows) => {
+    this.#score.showSounding(rows);
+    if (this.#plan) this.#sheet.fingerboard.showSounding(this.#plan, rows);
+  });
   #map = new MapStrip((row) => this.#score.reveal(row));
   #notices = make("div", { class: "notices" });
   #controls = optionControls();
@@ -76,7 +80,8 @@ export class Workbench {
 
   /** The other options, and how the music is shown. */
   get options() {
-    return [this.#controls.element, this.#viewTools()];
+    const levels = () => openLevels(String(session.options.level)).catch(showError);
+    return [this.#controls.element, button(words.levels.open, levels, { id: "levels" }), this.#viewTools()];
   }
 
   #viewTools() {
