@@ -8,7 +8,7 @@ from __future__ import annotations
 import base64
 import json
 import pickle
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
@@ -88,17 +88,20 @@ class PlannedView(NamedTuple):
     part: bytes
 
 
-def planned_view(data: bytes, options: Options, limits: Limits, paged: bool) -> PlannedView:
+def planned_view(
+    data: bytes, options: Options, limits: Limits, paged: bool, remarks: Mapping[int, str] | None = None
+) -> PlannedView:
     """Return the plan of the one part that is shown.
 
-    `paged` is for pages: title and composer are kept, and pieces are longer, since each begins a page.
+    `paged` is for pages: title and composer are kept, and pieces are longer, since each begins a page. `remarks` are
+    written at notes, by rows of the plan; they are drawn, and no file gets them.
 
     Raises:
         ScoreError: as for `annotate`.
     """
     view = _planned(data, options, limits)
     plan = json.dumps(_view_data(view), ensure_ascii=False, separators=(",", ":"))
-    copy = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged)
+    copy = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
     scores = pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
     return PlannedView(plan, scores, pickle.dumps(view.part, pickle.HIGHEST_PROTOCOL))
 
@@ -280,11 +283,18 @@ def _tempo(plan: Plan, index: int) -> float:
     return round(60 * float(beats) / event.seconds, 3) if beats > 0 and event.seconds > 0 else 0.0
 
 
-def _marked_copy(view: _View, plan: Plan, printing: Printing, prefix: str, title: bool) -> str:
+def _marked_copy(
+    view: _View,
+    plan: Plan,
+    printing: Printing,
+    prefix: str,
+    title: bool,
+    remarks: Mapping[int, str] | None = None,
+) -> str:
     places = view.part.reading.places
     # The copy draws string elements as numerals itself, on chords too.
     printing = replace(printing, strings=StringMarks.ELEMENTS)
     marked = insert(view.document.working, list(marks_for(plan, places, printing, view.part.reading.outdated)))
     rows = {places[fingered.note.id].note: fingered.note.row for fingered in plan.rows if fingered.note.row is not None}
     root = open_document(view.document.rebuild(marked)).root  # the marks may lead beyond a limit on what is sent
-    return engraving_copy(root, view.part.passage.part, rows, prefix, title)
+    return engraving_copy(root, view.part.passage.part, rows, prefix, title, remarks or {})

@@ -151,6 +151,18 @@ def test_both_forms_of_some_bars(client: TestClient, sample_scores: dict[str, Pa
     assert wrong.json()["code"] == "unknown-bar"
 
 
+@pytest.mark.parametrize("remarks", ['{"x": "a"}', '{"1": 2}', "[]", json.dumps({"1": "a" * 201}), '{"12345678": "a"}'])
+def test_remarks_that_cannot_be(client: TestClient, waltz: bytes, remarks: str) -> None:
+    answer = client.post("/page/view", files={"score": ("a.musicxml", waltz)}, data={"remarks": remarks})
+    assert answer.status_code == 400
+    assert answer.json()["code"] == "bad-option"
+
+
+def test_a_remark_is_drawn(client: TestClient, waltz: bytes) -> None:
+    said = lines(client, waltz, remarks=json.dumps({"2": "sing here"}))
+    assert any("sing here" in str(line.get("picture")) for line in said)
+
+
 def test_the_ways_to_take_a_note(client: TestClient, sample_scores: dict[str, Path]) -> None:
     score = sample_scores["reed_crossing"].read_bytes()
     plan = lines(client, score)[0]["plan"]

@@ -186,6 +186,7 @@ export const words = {
     others: (/** @type {string} */ bars) => `other fingers in ${bars}`,
     set: "Decide",
     play: "Play from here",
+    remark: "Remark, printed and shared",
     clear: "Leave it free",
     close: "Close",
     what: (/** @type {Wish} */ { finger, string, position }, /** @type {Strings} */ strings) =>

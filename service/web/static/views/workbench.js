@@ -14,7 +14,7 @@ import { optionControls } from "../plan/option_controls.js";
 import { barOfRow, notices } from "../plan/piece_map.js";
 import { measuresOf, nextChoice, stretchesOf } from "../plan/stretches.js";
 import { ListenBar } from "../sound/listen_bar.js";
-import { requestOptions, session } from "../state/session.js";
+import { partRemarks, requestOptions, session } from "../state/session.js";
 import { words } from "../text/words.js";
 import { CardSheet } from "./card_sheet.js";
 import { MapStrip } from "./map_strip.js";
@@ -138,6 +138,7 @@ export class Workbench {
     try {
       await client.viewPart(session.score, requestOptions(), layout, {
         signal: request.signal,
+        remarks: partRemarks(),
         plan: (plan) => this.#showPlan(plan, isNew, isFlowing),
         page: (text, done) => {
           this.#score.addPage(text);
@@ -247,6 +248,7 @@ export class Workbench {
     document.body.append(view.element);
     try {
       await client.viewPart(session.score, requestOptions(), flowLayout(SHARED_PIXELS, NO_ZOOM), {
+        remarks: partRemarks(),
         plan: () => view.begin(plan, stringNames(plan), true, null),
         page: (text) => view.addPage(text),
       });
