@@ -22,6 +22,7 @@ import verovio
 from lxml import etree
 
 from .. import errors
+from .missing_signs import add_missing_signs
 
 STAFF_HEIGHT = 72
 """Height of a five-line staff in the units of `Layout`."""
@@ -81,7 +82,22 @@ def engraving_copy(
         remarks: texts that are drawn below notes, by rows of the plan.
     """
     copy = deepcopy(root)
-    for ordinal, note in enumerate([*copy.iter("note")]):
+    _name_rows(copy, rows, prefix, remarks)
+    others = [e for e in (*copy.iterchildren("part"), *copy.iterfind("part-list/score-part")) if e.get("id") != part]
+    paths = ("part-list/part-group", *(() if title else ("work", "movement-title", "identification")))
+    for element in [*others, *(e for path in paths for e in copy.iterfind(path)), *copy.iter(*_NOT_SHOWN)]:
+        _remove(element)
+    for own in copy.iterchildren("part"):
+        add_missing_signs(own)
+    _adapt_to_engraver(copy)
+    for name in copy.iterfind("part-list/score-part/part-name"):
+        name.text = ""
+    return etree.tostring(copy, encoding="unicode")
+
+
+def _name_rows(score: etree._Element, rows: Mapping[int, int], prefix: str, remarks: Mapping[int, str]) -> None:
+    """Give the notes that are rows of the plan their ids and remarks."""
+    for ordinal, note in enumerate([*score.iter("note")]):
         row = rows.get(ordinal)
         if row is not None:
             note.set("id", f"{prefix}n{row}")
@@ -89,14 +105,6 @@ def engraving_copy(
                 _write_below(note, remarks[row])
         elif "id" in note.attrib:
             del note.attrib["id"]
-    others = [e for e in (*copy.iterchildren("part"), *copy.iterfind("part-list/score-part")) if e.get("id") != part]
-    paths = ("part-list/part-group", *(() if title else ("work", "movement-title", "identification")))
-    for element in [*others, *(e for path in paths for e in copy.iterfind(path)), *copy.iter(*_NOT_SHOWN)]:
-        _remove(element)
-    _adapt_to_engraver(copy)
-    for name in copy.iterfind("part-list/score-part/part-name"):
-        name.text = ""
-    return etree.tostring(copy, encoding="unicode")
 
 
 def _write_below(note: etree._Element, text: str) -> None:

@@ -9,6 +9,7 @@ import base64
 import json
 import pickle
 from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
@@ -20,6 +21,7 @@ from .. import errors
 from ..config.limits import Limits
 from ..config.options import Options
 from ..drawing.engraving import Layout, engrave, engraving_copy
+from ..drawing.missing_signs import add_missing_signs
 from ..drawing.score_pieces import pieces
 from ..messages.message import Wording
 from ..messages.music_words import bars_words, place_words
@@ -100,7 +102,8 @@ def planned_view(
         ScoreError: as for `annotate`.
     """
     view = _planned(data, options, limits)
-    plan = json.dumps(_view_data(view), ensure_ascii=False, separators=(",", ":"))
+    added = add_missing_signs(deepcopy(_part_element(view)))
+    plan = json.dumps({**_view_data(view), "drawn": added}, ensure_ascii=False, separators=(",", ":"))
     copy = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
     scores = pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
     return PlannedView(plan, scores, pickle.dumps(view.part, pickle.HIGHEST_PROTOCOL))

@@ -51,6 +51,7 @@ export function plan(values = {}) {
       { measure: 1, onset: 2, grace: false, slurred: true, tempo: 60, notes: [{ row: 2, midi: 78, beats: 2 }] },
     ],
     bars: ["5", "6"],
+    drawn: [],
     order: [0, 1],
     starts: [0, 2],
     meters: [

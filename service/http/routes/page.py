@@ -226,7 +226,7 @@ async def _read(request: Request) -> _ViewRequest:
 
 def _remarks(values: Mapping[str, Any]) -> dict[int, str]:
     """What a teacher has written at notes, by rows of the plan."""
-    found = {}
+    found: dict[int, str] = {}
     for row, text in values.items():
         if not (row.isascii() and row.isdigit() and len(row) <= _DIGITS and isinstance(text, str)):
             raise errors.bad_option("remarks", f"{row}: {text}", "texts by row of the plan")

@@ -100,6 +100,8 @@ export interface PlanView {
   bars: string[];
   /** Indexes of the bars in playing order, repeats and endings followed. */
   order: number[];
+  /** What the file lacks and the picture has: "accidentals", "beams". */
+  drawn: string[];
   /** Where each bar begins, in quarter notes. */
   starts: number[];
   /** The time signature of each bar: beats and unit. */

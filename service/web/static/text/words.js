@@ -100,6 +100,8 @@ export const words = {
     beyond: (/** @type {number} */ notes, /** @type {string} */ bars, /** @type {string} */ level) =>
       `${notes === 1 ? "One note lies" : `${notes} notes lie`} beyond this level (${/[-,]/.test(bars) ? "bars" : "bar"} ${bars}). The level “${level}” reaches ${notes === 1 ? "it" : "them"}.`,
     setLevel: (/** @type {string} */ level) => `Use “${level}”`,
+    drawn: (/** @type {string} */ signs) =>
+      `The file has no ${signs}. They are drawn here as the notes ask; the file stays as it is.`,
     unplayable: (/** @type {string} */ bars) =>
       `Some notes cannot be played on this instrument (${/[-,]/.test(bars) ? "bars" : "bar"} ${bars}).`,
     instrument: (/** @type {string} */ name, /** @type {string} */ instrument) =>
