@@ -206,7 +206,8 @@ class _Chart:
         )
         kind = "chart-same" if colour else "chart-disc"
         return (
-            f'<g class="chart-place">{ring}<circle class="{kind}" cx="{x}" cy="{y:g}" r="13" fill="{colour or _INK}"/>'
+            f'<g class="chart-place" data-note="{spot.string}:{spot.pitch.midi}">{ring}'
+            f'<circle class="{kind}" cx="{x}" cy="{y:g}" r="13" fill="{colour or _INK}"/>'
             f'<text class="{kind}-text" x="{x}" y="{y + 5:g}" font-size="16" font-weight="bold" text-anchor="middle" '
             f'fill="#ffffff">{spot.finger}</text>{self._name(spot.pitch, x + 20, y, colour, spot.placement)}</g>'
         )

@@ -16,15 +16,19 @@ from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from types import MappingProxyType
 
 import verovio
 from lxml import etree
 
 from .. import errors
+from .missing_signs import add_missing_signs
 
 STAFF_HEIGHT = 72
 """Height of a five-line staff in the units of `Layout`."""
 MUSIC_FONT = "Leipzig"
+REMARK_COLOUR = "#98291F"
+"""Red pencil, as teachers write."""
 _ROMAN = {"1": "I", "2": "II", "3": "III", "4": "IV"}
 _RESOURCES = Path(verovio.__file__).parent / "data"
 _NOT_SHOWN = ("print", "credit", "defaults", "part-name-display", "part-abbreviation-display", "part-abbreviation")
@@ -60,7 +64,12 @@ class Layout:
 
 
 def engraving_copy(
-    root: etree._Element, part: str, rows: Mapping[int, int], prefix: str = "", title: bool = False
+    root: etree._Element,
+    part: str,
+    rows: Mapping[int, int],
+    prefix: str = "",
+    title: bool = False,
+    remarks: Mapping[int, str] = MappingProxyType({}),
 ) -> str:
     """Return a copy of a score for the engraver: one part, with an id on every note that is a row of the plan.
 
@@ -70,22 +79,43 @@ def engraving_copy(
         rows: row of the plan by ordinal of the `<note>` in the document.
         prefix: put before every id, so that two pictures can stand in one page; the id of row 57 is `n57`.
         title: keep title and composer.
+        remarks: texts that are drawn below notes, by rows of the plan.
     """
     copy = deepcopy(root)
-    for ordinal, note in enumerate(copy.iter("note")):
-        row = rows.get(ordinal)
-        if row is not None:
-            note.set("id", f"{prefix}n{row}")
-        elif "id" in note.attrib:
-            del note.attrib["id"]
+    _name_rows(copy, rows, prefix, remarks)
     others = [e for e in (*copy.iterchildren("part"), *copy.iterfind("part-list/score-part")) if e.get("id") != part]
     paths = ("part-list/part-group", *(() if title else ("work", "movement-title", "identification")))
     for element in [*others, *(e for path in paths for e in copy.iterfind(path)), *copy.iter(*_NOT_SHOWN)]:
         _remove(element)
+    for own in copy.iterchildren("part"):
+        add_missing_signs(own)
     _adapt_to_engraver(copy)
     for name in copy.iterfind("part-list/score-part/part-name"):
         name.text = ""
     return etree.tostring(copy, encoding="unicode")
+
+
+def _name_rows(score: etree._Element, rows: Mapping[int, int], prefix: str, remarks: Mapping[int, str]) -> None:
+    """Give the notes that are rows of the plan their ids and remarks."""
+    for ordinal, note in enumerate([*score.iter("note")]):
+        row = rows.get(ordinal)
+        if row is not None:
+            note.set("id", f"{prefix}n{row}")
+            if row in remarks:
+                _write_below(note, remarks[row])
+        elif "id" in note.attrib:
+            del note.attrib["id"]
+
+
+def _write_below(note: etree._Element, text: str) -> None:
+    """Write words below a note; before the first note of its chord, since nothing may stand between them."""
+    first = note
+    while first.find("chord") is not None and (before := first.getprevious()) is not None:
+        first = before
+    direction = etree.Element("direction", placement="below")
+    words = etree.SubElement(etree.SubElement(direction, "direction-type"), "words", color=REMARK_COLOUR)
+    words.text = "".join(sign for sign in text if sign.isprintable())
+    first.addprevious(direction)
 
 
 def _remove(element: etree._Element) -> None:

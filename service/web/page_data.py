@@ -8,9 +8,12 @@ from __future__ import annotations
 import base64
 import json
 import pickle
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
+
+from lxml import etree
 
 from rules import Excursion, FingeredNote, Fingers, NoteChoice, Plan, Stop, arrival_string, note_choices
 
@@ -18,6 +21,7 @@ from .. import errors
 from ..config.limits import Limits
 from ..config.options import Options
 from ..drawing.engraving import Layout, engrave, engraving_copy
+from ..drawing.missing_signs import add_missing_signs
 from ..drawing.score_pieces import pieces
 from ..messages.message import Wording
 from ..messages.music_words import bars_words, place_words
@@ -31,6 +35,7 @@ from ..reports.player.report import text_report
 from ..reports.wire.review_data import review_json, stop_data
 from ..usecases.annotate import PartReview, bar_range, printing_of, review_document, review_score
 from ..usecases.scores import MUSICXML, open_score
+from .play_order import play_order
 
 _FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
 _COMPARED_SEED = 1_000_000
@@ -85,17 +90,21 @@ class PlannedView(NamedTuple):
     part: bytes
 
 
-def planned_view(data: bytes, options: Options, limits: Limits, paged: bool) -> PlannedView:
+def planned_view(
+    data: bytes, options: Options, limits: Limits, paged: bool, remarks: Mapping[int, str] | None = None
+) -> PlannedView:
     """Return the plan of the one part that is shown.
 
-    `paged` is for pages: title and composer are kept, and pieces are longer, since each begins a page.
+    `paged` is for pages: title and composer are kept, and pieces are longer, since each begins a page. `remarks` are
+    written at notes, by rows of the plan; they are drawn, and no file gets them.
 
     Raises:
         ScoreError: as for `annotate`.
     """
     view = _planned(data, options, limits)
-    plan = json.dumps(_view_data(view), ensure_ascii=False, separators=(",", ":"))
-    copy = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged)
+    added = add_missing_signs(deepcopy(_part_element(view)))
+    plan = json.dumps({**_view_data(view), "drawn": added}, ensure_ascii=False, separators=(",", ":"))
+    copy = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
     scores = pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
     return PlannedView(plan, scores, pickle.dumps(view.part, pickle.HIGHEST_PROTOCOL))
 
@@ -195,6 +204,9 @@ def _view_data(view: _View) -> dict[str, Any]:
         "excursions": [_excursion(view, plan, excursion) for excursion in plan.excursions],
         "sounds": [_sound(plan, index) for index in range(len(passage.events))],
         "bars": [measure.label for measure in passage.measures],
+        "order": play_order(_part_element(view)),
+        "starts": [float(measure.onset) for measure in passage.measures],
+        "meters": [list(measure.time_signature) for measure in passage.measures],
         "fifths": [measure.fifths for measure in passage.measures],
         "quarter_tempo": passage.quarter_tempo,
         "open_strings": [
@@ -202,6 +214,11 @@ def _view_data(view: _View) -> dict[str, Any]:
             for string, pitch in enumerate(passage.instrument.open_strings, start=1)
         ],
     }
+
+
+def _part_element(view: _View) -> etree._Element:
+    part = view.part.passage.part
+    return next(element for element in view.document.root.iterchildren("part") if element.get("id") == part)
 
 
 def _row(wording: Wording, plan: Plan, fingered: FingeredNote, home: Stop | None) -> dict[str, Any]:
@@ -254,16 +271,33 @@ def _sound(plan: Plan, index: int) -> dict[str, Any]:
         "measure": event.measure,
         "onset": float(event.onset),
         "grace": event.grace,
+        "tempo": _tempo(plan, index),
         "slurred": event.slurred,
         "notes": [{"row": n.row, "midi": n.pitch.midi, "beats": float(n.beats)} for n in event.notes],
     }
 
 
-def _marked_copy(view: _View, plan: Plan, printing: Printing, prefix: str, title: bool) -> str:
+def _tempo(plan: Plan, index: int) -> float:
+    """Quarter notes a minute while an event sounds; 0 for a grace note, which has no time of its own."""
+    event = plan.event(index)
+    events = plan.passage.events
+    following = events[index + 1].onset if index + 1 < len(events) else event.onset + event.beats
+    beats = min(event.beats, following - event.onset)
+    return round(60 * float(beats) / event.seconds, 3) if beats > 0 and event.seconds > 0 else 0.0
+
+
+def _marked_copy(
+    view: _View,
+    plan: Plan,
+    printing: Printing,
+    prefix: str,
+    title: bool,
+    remarks: Mapping[int, str] | None = None,
+) -> str:
     places = view.part.reading.places
     # The copy draws string elements as numerals itself, on chords too.
     printing = replace(printing, strings=StringMarks.ELEMENTS)
     marked = insert(view.document.working, list(marks_for(plan, places, printing, view.part.reading.outdated)))
     rows = {places[fingered.note.id].note: fingered.note.row for fingered in plan.rows if fingered.note.row is not None}
     root = open_document(view.document.rebuild(marked)).root  # the marks may lead beyond a limit on what is sent
-    return engraving_copy(root, view.part.passage.part, rows, prefix, title)
+    return engraving_copy(root, view.part.passage.part, rows, prefix, title, remarks or {})

@@ -77,6 +77,32 @@ def fingerboard(page: Page) -> None:
     page.wait_for_selector(".fingerboard-picture svg")
 
 
+def levels(page: Page) -> None:
+    music(page)
+    options(page)
+    page.get_by_role("button", name="Compare two levels").click()
+    page.wait_for_selector(".levels-body table")
+
+
+def recent(page: Page) -> None:
+    music(page)
+    page.get_by_role("button", name="Another score").click()
+    page.wait_for_selector(".recent li")
+
+
+def notice(page: Page) -> None:
+    try_sample(page, "Ferry waltz")
+    page.locator("#option-level").select_option("first")
+    page.wait_for_selector(".notice")
+    wait_until_settled(page)
+
+
+def small(page: Page) -> None:
+    page.set_viewport_size({"width": 360, "height": 740})
+    music(page)
+    page.get_by_role("button", name="Show the whole card").click()
+
+
 def option_panel(page: Page) -> None:
     music(page)
     options(page)
@@ -124,6 +150,10 @@ VIEWS = [
     share,
     practice,
     nothing_to_do,
+    levels,
+    recent,
+    notice,
+    small,
 ]
 
 

@@ -8,7 +8,16 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.conftest import FIRST_NOTE, Opener, bars_away, drop, long_part, try_sample, wait_until_settled
+from tests.browser.conftest import (
+    FIRST_NOTE,
+    Opener,
+    bars_away,
+    drop,
+    long_part,
+    options,
+    try_sample,
+    wait_until_settled,
+)
 
 pytestmark = pytest.mark.browser
 
@@ -75,3 +84,33 @@ def test_many_cards_are_filtered_by_what_is_decided(open_page: Opener, sample_sc
     assert bars_away(page) == every[:1]
     page.get_by_label("Which stretches").select_option("open")
     assert bars_away(page) == every[1:]
+
+
+def test_two_levels_stand_side_by_side(open_page: Opener) -> None:
+    page = open_page(360, 740).page
+    try_sample(page, "Ferry waltz")
+    options(page)
+    page.get_by_role("button", name="Compare two levels").click()
+    dialog = page.get_by_role("dialog")
+    reach = dialog.locator("tr", has_text="out of reach")
+    expect(reach.locator("td").nth(1)).to_have_text("0")
+    assert int(reach.locator("td").nth(0).inner_text()) > 0, "first position does not reach every note of the waltz"
+    expect(dialog.locator(".levels-gains")).to_contain_text("third position")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    dialog.get_by_role("button", name="Use “1st position only”").click()
+    wait_until_settled(page)
+    assert page.locator("#option-level").input_value() == "first"
+
+
+def test_the_fingerboard_follows_the_music(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Ferry waltz")
+    page.get_by_role("button", name="Fingerboard", exact=True).click()
+    page.wait_for_selector(".fingerboard-picture svg")
+    page.get_by_role("button", name="As planned", exact=True).click()
+    place = page.wait_for_selector(".fingerboard-picture .sounding")
+    string, key = (place.get_attribute("data-note") or "").split(":")
+    assert int(string) in range(1, 5)
+    assert 55 <= int(key) <= 100
+    page.get_by_role("button", name="Stop", exact=True).click()
+    expect(page.locator(".fingerboard-picture .sounding")).to_have_count(0)

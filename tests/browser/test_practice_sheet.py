@@ -29,8 +29,8 @@ def test_a_teacher_chooses_exercises_and_hears_one(open_page: Opener) -> None:
     expect(page.locator(".practice-sheet .exercise").first).to_have_attribute("data-number", "3")
     page.get_by_label("Drone").check()
     page.get_by_role("button", name="Play 2.").click()
-    sounding = "import('/page/sound/player.js').then(({ isPlaying }) => isPlaying())"
-    assert page.evaluate(sounding)
+    sounding = "async () => (await import('/page/sound/transport.js')).isPlaying()"
+    page.wait_for_function(sounding)
     page.locator(".practice-hear").get_by_role("button", name="Stop").click()
     assert not page.evaluate(sounding)
     page.get_by_label("Form").select_option("card")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from rules import VIOLIN, Pitch
 from service.config.options import Options
@@ -83,11 +83,81 @@ def test_both_forms_play_the_same_pitches_and_show_where_they_are(
     sound(page)
     page.locator("#tempo").fill("40")
     page.keyboard.press("Escape")
-    for form in ("In first position", "As planned"):
-        page.locator(".player").get_by_role("button", name=form).click()
+    for form in ("In first", "As planned"):
+        page.locator(".player").get_by_role("button", name=form, exact=True).click()
         page.wait_for_selector(".page g.note.sounding")
         row = int(page.locator(".page g.note.sounding").first.get_attribute("id")[1:])
         expected = 440 * 2 ** ((Pitch.named(pitches[row]).midi - 69) / 12)
         assert measure(page, expected) == pytest.approx(expected, abs=1.0)
         page.keyboard.press("Escape")
         assert page.locator(".page g.note.sounding").count() == 0
+
+
+def play(page: Page, **fields: str) -> None:
+    """Set fields of the panel, close it, and play as planned."""
+    sound(page)
+    for name, value in fields.items():
+        field = page.locator(f"#{name}")
+        if field.evaluate("one => one.tagName") == "SELECT":
+            field.select_option(value)
+        else:
+            field.fill(value)
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="As planned", exact=True).click()
+
+
+SOUNDING = "() => [...document.querySelectorAll('.page g.note.sounding')].map((note) => note.id).join()"
+
+
+def test_playing_is_paused_and_goes_on_where_it_was(open_page: Opener) -> None:
+    page = open_page(360, 740).page
+    try_sample(page, "Evening on the jetty")
+    play(page, tempo="60")
+    page.wait_for_selector(".page g.note.sounding")
+    expect(page.locator(".page g.note.sounding").first).to_be_in_viewport()
+    page.wait_for_timeout(3500)
+    page.get_by_role("button", name="Pause: As planned").click()
+    page.wait_for_timeout(300)
+    held = page.evaluate(SOUNDING)
+    page.wait_for_timeout(1500)
+    assert page.evaluate(SOUNDING) == held, "nothing moves while it is paused"
+    page.get_by_role("button", name="As planned", exact=True).click()
+    page.wait_for_function(f"(held) => ({SOUNDING})() !== held", arg=held)
+    row = int(page.evaluate(SOUNDING).split(",")[0][1:])
+    assert row > int(held.split(",")[0][1:]), "it goes on, it does not begin anew"
+    page.get_by_role("button", name="Stop", exact=True).click()
+    assert page.evaluate(SOUNDING) == ""
+
+
+def test_a_looped_stretch_comes_again_and_faster(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Reed crossing")
+    sound(page)
+    page.locator("#from-bar").select_option("0")
+    page.locator("#to-bar").select_option("0")
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Loop").click()
+    play(page, tempo="60", faster="10")
+    page.wait_for_selector("#n3.sounding")
+    page.wait_for_selector("#n0.sounding")
+    sound(page)
+    tempo = int(page.locator("#tempo").input_value())
+    rounds = round((tempo - 60) / (0.1 * 108))
+    assert rounds >= 1
+    assert tempo == pytest.approx(min(60 + rounds * 0.1 * 108, 108), abs=1)
+
+
+def test_a_bar_is_counted_in_and_playing_begins_at_a_note(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Reed crossing")
+    sound(page)
+    page.locator("#count-in").check()
+    page.locator("#click").check()
+    page.locator("#tempo").fill("40")
+    page.keyboard.press("Escape")
+    page.locator("#n5 .notehead").click()
+    page.get_by_role("button", name="Play from here").click()
+    page.wait_for_timeout(500)
+    assert page.evaluate(SOUNDING) == "", "two beats at 40 take three seconds"
+    page.wait_for_selector(".page g.note.sounding")
+    assert page.evaluate(SOUNDING) == "n5"

@@ -12,7 +12,8 @@ from starlette.testclient import TestClient
 
 from service.http.routes.page import STATIC
 
-MODULES = sorted(STATIC.rglob("*.js"))
+VENDOR = STATIC / "vendor"
+MODULES = sorted(path for path in STATIC.rglob("*.js") if VENDOR not in path.parents)
 FOLDERS = sorted({path.parent for path in STATIC.rglob("*")})
 LONGEST, MOST_FILES = 450, 12
 
@@ -50,6 +51,15 @@ def test_modules_import_only_each_other_and_are_short_enough_to_read(client: Tes
     assert "https://" not in text
     assert ".innerHTML" not in text
     assert len(text.splitlines()) <= LONGEST
+
+
+def test_what_comes_from_others_has_its_licence_beside_it_and_evaluates_no_text() -> None:
+    libraries = sorted(VENDOR.glob("*.js"))
+    assert libraries
+    for library in libraries:
+        assert "MIT" in library.with_name(f"{library.stem}.LICENSE.txt").read_text(encoding="utf-8")
+        assert not re.search(r"\beval\(|new Function|Function\(", library.read_text(encoding="utf-8"))
+    assert "SIL Open Font License" in (STATIC / "fonts" / "OFL.txt").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("folder", FOLDERS, ids=name)
@@ -139,6 +149,18 @@ def test_both_forms_of_some_bars(client: TestClient, sample_scores: dict[str, Pa
     assert client.post("/page/compare", files=files).json()["code"] == "bad-option"
     wrong = client.post("/page/compare", files=files, data={"options": '{"measures": "99"}'})
     assert wrong.json()["code"] == "unknown-bar"
+
+
+@pytest.mark.parametrize("remarks", ['{"x": "a"}', '{"1": 2}', "[]", json.dumps({"1": "a" * 201}), '{"12345678": "a"}'])
+def test_remarks_that_cannot_be(client: TestClient, waltz: bytes, remarks: str) -> None:
+    answer = client.post("/page/view", files={"score": ("a.musicxml", waltz)}, data={"remarks": remarks})
+    assert answer.status_code == 400
+    assert answer.json()["code"] == "bad-option"
+
+
+def test_a_remark_is_drawn(client: TestClient, waltz: bytes) -> None:
+    said = lines(client, waltz, remarks=json.dumps({"2": "sing here"}))
+    assert any("sing here" in str(line.get("picture")) for line in said)
 
 
 def test_the_ways_to_take_a_note(client: TestClient, sample_scores: dict[str, Path]) -> None:

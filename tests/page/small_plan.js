@@ -45,12 +45,19 @@ export function plan(values = {}) {
     ],
     excursions: [excursion()],
     sounds: [
-      { measure: 0, onset: 0, grace: false, slurred: false, notes: [{ row: 0, midi: 71, beats: 1 }] },
-      { measure: 0, onset: 1, grace: false, slurred: true, notes: [{ row: 1, midi: 74, beats: 1 }] },
-      { measure: 1, onset: 2, grace: true, slurred: false, notes: [{ row: null, midi: 76, beats: 0 }] },
-      { measure: 1, onset: 2, grace: false, slurred: true, notes: [{ row: 2, midi: 78, beats: 2 }] },
+      { measure: 0, onset: 0, grace: false, slurred: false, tempo: 60, notes: [{ row: 0, midi: 71, beats: 1 }] },
+      { measure: 0, onset: 1, grace: false, slurred: true, tempo: 60, notes: [{ row: 1, midi: 74, beats: 1 }] },
+      { measure: 1, onset: 2, grace: true, slurred: false, tempo: 0, notes: [{ row: null, midi: 76, beats: 0 }] },
+      { measure: 1, onset: 2, grace: false, slurred: true, tempo: 60, notes: [{ row: 2, midi: 78, beats: 2 }] },
     ],
     bars: ["5", "6"],
+    drawn: [],
+    order: [0, 1],
+    starts: [0, 2],
+    meters: [
+      [2, 4],
+      [2, 4],
+    ],
     fifths: [2, 2],
     quarter_tempo: 60,
     open_strings: [

@@ -116,3 +116,19 @@ def test_a_time_signature_without_a_note_value_is_left_out(
 
 def test_the_font_of_signs_within_text_is_a_font() -> None:
     assert music_font()[:4] == b"wOF2"  # the signature of WOFF2, W3C Recommendation, section 4
+
+
+def test_remarks_are_drawn_below_their_notes_and_only_there(sample_scores: dict[str, Path]) -> None:
+    score = sample_scores["two_oars"].read_bytes()
+    plain = planned_view(score, read_options({}), DEFAULT_LIMITS, False)
+    marked = planned_view(
+        score, read_options({}), DEFAULT_LIMITS, False, {1: "both <fingers> & slow", 4: "listen\x07!"}
+    )
+    assert marked.plan == plain.plan, "a remark changes no plan"
+    pages = [etree.fromstring(page.encode()) for page in engrave(marked.scores[0], Layout(1900))]
+    words = ["".join(one.itertext()) for page in pages for one in page.xpath("//*[@class='dir']")]
+    assert {"both <fingers> & slow", "listen!"} <= set(words)
+    copy = etree.fromstring(marked.scores[0].encode())
+    for chord in copy.iter("chord"):
+        before = chord.getparent().getprevious()
+        assert before.tag == "note", "nothing stands between the notes of a chord"

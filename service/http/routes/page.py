@@ -35,6 +35,7 @@ _KINDS = {
 }
 _MUSIC = {".musicxml": "application/vnd.recordare.musicxml+xml", ".mxl": "application/vnd.recordare.musicxml"}
 _WORTH_STRETCHING = 0.4  # how full a line has to be to be stretched to the width
+_LONGEST_REMARK, _MOST_REMARKS, _DIGITS = 200, 500, 7
 _LINES = "application/x-ndjson"
 
 router = APIRouter()
@@ -114,7 +115,9 @@ async def planned(request: Request) -> StreamingResponse:
     """Return JSON lines: the plan of one part, its pages one by one in reading order, then the review of the part."""
     view = await _read(request)
     limits, paged = view.settings.limits, view.layout.height > 0
-    planned_view = await run_in_planner(request, page_data.planned_view, view.data, view.options, limits, paged)
+    planned_view = await run_in_planner(
+        request, page_data.planned_view, view.data, view.options, limits, paged, view.remarks
+    )
     return StreamingResponse(_lines(request, view, planned_view), media_type=_LINES)
 
 
@@ -209,14 +212,28 @@ class _ViewRequest:
     options: Options
     layout: Layout
     settings: Settings
+    remarks: dict[int, str]
 
 
 async def _read(request: Request) -> _ViewRequest:
-    """Read the form: `score` (a file), `options` and `layout` (JSON)."""
-    form = await read_form(request, ("score",), ("options", "layout"))
+    """Read the form: `score` (a file), `options`, `layout` and `remarks` (JSON)."""
+    form = await read_form(request, ("score",), ("options", "layout", "remarks"))
     options = read_options(option_texts(json_object(form.text("options"), "options")))
     layout = _layout(json_object(form.text("layout"), "layout"))
-    return _ViewRequest(form.contents["score"], form.file_name, options, layout, request.app.state.settings)
+    remarks = _remarks(json_object(form.text("remarks"), "remarks"))
+    return _ViewRequest(form.contents["score"], form.file_name, options, layout, request.app.state.settings, remarks)
+
+
+def _remarks(values: Mapping[str, Any]) -> dict[int, str]:
+    """What a teacher has written at notes, by rows of the plan."""
+    found: dict[int, str] = {}
+    for row, text in values.items():
+        if not (row.isascii() and row.isdigit() and len(row) <= _DIGITS and isinstance(text, str)):
+            raise errors.bad_option("remarks", f"{row}: {text}", "texts by row of the plan")
+        if len(text) > _LONGEST_REMARK or len(found) >= _MOST_REMARKS:
+            raise errors.bad_option("remarks", text[:40], f"{_MOST_REMARKS} texts of {_LONGEST_REMARK} characters")
+        found[int(row)] = text
+    return found
 
 
 def _layout(values: Mapping[str, Any]) -> Layout:

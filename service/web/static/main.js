@@ -42,7 +42,7 @@ let opening = null;
 
 const rail = new Rail({
   another: () => askBeforeLoss(!isKept && session.decisions.length > 0, leave),
-  share: () => openShareDialog().catch(showError),
+  share: () => openShareDialog(async () => workbench?.sharedWork() ?? null, showError).catch(showError),
   print: () => print(),
   save: openSave,
 });

@@ -5,7 +5,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { anchorTexts, choiceTexts, figureRows } from "../../../service/web/static/plan/card_data.js";
 import { fingerboardQuery } from "../../../service/web/static/plan/fingerboard_query.js";
-import { passageNotes } from "../../../service/web/static/sound/passage_notes.js";
+import { performance } from "../../../service/web/static/sound/performance.js";
 import answers from "../answers.json" with { type: "json" };
 
 /** @import { Facts, PartReview, PlanView, Problem, Sample } from "../../../service/web/static/api/answers.js" */
@@ -44,10 +44,10 @@ test("every stretch has its proposal, its bars and a picture of the fingerboard"
 
 test("the whole part can be played in both forms, one tone for each note", () => {
   const last = plan.bars.length - 1;
-  const count = plan.sounds.filter(({ grace }) => !grace).flatMap(({ notes }) => notes).length;
+  const count = plan.sounds.flatMap(({ notes }) => notes).length;
   for (const form of /** @type {const} */ (["home", "plan"])) {
-    const notes = passageNotes(plan, form, 0, last, plan.quarter_tempo);
-    assert.equal(notes.length, count);
-    assert.ok(notes.every(({ at, length }) => at >= 0 && length > 0));
+    const { tones } = performance(plan, { form, first: 0, last });
+    assert.equal(tones.length, count);
+    assert.ok(tones.every(({ at, length }) => at >= 0 && length > 0));
   }
 });

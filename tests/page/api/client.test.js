@@ -101,6 +101,18 @@ test("a request sends the score under its name, options and layout as JSON", asy
   assert.deepEqual(new Uint8Array(await file.arrayBuffer()), SCORE.data);
 });
 
+test("remarks go along if there are any", async () => {
+  const request = serve(() => lines([PLAN, REVIEW]));
+  const sent = (/** @type {number} */ call) => {
+    const [, init] = /** @type {[string, RequestInit]} */ (/** @type {unknown} */ (request.mock.calls[call].arguments));
+    return /** @type {FormData} */ (init.body).get("remarks");
+  };
+  await client.viewPart(SCORE, {}, LAYOUT, { page: () => {}, remarks: { 4: "sing" } });
+  assert.equal(sent(0), '{"4":"sing"}');
+  await client.viewPart(SCORE, {}, LAYOUT, { page: () => {}, remarks: {} });
+  assert.equal(sent(1), null);
+});
+
 test("a sample keeps its name, escaped in the address", async () => {
   const request = serve(() => new Response("<score/>"));
   const score = await client.getSample("two oars.xml");

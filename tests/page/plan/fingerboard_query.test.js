@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { fingerboardQuery, KEYS, keyOf } from "../../../service/web/static/plan/fingerboard_query.js";
+import { fingerboardQuery, KEYS, keyOf, soundingKeys } from "../../../service/web/static/plan/fingerboard_query.js";
 import { excursion, plan, row } from "../small_plan.js";
 
 test("keys follow the circle of fifths", () => {
@@ -20,4 +20,9 @@ test("without a stretch first position is shown in the key of the part", () => {
   const query = fingerboardQuery(plan({ instrument: "viola", fifths: [2, -3] }), null);
   assert.deepEqual(query, { position: "1", key: "D", notes: "", instrument: "viola" });
   assert.equal(fingerboardQuery(plan({ fifths: [] }), null).key, "C");
+});
+
+test("sounding notes are named by string and key number", () => {
+  assert.deepEqual(soundingKeys(plan(), [1]), ["2:74"]);
+  assert.deepEqual(soundingKeys(plan(), []), []);
 });

@@ -81,6 +81,7 @@ test("notices say what lies beyond the level, what no hand plays, and that the p
   assert.deepEqual(notices(plan(), review({ counts, level_needed: unplayable }), FACTS), [
     { kind: "unplayable", bars: "5-6" },
   ]);
+  assert.deepEqual(notices(plan({ drawn: ["beams"] }), review({}), FACTS), [{ kind: "drawn", signs: ["beams"] }]);
   const parts = [{ ...FACTS.parts[0], instrument: null }];
   assert.deepEqual(notices(plan(), review({}), { ...FACTS, parts }), [
     { kind: "instrument", name: "Solo", instrument: "violin" },

@@ -8,8 +8,10 @@ import {
   noteDecision,
   noteDecisionAt,
   pinsOf,
+  remarkAt,
+  remarkDecision,
+  remarksOf,
   replaceDecision,
-  wishOf,
 } from "../../../service/web/static/state/decisions.js";
 import { excursion, row } from "../small_plan.js";
 
@@ -35,8 +37,7 @@ test("choosing an alternative takes its pins without their part", () => {
 });
 
 test("a note's decision pins what the player chose, and finger 0 counts", () => {
-  const wish = wishOf({ finger: 0, string: 2, position: undefined });
-  assert.deepEqual(wish, { finger: 0, string: 2 });
+  const wish = { finger: 0, string: 2 };
   const made = noteDecision("P1", 4, row({ pitch: "Bb4", place: "bar 3, beat 1" }), wish, { 2: "A" });
   assert.deepEqual(made.pins, ["n4:finger=0,string=2"]);
   assert.equal(made.label, "B♭ in bar 3, beat 1: open, A string");
@@ -75,4 +76,18 @@ test("a decision is found by part, kind and notes", () => {
 test("pins name their part", () => {
   const decisions = [decision({ pins: ["n1:finger=2"] }), decision({ part: "P2", pins: ["n3:string=1"] })];
   assert.deepEqual(pinsOf(decisions), ["P1@n1:finger=2", "P2@n3:string=1"]);
+});
+
+test("a remark asks the plan for nothing and stands beside a decision about its note", () => {
+  const note = row({ pitch: "Bb4", place: "bar 3, beat 1" });
+  const remark = remarkDecision("P1", 4, note, "listen!");
+  assert.deepEqual(remark.pins, []);
+  assert.equal(remark.label, "B♭ in bar 3, beat 1: listen!");
+  const decided = noteDecision("P1", 4, note, { finger: 1 }, {});
+  const both = replaceDecision([remark], decided);
+  assert.deepEqual(both, [remark, decided]);
+  assert.equal(remarkAt(both, "P1", 4), remark);
+  assert.equal(remarkAt(both, "P1", 5), undefined);
+  assert.deepEqual(remarksOf([...both, { ...remark, rows: [9], text: undefined }], "P1"), { 4: "listen!", 9: "" });
+  assert.deepEqual(remarksOf(both, "P2"), {});
 });

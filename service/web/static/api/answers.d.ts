@@ -79,6 +79,8 @@ export interface SoundEvent {
   onset: number;
   grace: boolean;
   slurred: boolean;
+  /** Quarter notes a minute; 0 for a grace note. */
+  tempo: number;
   notes: SoundNote[];
 }
 
@@ -96,6 +98,14 @@ export interface PlanView {
   excursions: Excursion[];
   sounds: SoundEvent[];
   bars: string[];
+  /** Indexes of the bars in playing order, repeats and endings followed. */
+  order: number[];
+  /** What the file lacks and the picture has: "accidentals", "beams". */
+  drawn: string[];
+  /** Where each bar begins, in quarter notes. */
+  starts: number[];
+  /** The time signature of each bar: beats and unit. */
+  meters: number[][];
   fifths: number[];
   quarter_tempo: number;
   open_strings: OpenString[];
@@ -129,6 +139,8 @@ export interface Figures {
 }
 
 export interface Proposal {
+  /** In one or two sentences: the bars, the positions and the reasons. */
+  summary: string;
   before: Figures;
   after: Figures;
   shifts: { text: string }[];

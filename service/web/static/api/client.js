@@ -43,12 +43,14 @@ const sendForJson = async (path, body, signal) => (await send(path, body, signal
  * @param {Score} score
  * @param {RequestOptions} options
  * @param {Layout} [layout]
+ * @param {Record<string, string>} [remarks] by rows of the plan
  */
-function form(score, options, layout) {
+function form(score, options, layout, remarks) {
   const body = new FormData();
   body.set("score", new Blob([score.data]), score.name);
   body.set("options", JSON.stringify(options));
   if (layout) body.set("layout", JSON.stringify(layout));
+  if (remarks && Object.keys(remarks).length) body.set("remarks", JSON.stringify(remarks));
   return body;
 }
 
@@ -80,10 +82,11 @@ export const inspectScore = (score, tune, signal) =>
  * @param {(plan: PlanView) => void} [handlers.plan]
  * @param {(picture: string, done: number) => void} handlers.page gets how much of the music is drawn, from 0 to 1
  * @param {(review: PartReview) => void} [handlers.review]
+ * @param {Record<string, string>} [handlers.remarks] drawn at notes, by rows of the plan
  * @param {AbortSignal} [handlers.signal] stops the request
  */
-export async function viewPart(score, options, layout, { plan = () => {}, page, review = () => {}, signal }) {
-  const answer = await send("/page/view", form(score, options, layout), signal);
+export async function viewPart(score, options, layout, { plan = () => {}, page, review = () => {}, remarks, signal }) {
+  const answer = await send("/page/view", form(score, options, layout, remarks), signal);
   let isComplete = false;
   let pieces = 1;
   for await (const value of answer.body ? readJsonLines(answer.body) : []) {
@@ -119,6 +122,9 @@ export const compareBars = (score, options, layout) => sendForJson("/page/compar
  */
 export const noteChoices = async (score, options, row) =>
   (await sendForJson(`/page/note?row=${row}`, form(score, options))).choices;
+
+/** Get the review of the part at hand. @param {Score} score @param {RequestOptions} options @returns {Promise<PartReview>} */
+export const reviewScore = async (score, options) => (await sendForJson("/review", form(score, options))).parts[0];
 
 /** Get the marked score. @param {Score} score @param {RequestOptions} options */
 export const annotateScore = async (score, options) => (await send("/annotate", form(score, options))).arrayBuffer();

@@ -1,22 +1,41 @@
 // Sharing a plan: a link that holds everything, and a small file.
 
+import * as client from "../api/client.js";
 import { download } from "../elements/download.js";
 import { button, field, make } from "../elements/elements.js";
 import { planLink, savedPlan } from "../state/saved_plan.js";
-import { session } from "../state/session.js";
+import { requestOptions, session } from "../state/session.js";
+import { isLocal } from "../text/addresses.js";
 import { suffixName } from "../text/file_names.js";
 import { words } from "../text/words.js";
 import { offer, openOffers } from "./offer.js";
+import { singleFile } from "./single_file.js";
 
-export async function openShareDialog() {
+/** @import { SharedWork } from "./single_file.js" */
+
+/** @param {() => Promise<SharedWork | null>} work gets what is on the page @param {(error: unknown) => void} showError */
+export async function openShareDialog(work, showError) {
   const text = words.share;
   const plan = savedPlan(session);
   const file = suffixName(session.score.name, "plan", ".json");
   const save = () => download(file, JSON.stringify(plan), "application/json");
+  const page = async () => {
+    const shared = await work();
+    if (shared) download(suffixName(session.score.name, "plan", ".html"), await singleFile(shared), "text/html");
+  };
+  const marked = async () =>
+    download(suffixName(session.score.name, "marked"), await client.annotateScore(session.score, requestOptions()));
+  const guard = (/** @type {() => Promise<unknown>} */ action) => () =>
+    action().catch((error) => {
+      dialog.close();
+      showError(error);
+    });
   const link = await planLink(plan);
-  openOffers(text.title, [
-    ...(link === null ? [make("p", { text: text.linkLong })] : linkOffer(link)),
+  const dialog = openOffers(text.title, [
+    offer(text.page, text.pageWhat, guard(page), "main"),
     offer(text.file, text.fileWhat, save),
+    offer(text.marked, text.markedWhat, guard(marked)),
+    ...(link === null ? [make("p", { text: text.linkLong })] : linkOffer(link)),
   ]);
 }
 
@@ -35,5 +54,9 @@ function linkOffer(fragment) {
   });
   const wide = field(text.link, input);
   wide.classList.add("wide");
-  return [wide, make("p", { class: "fine", text: text.linkWhat }), make("div", { class: "offer" }, copy, status)];
+  return [
+    wide,
+    make("p", { class: "fine", text: isLocal(location.hostname) ? text.local : text.linkWhat }),
+    make("div", { class: "offer" }, copy, status),
+  ];
 }

@@ -58,3 +58,8 @@ export function signButton(name, text, action, { word = "shown", class: kind = "
     make("span", { class: classes[word], text }),
   );
 }
+
+/** Change the drawing on a button. @param {HTMLElement} holder @param {SignName} name */
+export function setSign(holder, name) {
+  holder.querySelector("svg")?.replaceWith(sign(name));
+}

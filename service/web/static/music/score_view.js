@@ -183,6 +183,12 @@ export class ScoreView {
     if (rows.length) this.reveal(rows[0]);
   }
 
+  /** A copy of all the music as it is drawn. */
+  copy() {
+    for (const { holder } of this.#pages) this.#fillIn(holder);
+    return /** @type {Element} */ (this.#sheet.cloneNode(true));
+  }
+
   /** Where the head of a note is in the window; null if it is not drawn. @param {number} row */
   noteBox(row) {
     return this.#note(row)?.querySelector(".notehead")?.getBoundingClientRect() ?? null;

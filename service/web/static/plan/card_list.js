@@ -85,9 +85,7 @@ function proposalOf({ excursion }, review) {
  */
 function card(stretch, proposal, isOpen, actions) {
   const excursion = /** @type {Excursion} */ (stretch.excursion);
-  const reasons = excursion.reasons.length
-    ? items(excursion.reasons.map(sentence), "reasons")
-    : make("p", { class: "reasons", text: words.cards.asked });
+  const reasons = reasonList(excursion);
   const key = stretch.rows[0];
   const head = heading(stretch, capitalize(excursion.bars), words.cards.to(excursion.positions), isOpen, actions);
   if (!isOpen) return make("li", { class: "card" }, head, reasons);
@@ -151,10 +149,35 @@ function details(stretch, excursion, proposal, actions) {
     ),
   ];
   if (!proposal) return parts;
-  const { shifts, patterns } = proposal;
   const alternatives = nearWays(proposal.alternatives);
+  parts.push(...proposalSections(proposal));
+  if (alternatives.length) parts.push(alternativeList(excursion, alternatives));
+  return parts;
+}
+
+/** @param {Excursion} excursion */
+function reasonList(excursion) {
+  return excursion.reasons.length
+    ? items(excursion.reasons.map(sentence), "reasons")
+    : make("p", { class: "reasons", text: words.cards.asked });
+}
+
+/**
+ * What a card says, without anything to press: reasons, figures, and how to play.
+ * @param {Excursion} excursion
+ * @param {Proposal | undefined} proposal
+ */
+export const cardSections = (excursion, proposal) => [
+  reasonList(excursion),
+  ...(proposal ? proposalSections(proposal) : []),
+];
+
+/** @param {Proposal} proposal */
+function proposalSections(proposal) {
+  const { shifts, patterns } = proposal;
   const anchors = anchorTexts(proposal.anchors);
-  parts.push(figureTable(proposal));
+  /** @type {HTMLElement[]} */
+  const parts = [figureTable(proposal)];
   if (shifts.length)
     parts.push(
       section(
@@ -170,7 +193,6 @@ function details(stretch, excursion, proposal, actions) {
         patterns.map(({ text }) => sentence(text)),
       ),
     );
-  if (alternatives.length) parts.push(alternativeList(excursion, alternatives));
   return parts;
 }
 

@@ -4,7 +4,7 @@ import * as client from "../api/client.js";
 import { field, make, picture, select } from "../elements/elements.js";
 import { keyWord, positionWord } from "../text/music_words.js";
 import { words } from "../text/words.js";
-import { fingerboardQuery, KEYS } from "./fingerboard_query.js";
+import { fingerboardQuery, KEYS, soundingKeys } from "./fingerboard_query.js";
 
 /** @import { Excursion, PlanView } from "../api/answers.js" */
 
@@ -51,6 +51,24 @@ export class FingerboardChart {
     this.#position.value = query.position;
     this.#key.value = query.key;
     this.#update({ ...query, language });
+  }
+
+  /**
+   * Follow the music: mark where the notes that sound lie, in the position in which the hand is.
+   * @param {PlanView} plan
+   * @param {number[]} rows none at the end of the music
+   */
+  showSounding(plan, rows) {
+    if (!this.element.open) return;
+    const position = rows.map((row) => plan.plan[row]?.position ?? null).find((one) => one !== null) ?? null;
+    if (position !== null && position <= HIGHEST && String(position) !== this.#position.value) {
+      this.#position.value = String(position);
+      this.#update({ position: String(position) });
+    }
+    const keys = soundingKeys(plan, rows);
+    for (const place of this.#holder.querySelectorAll("[data-note]")) {
+      place.classList.toggle("sounding", keys.includes(/** @type {SVGElement} */ (place).dataset.note ?? ""));
+    }
   }
 
   open() {

@@ -22,3 +22,11 @@ export function fingerboardQuery(plan, excursion) {
     instrument: plan.instrument,
   };
 }
+
+/** The places of rows on the fingerboard, as its picture names them: string and key number. @param {PlanView} plan @param {number[]} rows */
+export function soundingKeys(plan, rows) {
+  const wanted = new Set(rows);
+  return plan.sounds.flatMap(({ notes }) =>
+    notes.flatMap(({ row, midi }) => (row !== null && wanted.has(row) ? [`${plan.plan[row].string}:${midi}`] : [])),
+  );
+}

@@ -2,9 +2,9 @@
 
 import * as client from "../api/client.js";
 import { openDialog } from "../elements/dialog.js";
-import { button, make } from "../elements/elements.js";
-import { noteDecision, noteDecisionAt, pinsOf } from "../state/decisions.js";
-import { addDecision, removeDecision, requestOptions, session } from "../state/session.js";
+import { button, field, make } from "../elements/elements.js";
+import { noteDecision, noteDecisionAt, pinsOf, remarkAt, remarkDecision, replaceDecision } from "../state/decisions.js";
+import { change, removeDecision, requestOptions, session } from "../state/session.js";
 import { capitalize } from "../text/sentences.js";
 import { words } from "../text/words.js";
 import { costText, isPresent, wishFrom } from "./note_choice.js";
@@ -13,15 +13,16 @@ import { costText, isPresent, wishFrom } from "./note_choice.js";
 
 const GAP = 14; // pixels between the note and the dialog
 const EDGE = 8;
+const LONGEST_REMARK = 200; // characters
 
 /**
  * @param {PlanView} plan
  * @param {number} row
  * @param {Record<number, string>} strings names of the open strings
  * @param {DOMRect | null} place where the note is
- * @param {() => void} onClose
+ * @param {{ close: () => void, play: () => void }} handlers what happens when the dialog closes, and what plays from the note
  */
-export function openNoteDialog(plan, row, strings, place, onClose) {
+export function openNoteDialog(plan, row, strings, place, handlers) {
   const note = plan.plan[row];
   const earlier = noteDecisionAt(session.decisions, session.part, row);
   const list = make("div", { class: "note-choices", "aria-live": "polite" });
@@ -30,29 +31,51 @@ export function openNoteDialog(plan, row, strings, place, onClose) {
   const choose = (/** @type {NoteChoice} */ choice) => {
     chosen = choice;
   };
+  const remark = remarkAt(session.decisions, session.part, row);
+  const text = make("input", {
+    id: "remark",
+    value: remark?.text ?? "",
+    maxlength: LONGEST_REMARK,
+    autocomplete: "off",
+  });
   const decide = (/** @type {SubmitEvent} */ event) => {
     event.preventDefault();
-    if (chosen) addDecision(noteDecision(session.part, row, note, wishFrom(chosen), strings));
+    const written = text.value.trim();
+    const isRemarked = written !== (remark?.text ?? "");
+    // Whoever writes a remark and leaves the finger alone has decided about the remark only.
+    const isDecided = chosen && !(isRemarked && !earlier && isPresent(chosen, note));
+    const decision = isDecided && chosen ? noteDecision(session.part, row, note, wishFrom(chosen), strings) : null;
+    change((now) => {
+      if (decision) now.decisions = replaceDecision(now.decisions, decision);
+      if (isRemarked) now.decisions = now.decisions.filter((other) => other !== remark);
+      if (isRemarked && written) now.decisions = [...now.decisions, remarkDecision(session.part, row, note, written)];
+    });
     dialog.close();
   };
   const clear = () => {
     if (earlier) removeDecision(earlier);
     dialog.close();
   };
+  const play = () => {
+    dialog.close();
+    handlers.play();
+  };
   const content = make(
     "form",
     { submit: decide },
     make("h2", { id: "note-title", text: words.note.title(note.pitch, note.place) }),
     list,
+    field(words.note.remark, text),
     make(
       "div",
       { class: "slip-acts" },
       make("button", { type: "submit", class: "main", text: words.note.set }),
       earlier ? button(words.note.clear, clear) : null,
+      button(words.note.play, play),
       button(words.note.close, () => dialog.close()),
     ),
   );
-  const dialog = openDialog({ class: "slip note-slip", "aria-labelledby": "note-title" }, [content], onClose);
+  const dialog = openDialog({ class: "slip note-slip", "aria-labelledby": "note-title" }, [content], handlers.close);
   const options = { ...requestOptions(), pin: pinsOf(session.decisions.filter((other) => other !== earlier)) };
 
   async function fill() {

@@ -50,7 +50,7 @@ export function barOfRow(plan) {
 /**
  * What the player has to know before the first note.
  * @typedef {{ kind: "beyond", notes: number, bars: string, level: string } | { kind: "unplayable", bars: string }
- *   | { kind: "instrument", name: string, instrument: string }} Notice
+ *   | { kind: "drawn", signs: string[] } | { kind: "instrument", name: string, instrument: string }} Notice
  */
 
 /**
@@ -65,6 +65,7 @@ export function notices(plan, review, facts) {
   const part = facts.parts.find(({ id }) => id === plan.part);
   if (part && part.instrument === null)
     found.push({ kind: "instrument", name: part.name, instrument: plan.instrument });
+  if (plan.drawn.length) found.push({ kind: "drawn", signs: plan.drawn });
   const { level, measures, unplayable_measures: unplayable } = review.level_needed;
   if (unplayable.length) found.push({ kind: "unplayable", bars: barList(plan.bars, unplayable) });
   const notes = review.counts.unreachable;

@@ -73,6 +73,6 @@ export function stretchAt(plan, stretches, row) {
 export function filtered(stretches, decisions, filter) {
   if (filter === "all") return stretches;
   const isDecided = (/** @type {Stretch} */ { rows }) =>
-    decisions.some((one) => one.kind !== "note" && one.rows.some((row) => rows.includes(row)));
+    decisions.some((one) => one.kind !== "note" && one.kind !== "remark" && one.rows.some((row) => rows.includes(row)));
   return stretches.filter((one) => isDecided(one) === (filter === "decided"));
 }

@@ -1,16 +1,18 @@
-// The listening bar: some bars in first position and as planned, the anchor note, an open string.
+// The player along the lower edge: some bars in first position and as planned, looped, slower, with a metronome.
 
-import { button, field, make } from "../elements/elements.js";
+import { button, field, make, select } from "../elements/elements.js";
 import { opensPanel, panel } from "../elements/panel.js";
-import { signButton } from "../elements/signs.js";
+import { setSign, signButton } from "../elements/signs.js";
 import { pitchWord } from "../text/music_words.js";
 import { words } from "../text/words.js";
-import { numberWithin, passageNotes, rowsWith } from "./passage_notes.js";
-import { isPlaying, play, stop } from "./player.js";
+import { numberWithin, performance } from "./performance.js";
+import { playNow } from "./player.js";
+import * as transport from "./transport.js";
 
 /** @import { PlanView } from "../api/answers.js" */
+/** @typedef {"home" | "plan"} Form */
 
-const SINGLE_LENGTH = 1.6; // seconds
+const SINGLE_LENGTH = 2.4; // seconds
 const SINGLE_STRING = 2; // its colour of tone
 const FIRST_BARS = 4; // bars chosen in a new part
 
@@ -19,26 +21,43 @@ export class ListenBar {
   #plan = null;
   /** @type {number | null} */
   #anchorMidi = null;
+  /** @type {Form | null} */
+  #playing = null;
+  #faster = "0";
   #from = make("select", { id: "from-bar" });
   #to = make("select", { id: "to-bar" });
   #tempo = numberField("tempo", 20, 300, 96);
   #a4 = numberField("a4", 392, 466, 440);
+  #countIn = tick("count-in", words.hear.countIn, false);
+  #click = tick("click", words.hear.click, false);
+  #repeats = tick("repeats", words.hear.repeats, true);
   #anchor = button(words.hear.anchor, () => this.#playSingle(this.#anchorMidi), { disabled: true });
   #open = make("select", { id: "open-string", "aria-label": words.hear.open });
-
   #bars = make("span", { class: "player-bars" });
+  #buttons = {
+    plan: signButton("play", words.hear.plan, () => this.#toggle("plan"), { id: "play-plan" }),
+    home: signButton("play", words.hear.home, () => this.#toggle("home"), { id: "play-home" }),
+  };
+  #stop = signButton("stop", words.hear.stop, () => this.stop(), {
+    word: "hidden",
+    class: "plain stop",
+    disabled: true,
+  });
+  #loop = signButton("loop", words.hear.loop, () => this.#setLoop(), { word: "hidden", "aria-pressed": "false" });
 
   /** @param {(rows: number[]) => void} onNotes gets the rows that sound now; an empty list at the end */
   constructor(onNotes) {
     this.onNotes = onNotes;
     const text = words.hear;
     for (const list of [this.#from, this.#to]) list.addEventListener("change", () => this.#showBars());
+    const faster = select(Object.entries(text.fasters), "0", (value) => this.#setFaster(value), { id: "faster" });
     this.element = make(
       "section",
       { class: "player", "aria-label": text.group },
-      signButton("play", text.plan, () => this.playPlan(), { id: "play-plan", word: "spare" }),
-      signButton("play", text.home, () => this.playBars("home"), { id: "play-home" }),
-      signButton("stop", text.stop, () => this.stop(), { word: "hidden" }),
+      this.#buttons.plan,
+      this.#buttons.home,
+      this.#stop,
+      this.#loop,
       this.#bars,
       make("span", { class: "player-space" }),
       signButton("options", text.more, null, { word: "hidden", id: "sound-button", ...opensPanel("sound") }),
@@ -49,18 +68,20 @@ export class ListenBar {
           field(text.from, this.#from),
           field(text.to, this.#to),
           field(text.tempo, this.#tempo),
-          field(text.a4, this.#a4),
+          field(text.faster, faster),
         ),
-        make("div", { class: "panel-row" }, this.#anchor),
+        make("div", { class: "panel-ticks" }, this.#countIn.element, this.#click.element, this.#repeats.element),
         make(
           "div",
-          { class: "panel-row" },
+          { class: "panel-fields" },
+          this.#anchor,
+          field(text.a4, this.#a4),
           button(text.open, () => this.#playOpenString()),
           this.#open,
         ),
       ]),
     );
-    addEventListener("keydown", (event) => event.key === "Escape" && isPlaying() && this.stop());
+    addEventListener("keydown", (event) => event.key === "Escape" && this.#playing && this.stop());
   }
 
   /** Show a plan; the chosen bars stay unless the part is new. @param {PlanView} plan @param {boolean} isNew */
@@ -93,22 +114,83 @@ export class ListenBar {
     this.playBars("plan");
   }
 
+  /** Play the chosen bars. @param {Form} form */
+  playBars(form) {
+    const from = Number(this.#from.value);
+    this.#play(form, from, Math.max(from, Number(this.#to.value)));
+  }
+
+  /** Play from a note to the end of the part. @param {number} row @param {number} bar in which it stands */
+  playFrom(row, bar) {
+    this.#play("plan", bar, (this.#plan?.bars.length ?? 1) - 1, row);
+  }
+
   stop() {
-    stop();
+    transport.stop();
+    this.#show(null);
     this.onNotes([]);
   }
 
-  /** @param {"home" | "plan"} form */
-  playBars(form) {
+  /** Start, pause, or go on. @param {Form} form */
+  #toggle(form) {
+    if (this.#playing !== form) return this.playBars(form);
+    if (transport.isPaused()) transport.resume();
+    else transport.pause();
+    this.#show(form);
+  }
+
+  /** @param {Form} form @param {number} first @param {number} last @param {number} [row] */
+  async #play(form, first, last, row) {
     if (!this.#plan) return;
-    const from = Number(this.#from.value);
-    const to = Math.max(from, Number(this.#to.value));
-    const notes = passageNotes(this.#plan, form, from, to, numberIn(this.#tempo));
-    if (!notes.length) return;
-    play(notes, numberIn(this.#a4), {
-      onNote: (index) => this.onNotes(rowsWith(notes, index)),
-      onEnd: () => this.onNotes([]),
+    const hasRepeats = this.#repeats.input.checked;
+    const music = performance(this.#plan, { form, first, last, row, hasRepeats });
+    if (!music.tones.length) return;
+    this.stop();
+    this.#show(form, true);
+    const speed = numberIn(this.#tempo) / this.#plan.quarter_tempo;
+    const options = {
+      speed,
+      a4: numberIn(this.#a4),
+      isLooped: this.#loop.getAttribute("aria-pressed") === "true",
+      hasCountIn: this.#countIn.input.checked,
+      hasClick: this.#click.input.checked,
+      faster: Number(this.#faster) / 100,
+      fastest: Math.max(1, speed),
+    };
+    await transport.play(music, options, {
+      onRows: (rows) => this.onNotes(rows),
+      onSpeed: (now) => {
+        this.#tempo.value = String(Math.round(now * (this.#plan?.quarter_tempo ?? 0)));
+      },
+      onEnd: () => {
+        this.#show(null);
+        this.onNotes([]);
+      },
     });
+    if (this.#playing) this.#show(this.#playing);
+  }
+
+  /** Show what plays, so that its button pauses it. @param {Form | null} form */
+  #show(form, isStarting = false) {
+    this.#playing = form;
+    this.#stop.disabled = form === null;
+    for (const key of /** @type {Form[]} */ (["plan", "home"])) {
+      const runs = form === key && (isStarting || !transport.isPaused());
+      setSign(this.#buttons[key], runs ? "pause" : "play");
+      this.#buttons[key].setAttribute("aria-label", runs ? words.hear.pause(words.hear[key]) : words.hear[key]);
+    }
+  }
+
+  /** Loop or not; what plays begins anew, so that it can be heard at once. */
+  #setLoop() {
+    const isLooped = this.#loop.getAttribute("aria-pressed") !== "true";
+    this.#loop.setAttribute("aria-pressed", String(isLooped));
+    if (this.#playing) this.playBars(this.#playing);
+  }
+
+  /** @param {string} value */
+  #setFaster(value) {
+    this.#faster = value;
   }
 
   #playOpenString() {
@@ -118,12 +200,21 @@ export class ListenBar {
   /** @param {number | null} midi */
   #playSingle(midi) {
     if (midi === null) return;
-    play([{ midi, at: 0, length: SINGLE_LENGTH, string: SINGLE_STRING }], numberIn(this.#a4));
+    this.stop();
+    playNow({ midi, at: 0, length: SINGLE_LENGTH, string: SINGLE_STRING }, numberIn(this.#a4));
+    this.#stop.disabled = false;
   }
 }
 
 /** @param {string[]} texts */
 const options = (texts) => texts.map((text, index) => make("option", { value: String(index), text }));
+
+/** @param {string} id @param {string} text @param {boolean} checked */
+function tick(id, text, checked) {
+  /** @type {HTMLInputElement} */
+  const input = make("input", { type: "checkbox", id, checked });
+  return { input, element: make("label", { class: "field tick" }, input, make("span", { text })) };
+}
 
 /**
  * @param {string} id

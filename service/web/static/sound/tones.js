@@ -10,15 +10,15 @@
  * @property {number} [from] key number to slide from
  */
 
-const ATTACK = 0.03; // seconds
+const ATTACK = 0.05; // seconds
 export const RELEASE = 0.05;
 const GAP = 0.02; // silence before the next note
 const SHORTEST = 0.06;
 const LONGEST_SLIDE = 0.09;
 const A4 = 69; // key number
-const PLAIN_CUTOFF = 3000;
+const PLAIN_CUTOFF = 2500;
 /** Hz up to which a string's tone reaches: lower strings are darker. @type {Record<number, number>} */
-const CUTOFFS = { 1: 5200, 2: 3600, 3: 2700, 4: 2000 };
+const CUTOFFS = { 1: 4000, 2: 2900, 3: 2200, 4: 1700 };
 
 /** Frequency in Hz of a key number. @param {number} midi @param {number} [a4] */
 export const frequency = (midi, a4 = 440) => a4 * 2 ** ((midi - A4) / 12);
@@ -38,6 +38,3 @@ export function toneTimes({ at, length }, start) {
     end,
   };
 }
-
-/** Seconds until the last tone is over. @param {Tone[]} tones */
-export const totalLength = (tones) => Math.max(0, ...tones.map(({ at, length }) => at + length));

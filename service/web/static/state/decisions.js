@@ -7,12 +7,13 @@ import { words } from "../text/words.js";
 /** @typedef {{ finger?: number, string?: number, position?: number }} Wish */
 /**
  * @typedef {object} Decision
- * @property {"note" | "keep" | "decline" | "choose"} kind
+ * @property {"note" | "keep" | "decline" | "choose" | "remark"} kind
  * @property {string} part
  * @property {number[]} rows rows of the plan that it is about
  * @property {string[]} pins what the service is asked for, without the part
  * @property {string} label
  * @property {string} [bars] of a stretch, as its card names them
+ * @property {string} [text] of a remark
  * @property {Wish} [wish] for a note: what the player chose
  */
 
@@ -72,21 +73,50 @@ export function noteDecision(part, row, note, wish, strings) {
   return { kind: "note", part, rows: [row], pins: [`n${row}:${values.join(",")}`], wish, label };
 }
 
-/** What the player chose, without what was left free. @param {Wish} choice @returns {Wish} */
-export const wishOf = (choice) => Object.fromEntries(Object.entries(choice).filter(([, value]) => value !== undefined));
+/**
+ * A remark at a note; it is drawn and shared, and asks the plan for nothing.
+ * @param {string} part
+ * @param {number} row
+ * @param {PlanRow} note
+ * @param {string} text
+ * @returns {Decision}
+ */
+export function remarkDecision(part, row, note, text) {
+  const label = words.decisions.note(words.note.title(note.pitch, note.place), text);
+  return { kind: "remark", part, rows: [row], pins: [], text, label };
+}
 
 /**
  * The decisions with a new one in the place of earlier ones about the same notes. A decision about a note replaces
- * only decisions about notes; one about a stretch only those about stretches.
+ * only decisions about notes, a remark only remarks, and a decision about a stretch only those about stretches.
  * @param {Decision[]} decisions
  * @param {Decision} decision
  */
 export function replaceDecision(decisions, decision) {
   const isReplaced = (/** @type {Decision} */ other) =>
     other.part === decision.part &&
-    (other.kind === "note") === (decision.kind === "note") &&
+    subject(other) === subject(decision) &&
     other.rows.some((row) => decision.rows.includes(row));
   return [...decisions.filter((other) => !isReplaced(other)), decision];
+}
+
+/** @param {Decision} decision */
+const subject = ({ kind }) => (kind === "note" || kind === "remark" ? kind : "stretch");
+
+/**
+ * The remark at a note of a part.
+ * @param {Decision[]} decisions
+ * @param {string} part
+ * @param {number} row
+ */
+export function remarkAt(decisions, part, row) {
+  return decisions.find((one) => one.part === part && one.kind === "remark" && one.rows[0] === row);
+}
+
+/** All remarks of a part, by their rows. @param {Decision[]} decisions @param {string} part @returns {Record<string, string>} */
+export function remarksOf(decisions, part) {
+  const remarks = decisions.filter((one) => one.part === part && one.kind === "remark");
+  return Object.fromEntries(remarks.map(({ rows, text }) => [rows[0], text ?? ""]));
 }
 
 /**

@@ -1,6 +1,6 @@
 // The score at hand with its options and decisions. Every change can be undone.
 
-import { pinsOf, replaceDecision } from "./decisions.js";
+import { pinsOf, remarksOf, replaceDecision } from "./decisions.js";
 import { History } from "./history.js";
 import { DEFAULTS, setOptions } from "./option_values.js";
 import { WHOLE_SHEET } from "./sheet_choices.js";
@@ -107,6 +107,9 @@ export function removeDecision(decision) {
     now.decisions = now.decisions.filter((other) => other !== decision);
   });
 }
+
+/** The remarks at the part at hand, by rows of the plan. */
+export const partRemarks = () => remarksOf(session.decisions, session.part);
 
 /** The options as the service reads them. @param {string[]} [parts] other parts than the one at hand */
 export function requestOptions(parts = [session.part]) {

@@ -86,11 +86,22 @@ export const words = {
     bar: (/** @type {{ label: string, position: number, isBeyond: boolean }} */ { label, position, isBeyond }) =>
       `Bar ${label}: ${positionWord(position)}${isBeyond ? ", beyond the level" : ""}`,
   },
+  levels: {
+    open: "Compare two levels",
+    title: "Two levels side by side",
+    close: "Close the levels",
+    sides: ["This level", "beside this one"],
+    figures: "The whole part in figures",
+    gains: (/** @type {string} */ level) => `What “${level}” adds`,
+    nothing: "Nothing: the hand would move as it does at the other level.",
+  },
   notices: {
     close: "Close this notice",
     beyond: (/** @type {number} */ notes, /** @type {string} */ bars, /** @type {string} */ level) =>
       `${notes === 1 ? "One note lies" : `${notes} notes lie`} beyond this level (${/[-,]/.test(bars) ? "bars" : "bar"} ${bars}). The level “${level}” reaches ${notes === 1 ? "it" : "them"}.`,
     setLevel: (/** @type {string} */ level) => `Use “${level}”`,
+    drawn: (/** @type {string} */ signs) =>
+      `The file has no ${signs}. They are drawn here as the notes ask; the file stays as it is.`,
     unplayable: (/** @type {string} */ bars) =>
       `Some notes cannot be played on this instrument (${/[-,]/.test(bars) ? "bars" : "bar"} ${bars}).`,
     instrument: (/** @type {string} */ name, /** @type {string} */ instrument) =>
@@ -176,6 +187,8 @@ export const words = {
     },
     others: (/** @type {string} */ bars) => `other fingers in ${bars}`,
     set: "Decide",
+    play: "Play from here",
+    remark: "Remark, printed and shared",
     clear: "Leave it free",
     close: "Close",
     what: (/** @type {Wish} */ { finger, string, position }, /** @type {Strings} */ strings) =>
@@ -203,18 +216,25 @@ export const words = {
   },
   hear: {
     group: "Listen",
-    home: "In first position",
+    home: "In first",
     plan: "As planned",
-    anchor: "Anchor note",
-    open: "Open string",
+    pause: (/** @type {string} */ form) => `Pause: ${form}`,
     stop: "Stop",
-    tempo: "Tempo, ♩ a minute",
-    a4: "A4, Hz",
+    loop: "Loop",
     more: "Bars, tempo and pitch",
     bars: (/** @type {string} */ from, /** @type {string} */ to) =>
       from === to ? `bar ${from}` : `bars ${from}–${to}`,
     from: "from bar",
     to: "to bar",
+    tempo: "Tempo, ♩ a minute",
+    faster: "Faster each round",
+    fasters: { 0: "no", 2: "by 2 %", 5: "by 5 %", 10: "by 10 %" },
+    countIn: "Count in one bar",
+    click: "Metronome",
+    repeats: "Play repeats and endings",
+    anchor: "Anchor note",
+    open: "Open string",
+    a4: "A4, Hz",
   },
   save: {
     title: "Save or print",
@@ -260,7 +280,19 @@ export const words = {
       stop: "Stop",
     },
   },
+  single: {
+    made: "planned with handframe",
+    caution:
+      "A stretch that hurts is wrong for this hand. Stop at pain or numbness, and ask your teacher, or for pain a doctor.",
+    play: "Play all",
+    speed: "Speed",
+  },
   share: {
+    page: "Save as a page",
+    pageWhat: "One HTML file with the music, the cards and the sound. It opens anywhere, without this service.",
+    marked: "Save the marked score",
+    markedWhat: "The same file with the marks in it",
+    local: "Only this machine can open this link: its address is a local one. For others, save a page or a file.",
     title: "Share the plan",
     link: "Link to this plan",
     linkWhat:

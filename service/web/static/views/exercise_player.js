@@ -2,13 +2,13 @@
 
 import { button, field, make } from "../elements/elements.js";
 import { exerciseTones, roundLength } from "../sound/exercise_tones.js";
-import { numberWithin } from "../sound/passage_notes.js";
-import { play, stop } from "../sound/player.js";
+import { numberWithin } from "../sound/performance.js";
+import * as transport from "../sound/transport.js";
 import { words } from "../text/words.js";
 
 /** @import { ExerciseSound } from "../sound/exercise_tones.js" */
 
-const A4 = 440;
+const PLAIN = { speed: 1, a4: 440, hasCountIn: false, hasClick: false, faster: 0, fastest: 1 };
 const SLOWEST = 30; // per cent
 const FASTEST = 200;
 
@@ -18,8 +18,6 @@ export class ExercisePlayer {
   #drone = tick();
   #click = tick();
   #answer = tick();
-  /** @type {ReturnType<typeof setTimeout> | undefined} */
-  #next;
 
   constructor() {
     const text = words.practice.hear;
@@ -44,16 +42,13 @@ export class ExercisePlayer {
       click: this.#click.checked,
       answer: this.#answer.checked,
     };
-    const round = () => {
-      play(exerciseTones(sound, listening), A4);
-      if (this.#loop.checked) this.#next = setTimeout(round, roundLength(sound, listening) * 1000);
-    };
-    round();
+    const tones = exerciseTones(sound, listening).map((tone) => ({ ...tone, rows: [] }));
+    const music = { tones, clicks: [], countIn: [], countInLength: 0, length: roundLength(sound, listening) };
+    transport.play(music, { ...PLAIN, isLooped: this.#loop.checked });
   }
 
   stop() {
-    clearTimeout(this.#next);
-    stop();
+    transport.stop();
   }
 }
 

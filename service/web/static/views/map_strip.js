@@ -103,6 +103,6 @@ function stroke(bar) {
   const element = make("i", { class: bar.isBeyond ? "beyond" : "", title: words.map.bar(bar) });
   element.style.setProperty("--height", `${Math.round(100 - 70 * bar.ease)}%`);
   element.style.setProperty("--depth", String((Math.min(bar.position, DEEPEST) - 1) / (DEEPEST - 1)));
-  if (bar.position > 1) element.classList.add("away");
+  if (bar.position > 1) element.classList.add("up");
   return element;
 }

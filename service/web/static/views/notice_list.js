@@ -23,6 +23,7 @@ function banner(notice) {
 /** @param {Notice} notice */
 function noticeText(notice) {
   if (notice.kind === "instrument") return words.notices.instrument(notice.name, notice.instrument);
+  if (notice.kind === "drawn") return words.notices.drawn(notice.signs.join(" and "));
   if (notice.kind === "unplayable") return words.notices.unplayable(notice.bars);
   return words.notices.beyond(notice.notes, notice.bars, levelName(notice.level));
 }

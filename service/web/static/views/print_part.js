@@ -3,7 +3,7 @@
 import * as client from "../api/client.js";
 import { byId, make, picture } from "../elements/elements.js";
 import { PAPERS } from "../music/page_layout.js";
-import { requestOptions, session } from "../state/session.js";
+import { partRemarks, requestOptions, session } from "../state/session.js";
 
 /** Lay the part out for a sheet, without shades, and print it. @param {string} paper */
 export async function printPart(paper) {
@@ -11,7 +11,10 @@ export async function printPart(paper) {
   holder.className = paper;
   /** @type {string[]} */
   const pages = [];
-  await client.viewPart(session.score, requestOptions(), PAPERS[paper], { page: (text) => pages.push(text) });
+  await client.viewPart(session.score, requestOptions(), PAPERS[paper], {
+    remarks: partRemarks(),
+    page: (text) => pages.push(text),
+  });
   holder.replaceChildren(...pages.map((text) => make("div", { class: "leaf" }, withoutIds(picture(text)))));
   await new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve)));
   window.print();

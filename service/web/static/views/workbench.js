@@ -3,17 +3,18 @@
 import * as client from "../api/client.js";
 import { isAbort } from "../api/service_error.js";
 import { openComparison } from "../dialogs/comparison.js";
-import { field, make, select } from "../elements/elements.js";
+import { openLevels } from "../dialogs/levels_dialog.js";
+import { button, field, make, select } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
 import { flowLayout, limitZoom, NO_ZOOM, SHEET, sheetPixels } from "../music/page_layout.js";
 import { ScoreView } from "../music/score_view.js";
 import { stringNames } from "../plan/excursions.js";
 import { openNoteDialog } from "../plan/note_dialog.js";
 import { optionControls } from "../plan/option_controls.js";
-import { notices } from "../plan/piece_map.js";
+import { barOfRow, notices } from "../plan/piece_map.js";
 import { measuresOf, nextChoice, stretchesOf } from "../plan/stretches.js";
 import { ListenBar } from "../sound/listen_bar.js";
-import { requestOptions, session } from "../state/session.js";
+import { partRemarks, requestOptions, session } from "../state/session.js";
 import { words } from "../text/words.js";
 import { CardSheet } from "./card_sheet.js";
 import { MapStrip } from "./map_strip.js";
@@ -24,6 +25,7 @@ import { showPractice } from "./practice_view.js";
 /** @import { PartReview, PlanView } from "../api/answers.js" */
 /** @import { Stretch } from "../plan/stretches.js" */
 
+const SHARED_PIXELS = 560; // width of the music in a page for others
 const SMALLEST_RESIZE = 8; // pixels of change in width that lay the music out anew
 
 export class Workbench {
@@ -45,7 +47,10 @@ export class Workbench {
     onView: (first, last) => this.#map.setView(first, last),
     onStretch: (index) => this.#select(this.#stretches.find((one) => one.index === index) ?? null, false),
   });
-  #listenBar = new ListenBar((rows) => this.#score.showSounding(rows));
+  #listenBar = new ListenBar((rows) => {
+    this.#score.showSounding(rows);
+    if (this.#plan) this.#sheet.fingerboard.showSounding(this.#plan, rows);
+  });
   #map = new MapStrip((row) => this.#score.reveal(row));
   #notices = make("div", { class: "notices" });
   #controls = optionControls();
@@ -75,7 +80,8 @@ export class Workbench {
 
   /** The other options, and how the music is shown. */
   get options() {
-    return [this.#controls.element, this.#viewTools()];
+    const levels = () => openLevels(String(session.options.level)).catch(showError);
+    return [this.#controls.element, button(words.levels.open, levels, { id: "levels" }), this.#viewTools()];
   }
 
   #viewTools() {
@@ -132,6 +138,7 @@ export class Workbench {
     try {
       await client.viewPart(session.score, requestOptions(), layout, {
         signal: request.signal,
+        remarks: partRemarks(),
         plan: (plan) => this.#showPlan(plan, isNew, isFlowing),
         page: (text, done) => {
           this.#score.addPage(text);
@@ -225,7 +232,30 @@ export class Workbench {
     if (!this.#plan) return;
     this.#listenBar.stop();
     this.onPlace(row);
-    openNoteDialog(this.#plan, row, stringNames(this.#plan), this.#score.noteBox(row), () => this.#score.focus(row));
+    const plan = this.#plan;
+    openNoteDialog(plan, row, stringNames(plan), this.#score.noteBox(row), {
+      close: () => this.#score.focus(row),
+      play: () => this.#listenBar.playFrom(row, barOfRow(plan).get(row) ?? 0),
+    });
+  }
+
+  /** What a page for others is made of, the music in lines that a phone can show; null until the review is there. */
+  async sharedWork() {
+    const [plan, review] = [this.#plan, this.#review];
+    if (!plan || !review) return null;
+    const view = new ScoreView({ onNote: () => {}, onStretch: () => {}, onView: () => {} });
+    view.element.classList.add("offstage");
+    document.body.append(view.element);
+    try {
+      await client.viewPart(session.score, requestOptions(), flowLayout(SHARED_PIXELS, NO_ZOOM), {
+        remarks: partRemarks(),
+        plan: () => view.begin(plan, stringNames(plan), true, null),
+        page: (text) => view.addPage(text),
+      });
+      return { music: view.copy(), plan, review };
+    } finally {
+      view.element.remove();
+    }
   }
 
   /** Show the practice sheet in the place of the part. @param {string} paper */

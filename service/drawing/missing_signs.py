@@ -1,0 +1,148 @@
+"""Accidentals and beams for a part whose file has none, so that it can be read: computed for the engraver's copy only.
+
+A part without a single `<accidental>` or `<beam>` was not written for the eye. Accidentals follow the usual rule: they
+hold for their octave to the end of the bar, and a tied note needs none. Beams follow the beats; editions also join four
+eighth notes in a half bar. The user's file never gets them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from lxml import etree
+
+_SHARPS = "FCGDAEB"
+_NAMES = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
+_BEAMS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4}
+_BEFORE_ACCIDENTAL = {"grace", "cue", "chord", "pitch", "duration", "tie", "instrument", "voice", "type", "dot"}
+_BEFORE_BEAM = _BEFORE_ACCIDENTAL | {
+    "footnote", "level", "accidental", "time-modification", "stem", "notehead", "notehead-text", "staff",
+}  # fmt: skip
+"""What stands before these elements in a note (W3C MusicXML 4.0, note)."""
+
+
+def add_missing_signs(part: etree._Element) -> tuple[str, ...]:
+    """Add what a `<part>` lacks; return what was added: "accidentals", "beams"."""
+    added = []
+    if next(part.iter("accidental"), None) is None and _add_accidentals(part):
+        added.append("accidentals")
+    if next(part.iter("beam"), None) is None and _add_beams(part):
+        added.append("beams")
+    return tuple(added)
+
+
+def _add_accidentals(part: etree._Element) -> int:
+    fifths, added = 0, 0
+    for measure in part.iterchildren("measure"):
+        seen: dict[tuple[str, str], int] = {}
+        for element in measure.iterchildren("attributes", "note"):
+            if element.tag == "attributes":
+                text = element.findtext("key/fifths", "").strip()
+                fifths = int(text) if text.lstrip("-").isdigit() else fifths
+                continue
+            pitch = element.find("pitch")
+            if pitch is None:
+                continue
+            step, place = pitch.findtext("step", ""), (pitch.findtext("step", ""), pitch.findtext("octave", ""))
+            alter = _whole(pitch.findtext("alter", "0"))
+            present = seen.get(place, _in_key(step, fifths))
+            is_tied = any(tie.get("type") == "stop" for tie in element.iterchildren("tie"))
+            if alter != present and alter in _NAMES and not is_tied:
+                _insert(element, "accidental", _NAMES[alter], _BEFORE_ACCIDENTAL)
+                added += 1
+            if not is_tied:
+                seen[place] = alter
+    return added
+
+
+def _whole(text: str) -> int:
+    try:
+        return round(float(text))
+    except (ValueError, OverflowError):
+        return 0
+
+
+def _in_key(step: str, fifths: int) -> int:
+    if fifths >= 0:
+        return int(step in _SHARPS[:fifths])
+    return -int(step in _SHARPS[fifths:])
+
+
+@dataclass
+class _Beamed:
+    note: etree._Element
+    group: int
+    level: int
+
+
+def _add_beams(part: etree._Element) -> int:
+    divisions, beat, added = 1, Fraction(1), 0
+    for measure in part.iterchildren("measure"):
+        for attributes in measure.iterchildren("attributes"):
+            divisions = max(_whole(attributes.findtext("divisions", str(divisions))), 1)
+            beat = _beat(attributes) or beat
+        for voice in _voices(measure, divisions, beat):
+            for group in _groups(voice):
+                _beam(group)
+                added += 1
+    return added
+
+
+def _beat(attributes: etree._Element) -> Fraction | None:
+    """The quarter notes of a beat: a dotted quarter in 6/8."""
+    beats, unit = (_whole(attributes.findtext(f"time/{name}", "0")) for name in ("beats", "beat-type"))
+    if beats < 1 or unit < 1:
+        return None
+    return Fraction(12, unit) if unit >= 8 and beats > 3 and beats % 3 == 0 else max(Fraction(4, unit), Fraction(1))
+
+
+def _voices(measure: etree._Element, divisions: int, beat: Fraction) -> Iterator[list[_Beamed | None]]:
+    """The notes of each voice that can have a beam, None in the place of anything else."""
+    voices: dict[str, list[_Beamed | None]] = {}
+    at = Fraction(0)
+    for element in measure.iterchildren("note", "backup", "forward"):
+        length = Fraction(_whole(element.findtext("duration", "0")), divisions)
+        if element.tag != "note":
+            at += length if element.tag == "forward" else -length
+            continue
+        if element.find("chord") is not None or element.find("grace") is not None:
+            continue
+        level = 0 if element.find("rest") is not None else _BEAMS.get(element.findtext("type", ""), 0)
+        found = _Beamed(element, int(at // beat), level) if level else None
+        voices.setdefault(element.findtext("voice", "1"), []).append(found)
+        at += length
+    yield from voices.values()
+
+
+def _groups(voice: Sequence[_Beamed | None]) -> Iterator[list[_Beamed]]:
+    group: list[_Beamed] = []
+    for one in (*voice, None):
+        if group and (one is None or one.group != group[0].group):
+            if len(group) > 1:
+                yield group
+            group = []
+        if one is not None:
+            group.append(one)
+
+
+def _beam(group: Sequence[_Beamed]) -> None:
+    for number in range(1, max(one.level for one in group) + 1):
+        for index, one in enumerate(group):
+            if one.level < number:
+                continue
+            before = index > 0 and group[index - 1].level >= number
+            after = index + 1 < len(group) and group[index + 1].level >= number
+            alone = "forward hook" if index == 0 else "backward hook"
+            kind = "continue" if before and after else "end" if before else "begin" if after else alone
+            _insert(one.note, "beam", kind, _BEFORE_BEAM).set("number", str(number))
+
+
+def _insert(note: etree._Element, tag: str, text: str, before: set[str]) -> etree._Element:
+    """Insert an element behind those that stand before it in a note, and behind others of its name."""
+    index = sum(1 for child in note if child.tag in before or child.tag == tag)
+    made = etree.Element(tag)
+    made.text = text
+    note.insert(index, made)
+    return made

@@ -1,0 +1,117 @@
+// Two levels side by side: what a wider level gains, and what it asks for.
+
+import * as client from "../api/client.js";
+import { openDialog } from "../elements/dialog.js";
+import { button, field, make, select } from "../elements/elements.js";
+import { signButton } from "../elements/signs.js";
+import { figureRows } from "../plan/card_data.js";
+import { gains, levelPair } from "../plan/level_pair.js";
+import { OPTIONS } from "../state/option_data.js";
+import { change, requestOptions, session } from "../state/session.js";
+import { words } from "../text/words.js";
+
+/** @import { PartReview } from "../api/answers.js" */
+
+/** @type {[string, string][]} */
+const LEVELS = Object.entries(OPTIONS.level.choices);
+
+/** @param {string} level the present one */
+export async function openLevels(level) {
+  const pair = levelPair(
+    LEVELS.map(([name]) => name),
+    level,
+  );
+  const body = make("div", { class: "levels-body", "aria-live": "polite" });
+  const lists = pair.map((name, side) =>
+    select(LEVELS, name, (value) => show(value, side), { "aria-label": words.levels.sides[side], id: `level-${side}` }),
+  );
+  const close = signButton("close", words.levels.close, () => dialog.close(), { word: "hidden" });
+  const dialog = openDialog({ class: "slip levels", "aria-labelledby": "levels-title" }, [
+    make("div", { class: "both-head" }, make("h2", { id: "levels-title", text: words.levels.title }), close),
+    make(
+      "div",
+      { class: "levels-choice" },
+      lists.map((list, side) => field(words.levels.sides[side], list)),
+    ),
+    body,
+  ]);
+
+  /** @param {string} name @param {number} side */
+  function show(name, side) {
+    pair[side] = name;
+    return fill();
+  }
+
+  async function fill() {
+    const asked = pair.join();
+    body.replaceChildren(make("p", { class: "fine", text: words.progress.planning(0) }));
+    try {
+      const reviews = await Promise.all(pair.map((name) => client.reviewScore(session.score, optionsAt(name))));
+      if (asked === pair.join()) body.replaceChildren(...content(pair, reviews, () => dialog.close()));
+    } catch (error) {
+      const text = error instanceof Error ? error.message : String(error);
+      body.replaceChildren(make("p", { text }), button(words.faults.retry, fill));
+    }
+  }
+  await fill();
+}
+
+/** @param {string} level */
+const optionsAt = (level) => ({ ...requestOptions(), level, positions: undefined });
+
+/**
+ * @param {string[]} pair
+ * @param {PartReview[]} reviews
+ * @param {() => void} close
+ */
+function content(pair, [left, right], close) {
+  const names = pair.map(levelName);
+  const found = gains(left, right);
+  const use = (/** @type {string} */ level) => () => {
+    close();
+    change((now) => {
+      now.options.level = level;
+      now.options.positions = "";
+    });
+  };
+  return [
+    figures(names, left, right),
+    make("h3", { text: words.levels.gains(names[1]) }),
+    found.length
+      ? make(
+          "ul",
+          { class: "levels-gains" },
+          found.map(({ summary }) => make("li", { text: summary })),
+        )
+      : make("p", { text: words.levels.nothing }),
+    make(
+      "div",
+      { class: "slip-acts" },
+      pair.map((level, side) => button(words.notices.setLevel(names[side]), use(level))),
+    ),
+  ];
+}
+
+/** @param {string[]} names @param {PartReview} left @param {PartReview} right */
+function figures(names, left, right) {
+  const rows = figureRows(left.counts, right.counts).map((row) =>
+    make(
+      "tr",
+      { class: row.isBetter ? "better" : "" },
+      make("th", { scope: "row", text: row.name }),
+      make("td", { text: String(row.before) }),
+      make("td", { text: String(row.after) }),
+    ),
+  );
+  const heads = names.map((text) => make("th", { scope: "col", text }));
+  return make(
+    "table",
+    { class: "figures" },
+    make("caption", { text: words.levels.figures }),
+    make("thead", {}, make("tr", {}, make("td"), heads)),
+    make("tbody", {}, rows),
+  );
+}
+
+/** @param {string} level */
+const levelName = (level) => LEVELS.find(([name]) => name === level)?.[1] ?? level;
