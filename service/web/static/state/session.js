@@ -1,5 +1,6 @@
 // The score at hand with its options and decisions. Every change can be undone.
 
+import { followLanguage } from "../text/american.js";
 import { pinsOf, replaceDecision } from "./decisions.js";
 import { History } from "./history.js";
 import { DEFAULTS, setOptions } from "./option_values.js";
@@ -107,6 +108,8 @@ export function removeDecision(decision) {
     now.decisions = now.decisions.filter((other) => other !== decision);
   });
 }
+
+followLanguage(() => String(session.options.language));
 
 /** The options as the service reads them. @param {string[]} [parts] other parts than the one at hand */
 export function requestOptions(parts = [session.part]) {
