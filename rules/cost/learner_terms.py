@@ -5,9 +5,11 @@ What does not belong here: what counts for everybody (see `effort`).
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..hand.level import Level, ShiftKind
 from .level_contexts import HOME_WOULD_DO
-from .terms import Kind, Term
+from .terms import Kind, Term, Weights
 
 BEYOND_LEVEL = 1024.0
 """Effort of what the level does not allow: never chosen where there is another way."""
@@ -121,3 +123,20 @@ def level_terms(level: Level) -> tuple[Term, ...]:
     if not level.extensions:
         found.append(Term(Kind.HOLDING, "out of the frame", "always", BEYOND_LEVEL, "The level does not extend."))
     return tuple(found)
+
+
+def terms_at(level: Level, weights: Weights) -> tuple[Term, ...]:
+    """Return every term that counts at a level, those of the same measure and circumstance added up, heaviest first.
+
+    The reason of a sum holds the sentences of all its terms.
+    """
+    summed: dict[tuple[Kind, str, str], Term] = {}
+    for term in (*weights.terms, *level_terms(level)):
+        key = (term.kind, term.measure, term.circumstance)
+        known = summed.get(key)
+        summed[key] = (
+            term
+            if known is None
+            else replace(known, weight=known.weight + term.weight, reason=f"{known.reason} {term.reason}")
+        )
+    return tuple(sorted((t for t in summed.values() if t.weight), key=lambda t: (t.kind, -abs(t.weight), t.name)))

@@ -35,6 +35,7 @@ _PRACTICE_SETS = 200
 _READABLE_ELSEWHERE = (
     "Content-Disposition", "ETag", "Retry-After", "X-Request-Id",
     "Handframe-Parts", "Handframe-Findings", "Handframe-Proposals", "Handframe-Level-Needed",
+    "Handframe-Beyond-Level",
 )  # fmt: skip
 
 

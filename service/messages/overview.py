@@ -7,7 +7,7 @@ LEVELS = {
     "first": Message("first position"),
     "first-and-third": Message("first and third position"),
     "to-third": Message("half to third position"),
-    "to-fifth": Message("first to fifth position"),
+    "to-fifth": Message("half to fifth position"),
     "all": Message("all positions"),
 }
 STAY_THROUGHOUT = Message("Stay in first position throughout.")
