@@ -17,7 +17,7 @@ BEYOND_LEVEL = 1024.0
 
 LEARNER = (
     Term(Kind.MOVING, "shift", "bound", 1.75, "Who learns to shift moves less often than who has learned it."),
-    Term(Kind.MOVING, "shift", "bound, fast", 3.0, "A learner's hand needs time to travel."),
+    Term(Kind.MOVING, "shift", "bound, fast", 5.0, "A learner's hand needs time to travel."),
     Term(
         Kind.MOVING,
         "shift over an open string",
@@ -49,9 +49,16 @@ LEARNER = (
         0.1875,
         "Where nobody listens for the tone, nothing is gained by leaving the nut.",
     ),
-    Term(Kind.HOLDING, "away from first", "low line", 0.25, "What lies low is at home in first position."),
+    Term(
+        Kind.HOLDING,
+        "away from first",
+        "passage within first position",
+        -0.0625,
+        "For a learner that is counted by time.",
+    ),
+    Term(Kind.HOLDING, "away from first", "low line", 0.75, "What lies low is at home in first position."),
     Term(Kind.MOVING, "first finger slides", "bound, slurred", 1.0, "Back and forth under a slur, one finger smears."),
-    Term(Kind.MOVING, "leaving first position", "bound", 1.0, "Leaving first position needs a reason."),
+    Term(Kind.MOVING, "leaving first position", "always", 2.0, "Leaving first position needs a reason."),
     Term(Kind.MOVING, "led by the first", "bound", -1.0, "The first finger leads the hand, up and down."),
     Term(Kind.HOLDING, "fourth finger", "long, for its tone", 2.5, "A young player's little finger is weak."),
     Term(Kind.HOLDING, "open", "long, for its tone", 2.25, "A learner goes up for the sake of tone."),
