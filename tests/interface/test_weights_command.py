@@ -31,4 +31,4 @@ def test_a_level_adds_to_the_standard(capsys: pytest.CaptureFixture[str]) -> Non
     assert main(["weights"]) == Exit.CLEAN
     shown = capsys.readouterr().out
     assert "level first-and-third" in shown
-    assert "leaving first position (bound): Leaving first position needs a reason." in shown
+    assert "leaving first position: Leaving first position needs a reason." in shown
