@@ -10,6 +10,10 @@ LEVELS = {
     "to-fifth": Message("half to fifth position"),
     "all": Message("all positions"),
 }
+BEYOND = Message(
+    "{bars} goes beyond this level: a note there gets no finger.",
+    "{bars} go beyond this level: some notes there get no finger.",
+)
 STAY_THROUGHOUT = Message("Stay in first position throughout.")
 PASSAGES = Message(
     "One passage lies better away from first position: {bars}.",
