@@ -5,6 +5,7 @@ from .check.catalogue import all_rules
 from .check.policy import Exemption, Policy, Setting
 from .check.review import Flag, Review, review_passage
 from .check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
+from .cost.aspects import Aspect, aspect_of
 from .cost.context import Character
 from .cost.learner_terms import terms_at
 from .cost.terms import STANDARD, Kind, Term, Weights
@@ -39,12 +40,10 @@ from .practice.tunes.progressive import ShiftStudy, progressive_set
 from .proposal.alternatives import Alternative, AlternativeKind, alternatives
 from .proposal.explanation import (
     AnchorHelp,
-    Aspect,
     ExplainedProposal,
     Explanation,
     anchor_help,
     arrival_string,
-    aspect_of,
     by_aspect,
     explain,
     plan_without_decisions,
