@@ -5,12 +5,14 @@ from .check.catalogue import all_rules
 from .check.policy import Exemption, Policy, Setting
 from .check.review import Flag, Review, review_passage
 from .check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
+from .cost.aspects import Aspect, aspect_of
 from .cost.context import Character
+from .cost.learner_terms import terms_at
 from .cost.terms import STANDARD, Kind, Term, Weights
 from .hand.grip import FINGERS, HIGHEST_POSITION, HOME_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .hand.harmonics import NODES, PARTIALS, Touch, node_strings, touches
 from .hand.level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
-from .hand.required_level import RequiredLevel, required_level
+from .hand.required_level import Demand, RequiredLevel, required_level
 from .marks.constraints import UNCONSTRAINED, Constraint, Decisions
 from .marks.decisions import Pin, decisions_with_pins, printed_decisions
 from .marks.words_in_force import events_after_restez, positions_in_force
@@ -18,7 +20,7 @@ from .music.instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, P
 from .music.key import Key, in_key
 from .music.passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
 from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
-from .plan.figures import Figures, crossing_at, figures, held_weak, hops, stretched
+from .plan.figures import Figures, crossing_at, events_beyond, figures, held_weak, hops, stretched
 from .plan.finger_pattern import FingerPattern, finger_patterns
 from .plan.fingerboard import Fingerboard, FingerboardSpot, FingerPlacement, fingerboard_in, same_pitch
 from .plan.plan import Excursion, FingeredNote, Plan, Shift, Span
@@ -38,12 +40,10 @@ from .practice.tunes.progressive import ShiftStudy, progressive_set
 from .proposal.alternatives import Alternative, AlternativeKind, alternatives
 from .proposal.explanation import (
     AnchorHelp,
-    Aspect,
     ExplainedProposal,
     Explanation,
     anchor_help,
     arrival_string,
-    aspect_of,
     by_aspect,
     explain,
     plan_without_decisions,
@@ -93,6 +93,7 @@ __all__ = [
     "ConstraintKind",
     "ConstraintViolation",
     "Decisions",
+    "Demand",
     "Event",
     "Excursion",
     "Exemption",
@@ -180,6 +181,7 @@ __all__ = [
     "difficulty_by_bar",
     "effort_of",
     "events_after_restez",
+    "events_beyond",
     "explain",
     "figures",
     "finger_patterns",
@@ -213,6 +215,7 @@ __all__ = [
     "stops_for",
     "stretched",
     "tasks",
+    "terms_at",
     "touches",
     "tuplet_of",
     "week_plan",

@@ -26,6 +26,9 @@ from .catalogue import all_rules
 from .causes import first_of_each_cause
 from .rule import Finding, Rule, Scope, Severity
 
+OWN_CHOICES = frozenset({"shift-without-time", "shift-under-slur", "excursion-for-one-note"})
+"""Rules about where the hand moves: nobody is warned of what the plan chose by itself."""
+
 
 @dataclass(frozen=True, slots=True)
 class Flag:
@@ -106,6 +109,12 @@ def flag(planned: PlannedPart, rules: Sequence[Rule]) -> tuple[Flag, ...]:
                 if finding.key not in flags and (answer is not None or rule.scope is Scope.HOME):
                     flags[finding.key] = _flag(rule, finding, answer)
     concerns = {(rule.id, code): outcome.concern for rule in rules for code, outcome in rule.outcomes.items()}
+    decided = _decided(planned)
+    flags = {
+        key: flag
+        for key, flag in flags.items()
+        if flag.finding.rule not in OWN_CHOICES or decided & set(range(flag.finding.first, flag.finding.last + 1))
+    }
     answered = [flag for flag in flags.values() if flag.answered_by is not None]
     left = first_of_each_cause(
         (flag for flag in flags.values() if flag.answered_by is None),
@@ -113,6 +122,13 @@ def flag(planned: PlannedPart, rules: Sequence[Rule]) -> tuple[Flag, ...]:
         lambda flag: concerns[flag.finding.rule, flag.finding.outcome],
     )
     return tuple(sorted((*answered, *left), key=lambda f: (f.finding.first, f.finding.last, f.finding.rule)))
+
+
+def _decided(planned: PlannedPart) -> set[int]:
+    """The events with a note that the part or the player decides."""
+    decisions = planned.first_position.decisions
+    events = planned.plan.passage.events if decisions else ()
+    return {index for index, event in enumerate(events) if any(note.id in decisions for note in event.notes)}
 
 
 def _told(rule: Rule, plan: Plan) -> Iterator[Finding]:

@@ -5,9 +5,11 @@ What does not belong here: what counts for everybody (see `effort`).
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..hand.level import Level, ShiftKind
 from .level_contexts import HOME_WOULD_DO
-from .terms import Kind, Term
+from .terms import Kind, Term, Weights
 
 BEYOND_LEVEL = 1024.0
 """Effort of what the level does not allow: never chosen where there is another way."""
@@ -15,7 +17,7 @@ BEYOND_LEVEL = 1024.0
 
 LEARNER = (
     Term(Kind.MOVING, "shift", "bound", 1.75, "Who learns to shift moves less often than who has learned it."),
-    Term(Kind.MOVING, "shift", "bound, fast", 3.0, "A learner's hand needs time to travel."),
+    Term(Kind.MOVING, "shift", "bound, fast", 5.0, "A learner's hand needs time to travel."),
     Term(
         Kind.MOVING,
         "shift over an open string",
@@ -47,9 +49,16 @@ LEARNER = (
         0.1875,
         "Where nobody listens for the tone, nothing is gained by leaving the nut.",
     ),
-    Term(Kind.HOLDING, "away from first", "low line", 0.25, "What lies low is at home in first position."),
+    Term(
+        Kind.HOLDING,
+        "away from first",
+        "passage within first position",
+        -0.0625,
+        "For a learner that is counted by time.",
+    ),
+    Term(Kind.HOLDING, "away from first", "low line", 0.75, "What lies low is at home in first position."),
     Term(Kind.MOVING, "first finger slides", "bound, slurred", 1.0, "Back and forth under a slur, one finger smears."),
-    Term(Kind.MOVING, "leaving first position", "bound", 1.0, "Leaving first position needs a reason."),
+    Term(Kind.MOVING, "leaving first position", "always", 2.0, "Leaving first position needs a reason."),
     Term(Kind.MOVING, "led by the first", "bound", -1.0, "The first finger leads the hand, up and down."),
     Term(Kind.HOLDING, "fourth finger", "long, for its tone", 2.5, "A young player's little finger is weak."),
     Term(Kind.HOLDING, "open", "long, for its tone", 2.25, "A learner goes up for the sake of tone."),
@@ -121,3 +130,20 @@ def level_terms(level: Level) -> tuple[Term, ...]:
     if not level.extensions:
         found.append(Term(Kind.HOLDING, "out of the frame", "always", BEYOND_LEVEL, "The level does not extend."))
     return tuple(found)
+
+
+def terms_at(level: Level, weights: Weights) -> tuple[Term, ...]:
+    """Return every term that counts at a level, those of the same measure and circumstance added up, heaviest first.
+
+    The reason of a sum holds the sentences of all its terms.
+    """
+    summed: dict[tuple[Kind, str, str], Term] = {}
+    for term in (*weights.terms, *level_terms(level)):
+        key = (term.kind, term.measure, term.circumstance)
+        known = summed.get(key)
+        summed[key] = (
+            term
+            if known is None
+            else replace(known, weight=known.weight + term.weight, reason=f"{known.reason} {term.reason}")
+        )
+    return tuple(sorted((t for t in summed.values() if t.weight), key=lambda t: (t.kind, -abs(t.weight), t.name)))

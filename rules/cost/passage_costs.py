@@ -14,6 +14,7 @@ from ..candidates.candidates import Candidates
 from ..hand.level import Level
 from ..hand.technique import bonds, keeps
 from ..music.passage import Passage
+from .aspects import Aspect, aspect_of
 from .context import Character, circumstances
 from .grip_arrays import Array, Block
 from .learner_terms import BEYOND_LEVEL, level_terms
@@ -48,8 +49,10 @@ class Tables:
         level: Level,
         weights: Weights,
         character: Character,
+        without: Aspect | None = None,
     ) -> None:
-        self._stacks = stacks_for(weights.terms + level_terms(level))
+        terms = weights.terms + level_terms(level)
+        self._stacks = stacks_for(tuple(term for term in terms if aspect_of(term.name) is not without))
         self._options = [options[t] for t in playable]
         self._rows = np.array(playable, dtype=np.intp)
         self._circumstances = _circumstances_of(passage, character)

@@ -121,7 +121,7 @@ STANDARD = Weights(
         _hold("tight grip", "always", 0.25, "Fingers closer than they naturally stand are hard to hold."),
         _hold("chord out of order", "always", 5.0, "A chord is broken from its lowest note up."),
         _hold(
-            "open string above its neighbour's pitch", "always", 1.5, "Voices that cross the strings confuse the bow."
+            "open string above its neighbour's pitch", "always", 2.5, "Voices that cross the strings confuse the bow."
         ),
         _hold(
             "octave outside the frame", "always", 2.0, "First and fourth finger on an octave are the frame of the hand."

@@ -51,7 +51,7 @@ FIRST_AND_THIRD = Level(
     "first-and-third", frozenset({1, 3}), _FIRST_SHIFTS, summary="first and third position; no shift under a slur"
 )
 TO_THIRD = Level("to-third", frozenset(range(4)), summary="half position to third position")
-TO_FIFTH = Level("to-fifth", frozenset(range(1, 6)), summary="first to fifth position")
+TO_FIFTH = Level("to-fifth", frozenset(range(6)), summary="half position to fifth position")
 ALL = Level("all", EVERY_POSITION, summary="the whole fingerboard", learner=False)
 LEVELS = {level.name: level for level in (FIRST, FIRST_AND_THIRD, TO_THIRD, TO_FIFTH, ALL)}
 DEFAULT_LEVEL = FIRST_AND_THIRD

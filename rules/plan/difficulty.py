@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ..cost.aspects import Aspect
 from ..search.k_best import RouteSearch
-from .figures import crossing_at, held_weak, hops, stretched
+from .figures import crossing_at, hops, stretched
 from .plan import Plan
 
 LEAST_BAR_SECONDS = 0.25
@@ -19,11 +20,11 @@ class BarDifficulty:
 
     Attributes:
         measure: index of the measure.
-        effort: effort of its events and the ways to them.
+        effort: effort of its events and the ways to them, tone apart: what the hand has to do.
         seconds: time during which they sound.
         shifts: arrivals in another position.
         crossings: changes of string on the way to its events.
-        hard_grips: stretched fingers, hops and held weak notes.
+        hard_grips: stretched fingers and hops.
     """
 
     measure: int
@@ -41,7 +42,7 @@ class BarDifficulty:
 
 def difficulty_by_bar(plan: Plan, routes: RouteSearch) -> tuple[BarDifficulty, ...]:
     """Return the curve of difficulty: one entry for every bar in which something is played, in order."""
-    efforts = routes.effort_by_event(plan.route.chosen)
+    efforts = routes.effort_by_event(plan.route.chosen, without=Aspect.TONE)
     arrivals = {shift.arrival for shift in plan.shifts}
     events: dict[int, list[int]] = {}
     for index, event in enumerate(plan.passage.events):
@@ -53,7 +54,7 @@ def difficulty_by_bar(plan: Plan, routes: RouteSearch) -> tuple[BarDifficulty, .
             sum(plan.event(i).seconds for i in inside),
             sum(i in arrivals for i in inside),
             sum(crossing_at(plan, i) > 0 for i in inside),
-            sum(stretched(plan, i) + hops(plan, i) + held_weak(plan, i) for i in inside),
+            sum(stretched(plan, i) + hops(plan, i) for i in inside),
         )
         for measure, inside in sorted(events.items())
     )

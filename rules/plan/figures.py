@@ -56,6 +56,11 @@ def figures(plan: Plan, first: int = 0, last: int | None = None) -> Figures:
     )
 
 
+def events_beyond(plan: Plan) -> tuple[int, ...]:
+    """Return the events that the level does not reach, whether they are left out or asked for."""
+    return tuple(index for index, option in enumerate(plan.route.options) if option.only_beyond)
+
+
 def grip_pair(plan: Plan, index: int) -> tuple[Grip, Grip] | None:
     """The grips before and at an event; None if a rest between them frees the hand."""
     if index <= 0 or plan.event(index).rest >= UNBOUND_REST:
@@ -89,6 +94,7 @@ __all__ = [
     "UNBOUND_REST",
     "Figures",
     "crossing_at",
+    "events_beyond",
     "figures",
     "grip_pair",
     "held_weak",

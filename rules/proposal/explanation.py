@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from enum import StrEnum
 
 from ..candidates.candidates import candidates
+from ..cost.aspects import Aspect, aspect_of
 from ..hand.grip import HOME_POSITION, Stop, grips_for
 from ..music.instrument import Instrument, Pitch
 from ..music.key import in_key
@@ -22,59 +22,6 @@ from .alternatives import Alternative, alternatives
 from .proposal import PlannedPart, Proposal
 
 OCTAVE = 12
-
-
-class Aspect(StrEnum):
-    """What an effort is about, in the words of a player."""
-
-    SHIFTING = "shifting"
-    CROSSINGS = "string crossings"
-    TONE = "tone"
-    HAND = "shape of the hand"
-    PLACE = "place on the fingerboard"
-    DECISIONS = "decisions not kept"
-
-
-# The first word that occurs in the name of a term tells its aspect.
-_ASPECTS: tuple[tuple[str, Aspect], ...] = (
-    ("decision", Aspect.DECISIONS),
-    ("string changed on a repeated", Aspect.CROSSINGS),
-    ("finger changed", Aspect.HAND),
-    ("crossing", Aspect.CROSSINGS),
-    ("skip", Aspect.CROSSINGS),
-    ("alone", Aspect.CROSSINGS),
-    ("there and back", Aspect.CROSSINGS),
-    ("hops", Aspect.HAND),
-    ("shift", Aspect.SHIFTING),
-    ("distance", Aspect.SHIFTING),
-    ("far", Aspect.SHIFTING),
-    ("same finger", Aspect.SHIFTING),
-    ("half step", Aspect.SHIFTING),
-    ("landing", Aspect.SHIFTING),
-    ("leaving", Aspect.SHIFTING),
-    ("up to a higher", Aspect.SHIFTING),
-    ("down to a lower", Aspect.SHIFTING),
-    ("downwards", Aspect.SHIFTING),
-    ("fourth stretched", Aspect.HAND),
-    ("on the top string", Aspect.TONE),
-    ("on the lowest string", Aspect.TONE),
-    ("on a lower string", Aspect.TONE),
-    ("open", Aspect.TONE),
-    ("finger (long", Aspect.TONE),
-    ("fourth finger", Aspect.TONE),
-    ("first finger", Aspect.TONE),
-    ("second finger", Aspect.TONE),
-    ("third finger", Aspect.TONE),
-    ("position", Aspect.PLACE),
-    ("fingerboard", Aspect.PLACE),
-    ("away", Aspect.PLACE),
-    ("beyond", Aspect.PLACE),
-)
-
-
-def aspect_of(term: str) -> Aspect:
-    """Return what a term of effort is about, by its name; what is about nothing else is about the hand."""
-    return next((aspect for word, aspect in _ASPECTS if word in term), Aspect.HAND)
 
 
 def by_aspect(items: Mapping[str, float]) -> dict[Aspect, float]:
@@ -266,12 +213,10 @@ def _ringing(instrument: Instrument, string: int, pitch: Pitch) -> tuple[int | N
 
 __all__ = [
     "AnchorHelp",
-    "Aspect",
     "ExplainedProposal",
     "Explanation",
     "anchor_help",
     "arrival_string",
-    "aspect_of",
     "by_aspect",
     "explain",
     "plan_without_decisions",

@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..candidates.candidates import Candidates
+from ..cost.aspects import Aspect
 from ..cost.context import Character
 from ..cost.grip_arrays import Array
 from ..cost.passage_costs import Tables
@@ -60,6 +61,7 @@ class RouteSearch:
         weights: Weights = STANDARD,
         character: Character = Character.FROM_THE_PART,
     ) -> None:
+        self._passage, self._level, self._weights, self._character = passage, level, weights, character
         self._options = options
         self._playable = [t for t, option in enumerate(options) if option.grips]
         self._step = {event: step for step, event in enumerate(self._playable)}
@@ -79,15 +81,24 @@ class RouteSearch:
             before = chosen[event]
         return total
 
-    def effort_by_event(self, chosen: Sequence[int]) -> list[float]:
-        """Return what each event and the way to it cost along a route given by its grips, one for every event."""
+    def effort_by_event(self, chosen: Sequence[int], without: Aspect | None = None) -> list[float]:
+        """Return what each event and the way to it cost along a route given by its grips, one for every event.
+
+        Terms that are about the aspect `without` are left out.
+        """
         found = [0.0] * len(self._options)
+        tables = self._tables
+        if tables is not None and without is not None:
+            tables = Tables(
+                self._passage, self._options, self._playable, self._level, self._weights, self._character, without
+            )
         before = -1
         for step, event in enumerate(self._playable):
-            assert self._tables is not None
-            found[event] = float(self._tables.hold(step)[chosen[event]])
+            assert tables is not None
+            found[event] = float(tables.hold(step)[chosen[event]])
             if before >= 0:
-                found[event] += float(self._move(step)[before, chosen[event]])
+                move = self._move(step) if tables is self._tables else tables.move(step)
+                found[event] += float(move[before, chosen[event]])
             before = chosen[event]
         return found
 

@@ -32,6 +32,7 @@ _COMMANDS = {
     "chart": "draw where every finger falls in a position (SVG)",
     "practice": "write the exercises for the shifts of a part, or a progressive set without a part",
     "serve": "answer on a local address, with a page",
+    "weights": "list what counts for and against a fingering at a level, with the reasons",
     "watch": "write a marked copy beside every score that is saved in a folder",
 }
 

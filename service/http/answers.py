@@ -91,6 +91,7 @@ def summary_headers(summary: Summary) -> dict[str, str]:
         "Handframe-Findings": str(summary.findings),
         "Handframe-Proposals": str(summary.proposals),
         "Handframe-Level-Needed": summary.level_needed,
+        **({"Handframe-Beyond-Level": quote("; ".join(summary.beyond), safe=":;, -")} if summary.beyond else {}),
     }
 
 

@@ -37,6 +37,7 @@ _ROUTERS = (scores_router, practice_router, about_router, page_router)
 _READABLE_ELSEWHERE = (
     "Content-Disposition", "ETag", "Retry-After", "X-Request-Id",
     "Handframe-Parts", "Handframe-Findings", "Handframe-Proposals", "Handframe-Level-Needed",
+    "Handframe-Beyond-Level",
 )  # fmt: skip
 
 

@@ -59,6 +59,10 @@ _SUMMARY = {
         "schema": {"type": "string"},
         "description": "what to know of a file in another format or with more scores in it; sentences, percent-encoded",
     },
+    "Handframe-Beyond-Level": {
+        "schema": {"type": "string"},
+        "description": "if there are notes beyond the level: the part and its bars, such as P1:25-28,40",
+    },
 }
 _NAME = {"Content-Disposition": {"schema": {"type": "string"}, "description": "a name for the file"}}
 

@@ -54,6 +54,9 @@ CHOICES = {
     ("note-below-compass", "below"): Message(
         "{where}: {pitch} lies below the lowest open string. Play it an octave higher, or leave it out."
     ),
+    ("note-outside-level", "left-out"): Message(
+        "{where}: {pitch} gets no finger. Learn it in {position}, play it an octave lower, or leave it out."
+    ),
     ("note-outside-level", "beyond"): Message(
         "{where}: {pitch} is taken in {position}. Learn it there, play it an octave lower, or leave it out."
     ),

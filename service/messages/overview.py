@@ -7,9 +7,13 @@ LEVELS = {
     "first": Message("first position"),
     "first-and-third": Message("first and third position"),
     "to-third": Message("half to third position"),
-    "to-fifth": Message("first to fifth position"),
+    "to-fifth": Message("half to fifth position"),
     "all": Message("all positions"),
 }
+BEYOND = Message(
+    "{bars} goes beyond this level: a note there gets no finger.",
+    "{bars} go beyond this level: some notes there get no finger.",
+)
 STAY_THROUGHOUT = Message("Stay in first position throughout.")
 PASSAGES = Message("Leave first position in {bars}.")
 ALSO_ASKED = Message("{bars} in {positions}, as you or the part ask")

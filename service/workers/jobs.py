@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from rules import LEVELS
+from rules import LEVELS, events_beyond
 
 from ..config.limits import Limits
 from ..config.options import Options
@@ -16,12 +16,21 @@ from ..usecases.clean import clean
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """What an answer is about in a few words: parts by id, counts, and the lowest level that suffices for all parts."""
+    """What an answer is about in a few words.
+
+    Attributes:
+        parts: ids.
+        findings: how many.
+        proposals: how many.
+        level_needed: the lowest level that suffices for all parts.
+        beyond: for every part with notes beyond the level its id and the bars, for example `P1:25-28,40`.
+    """
 
     parts: tuple[str, ...]
     findings: int
     proposals: int
     level_needed: str
+    beyond: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,4 +82,18 @@ def summary_of(parts: Iterable[PartReview]) -> Summary:
         findings=sum(flag.answered_by is None for part in parts for flag in part.review.flags),
         proposals=sum(len(part.review.planned.proposals) for part in parts),
         level_needed=order[needed],
+        beyond=tuple(f"{part.passage.part}:{bars}" for part in parts if (bars := _bars_beyond(part))),
     )
+
+
+def _bars_beyond(part: PartReview) -> str:
+    """The bars with notes beyond the level, runs put together: `25-28,40`."""
+    plan = part.review.plan
+    runs: list[list[int]] = []
+    for measure in sorted({plan.event(index).measure for index in events_beyond(plan)}):
+        if runs and measure == runs[-1][-1] + 1:
+            runs[-1].append(measure)
+        else:
+            runs.append([measure])
+    labels = [(plan.passage.measures[run[0]].label, plan.passage.measures[run[-1]].label) for run in runs]
+    return ",".join(first if first == last else f"{first}-{last}" for first, last in labels)

@@ -72,6 +72,18 @@ def test_a_review_is_as_the_models_say(client: TestClient, sample_scores: dict[s
         assert answer.headers["handframe-level-needed"] in [part.level_needed.level for part in review.parts]
 
 
+def test_an_answer_says_which_bars_are_beyond_the_level(client: TestClient, waltz: bytes) -> None:
+    """The waltz climbs to E6 in bars 20 to 22: beyond first position, within third."""
+    answer = client.post("/review?level=first", content=waltz)
+    (part,) = ReviewAnswer.model_validate(answer.json()).parts
+    assert part.beyond_measures
+    assert answer.headers["handframe-beyond-level"].startswith(f"{part.part}:{part.beyond_measures[0]}")
+    assert client.post("/annotate?level=first", content=waltz).headers["handframe-beyond-level"]
+    within = client.post("/review?level=first-and-third", content=waltz)
+    assert "handframe-beyond-level" not in within.headers
+    assert ReviewAnswer.model_validate(within.json()).parts[0].beyond_measures == []
+
+
 @pytest.mark.parametrize(
     ("given", "marked", "cleaned"),
     [

@@ -7,9 +7,11 @@ import pytest
 from rules import (
     ALL,
     FIRST_AND_THIRD,
+    Aspect,
     BarDifficulty,
     Plan,
     RouteSearch,
+    aspect_of,
     cheapest_route,
     difficulty_by_bar,
     effort_of,
@@ -26,9 +28,17 @@ def curve_of(tempo: float = 96.0) -> tuple[Plan, RouteSearch]:
     return plan, RouteSearch(passage, plan.route.options, FIRST_AND_THIRD)
 
 
-def test_bars_add_up_to_the_effort_of_the_plan() -> None:
+def test_bars_add_up_to_the_effort_of_the_plan_without_its_tone() -> None:
     plan, routes = curve_of()
-    assert sum(bar.effort for bar in difficulty_by_bar(plan, routes)) == pytest.approx(plan.route.effort)
+    tone = sum(
+        value
+        for items in effort_of(plan.passage, plan.route, FIRST_AND_THIRD)
+        for name, value in items.items()
+        if aspect_of(name) is Aspect.TONE
+    )
+    assert tone
+    found = sum(bar.effort for bar in difficulty_by_bar(plan, routes))
+    assert found == pytest.approx(plan.route.effort - tone)
 
 
 def test_efforts_by_event_agree_with_the_itemised_ones() -> None:
@@ -73,5 +83,16 @@ def test_a_bar_counts_its_shifts_crossings_and_hard_grips() -> None:
     curve = difficulty_by_bar(plan, RouteSearch(passage, plan.route.options, ALL))
     assert [bar.shifts for bar in curve] == [0, 1, 1, 0]
     assert [bar.crossings for bar in curve] == [1, 1, 1, 4]
-    assert [bar.hard_grips for bar in curve] == [0, 0, 1, 2]
+    assert [bar.hard_grips for bar in curve] == [0, 0, 0, 2]  # a long note under the fourth finger is no hard grip
     assert [bar.seconds for bar in curve] == pytest.approx([1.25, 1.25, 1.25, 1.25])
+
+
+def test_difficulty_counts_the_hand_and_not_the_tone() -> None:
+    """A held open string sounds bare; it is not hard to play."""
+    short, held = (read_passage(f"A4:{beats}", tempo=40) for beats in ("1/2", "4"))
+    for passage in (short, held):
+        plan = plan_with_stops(passage, "A0")
+        curve = difficulty_by_bar(plan, RouteSearch(passage, plan.route.options, ALL))
+        assert [bar.effort for bar in curve] == [0.0]
+    plan = plan_with_stops(held, "A0")
+    assert sum(RouteSearch(held, plan.route.options, ALL).effort_by_event(plan.route.chosen)) > 0

@@ -6,6 +6,7 @@ import pytest
 
 from rules import (
     FIRST_AND_THIRD,
+    LEVELS,
     STANDARD,
     VIOLIN,
     Aspect,
@@ -17,7 +18,9 @@ from rules import (
     effort_of,
     explain,
     propose,
+    terms_at,
 )
+from rules.cost.aspects import ASPECTS
 from tests.notation import read_passage
 
 TURNING = "G4:1 F#4 E4 D4 | (A4:1/4 D5 A4 D5) (G4 D5 G4 D5) (A4 D5 A4 D5) (C5 D5 C5 B4) | G4:1 F#4 E4 D4"
@@ -61,6 +64,7 @@ def test_every_term_is_about_something_and_the_aspects_add_up() -> None:
     for items in effort_of(passage, planned.plan.route, FIRST_AND_THIRD):
         assert sum(by_aspect(items).values()) == pytest.approx(sum(items.values()))
     assert {aspect_of(term.name) for term in STANDARD.terms} == set(Aspect) - {Aspect.DECISIONS}
+    assert {term.measure for level in LEVELS.values() for term in terms_at(level, STANDARD)} <= ASPECTS.keys()
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from rules import ALL, FIRST, FIRST_AND_THIRD, TO_FIFTH, TO_THIRD, Level, Technique, required_level
-from rules.hand.required_level import LEVELS_IN_ORDER
+from rules.hand.required_level import LEVELS_IN_ORDER, Demand
 from tests.notation import read_passage
 
 
@@ -73,3 +73,25 @@ def test_a_level_takes_other_positions_and_stays_as_it_is(positions: frozenset[i
         FIRST_AND_THIRD.name,
         FIRST_AND_THIRD.shifts,
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "fifths", "level", "demands"),
+    [
+        ("(G5:1/2 A5 B5 C6) D6:1", 0, FIRST_AND_THIRD, (Demand.REACH,)),  # D6 after the slur: the hand moves before it
+        ("(A3:1/2 E4 A4 C5 E5 A5 D6)", 0, TO_THIRD, (Demand.SLUR,)),  # first position at one end, third at the other
+        ("A3:1/2 E4 A4 C5 E5 A5 D6", 0, FIRST_AND_THIRD, (Demand.REACH,)),
+        ("Gb4:1 Ab4 Bb4 Cb5 Db5 Cb5 Bb4 Ab4", -6, TO_THIRD, (Demand.KEY,)),
+        ("Gb4:1 Ab4 Bb4 Cb5 Db5 Cb5 Bb4", -6, FIRST, ()),  # too few notes to be in a key
+        ("Ab4:1 Bb4 C5 Db5 Eb5 Db5 C5 Bb4", -4, FIRST, ()),
+        ("[G4 B4]:1 A4", 0, FIRST_AND_THIRD, (Demand.DOUBLE_STOPS,)),  # third and first finger
+        ("[A4 E5]:1 [D4 B4]", 0, FIRST, ()),  # an open string beside the finger
+        ("[E4 E5]:1 A4", 0, TO_THIRD, (Demand.DOUBLE_STOPS,)),  # a stopped octave
+    ],
+)
+def test_slurs_keys_and_double_stops_count_as_well_as_reach(
+    text: str, fifths: int, level: Level, demands: tuple[Demand, ...]
+) -> None:
+    """Common practice: what a teacher asks before a pupil gets a part."""
+    found = required_level(read_passage(text, fifths=fifths))
+    assert (found.level, found.demands) == (level, demands)

@@ -20,7 +20,7 @@ from ...messages.music_words import (
 )
 from ...usecases.annotate import PartReview
 
-BEYOND = ("note-outside-level", "beyond")
+BEYOND = (("note-outside-level", "left-out"), ("note-outside-level", "beyond"))
 THIRD_POSITION = 3
 """Where a long note goes instead, if the level has it: the position that is learned next after first."""
 FIFTH = 7
@@ -48,7 +48,7 @@ def player_choices(wording: Wording, part: PartReview) -> list[Choice]:
         Choice(
             sentence(wording.say(message, where=_where(wording, plan, flags), **dict(fields))),
             flags[0].finding.first,
-            (flags[0].finding.rule, flags[0].finding.outcome) == BEYOND,
+            (flags[0].finding.rule, flags[0].finding.outcome) in BEYOND,
         )
         for (message, fields), flags in groups.items()
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, hardest
+from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, events_beyond, hardest
 
 from ...messages import overview, visits
 from ...messages.message import Message, Wording, sentence
@@ -55,6 +55,7 @@ class _PartReport:
         level = level_words(wording, self._plan.level)
         yield ""
         yield wording.say(overview.PART, name=passage.name or passage.part, level=level)
+        yield from self._beyond()
         yield f"  {self._overview()}"
         yield from self._hardest()
         for remark in self._part.remarks:
@@ -73,6 +74,20 @@ class _PartReport:
         if explained:
             yield ""
             yield f"  {wording.say(overview.CAUTION)}"
+
+    def _beyond(self) -> Iterator[str]:
+        """Which bars have notes that the level does not reach, in one sentence at the top."""
+        measures = sorted({self._plan.event(index).measure for index in events_beyond(self._plan)})
+        runs: list[list[int]] = []
+        for measure in measures:
+            if runs and measure == runs[-1][-1] + 1:
+                runs[-1].append(measure)
+            else:
+                runs.append([measure])
+        labels = [[bar_number(self._part.passage, measure) for measure in (run[0], run[-1])] for run in runs]
+        if labels:
+            bars = bar_list(self._wording, ["-".join(dict.fromkeys(pair)) for pair in labels])
+            yield f"  {sentence(self._wording.say(overview.BEYOND, len(measures), bars=bars))}"
 
     def _overview(self) -> str:
         proposals = self._part.review.planned.proposals

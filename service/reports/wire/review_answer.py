@@ -27,6 +27,9 @@ class LevelNeeded(Closed):
     level: LevelName
     measures: list[Bar] = Field(description="bars that need it")
     unplayable_measures: list[Bar] = Field(description="bars that no level can play as written")
+    because: list[str] = Field(
+        description="what these bars ask for: reach, a shift under a slur, the key, double stops"
+    )
 
 
 class FindingAnswer(Closed):
@@ -202,6 +205,7 @@ class PartAnswer(Closed):
     instrument: str
     level: LevelName
     level_needed: LevelNeeded
+    beyond_measures: list[Bar] = Field(description="bars with notes that the level asked for does not reach")
     counts: dict[str, int]
     findings: list[FindingAnswer]
     proposals: list[ProposalAnswer]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from rules import ConstraintViolation, ExplainedProposal, FingeredNote, Flag, Plan, Shift
+from rules import ConstraintViolation, ExplainedProposal, FingeredNote, Flag, Plan, Shift, events_beyond
 
 from ... import __version__
 from ...messages import findings, visits
@@ -61,7 +61,9 @@ def _part(part: PartReview) -> PartAnswer:
             level=review.need.level.name,
             measures=_labels(plan, review.need.forced_by),
             unplayable_measures=_labels(plan, review.need.unplayable),
+            because=[demand.value for demand in review.need.demands],
         ),
+        beyond_measures=_labels(plan, events_beyond(plan)),
         counts=dict(review.counts.as_mapping()),
         findings=[_finding(wording, plan, flag) for flag in review.flags],
         proposals=[_proposal(wording, part, number, each) for number, each in explained],

@@ -1,0 +1,58 @@
+"""What an effort is about, in the words of a player: every measure belongs to one aspect."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Aspect(StrEnum):
+    """What an effort is about."""
+
+    SHIFTING = "shifting"
+    CROSSINGS = "string crossings"
+    TONE = "tone"
+    HAND = "shape of the hand"
+    PLACE = "place on the fingerboard"
+    DECISIONS = "decisions not kept"
+
+
+_MEASURES: dict[Aspect, tuple[str, ...]] = {
+    Aspect.SHIFTING: (
+        "shift", "shift over an open string", "shift across strings", "shift on a repeated note", "distance",
+        "distance over an open string", "further than two positions", "half step", "between odd positions",
+        "landing on the third", "landing on the fourth", "leaving the first upwards", "leaving first position",
+        "led by the first", "down to a lower finger",
+    ),
+    Aspect.CROSSINGS: (
+        "crossing", "crossing up", "crossing while the hand stays", "crossing to open", "crossing from the fourth",
+        "crossing between neighbouring fingers", "skip", "string changed on a repeated note",
+    ),
+    Aspect.TONE: ("open", "high on a lower string"),
+    Aspect.HAND: (
+        "third finger", "fourth finger", "out of the frame", "respelled", "inner finger respelled",
+        "first finger reaching back", "fourth reaching on a lower string", "reach for the octave", "crossed grip",
+        "wide grip", "tight grip", "fifth laid across", "chord out of order", "octave outside the frame",
+        "open string above its neighbour's pitch", "same finger hops", "fifth taken over", "first finger slides",
+        "first finger low and back", "other finger slides", "slide of a whole step or the fourth", "stretch", "squeeze",
+        "off the natural span", "finger changed on a repeated note",
+    ),
+    Aspect.PLACE: (
+        "away from first", "hand away from first", "steps up the neck", "beyond third", "beyond seventh",
+        "half position", "second position", "third position",
+    ),
+    Aspect.DECISIONS: ("against a decision",),
+}  # fmt: skip
+ASPECTS = {measure: aspect for aspect, measures in _MEASURES.items() for measure in measures}
+"""The aspect of every measure."""
+
+
+def aspect_of(term: str) -> Aspect:
+    """Return what a term of effort is about, by its name: a measure, or `measure (circumstance)`.
+
+    A finger on a long note is about tone. What is not measured (a technique that is not done as asked) is about the
+    hand.
+    """
+    measure, _, circumstance = term.partition(" (")
+    if measure in ("third finger", "fourth finger") and circumstance.startswith(("long", "very long")):
+        return Aspect.TONE
+    return ASPECTS.get(measure, Aspect.HAND)
