@@ -37,7 +37,7 @@ _MEASURES: dict[Aspect, tuple[str, ...]] = {
         "off the natural span", "finger changed on a repeated note",
     ),
     Aspect.PLACE: (
-        "away from first", "hand away from first", "steps up the neck", "beyond third", "beyond seventh",
+        "away from first", "hand away from first", "steps up the fingerboard", "beyond third", "beyond seventh",
         "half position", "second position", "third position",
     ),
     Aspect.DECISIONS: ("against a decision",),
