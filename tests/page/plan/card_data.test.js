@@ -28,6 +28,7 @@ const figures = (values) => ({
 const review = (values) => ({
   counts: figures({}),
   level_needed: { level: "first", measures: [], unplayable_measures: [] },
+  beyond_measures: [],
   difficulty: { bars: [] },
   proposals: [],
   choices: [],
@@ -69,6 +70,7 @@ test("an empty plan says so once the review is there, and names what no position
   const hard = review({
     counts: figures({ unreachable: 1 }),
     level_needed: { level: "to-fifth", measures: ["4", "9"], unplayable_measures: [] },
+    beyond_measures: ["4", "9"],
   });
   assert.match(emptyText(hard), /4, 9/);
 });

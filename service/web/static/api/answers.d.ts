@@ -159,6 +159,7 @@ export interface Choice {
 export interface PartReview {
   counts: Figures;
   level_needed: { level: string; measures: string[]; unplayable_measures: string[] };
+  beyond_measures: string[];
   /** What each bar asks of the hand; bars in the order of the part. */
   difficulty: { bars: { per_second: number }[] };
   proposals: Proposal[];

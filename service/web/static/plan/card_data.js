@@ -31,7 +31,7 @@ export function anchorTexts(anchors) {
 /** What to say when the hand stays in first position; nothing before the review is there. @param {PartReview} [review] */
 export function emptyText(review) {
   if (!review) return "";
-  const bars = review.level_needed.measures.join(", ");
+  const bars = review.beyond_measures.join(", ");
   return review.counts.unreachable ? words.cards.noneButUnreached(bars) : words.cards.none;
 }
 

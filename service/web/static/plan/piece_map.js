@@ -22,7 +22,7 @@ export function mapBars(plan, review) {
   const rows = rowsByBar(plan);
   const efforts = plan.bars.map((_, bar) => review?.difficulty.bars[bar]?.per_second ?? 0);
   const most = Math.max(...efforts, 0);
-  const beyond = new Set(review?.counts.unreachable ? review.level_needed.measures : []);
+  const beyond = new Set(review?.beyond_measures ?? []);
   return plan.bars.map((label, bar) => ({
     label,
     position: Math.max(1, ...rows[bar].map((row) => plan.plan[row]?.position ?? 1)),
@@ -66,9 +66,10 @@ export function notices(plan, review, facts) {
   if (part && part.instrument === null)
     found.push({ kind: "instrument", name: part.name, instrument: plan.instrument });
   if (plan.drawn.length) found.push({ kind: "drawn", signs: plan.drawn });
-  const { level, measures, unplayable_measures: unplayable } = review.level_needed;
+  const { level, unplayable_measures: unplayable } = review.level_needed;
   if (unplayable.length) found.push({ kind: "unplayable", bars: barList(plan.bars, unplayable) });
   const notes = review.counts.unreachable;
-  if (notes && measures.length) found.push({ kind: "beyond", notes, bars: barList(plan.bars, measures), level });
+  const measures = review.beyond_measures;
+  if (measures.length) found.push({ kind: "beyond", notes, bars: barList(plan.bars, measures), level });
   return found;
 }
