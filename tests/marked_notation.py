@@ -5,7 +5,7 @@ A digit is a printed finger, a Roman numeral a printed string (I the highest); `
 `harmonic` and `pluck` (left-hand pizzicato) say how the note is played; `from-8` says that the music also comes here
 from the eighth event, as at a repeat. `?x` is a mark "x" that nobody reads, `?` an empty one, `?words-XX._Lage` such
 words above the note; `rivals` says that none of two digits is in brackets, `held-1`
-that the first event still sounds.
+that the first event still sounds; `=o` is how an open string is printed, `=words-3rd_pos.` the words above.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from rules import VIOLIN, Constraint, Event, Instrument, Note, Passage, Pitch, Printed, Technique
+from rules import VIOLIN, Constraint, Event, Instrument, Note, Passage, Pitch, Printed, Technique, Words
 from tests.notation import read_passage
 
 _NOTE = re.compile(r"(?P<pitch>[A-G][#b]*-?\d+)(?:\{(?P<marks>[^}]*)\})?")
@@ -40,6 +40,7 @@ def read_marked_passage(text: str, tempo: float = 96.0, instrument: Instrument =
     written = _EVENT.findall(text)
     string: int | None = None
     events: list[Event] = []
+    words: list[Words] = []
     for event, word in zip(plain.events, written, strict=True):
         marks = {Pitch.named(found["pitch"]): (found["marks"] or "").split() for found in _NOTE.finditer(word)}
         notes = tuple(_marked(note, marks[note.pitch]) for note in event.notes)
@@ -49,8 +50,14 @@ def read_marked_passage(text: str, tempo: float = 96.0, instrument: Instrument =
                 string = next((s for s in instrument.string_numbers if instrument.string_name(s) == mark[4:]), None)
             else:
                 changes |= _change(mark, events, changes)
+        words += [Words(event.onset, event.measure, text) for text in _printed_words(marks)]
         events.append(replace(event, notes=notes, string=string, **changes))
-    return replace(plain, events=tuple(events))
+    return replace(plain, events=tuple(events), words=tuple(words))
+
+
+def _printed_words(marks: dict[Pitch, list[str]]) -> list[str]:
+    """The words that stand above an event as they are printed."""
+    return [mark[7:].replace("_", " ") for listed in marks.values() for mark in listed if mark.startswith("=words-")]
 
 
 def _change(mark: str, events: list[Event], changes: dict[str, Any]) -> dict[str, Any]:
@@ -71,12 +78,13 @@ def _marked(note: Note, marks: list[str]) -> Note:
     fingers = tuple(int(mark) for mark in marks if mark in "01234")
     strings = tuple(_STRINGS[mark] for mark in marks if mark in _STRINGS)
     techniques = frozenset(_TECHNIQUES[mark] for mark in marks if mark in _TECHNIQUES)
+    signs = tuple(mark[1:] for mark in marks if mark.startswith("=") and not mark.startswith("=words-"))
     unread = tuple(mark[1:] for mark in marks if mark.startswith("?") and not mark.startswith("?words-"))
     for mark in marks:
         known = mark in "01234" or mark in _STRINGS or mark in _TECHNIQUES or mark in ("restez", "rivals")
-        if not known and not _POSITION.fullmatch(mark) and not mark.startswith(("sul-", "from-", "held-", "?")):
+        if not known and not _POSITION.fullmatch(mark) and not mark.startswith(("sul-", "from-", "held-", "?", "=")):
             raise ValueError(f"no mark of the short form: {mark!r} on {note.pitch.name}")
-    return replace(note, printed=Printed(fingers, strings, unread, "rivals" in marks), techniques=techniques)
+    return replace(note, printed=Printed(fingers, strings, unread, "rivals" in marks, signs), techniques=techniques)
 
 
 _STOP = re.compile(r"(?P<string>[A-G])(?P<finger>[0-4])(?:@(?P<position>\d+))?")

@@ -34,12 +34,14 @@ class Exemption:
     """A place where a finding is accepted, with the reason.
 
     `rule`, `part` (its id or name) and `bars` (first and last label, both included) narrow it down; None is any.
+    `label` says which entry of the policy it is.
     """
 
     reason: str
     rule: str | None = None
     part: str | None = None
     bars: tuple[str, str] | None = None
+    label: str = ""
 
     def covers(self, passage: Passage, flag: Flag) -> bool:
         """True if the finding lies wholly within the bars, and is of the rule and part that are named."""

@@ -160,6 +160,10 @@ def _as_kind(kind: type[Any], name: str, value: Any) -> Any:
         if value not in list(kind):
             raise TypeError(name, value, "one of " + ", ".join(kind))
         return kind(value)
+    if kind is tuple:
+        if not isinstance(value, list | tuple) or not all(isinstance(each, str) for each in value):
+            raise TypeError(name, value, "a list of texts")
+        return tuple(value)
     if kind is float and type(value) is int:
         return float(value)
     if type(value) is not kind:

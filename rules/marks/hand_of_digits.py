@@ -20,6 +20,8 @@ from ..music.instrument import Instrument, Pitch
 from ..music.passage import UNBOUND_REST, Event, Passage, Technique
 from .printed_marks import is_harmonic
 
+ANY = -1
+"""Instead of a finger: the note has a string only."""
 REACH = 0.4
 """The first finger a letter back, or the fourth a letter up, in shifts."""
 BENT = 0.7
@@ -41,13 +43,17 @@ _AT_LEISURE = 0.55
 
 @dataclass(frozen=True, slots=True)
 class Digit:
-    """A single note with one printed finger (0 is open): its event, and the seconds since the digit before it."""
+    """A single note with one printed finger (0 is open) or only a string: its event, and the seconds since the last.
+
+    `in_words` says that the string is prescribed by words.
+    """
 
     event: int
     pitch: Pitch
     finger: int
     strings: tuple[int, ...]
     seconds: float
+    in_words: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +70,16 @@ class DigitRun:
     digits: tuple[Digit, ...]
     instrument: Instrument
 
-    def spared_by(self, changes: Mapping[int, int]) -> float:
-        """Return how much trouble (in shifts) is spared if digits, by their number in the run, were others."""
+    def spared_by(self, changes: Mapping[int, int], anywhere: int | None = None) -> float:
+        """Return how much trouble (in shifts) is spared if digits, by their number in the run, were others.
+
+        The string of the digit with the number `anywhere` is left out.
+        """
         first, last = min(changes), max(changes)
         here = self._forward[first - 1] if first else None
         for number in range(first, last + 1):
             finger = changes.get(number, self.digits[number].finger)
-            here = _step(here, self._hands(number, finger), self._price(number))
+            here = _step(here, self._hands(number, finger, anywhere=number == anywhere), self._price(number))
         assert here is not None
         rest = self._backward[last]
         return self.trouble - min((cost + rest.after(hand) for hand, cost in here.items()), default=inf)
@@ -99,9 +108,9 @@ class DigitRun:
         rests.reverse()
         return rests
 
-    def _hands(self, number: int, finger: int) -> tuple[_Hand, ...]:
+    def _hands(self, number: int, finger: int, *, anywhere: bool = False) -> tuple[_Hand, ...]:
         digit = self.digits[number]
-        return _hands_for(digit.pitch, finger, digit.strings, self.instrument)
+        return _hands_for(digit.pitch, finger, () if anywhere else digit.strings, self.instrument)
 
     def _price(self, number: int) -> float:
         seconds = self.digits[number].seconds
@@ -147,7 +156,7 @@ def _hands_for(pitch: Pitch, finger: int, strings: tuple[int, ...], instrument: 
     """Every string and position in which a finger takes a pitch; an open string in every position up to the seventh."""
     found: list[_Hand] = []
     for stop, positions in stops_for(pitch, instrument):
-        if stop.finger != finger or (strings and stop.string not in strings):
+        if finger not in (ANY, stop.finger) or (strings and stop.string not in strings):
             continue
         if stop.is_open:
             found += [_Hand(stop, position, 0.0) for position in range(8)]
@@ -191,18 +200,29 @@ def _digit(passage: Passage, index: int, seconds: float) -> Digit | None:
     note = event.notes[0]
     fingers = note.printed.fingers
     strings = note.printed.strings or (() if event.string is None else (event.string,))
-    if len(fingers) != 1 or not _hands_for(note.pitch, fingers[0], strings, passage.instrument):
+    if len(fingers) > 1 or not (fingers or note.printed.strings):
         return None
-    return Digit(index, note.pitch, fingers[0], strings, seconds)
+    finger = fingers[0] if fingers else ANY
+    if not _hands_for(note.pitch, finger, strings, passage.instrument):
+        return None
+    return Digit(index, note.pitch, finger, strings, seconds, not note.printed.strings)
 
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """A digit, or two that were exchanged, by number in the run; the finger meant instead (0 of two); shifts spared."""
+    """A digit, two that were exchanged, or a string, by number in the run.
+
+    Attributes:
+        numbers: which.
+        meant: the finger instead; 0 of two that were exchanged, and of a string.
+        spared: shifts that are spared.
+        string: it is the printed string that is wrong.
+    """
 
     numbers: tuple[int, ...]
     meant: int
     spared: float
+    string: bool = False
 
 
 def slips(run: DigitRun, least: float, apart: float) -> Iterator[Slip]:
@@ -212,9 +232,11 @@ def slips(run: DigitRun, least: float, apart: float) -> Iterator[Slip]:
     notes without digits lie between: there the hand may have gone elsewhere and come back. Of several explanations of
     the same digits the one that spares most is given, two exchanged digits before one wrong.
     """
-    found = [*_single(run), *_exchanged(run)]
+    found = [*_single(run), *_exchanged(run), *_strings(run)]
     taken: set[int] = set()
-    for slip in sorted(found, key=lambda slip: (-slip.spared - (len(slip.numbers) > 1) * 0.5, slip.numbers)):
+    for slip in sorted(
+        found, key=lambda slip: (-slip.spared - (len(slip.numbers) > 1 or slip.string) * 0.5, slip.numbers)
+    ):
         first, last = max(slip.numbers[0] - 1, 0), min(slip.numbers[-1] + 1, len(run.digits) - 1)
         close = run.digits[last].event - run.digits[first].event == last - first
         near = {number + beside for number in slip.numbers for beside in (-1, 0, 1)}
@@ -227,16 +249,23 @@ def _single(run: DigitRun) -> Iterator[Slip]:
     """Digits that another one would better; the first and the last may begin or end a stay elsewhere."""
     for number in range(1, len(run.digits) - 1):
         printed = run.digits[number].finger
-        if printed:
+        if printed in FINGERS:
             spared, meant = max((run.spared_by({number: finger}), -finger) for finger in FINGERS if finger != printed)
             yield Slip((number,), -meant, spared)
+
+
+def _strings(run: DigitRun) -> Iterator[Slip]:
+    """Printed strings without which the note would lie under the hand."""
+    for number, digit in enumerate(run.digits):
+        if digit.strings and not digit.in_words and 0 < number < len(run.digits) - 1:
+            yield Slip((number,), 0, run.spared_by({number: digit.finger}, anywhere=number), True)
 
 
 def _exchanged(run: DigitRun) -> Iterator[Slip]:
     """Digits of two notes in a row that would be better the other way round."""
     for number, (one, other) in enumerate(pairwise(run.digits)):
         beside = other.event == one.event + 1 and one.pitch != other.pitch and one.finger != other.finger
-        if beside and one.finger and other.finger:
+        if beside and one.finger in FINGERS and other.finger in FINGERS:
             yield Slip((number, number + 1), 0, run.spared_by({number: other.finger, number + 1: one.finger}))
 
 

@@ -1,6 +1,7 @@
 """The command line: arguments in, exit code out; heavy modules are imported only by the command that needs them.
 
-Exit codes: 0 nothing at or above the threshold; 1 findings at or above it; 2 the work could not be done; 130 Ctrl-C.
+Exit codes: 0 nothing at or above the threshold; 1 findings at or above it; 2 something could not be done;
+3 nothing to check; 130 Ctrl-C.
 """
 
 from __future__ import annotations
@@ -9,7 +10,6 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
-from enum import IntEnum
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
@@ -18,22 +18,16 @@ from ..errors import ScoreError, bad_option
 from ..usecases.files import printable_name, read_file, write_file
 from ..usecases.output_names import ABC, KINDS, check_ending, check_outputs, kind_of_score, name_beside
 from .ending import exit_code
+from .exit_codes import Exit
 
 if TYPE_CHECKING:
     from ..usecases.annotate import AnnotatedScore
 
 
-class Exit(IntEnum):
-    """What the exit code says."""
-
-    CLEAN = 0
-    FINDINGS = 1
-    FAILED = 2
-
-
 _COMMANDS = {
     "annotate": "write fingerings, strings and positions into a score",
     "review": "report where another position pays, what is left to decide, and what a policy forbids",
+    "policy": "run the tests that a house's policy carries",
     "clean": "take our marks out again, byte for byte",
     "chart": "draw where every finger falls in a position (SVG)",
     "practice": "write the exercises for the shifts of a part, or a progressive set without a part",
@@ -205,3 +199,6 @@ def _clean(arguments: argparse.Namespace) -> Exit:
     check_ending(output, kind_of_score(cleaned))
     write_file(output, cleaned)
     return Exit.CLEAN
+
+
+__all__ = ["Exit", "main", "marked_name"]

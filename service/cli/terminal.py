@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import time
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING, TypeVar
 
@@ -26,13 +27,16 @@ def painter(console: Console) -> Callable[[Line], str]:
     return paint
 
 
-def with_progress(results: Iterable[T], total: int, to_terminal: bool) -> Iterator[T]:
-    """Yield the results; show how far they have come, unless the report itself goes to the terminal.
+def with_progress(results: Iterable[T], total: int, to_terminal: bool, seconds: float = 10.0) -> Iterator[T]:
+    """Yield the results and show on standard error how far they have come, unless the report goes to the terminal.
 
-    Nothing is shown for a single result, or if standard error is not a terminal.
+    A terminal shows a bar; elsewhere a line is written every so many seconds. Nothing is shown for a single result.
     """
-    if total < 2 or to_terminal or not sys.stderr.isatty():
+    if total < 2 or to_terminal:
         yield from results
+        return
+    if not sys.stderr.isatty():
+        yield from _with_lines(results, total, seconds)
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn
@@ -40,3 +44,14 @@ def with_progress(results: Iterable[T], total: int, to_terminal: bool) -> Iterat
     columns = (MofNCompleteColumn(), "files", BarColumn(), TimeRemainingColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True, redirect_stdout=False) as progress:
         yield from progress.track(results, total=total)
+
+
+def _with_lines(results: Iterable[T], total: int, seconds: float) -> Iterator[T]:
+    began = last = time.monotonic()
+    for number, result in enumerate(results, start=1):
+        yield result
+        now = time.monotonic()
+        if now - last >= seconds and number < total:
+            last = now
+            sys.stderr.write(f"handframe: {number} of {total} files after {now - began:.0f} s\n")
+            sys.stderr.flush()

@@ -49,7 +49,10 @@ _WAITING = {"Retry-After": {"schema": {"type": "integer"}, "description": "secon
 _TAG = {"ETag": {"schema": {"type": "string"}, "description": "names this answer; send it in If-None-Match"}}
 _SUMMARY = {
     "Handframe-Parts": {"schema": {"type": "string"}, "description": "ids of the parts planned, percent-encoded"},
-    "Handframe-Findings": {"schema": {"type": "integer", "minimum": 0}, "description": "findings in all parts"},
+    "Handframe-Findings": {
+        "schema": {"type": "integer", "minimum": 0},
+        "description": "findings in all parts that no proposal answers",
+    },
     "Handframe-Proposals": {"schema": {"type": "integer", "minimum": 0}, "description": "proposals in all parts"},
     "Handframe-Level-Needed": {"schema": {"type": "string"}, "description": "lowest level that can play all parts"},
     "Handframe-Remarks": {

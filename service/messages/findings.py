@@ -4,6 +4,8 @@ from .message import Message
 
 FINDINGS = Message("one finding", "{n} findings")
 FILES = Message("one file", "{n} files")
+PASSAGES = Message("one passage", "{n} passages")
+AGAIN = Message("and once more in this bar", "and {n} times more in this bar")
 PARTS = Message("one part", "{n} parts")
 ERRORS = Message("one error", "{n} errors")
 WARNINGS = Message("one warning", "{n} warnings")

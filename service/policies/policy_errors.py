@@ -17,7 +17,7 @@ _FAULT = "policy_fault"
 _HEADING = re.compile(r"\s*(\[\[?)\s*([^\]]+?)\s*\]")
 _ASSIGNMENT = re.compile(r"""\s*((?:"[^"]*"|'[^']*'|[\w-]+)(?:\s*\.\s*(?:"[^"]*"|'[^']*'|[\w-]+))*)\s*=""")
 _KEY = re.compile(r""""[^"]*"|'[^']*'|[\w-]+""")
-_TABLES = ("folders", "exceptions")
+_TABLES = ("folders", "exceptions", "tests")
 
 Path = tuple[str | int, ...]
 

@@ -17,7 +17,7 @@ from rules import LEVELS, Exemption, Level, Policy, Rule, Setting, all_rules
 
 from ..errors import ScoreError
 from .policy_errors import policy_error, score_error
-from .policy_model import Folder, Marks, PolicyBody, PolicyText
+from .policy_model import Conventions, ExpectedFindings, Folder, Marks, PolicyBody, PolicyText
 
 PROOF = "proof"
 """The policy of a check that names none: what an editor marks in proof."""
@@ -27,12 +27,13 @@ BUILT_IN = (PROOF, *LEVELS)
 
 @dataclass(frozen=True)
 class HousePolicy:
-    """A policy for one file, with the instrument and the parts that it names."""
+    """A policy for one file, with the instrument and the parts that it names, and what its table says of part names."""
 
     policy: Policy
     instrument: str | None = None
     parts: tuple[str, ...] = ()
     rules: tuple[Rule, ...] = ()
+    part_names: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,15 @@ class PolicyFile:
     text_name: str
     body: PolicyText
     folders: tuple[Folder, ...] = ()
+    text: str = field(default="", repr=False)
+    tests: tuple[ExpectedFindings, ...] = ()
     _cache: dict[tuple[object, ...], HousePolicy] = field(default_factory=dict, repr=False)
+
+    @property
+    def exceptions(self) -> tuple[str, ...]:
+        """Every exception of the policy and of its folders, in one line each."""
+        every = [*self.body.exceptions, *(each for folder in self.folders for each in folder.exceptions)]
+        return tuple(each.label for each in every)
 
     def for_file(self, name: str) -> HousePolicy:
         """Return the policy for a file; a pattern may match any run of steps of its path."""
@@ -84,8 +93,10 @@ def read_policy(text: str, name: str) -> PolicyFile:
     if body.extends is not None:
         base = built_in(body.extends).body
         own: dict[str, Any] = {key: getattr(body, key) for key in body.model_fields_set & {"name", "summary"}}
-        return PolicyFile(name, base.followed_by(body).model_copy(update=own), tuple(body.folders))
-    return PolicyFile(name, body, tuple(body.folders))
+        whole = base.followed_by(body).model_copy(update=own)
+    else:
+        whole = body
+    return PolicyFile(name, whole, tuple(body.folders), text, tuple(body.tests))
 
 
 def built_in(name: str) -> PolicyFile:
@@ -109,17 +120,21 @@ def _house(body: PolicyText, name: str, accepted: tuple[int, ...]) -> HousePolic
     }
     if body.marks is not None:
         settings["unmarked-shift"] = _marks(body.marks)
+    if body.conventions is not None:
+        settings["house-convention"] = _conventions(body.conventions)
     exceptions = [body.exceptions[number] for number in accepted]
     policy = Policy(
         name=name if body.name is None else body.name,
         level=_level(body),
         settings=settings,
-        exemptions=tuple(Exemption(each.reason, each.rule, each.part, each.bar_range) for each in exceptions),
+        exemptions=tuple(
+            Exemption(each.reason, each.rule, each.part, each.bar_range, each.label) for each in exceptions
+        ),
         fail_on=body.fail_on,
         summary=body.summary or "",
         reports=body.reports,
     )
-    return HousePolicy(policy, body.instrument, tuple(body.parts), policy.rules(all_rules()))
+    return HousePolicy(policy, body.instrument, tuple(body.parts), policy.rules(all_rules()), body.part_names)
 
 
 def _level(body: PolicyBody) -> Level:
@@ -133,6 +148,13 @@ def _marks(marks: Marks) -> Setting:
         return Setting(marks.reason, enabled=False)
     severities = {"away": marks.severity, "home": marks.severity}
     return Setting(marks.reason, True, severities, {"needs": marks.shifts, "home": marks.home})
+
+
+def _conventions(conventions: Conventions) -> Setting:
+    """The `[conventions]` table as a setting of the rule that looks for other forms."""
+    options = conventions.model_dump(include={"open_string", "strings", "position_words", "languages"})
+    codes = next(rule.outcomes for rule in all_rules() if rule.id == "house-convention")
+    return Setting(conventions.reason, True, dict.fromkeys(codes, conventions.severity), options)
 
 
 __all__ = ["BUILT_IN", "HousePolicy", "PolicyFile", "built_in", "read_policy"]

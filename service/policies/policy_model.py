@@ -72,6 +72,21 @@ def _rule_id(id: str) -> str:
     return id
 
 
+def _expected(text: str) -> str:
+    """Check a rule, or a rule and one of its outcomes: "held-open-string", "note-outside-level/beyond"."""
+    id, slash, outcome = text.partition("/")
+    _rule_id(id)
+    outcomes = next(rule.outcomes for rule in all_rules() if rule.id == id)
+    if slash and outcome not in outcomes:
+        raise unknown_name("outcome", outcome, list(outcomes))
+    return text
+
+
+def _range(bars: str) -> tuple[str, str]:
+    first, _, last = bars.partition("-")
+    return first.strip(), (last or first).strip()
+
+
 def _bars(value: Any) -> Any:
     return str(value) if type(value) is int else value
 
@@ -117,6 +132,31 @@ class Marks(_Table):
     reason: _Reason
 
 
+class Conventions(_Table):
+    """In which form the house prints its marks."""
+
+    open_string: Annotated[str, Choice({word: word for word in ("any", "0", "o", "open-string")})] = "any"
+    strings: Annotated[str, Choice({word: word for word in ("any", "numeral", "words", "number")})] = "any"
+    position_words: list[str] = []
+    languages: list[Annotated[str, Choice({word: word for word in ("en", "de", "fr", "it")})]] = []
+    severity: Annotated[Severity, Choice(_SEVERITIES)] = Severity.WARNING
+    reason: _Reason
+
+
+class ExpectedFindings(_Table):
+    """A test of the policy: what it is to find in a score, or in some bars of it, and nothing else."""
+
+    file: str
+    part: str | None = None
+    bars: Annotated[str, BeforeValidator(_bars)] | None = None
+    finds: list[Annotated[str, AfterValidator(_expected)]]
+
+    @property
+    def bar_range(self) -> tuple[str, str] | None:
+        """The first and the last bar."""
+        return None if self.bars is None else _range(self.bars)
+
+
 class AcceptedFindings(_Table):
     """Findings that a house accepts: of a rule, in a file, a part or bars, whatever of these is named."""
 
@@ -127,12 +167,16 @@ class AcceptedFindings(_Table):
     reason: _Reason
 
     @property
+    def label(self) -> str:
+        """The entry in one line: what it narrows down to, and the reason."""
+        named = (("rule", self.rule), ("file", self.file), ("part", self.part), ("bars", self.bars))
+        where = ", ".join(f"{name} {value}" for name, value in named if value is not None)
+        return f"{where or 'everywhere'} ({self.reason})"
+
+    @property
     def bar_range(self) -> tuple[str, str] | None:
         """The first and the last bar."""
-        if self.bars is None:
-            return None
-        first, _, last = self.bars.partition("-")
-        return first.strip(), (last or first).strip()
+        return None if self.bars is None else _range(self.bars)
 
 
 def _check_rules(changes: dict[str, RuleChange]) -> dict[str, RuleChange]:
@@ -166,7 +210,9 @@ class PolicyBody(_Table):
     reports: Annotated[frozenset[Concern], PlainValidator(_concerns)] = frozenset(Concern)
     instrument: Annotated[str, Choice({name: name for name in INSTRUMENTS})] | None = None
     parts: list[str] = []
+    part_names: dict[str, Annotated[str, Choice({name: name for name in (*INSTRUMENTS, "none")})]] = {}
     marks: Marks | None = None
+    conventions: Conventions | None = None
     rules: Annotated[dict[str, RuleChange], AfterValidator(_check_rules)] = {}
     exceptions: list[AcceptedFindings] = []
 
@@ -179,6 +225,7 @@ class PolicyBody(_Table):
         if "level" in changes:
             changes = {"positions": None, "shifts": None, **changes}
         changes["rules"] = {**self.rules, **later.rules}
+        changes["part_names"] = {**self.part_names, **later.part_names}
         changes["exceptions"] = [*self.exceptions, *later.exceptions]
         return self.model_copy(update=changes)
 
@@ -196,3 +243,4 @@ class PolicyText(PolicyBody):
     summary: str | None = None
     extends: Annotated[str, Choice({name: name for name in ("proof", *LEVELS)})] | None = None
     folders: list[Folder] = []
+    tests: list[ExpectedFindings] = []

@@ -1,26 +1,39 @@
 """The baseline: findings that a house accepts, so that only new ones make a check fail.
 
-It is a sorted text file with one finding a line: fingerprint, file, and the finding in words. Only the first two are
-read again.
+It is a sorted text file with one finding a line: fingerprint, file, and the finding in words. Files are named from the
+folder of the baseline, so that a check may be started anywhere.
 """
 
 from __future__ import annotations
 
+import os
+import re
 from collections.abc import Iterable, Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import ScoreError
+from ..usecases.fingerprints import LENGTH, Accepted, Fingerprint
 
 if TYPE_CHECKING:
     from ..usecases.check import CheckedFile
 
 HEAD = "# Findings that are known and accepted; written by handframe review --write-baseline.\n"
+_FINGERPRINT = re.compile(rf"([0-9a-f]{{{LENGTH}}})\.([0-9a-f]{{{LENGTH}}})")
 
 
-def baseline_lines(file: CheckedFile) -> list[str]:
+def name_from(folder: str, name: str) -> str:
+    """Return the name of a file as seen from a folder, with slashes; standard input keeps its name."""
+    if name == "-":
+        return name
+    return Path(os.path.relpath(Path(name).resolve(), Path(folder).resolve())).as_posix()
+
+
+def baseline_lines(file: CheckedFile, folder: str) -> list[str]:
     """Return the lines of one file's findings; exempted and answered ones need no baseline."""
+    name = name_from(folder, file.name)
     return [
-        f"{f.fingerprint}\t{file.name}\t{part.name or part.id}, bar {f.bars}: {f.message} [{f.rule}]\n"
+        f"{f.fingerprint}.{f.core}\t{name}\t{part.name or part.id}, bar {f.bars}: {f.message} [{f.rule}]\n"
         for part in file.parts
         for f in part.findings
         if f.proposal is None and not f.exempted
@@ -32,18 +45,19 @@ def baseline_text(lines: Iterable[str]) -> str:
     return HEAD + "".join(sorted(lines, key=lambda line: (line.split("\t")[1], line)))
 
 
-def read_baseline(text: str, name: str) -> Mapping[str, frozenset[str]]:
-    """Return the accepted fingerprints by file name.
+def read_baseline(text: str, name: str) -> Mapping[str, tuple[Accepted, ...]]:
+    """Return the accepted findings by file name.
 
     Raises:
         ScoreError: `bad-baseline`, naming the line, if one has no fingerprint and file.
     """
-    prints_by_file: dict[str, set[str]] = {}
+    by_file: dict[str, list[Accepted]] = {}
     for number, line in enumerate(text.splitlines(), start=1):
         if not line.strip() or line.startswith("#"):
             continue
         fields = line.split("\t")
-        if len(fields) < 2 or len(fields[0]) != 20:
+        found = _FINGERPRINT.fullmatch(fields[0])
+        if len(fields) < 2 or found is None:
             raise ScoreError(
                 "bad-baseline",
                 "A line is no accepted finding.",
@@ -51,5 +65,5 @@ def read_baseline(text: str, name: str) -> Mapping[str, frozenset[str]]:
                 f"{name}, line {number}",
                 400,
             )
-        prints_by_file.setdefault(fields[1], set()).add(fields[0])
-    return {file: frozenset(prints) for file, prints in prints_by_file.items()}
+        by_file.setdefault(fields[1], []).append(Accepted(Fingerprint(found[1], found[2]), "\t".join(fields[2:])))
+    return {file: tuple(accepted) for file, accepted in by_file.items()}

@@ -39,6 +39,11 @@ def markdown(files: Iterable[CheckedFile], totals: Totals) -> Iterator[str]:
         f"| `{rule}` | {left} | {answered} | {rate:.2f} |\n" for rule, left, answered, rate in by_rule(totals)
     )
     yield from _hardest(totals)
+    if totals.skipped:
+        yield f"\n## Skipped\n\n{len(totals.skipped)} without a part for violin or viola.\n\n"
+        yield "".join(f"- {_cell(name)}\n" for name in totals.skipped[:MOST_SHOWN])
+        more = len(totals.skipped) - MOST_SHOWN
+        yield f"\n… and {more} more.\n" if more > 0 else ""
     if totals.faults:
         yield "\n## Could not be checked\n\n"
         yield "".join(f"- {_cell(name)}: {_cell(message)}\n" for name, message in totals.faults)

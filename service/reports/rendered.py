@@ -6,43 +6,54 @@ A review is large and stays in its process; only this text, small values and fin
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
 from ..usecases.batch import Render, render_nothing
 from ..usecases.check import Detail
 
 if TYPE_CHECKING:
+    from ..musicxml.file.container import Document
     from ..usecases.annotate import PartReview
-    from ..usecases.check import CheckedPart
+    from ..usecases.check import CheckedFile
 
 
-def render_text(name: str, reviews: Sequence[PartReview], parts: Sequence[CheckedPart]) -> str:
+def render_text(file: CheckedFile, reviews: Sequence[PartReview], documents: Sequence[Document]) -> str:
     """Return the file's part of the text report."""
     from .player.report import text_report
 
-    return text_report(name, reviews)
+    return text_report(file.name, reviews)
 
 
-def render_json(name: str, reviews: Sequence[PartReview], parts: Sequence[CheckedPart]) -> str:
+def render_json(file: CheckedFile, reviews: Sequence[PartReview], documents: Sequence[Document]) -> str:
     """Return the file's part of the JSON report."""
-    from .wire.check_answer import FileAnswer
-    from .wire.check_data import check_parts
+    from .wire.check_data import file_answer
     from .wire.review_data import review_answer
 
-    review = review_answer(reviews)
-    answer = FileAnswer(file=name, version=review.version, parts=review.parts, check=check_parts(parts))
-    return answer.model_dump_json(indent=1, exclude_unset=True)
+    answer = file_answer(file, review_answer(reviews).parts)
+    return answer.model_dump_json(indent=1)
 
 
-_RENDER: dict[str, Render] = {"text": render_text, "json": render_json}
+def render_html(file: CheckedFile, reviews: Sequence[PartReview], documents: Sequence[Document], most: int) -> str:
+    """Return the file's part of the list to tick off, so many passages a part."""
+    from .proof_sheet import file_sheet
+
+    return file_sheet(file, reviews, documents, most)
+
+
 _DETAIL = {
     "json": Detail.ALL,
     "sarif": Detail.LINES | Detail.FINGERPRINTS,
+    "annotations": Detail.LINES,
     "markdown": Detail.HARDEST,
     "summary": Detail.HARDEST,
 }
 
 
-def needs_of(format: str) -> tuple[Detail, Render]:
-    """Return what a report in this format needs to know of a file, and what writes the file's share of it."""
-    return _DETAIL.get(format, Detail.NONE), _RENDER.get(format, render_nothing)
+def needs_of(format: str, most: int = 0) -> tuple[Detail, Render]:
+    """Return what a report in this format needs to know of a file, and what writes the file's share of it.
+
+    `most` is how many passages of a part are drawn; 0 for all.
+    """
+    render: dict[str, Render] = {"text": render_text, "json": render_json, "html": partial(render_html, most=most)}
+    return _DETAIL.get(format, Detail.NONE), render.get(format, render_nothing)

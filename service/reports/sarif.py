@@ -33,16 +33,19 @@ def sarif(files: Iterable[CheckedFile], rules: Sequence[Rule]) -> Iterator[str]:
     yield f'"tool": {{"driver": {_json(driver)}}},\n"columnKind": "unicodeCodePoints",\n"results": ['
     numbers = {rule.id: number for number, rule in enumerate(rules)}
     faults: list[dict[str, Any]] = []
+    skipped: list[dict[str, Any]] = []
     first = True
     for file in files:
         if file.fault is not None:
             faults.append(_fault(file))
+        if file.skipped:
+            skipped.append(_notice(file, "note", "skipped", file.skipped))
         for part in file.parts:
             for finding in part.findings:
                 if finding.proposal is None:
                     yield ("\n" if first else ",\n") + _json(_result(file, part, finding, numbers))
                     first = False
-    invocation = {"executionSuccessful": not faults, "toolExecutionNotifications": faults}
+    invocation = {"executionSuccessful": not faults, "toolExecutionNotifications": faults + skipped}
     yield f'\n],\n"invocations": [{_json(invocation)}]\n}}]\n}}\n'
 
 
@@ -101,8 +104,12 @@ def uri(name: str) -> str:
 
 def _fault(file: CheckedFile) -> dict[str, Any]:
     code, message = file.fault or ("", "")
+    return _notice(file, "error", code, message)
+
+
+def _notice(file: CheckedFile, level: str, code: str, message: str) -> dict[str, Any]:
     return {
-        "level": "error",
+        "level": level,
         "message": {"text": message},
         "descriptor": {"id": code},
         "locations": [{"physicalLocation": {"artifactLocation": {"uri": uri(file.name)}}}],

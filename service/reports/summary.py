@@ -36,6 +36,9 @@ class Totals:
     severities: Counter[str] = field(default_factory=Counter)
     rules: Counter[str] = field(default_factory=Counter)
     answered: Counter[str] = field(default_factory=Counter)
+    stale: list[tuple[str, str]] = field(default_factory=list)
+    exceptions_used: set[str] = field(default_factory=set)
+    skipped: list[str] = field(default_factory=list)
     faults: list[tuple[str, str]] = field(default_factory=list)
     hardest: list[tuple[float, str, str, str]] = field(default_factory=list)
 
@@ -45,6 +48,9 @@ class Totals:
         self.failing += file.fails
         if file.fault is not None:
             self.faults.append((file.name, file.fault[1]))
+        if file.skipped:
+            self.skipped.append(file.name)
+        self.stale += [(file.name, words) for words in file.stale]
         for part in file.parts:
             self._add_part(file, part)
 
@@ -61,6 +67,8 @@ class Totals:
                 self.severities[finding.severity] += 1
             self.exempted += bool(finding.exempted)
             self.known += finding.known
+            if finding.exception:
+                self.exceptions_used.add(finding.exception)
         hard = [(effort, file.name, part.name or part.id, bar) for bar, effort in part.hardest]
         self.hardest = nlargest(MOST_HARD, [*self.hardest, *hard])
 
@@ -75,8 +83,9 @@ def one_line(totals: Totals) -> str:
         for number, what in ((totals.exempted, "exempted"), (totals.known, "in the baseline"))
         if number
     ]
+    skipped = f"; {say(FILES, len(totals.skipped))} without a part for violin or viola" if totals.skipped else ""
     faults = f"; {say(FILES, len(totals.faults))} could not be checked" if totals.faults else ""
-    return line + (f" ({', '.join(more)})" if more else "") + faults
+    return line + (f" ({', '.join(more)})" if more else "") + skipped + faults
 
 
 def by_rule(totals: Totals) -> Iterator[tuple[str, int, int, float]]:
@@ -99,6 +108,10 @@ def summary(totals: Totals) -> Iterator[str]:
         yield ""
         yield "Hardest bars (effort a second)"
         yield from (f"  {effort:>6.1f}  {name}, {part}, bar {bar}" for effort, name, part, bar in totals.hardest)
+    if totals.skipped:
+        yield ""
+        yield f"Skipped, since there is no part for violin or viola ({len(totals.skipped)})"
+        yield from (f"  {name}" for name in totals.skipped)
     if totals.faults:
         yield ""
         yield "Could not be checked"

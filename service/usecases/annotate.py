@@ -35,7 +35,7 @@ from ..musicxml.read.reader import Reading, read_part
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import insert
 from ..musicxml.write.verify import verify
-from ..musicxml.written.part_list import choose_parts
+from ..musicxml.written.part_list import PartListing, choose_parts
 from ..naming import Language
 from .clean import clean
 from .scores import OpenedScore, open_scores
@@ -163,15 +163,23 @@ def review_score(
 
 
 def review_document(
-    document: Document, options: Options, rules: Sequence[Rule] | None = None, remarks: Sequence[str] = ()
+    document: Document,
+    options: Options,
+    rules: Sequence[Rule] | None = None,
+    remarks: Sequence[str] = (),
+    listings: Sequence[PartListing] | None = None,
 ) -> tuple[PartReview, ...]:
-    """Return the review of every chosen part of an opened score; the first one carries the remarks on the file."""
+    """Return the review of every chosen part of an opened score, or of `listings`, each for its own instrument.
+
+    The first one carries the remarks on the file.
+    """
     found = []
-    for listing in choose_parts(document.root, options.instrument, options.part):
+    for listing in choose_parts(document.root, options.instrument, options.part) if listings is None else listings:
+        instrument = options.instrument if listings is None else listing.instrument or options.instrument
         reading = read_part(
             document.root,
             listing.id,
-            INSTRUMENTS[options.instrument],
+            INSTRUMENTS[instrument],
             tempo=options.tempo,
             replace=options.printed is PrintedMarks.REPLACE,
         )

@@ -8,27 +8,34 @@ only.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from glob import glob, has_magic
+from hashlib import sha256
 from pathlib import Path
 
+from .. import __version__
 from ..config.options import Options
 from ..errors import ScoreError, our_fault
+from ..musicxml.file.container import Document
 from ..musicxml.formats.table import ENDINGS
 from ..policies.policy_file import PolicyFile
 from .annotate import PartReview
-from .check import CheckedFile, CheckedPart, Detail, check_score, options_with_policy
+from .check import CheckedFile, Detail, check_score, options_with_policy, with_baseline
 from .files import printable_name, read_file
+from .fingerprints import Accepted
 from .processes import Lost, in_processes
 
 DEFAULT_SECONDS = 120.0
 """Time for one file."""
-Render = Callable[[str, Sequence[PartReview], Sequence[CheckedPart]], str]
-"""Writes one file's share of a report, from its name, its reviews and its checked parts."""
+Render = Callable[[CheckedFile, Sequence[PartReview], Sequence[Document]], str]
+"""Writes one file's share of a report, from its result, its reviews and the documents that they stand in."""
 
 
-def render_nothing(name: str, reviews: Sequence[PartReview], parts: Sequence[CheckedPart]) -> str:
+NOTHING_FOR_US = "It has no part for a violin or viola."
+
+
+def render_nothing(file: CheckedFile, reviews: Sequence[PartReview], documents: Sequence[Document]) -> str:
     """Return no text: for reports that need only the findings."""
     return ""
 
@@ -42,9 +49,10 @@ class Job:
         options: as given; `explicit` names those that were, which win over the policy.
         detail: what to work out besides the findings.
         render: writes the file's share of the report while the whole review is at hand.
-        known: fingerprints that are accepted, by file name.
+        known: findings that the baseline accepts, by file name.
         fail_on: a threshold that wins over the policy's, or None.
         with_baseline: findings are compared with a baseline, or written to one.
+        catalogue: all parts for violin and viola are checked, and scores without one are skipped.
     """
 
     policy: PolicyFile
@@ -53,9 +61,16 @@ class Job:
     explicit: frozenset[str] = frozenset()
     detail: Detail = Detail.NONE
     render: Render = render_nothing
-    known: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    known: Mapping[str, tuple[Accepted, ...]] = field(default_factory=dict)
     fail_on: str | None = None
     with_baseline: bool = False
+    catalogue: bool = False
+
+    def identity(self, format: str) -> str:
+        """Return what tells this run from others: the same identity, the same result for the same score."""
+        told = (__version__, format, self.policy.text, self.options.model_dump_json(), sorted(self.explicit),
+                self.fail_on, self.with_baseline, sorted(self.known.items()))  # fmt: skip
+        return sha256(repr(told).encode()).hexdigest()
 
 
 def find_files(names: Iterable[str]) -> list[str]:
@@ -100,9 +115,14 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
         score = read_file(name) if data is None else data
         options = options_with_policy(house, job.options, job.explicit)
         detail = job.detail | (Detail.FINGERPRINTS if job.with_baseline else Detail.NONE)
-        reviews, parts = check_score(score, house, options, job.known.get(label, frozenset()), detail, name=name)
-        rendered = job.render(label, reviews, parts)
-        return CheckedFile(label, policy, fail_on, parts, None, rendered)
+        every_part = job.catalogue and not (options.part or house.instrument or "instrument" in job.explicit)
+        reviews, parts, documents = check_score(score, house, options, detail, name=name, every_part=every_part)
+        parts, stale = with_baseline(parts, job.known.get(name, ()))
+        exceptions = tuple(exemption.label for exemption in house.policy.exemptions)
+        if every_part and not parts:
+            return CheckedFile(label, policy, fail_on, skipped=NOTHING_FOR_US, stale=stale, exceptions=exceptions)
+        result = CheckedFile(label, policy, fail_on, parts, stale=stale, exceptions=exceptions)
+        return replace(result, rendered=job.render(result, reviews, documents))
     except ScoreError as fault:
         return CheckedFile(label, policy, fail_on, fault=(fault.code, str(fault)))
     except OSError as fault:
@@ -118,29 +138,46 @@ def _below(folder: str, name: str) -> str:
     return (path.relative_to(base) if path.is_relative_to(base) else path).as_posix()
 
 
+def named_scores(names: Iterable[str]) -> Iterator[tuple[str, bytes | None]]:
+    """Yield each name with None, so that a process reads it; standard input is read here."""
+    for name in names:
+        yield name, read_file(name) if name == "-" else None
+
+
+def scores_with_content(scores: Iterable[tuple[str, bytes | None]]) -> Iterator[tuple[str, bytes | None]]:
+    """Yield each score with what is in it, for processes that do not see our files; None if it cannot be read."""
+    for name, data in scores:
+        try:
+            yield name, read_file(name) if data is None else data
+        except OSError:
+            yield name, None
+
+
 def check_files(
-    job: Job, names: Iterable[str], processes: int = 1, seconds: float = DEFAULT_SECONDS
+    job: Job, scores: Iterable[tuple[str, bytes | None]], processes: int = 1, seconds: float = DEFAULT_SECONDS
 ) -> Iterator[CheckedFile]:
-    """Yield the result of every file, in the order of the names; `-` is standard input.
+    """Yield the result of every score, in their order; a score without content is read from the file of that name.
 
     Files are checked in processes of their own. One that takes longer than `seconds` is given up: its process is
     killed and another takes its place.
     """
-    files = ((name, read_file(name) if name == "-" else None) for name in names)
-    for (name, _), result in in_processes(partial(_check, job), files, processes, seconds):
-        if isinstance(result, Lost):
-            yield CheckedFile(printable_name(name), "", "", fault=_LOST[result](seconds))
+    for (name, _), result in in_processes(partial(_check, job), scores, processes, seconds):
+        if result is Lost.TOO_SLOW:
+            yield too_slow(name, seconds)
+        elif result is Lost.DIED:
+            fault = ("internal", "The process died while checking it: please report this file.")
+            yield CheckedFile(printable_name(name), "", "", fault=fault)
         else:
+            assert isinstance(result, CheckedFile)
             yield result
 
 
-_LOST: dict[Lost, Callable[[float], tuple[str, str]]] = {
-    Lost.TOO_SLOW: lambda seconds: (
-        "too-slow",
-        f"It was given up after {seconds:g} seconds. Allow more with --seconds, or check one part with --part.",
-    ),
-    Lost.DIED: lambda _: ("internal", "The process died while checking it: please report this file."),
-}
+def too_slow(name: str, seconds: float) -> CheckedFile:
+    """Return the result for a score that was given up."""
+    advice = "Allow more with --seconds, or check one part with --part."
+    return CheckedFile(
+        printable_name(name), "", "", fault=("too-slow", f"It was given up after {seconds:g} seconds. {advice}")
+    )
 
 
 def _check(job: Job, file: tuple[str, bytes | None]) -> CheckedFile:

@@ -5,25 +5,24 @@ The results are small values that are sent between processes and go into every r
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from enum import IntFlag
-from hashlib import sha256
 from itertools import repeat
 
 from rules import Flag, Plan, Severity, difficulty_by_bar, hardest
 
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
+from ..musicxml.file.container import Document
 from ..musicxml.file.scan import find_notes
+from ..musicxml.written.catalogue_parts import parts_for_check
 from ..naming import beat_text, pitch_name
 from ..policies.policy_file import HousePolicy
 from .annotate import PartReview, review_document
+from .fingerprints import Accepted, Fingerprint, fingerprints, recognise
 from .scores import MUSICXML, OpenedScore, open_scores
 
-NEIGHBOURS = 2
-"""Events before and after a finding whose notes are part of its fingerprint."""
 _NAMED = 8
 
 
@@ -46,9 +45,13 @@ class CheckedFinding:
         first_bar: label of the bar where it begins; `last_bar` where it ends, `beat` of its beginning.
         notes: the notes as names, at most eight.
         proposal: number (from 1) of the proposal that answers it, or None.
-        fingerprint: the same for the same finding after bars were added or moved; see `fingerprints`.
-        line: of its first note in the text file, from 1, and `column` in characters from 1; None in an archive.
-        exempted: the reason for which the policy accepts it, or empty.
+        fingerprint: the same for the same finding after bars were added or moved; see `fingerprints.py`.
+        core: the same as long as its own notes stay.
+        line: of its first note in the text, from 1, and `column` in characters from 1; in an archive they belong to
+            the score inside.
+        exempted: the reason for which the policy accepts it, or empty; `exception` is the policy's entry.
+        concern: what it is about: print, level or playing.
+        first_measure: index of the measure where it begins; `last_measure` where it ends.
         known: True if the baseline has it.
     """
 
@@ -62,10 +65,15 @@ class CheckedFinding:
     notes: str
     proposal: int | None
     fingerprint: str
+    core: str = ""
     line: int | None = None
     column: int | None = None
     exempted: str = ""
     known: bool = False
+    exception: str = ""
+    concern: str = ""
+    first_measure: int = 0
+    last_measure: int = 0
 
     @property
     def counts(self) -> bool:
@@ -93,13 +101,22 @@ class CheckedPart:
     findings: tuple[CheckedFinding, ...]
     hardest: tuple[tuple[str, float], ...]
     remarks: tuple[str, ...] = ()
+    labels: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class CheckedFile:
-    """One file; `fault` says why it could not be checked, as code and sentence, and is None if it could.
+    """One file.
 
-    `rendered` is what a report needs of the file that only the whole review can say; empty where none does.
+    Attributes:
+        name: as it was given.
+        policy: name of the policy, `fail_on` its threshold; both empty if the file was not read.
+        parts: what was checked.
+        fault: why it could not be checked, as code and sentence; None if it could.
+        rendered: what a report needs of the file that only the whole review can say; empty where none does.
+        skipped: why there was nothing to check; empty if there was.
+        stale: entries of the baseline that match nothing any more.
+        exceptions: entries of the policy that hold for this file.
     """
 
     name: str
@@ -108,6 +125,9 @@ class CheckedFile:
     parts: tuple[CheckedPart, ...] = ()
     fault: tuple[str, str] | None = None
     rendered: str = ""
+    skipped: str = ""
+    stale: tuple[str, ...] = ()
+    exceptions: tuple[str, ...] = ()
 
     @property
     def fails(self) -> bool:
@@ -134,38 +154,41 @@ def check_score(
     data: bytes,
     house: HousePolicy,
     options: Options,
-    known: frozenset[str] = frozenset(),
     detail: Detail = Detail.ALL,
     limits: Limits = DEFAULT_LIMITS,
     name: str = "",
-) -> tuple[tuple[PartReview, ...], tuple[CheckedPart, ...]]:
-    """Return the review of every part, and what of it is reported.
+    *,
+    every_part: bool = False,
+) -> tuple[tuple[PartReview, ...], tuple[CheckedPart, ...], tuple[Document, ...]]:
+    """Return the review of every part, what of it is reported, and the document that it stands in.
 
     Args:
         data: the file.
         house: the policy.
         options: how to read and plan (see `options_with_policy`).
-        known: fingerprints that the baseline accepts in this file.
         detail: what more is worked out; a report pays only for what it shows.
         limits: what is too large.
         name: what the file is called.
+        every_part: check all parts for violin and viola, each for its instrument, if neither a part nor an instrument
+            is named; there may be none.
 
     Raises:
         ScoreError: as for `annotate.review_score`.
     """
     reviews: list[PartReview] = []
     parts: list[CheckedPart] = []
+    documents: list[Document] = []
     for score in open_scores(data, options, limits, name):
-        found = review_document(score.document, options, house.rules, score.remarks)
+        listings = parts_for_check(score.document.root, house.part_names) if every_part else None
+        found = review_document(score.document, options, house.rules, score.remarks, listings)
         lines = _Lines(score) if Detail.LINES in detail else None
         reviews += found
-        parts += [_checked(review, house, known, lines, detail) for review in found]
-    return tuple(reviews), tuple(parts)
+        parts += [_checked(review, house, lines, detail) for review in found]
+        documents += [score.document] * len(found)
+    return tuple(reviews), tuple(parts), tuple(documents)
 
 
-def _checked(
-    part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines | None, detail: Detail
-) -> CheckedPart:
+def _checked(part: PartReview, house: HousePolicy, lines: _Lines | None, detail: Detail) -> CheckedPart:
     plan, passage = part.review.plan, part.passage
     need = part.review.need
     forced = dict.fromkeys(passage.label(plan.event(index)) for index in need.forced_by)
@@ -178,9 +201,10 @@ def _checked(
         tuple(forced),
         len(passage.measures),
         sum(len(event.notes) for event in passage.events),
-        tuple(_findings(part, house, known, lines, Detail.FINGERPRINTS in detail)),
+        tuple(_findings(part, house, lines, Detail.FINGERPRINTS in detail)),
         tuple(_hardest(part)) if Detail.HARDEST in detail and passage.events else (),
         part.remarks,
+        tuple(measure.label for measure in passage.measures),
     )
 
 
@@ -191,11 +215,10 @@ def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
         yield plan.passage.measures[bar.measure].label, round(bar.per_second, 1)
 
 
-def _findings(
-    part: PartReview, house: HousePolicy, known: frozenset[str], lines: _Lines | None, prints: bool
-) -> Iterator[CheckedFinding]:
+def _findings(part: PartReview, house: HousePolicy, lines: _Lines | None, prints: bool) -> Iterator[CheckedFinding]:
     plan, passage, flags = part.review.plan, part.passage, part.review.flags
-    for flag, fingerprint in zip(flags, fingerprints(plan, flags) if prints else repeat(""), strict=False):
+    concerns = {(rule.id, code): each.concern for rule in house.rules for code, each in rule.outcomes.items()}
+    for flag, fingerprint in zip(flags, fingerprints(plan, flags) if prints else repeat(Fingerprint()), strict=False):
         first, last = plan.event(flag.finding.first), plan.event(flag.finding.last)
         exemption = house.policy.exempted(passage, flag)
         line, column = lines.of(part.reading.places[flag.finding.notes[0]].note) if lines else (None, None)
@@ -209,12 +232,30 @@ def _findings(
             beat_text(first.beat),
             notes_of(plan, flag),
             None if flag.answered_by is None else flag.answered_by + 1,
-            fingerprint,
+            fingerprint.place,
+            fingerprint.core,
             line,
             column,
-            exemption.reason if exemption else "",
-            fingerprint in known,
+            exempted=exemption.reason if exemption else "",
+            exception=exemption.label if exemption else "",
+            concern=concerns[flag.finding.rule, flag.finding.outcome].value,
+            first_measure=first.measure,
+            last_measure=last.measure,
         )
+
+
+def with_baseline(
+    parts: Sequence[CheckedPart], accepted: Sequence[Accepted]
+) -> tuple[tuple[CheckedPart, ...], tuple[str, ...]]:
+    """Return the parts with the findings marked that a baseline has, and its entries that match nothing any more."""
+    found = [finding for part in parts for finding in part.findings if finding.proposal is None]
+    known, stale = recognise([Fingerprint(finding.fingerprint, finding.core) for finding in found], accepted)
+    accepted_ids = {id(finding) for finding, is_known in zip(found, known, strict=True) if is_known}
+    marked = tuple(
+        replace(part, findings=tuple(replace(f, known=True) if id(f) in accepted_ids else f for f in part.findings))
+        for part in parts
+    )
+    return marked, stale
 
 
 def notes_of(plan: Plan, flag: Flag) -> str:
@@ -226,26 +267,8 @@ def notes_of(plan: Plan, flag: Flag) -> str:
     return " ".join(named)
 
 
-def fingerprints(plan: Plan, flags: tuple[Flag, ...]) -> Iterator[str]:
-    """Yield a fingerprint of each finding that does not change when bars are added before it, renumbered or moved.
-
-    It is made of the rule, the outcome, the part's name, the notes of the finding and those next to it, with their
-    lengths and marks; of findings that agree in all this, the first, the second and so on are told apart.
-    """
-    seen: Counter[str] = Counter()
-    passage = plan.passage
-    for flag in flags:
-        first, last = flag.finding.first - NEIGHBOURS, flag.finding.last + NEIGHBOURS
-        pieces = [flag.finding.rule, flag.finding.outcome, passage.name or passage.part]
-        for event in passage.events[max(first, 0) : last + 1]:
-            pieces += [f"{n.pitch.name}:{n.beats}:{n.printed.fingers}{n.printed.strings}" for n in event.notes]
-        text = "|".join(pieces)
-        seen[text] += 1
-        yield sha256(f"{text}|{seen[text]}".encode()).hexdigest()[:20]
-
-
 class _Lines:
-    """Lines and columns of notes in the original text file, searched for on first use."""
+    """Lines and columns of notes in the original text, searched for on first use."""
 
     def __init__(self, score: OpenedScore) -> None:
         self._score = score
@@ -253,16 +276,22 @@ class _Lines:
         self._offsets: list[int] | None = None
 
     def of(self, note: int) -> tuple[int | None, int | None]:
-        """Return line and column of a note, by its number in the document; None where the file has no such lines."""
+        """Return line and column of a note, by its number in the document: in an archive, in the score inside.
+
+        None where the file has no such lines.
+        """
         if self._score.abc is not None:
             place = self._score.abc.places[note]
             return (None, None) if place is None else _line_and_column(self._score.abc.file.text, place[0])
         document = self._score.document
-        if document.kind != "xml" or self._score.format is not MUSICXML:
+        if self._score.format is not MUSICXML:
             return None, None
         if self._offsets is None:
             wide = document.encoding.startswith("utf-16")
-            self._text = document.data.decode("utf-16").encode() if wide else document.data
+            if document.kind == "mxl":
+                self._text = document.original
+            else:
+                self._text = document.data.decode("utf-16").encode() if wide else document.data
             self._offsets = find_notes(self._text)
         encoding = "utf-8" if document.encoding.startswith("utf-16") else document.encoding
         before = self._text[: self._offsets[note]].decode(encoding, "replace")
@@ -281,7 +310,7 @@ __all__ = [
     "CheckedPart",
     "Detail",
     "check_score",
-    "fingerprints",
     "notes_of",
     "options_with_policy",
+    "with_baseline",
 ]

@@ -15,6 +15,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import BinaryIO, Protocol
 
+from ..errors import ScoreError
+
 INPUT_NAME, OUTPUT_NAME = "standard input", "standard output"
 _MOST_LINKS = 40  # as many as Linux follows
 _DESCRIPTOR = re.compile(r"/proc/(\d+)/fd/(\d+)")
@@ -71,6 +73,18 @@ def read_file(name: str) -> bytes:
         if sys.stdin is None:
             raise OSError(errno.EBADF, os.strerror(errno.EBADF))
         return sys.stdin.buffer.read()
+
+
+def read_text(name: str) -> str:
+    """Return the text of a file in UTF-8, or on standard input.
+
+    Raises:
+        ScoreError: `not-text`, if it is no UTF-8.
+    """
+    try:
+        return read_file(name).decode("utf-8")
+    except UnicodeDecodeError:
+        raise ScoreError("not-text", f"{name} is no text in UTF-8.", "Save it as UTF-8.", None, 400) from None
 
 
 def write_file(name: str, data: bytes) -> None:

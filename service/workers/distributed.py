@@ -1,27 +1,23 @@
 """Checking a catalogue that one machine cannot hold, on an existing engine (dask.distributed; extra `scale`).
 
-The work is a pure function, `check`: bytes in, findings out, nothing kept and nothing opened, so any engine can spread
+The work is a pure function of a job and a score's bytes (`service.usecases.batch.check_file`), so any engine can spread
 it. `check_catalogue` spreads it over the workers of a dask cluster: a bounded number of scores is under way at a time,
-answers come as they are ready, and a score that cannot be read is told like any other. Workers need this package
-and nothing else. From the command line: python -m service.distributed SCHEDULER FOLDER [OPTION=VALUE …], which prints
-one line of JSON a score.
+and results come in the order of the scores, so that every report reads as it would from one machine. Workers need this
+package and nothing else. From the command line: `handframe review --cluster tcp://scheduler:8786 FOLDER`.
 """
 
 from __future__ import annotations
 
-import json
-import sys
-from collections import defaultdict
+import ctypes
+import threading
+from collections import deque
 from collections.abc import Iterable, Iterator
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
 
-from ..config.limits import DEFAULT_LIMITS, Limits
-from ..config.options import Options, read_options
 from ..errors import ScoreError
-from ..musicxml.formats.table import ENDINGS
-from ..reports.wire.review_data import review_data
-from ..usecases.annotate import review_score
+from ..usecases.batch import DEFAULT_SECONDS, Job, check_file, too_slow
+from ..usecases.check import CheckedFile
 from ..usecases.files import printable_name
 
 if TYPE_CHECKING:
@@ -30,60 +26,78 @@ if TYPE_CHECKING:
 _A_WORKER = 4  # scores under way for each core of the cluster: enough to keep it busy, few enough to hold
 
 
-def check(name: str, data: bytes, options: Options, limits: Limits = DEFAULT_LIMITS) -> dict[str, Any]:
-    """Return the review of one score as plain data under `review`, or why there is none under `fault`."""
+class _TimeIsOver(BaseException):
+    """Raised in a thread whose score has taken too long."""
+
+
+def check(job: Job, name: str, data: bytes | None, seconds: float) -> CheckedFile:
+    """Return the result for one score; `data` of None is a score that could not be read. Given up after `seconds`."""
+    if data is None:
+        return CheckedFile(printable_name(name), "", "", fault=("unreadable", "The file cannot be read."))
     try:
-        return {"file": name, "review": review_data(review_score(data, options, limits, name=name))}
-    except ScoreError as error:
-        fault = {"code": error.code, "detail": error.message, "advice": error.advice, "where": error.where}
-        return {"file": name, "fault": fault}
+        with _limited(seconds):
+            return check_file(job, name, data)
+    except _TimeIsOver:
+        return too_slow(name, seconds)
+
+
+@contextmanager
+def _limited(seconds: float) -> Iterator[None]:
+    """Break off what this thread does after some seconds, at its next step in Python.
+
+    Workers run tasks in threads, where there are no signals, and may not start processes of their own.
+    """
+    thread = ctypes.c_ulong(threading.get_ident())
+    over = ctypes.py_object(_TimeIsOver)
+    timer = threading.Timer(seconds, ctypes.pythonapi.PyThreadState_SetAsyncExc, (thread, over))
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
 
 
 def check_catalogue(
-    client: Client, scores: Iterable[tuple[str, bytes]], options: Options, limits: Limits = DEFAULT_LIMITS
-) -> Iterator[dict[str, Any]]:
-    """Yield what `check` finds in each score, in no particular order.
+    client: Client, job: Job, scores: Iterable[tuple[str, bytes | None]], seconds: float = DEFAULT_SECONDS
+) -> Iterator[CheckedFile]:
+    """Yield the result for each score, by name and bytes, in their order.
 
-    `scores` is read only as fast as answers come, so a catalogue need never be in one place.
+    `scores` is read only as fast as results come, so a catalogue need never be in one place.
     """
-    from distributed import as_completed
-
-    waiting = iter(scores)
     room = _A_WORKER * max(1, sum(client.nthreads().values()))
-    under_way = as_completed()
-    for _, (name, data) in zip(range(room), waiting, strict=False):
-        under_way.add(client.submit(check, name, data, options, limits, pure=False))
-    for finished in under_way:
-        yield finished.result()
-        finished.release()
-        for name, data in waiting:
-            under_way.add(client.submit(check, name, data, options, limits, pure=False))
-            break
+    [everywhere] = client.scatter([job], broadcast=True)
+    under_way: deque[object] = deque()
+    for name, data in scores:
+        under_way.append(client.submit(check, everywhere, name, data, seconds, pure=False))
+        if len(under_way) >= room:
+            yield _finished(under_way.popleft())
+    while under_way:
+        yield _finished(under_way.popleft())
 
 
-def folder_scores(folder: Path) -> Iterator[tuple[str, bytes]]:
-    """Yield name and bytes of every score below a folder, in order."""
-    for path in sorted(folder.rglob("*")):
-        if path.suffix.lower() in ENDINGS and path.is_file():
-            yield printable_name(path.relative_to(folder).as_posix()), path.read_bytes()
+def _finished(future: object) -> CheckedFile:
+    result: CheckedFile = future.result()  # type: ignore[attr-defined]
+    future.release()  # type: ignore[attr-defined]
+    return result
 
 
-def main(arguments: list[str]) -> int:
-    """Check a folder on a cluster; prints a line of JSON a score. Returns 0, or 2 if any score could not be checked."""
-    from distributed import Client
+def connected(address: str) -> Client:
+    """Return a client of the cluster at an address.
 
-    scheduler, folder, *given = arguments
-    named: dict[str, list[str]] = defaultdict(list)
-    for each in given:
-        name, _, value = each.partition("=")
-        named[name].append(value)
-    failed = False
-    with Client(scheduler) as client:
-        for found in check_catalogue(client, folder_scores(Path(folder)), read_options(named)):
-            failed |= "fault" in found
-            sys.stdout.write(json.dumps(found, ensure_ascii=False) + "\n")
-    return 2 if failed else 0
+    Raises:
+        ScoreError: `no-cluster`, if the engine is not installed or nobody answers there.
+    """
+    try:
+        from distributed import Client
+
+        return Client(address, timeout="10s", set_as_default=False)
+    except ImportError:
+        advice = "Install it: pip install 'handframe[scale]'."
+        raise ScoreError("no-cluster", "dask.distributed is not installed.", advice, None, 400) from None
+    except (OSError, ValueError) as error:
+        message = f"No scheduler answers at {address}: {error}."
+        raise ScoreError("no-cluster", message, "Start one: dask scheduler.", None, 400) from None
 
 
-if __name__ == "__main__":
-    raise SystemExit(main(sys.argv[1:]))
+__all__ = ["check", "check_catalogue", "connected"]

@@ -70,7 +70,7 @@ def summary_of(parts: Iterable[PartReview]) -> Summary:
     needed = max((order.index(part.review.need.level.name) for part in parts), default=0)
     return Summary(
         parts=tuple(part.passage.part for part in parts),
-        findings=sum(len(part.review.flags) for part in parts),
+        findings=sum(flag.answered_by is None for part in parts for flag in part.review.flags),
         proposals=sum(len(part.review.planned.proposals) for part in parts),
         level_needed=order[needed],
     )

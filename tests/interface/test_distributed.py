@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-import json
 import subprocess
 import sys
+import time
 import warnings
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import distributed
 import pytest
 
-from service.config.options import Options, read_options
-from service.reports.wire.review_data import review_data
-from service.usecases.annotate import review_score
-from service.workers.distributed import check, check_catalogue, folder_scores
+from service.config.options import Options
+from service.policies.policy_file import built_in
+from service.reports.rendered import needs_of
+from service.usecases.batch import Job, check_file
+from service.workers.distributed import check, check_catalogue
+from tests.interface.deadly_policy import EndlessPolicy
 from tests.interface.running import ROOT
 
 
 @pytest.fixture(scope="module")
-def cluster() -> Iterator[object]:
+def cluster() -> Iterator[Any]:
     """Two workers, each a process of its own."""
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -33,44 +36,60 @@ def cluster() -> Iterator[object]:
             yield client
 
 
-def _same(found: dict[str, object]) -> str:
-    return json.dumps(found, sort_keys=True)
+def the_job() -> Job:
+    detail, render = needs_of("json")
+    return Job(built_in("first"), ".", Options(), detail=detail, render=render, catalogue=True)
 
 
 @pytest.mark.filterwarnings("ignore")
-def test_a_catalogue_is_checked_as_one_machine_would(cluster: object, sample_scores: dict[str, Path]) -> None:
-    scores = [(path.name, path.read_bytes()) for path in sample_scores.values()] * 4
-    scores += [("picture.xml", b"\x89PNG"), ("empty.xml", b"")]
+def test_a_catalogue_is_checked_as_one_machine_would(cluster: Any, sample_scores: dict[str, Path]) -> None:
+    scores: list[tuple[str, bytes | None]] = [(p.name, p.read_bytes()) for p in sample_scores.values()] * 3
+    scores += [("picture.xml", b"\x89PNG"), ("empty.xml", b""), ("gone.xml", None)]
     read: list[str] = []
 
-    def one_by_one() -> Iterator[tuple[str, bytes]]:
+    def one_by_one() -> Iterator[tuple[str, bytes | None]]:
         for score in scores:
             read.append(score[0])
             yield score
 
     found = []
-    for each in check_catalogue(cluster, one_by_one(), Options()):
+    for each in check_catalogue(cluster, the_job(), one_by_one()):
         found.append(each)
-        assert len(read) <= len(found) + 8, "it reads no further than answers come"
-    expected = [check(name, data, Options()) for name, data in scores]
-    assert sorted(map(_same, found)) == sorted(map(_same, expected))
-    assert sum("fault" in each for each in found) == 2
+        assert len(read) <= len(found) + 8, "it reads no further than results come"
+    assert found[:-1] == [check_file(the_job(), name, data) for name, data in scores[:-1]]
+    assert sum(each.fault is not None for each in found) == 3
 
 
-def test_the_work_is_a_function_of_bytes(sample_scores: dict[str, Path]) -> None:
-    data = sample_scores["two_oars"].read_bytes()
-    options = read_options({"level": ["all"]})
-    assert check("a", data, options) == {"file": "a", "review": review_data(review_score(data, options))}
-    assert check("a", b"", options)["fault"]["code"] == "empty"  # type: ignore[index]
+@pytest.mark.filterwarnings("ignore")
+def test_a_score_that_takes_too_long_is_given_up_and_the_worker_goes_on(
+    cluster: Any, waltz: bytes, tmp_path: Path
+) -> None:
+    job = Job(EndlessPolicy(str(tmp_path / "process")), ".", Options())  # type: ignore[arg-type]
+    scores = [("easy.musicxml", waltz), ("waltz.musicxml", waltz), ("easy.musicxml", waltz), ("again.musicxml", waltz)]
+    began = time.monotonic()
+    found = list(check_catalogue(cluster, job, scores, seconds=2))
+    assert [each.fault and each.fault[0] for each in found] == ["too-slow", None, "too-slow", None]
+    assert time.monotonic() - began < 30
 
 
-def test_from_the_command_line(cluster: object, tmp_path: Path, waltz: bytes) -> None:
+def test_the_time_limit_leaves_a_score_alone_that_is_done(waltz: bytes) -> None:
+    assert check(the_job(), "a", waltz, 60.0).fault is None
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_from_the_command_line(cluster: Any, tmp_path: Path, waltz: bytes) -> None:
     (tmp_path / "below").mkdir()
     (tmp_path / "below" / "waltz.xml").write_bytes(waltz)
-    (tmp_path / "notes.txt").write_bytes(b"")
-    assert [name for name, _ in folder_scores(tmp_path)] == ["below/waltz.xml"]
-    address = cluster.scheduler.address  # type: ignore[attr-defined]
-    command = [sys.executable, "-m", "service.workers.distributed", address, str(tmp_path), "level=to-fifth"]
-    done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT, timeout=60)
-    assert done.returncode == 0, done.stderr
-    assert json.loads(done.stdout)["review"]["parts"][0]["level"] == "to-fifth"
+    address = cluster.scheduler.address
+    command = [sys.executable, "-m", "service.cli", "review", str(tmp_path), "--policy", "first", "--format", "lines"]
+    alone, together = (
+        subprocess.run([*command, *more], capture_output=True, text=True, cwd=ROOT, timeout=120)
+        for more in ([], ["--cluster", address])
+    )
+    assert "Traceback" not in together.stderr
+    assert (together.returncode, together.stdout) == (alone.returncode, alone.stdout)
+    nowhere = subprocess.run(
+        [*command, "--cluster", "tcp://127.0.0.1:1"], capture_output=True, text=True, cwd=ROOT, timeout=120
+    )
+    assert nowhere.returncode == 2
+    assert "No scheduler answers" in nowhere.stderr

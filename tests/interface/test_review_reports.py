@@ -19,14 +19,16 @@ from rich.console import Console
 
 from rules import all_rules
 from service.cli.terminal import painter
+from service.reports.annotations import annotation_lines
 from service.reports.baseline import baseline_lines, baseline_text
 from service.reports.junit import junit
 from service.reports.lines import Line, lines, plain
 from service.reports.markdown import markdown
 from service.reports.sarif import sarif
 from service.reports.summary import Totals, summary
-from service.reports.wire.check_answer import CHECK, check_schema
-from service.reports.wire.check_data import check_parts
+from service.reports.wire.check_answer import FILES as ANSWERS
+from service.reports.wire.check_answer import check_schema
+from service.reports.wire.check_data import check_json, file_answer
 from service.usecases.check import CheckedFile, CheckedFinding, CheckedPart
 
 SNAPSHOTS = Path(__file__).resolve().parent.parent / "golden" / "reports"
@@ -37,6 +39,7 @@ def found(rule: str, severity: str, **more: Any) -> CheckedFinding:
     number = sum(map(ord, rule + severity + str(sorted(more.items()))))
     given = {"outcome": "held", "message": "A4 <is> held & so on", "first_bar": "3", "last_bar": "3"}
     given |= {"beat": "2 1/2", "notes": "A4 B♭4", "proposal": None, "line": 40, "column": 7, **more}
+    given = {"concern": "playing", "first_measure": 2, "last_measure": 2, "core": f"{number + 1:020x}", **given}
     return CheckedFinding(rule=rule, severity=severity, fingerprint=f"{number:020x}", **given)
 
 
@@ -52,6 +55,7 @@ FILES = (
         CheckedPart("P2", "", "violin", "first", "first", (), 20, 60, (), ()),
     )),
     CheckedFile("book 1/broken.mxl", "Book 1", "warning", fault=("bad-archive", 'It is "broken" \x07.')),
+    CheckedFile("flute.mxl", "Book 1", "error", skipped="It has no part for a violin or viola."),
     CheckedFile(
         "clean.mxl", "Book 1", "error", (CheckedPart("P1", "Violin", "violin", "all", "first", (), 4, 9, (), ()),)
     ),
@@ -84,9 +88,10 @@ REPORTS: dict[str, Callable[[], str | Iterable[str]]] = {
     "junit.xml": lambda: junit(FILES, ["awkward-grip", "held-open-string", "note-outside-level"]),
     "markdown.md": report_markdown,
     "summary.txt": lambda: (f"{line}\n" for line in summary(totals())),
-    "baseline.txt": lambda: baseline_text(line for file in FILES for line in baseline_lines(file)),
+    "baseline.txt": lambda: baseline_text(line for file in FILES for line in baseline_lines(file, ".")),
     "sarif.json": lambda: sarif(FILES, all_rules()[:1]),
-    "check.json": lambda: CHECK.dump_json(check_parts(FILES[0].parts), indent=1).decode() + "\n",
+    "check.json": lambda: check_json(FILES),
+    "annotations.txt": lambda: annotation_lines(FILES),
 }
 
 
@@ -129,9 +134,9 @@ def test_a_run_without_files_is_valid_too() -> None:
 def test_junit_is_read_by_pipelines() -> None:
     text = "".join(junit(FILES, [rule.id for rule in all_rules()]))
     suites = list(junitparser.JUnitXml.fromstring(text.encode()))
-    assert [suite.name for suite in suites] == ["book 1/étude.musicxml", "book 1/broken.mxl", "clean.mxl"]
+    assert [suite.name for suite in suites] == ["book 1/étude.musicxml", "book 1/broken.mxl", "flute.mxl", "clean.mxl"]
     assert [(suite.tests, suite.failures, suite.errors) for suite in suites] == [
-        (2 * len(all_rules()), 1, 0), (1, 0, 1), (len(all_rules()), 0, 0),
+        (2 * len(all_rules()), 1, 0), (1, 0, 1), (1, 0, 0), (len(all_rules()), 0, 0),
     ]  # fmt: skip
     failed = [case for case in suites[0] if any(isinstance(r, junitparser.Failure) for r in case.result)]
     assert [case.name for case in failed] == ["Violin I: note-outside-level"]
@@ -141,9 +146,10 @@ def test_junit_is_read_by_pipelines() -> None:
 def test_check_data_keeps_to_the_published_schema() -> None:
     schema = check_schema()
     Draft202012Validator.check_schema(schema)
-    data = CHECK.dump_python(check_parts(FILES[0].parts), mode="json")
+    data = ANSWERS.dump_python([file_answer(file, []) for file in FILES], mode="json")
     Draft202012Validator(schema).validate(data)
-    data[0]["findings"][0]["severity"] = "catastrophe"
+    assert json.loads("".join(check_json(FILES))) == data
+    data[0]["check"][0]["findings"][0]["severity"] = "catastrophe"
     assert not Draft202012Validator(schema).is_valid(data)
 
 
@@ -157,4 +163,4 @@ def test_the_published_schema_is_fresh(update_golden: bool) -> None:
 
 def test_what_counts_is_neither_answered_nor_exempted_nor_known() -> None:
     assert [one.rule for one in FILES[0].parts[0].findings if one.counts] == ["held-open-string", "note-outside-level"]
-    assert [file.fails for file in FILES] == [True, False, False]
+    assert [file.fails for file in FILES] == [True, False, False, False]

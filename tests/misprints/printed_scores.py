@@ -63,10 +63,12 @@ def _words(text: str) -> str:
 
 def _note(pitch: str, beats: Fraction, marks: str, *, chord: bool) -> str:
     duration = f"<duration>{beats * _DIVISIONS}</duration><voice>1</voice>"
-    if pitch == "R":
-        return f"<note><rest/>{duration}</note>"
     alter = pitch.count("#") - pitch.count("b")
-    sound = f"<pitch><step>{pitch[0]}</step><alter>{alter}</alter><octave>{pitch[-1]}</octave></pitch>"
+    sound = (
+        "<rest/>"
+        if pitch == "R"
+        else f"<pitch><step>{pitch[0]}</step><alter>{alter}</alter><octave>{pitch[-1]}</octave></pitch>"
+    )
     printed = [mark.strip() for mark in marks.split(",")] if marks else []
     technical = "".join(map(_technical, printed))
     slide = "".join(

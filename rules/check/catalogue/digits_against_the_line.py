@@ -29,7 +29,9 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
         for slip in slips(run, options.spared, options.apart):
             digits = [run.digits[number] for number in slip.numbers]
             first, last = digits[0], digits[-1]
-            if len(digits) > 1:
+            if slip.string:
+                yield RULE.found("string", plan, first.event, pitch=first.pitch.name, number=first.strings[0])
+            elif len(digits) > 1:
                 facts = {"one": first.finger, "other": last.finger}
                 yield RULE.found("swapped", plan, first.event, last.event, **facts)
             else:
@@ -47,6 +49,11 @@ RULE = Rule(
     outcomes={
         "swapped": Outcome(
             "fingers $one and $other look exchanged: the other way round the hand stays",
+            Severity.WARNING,
+            Concern.PRINT,
+        ),
+        "string": Outcome(
+            "string $number on $pitch calls the hand away and back; on another string it stays",
             Severity.WARNING,
             Concern.PRINT,
         ),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
+from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.music.passage import Technique
 from rules.plan.plan import Plan
 
@@ -22,7 +22,8 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
     """Report notes to be plucked by the left hand that the fourth finger stops."""
     for fingered in plan.fingered_notes:
         if fingered.stop and fingered.stop.finger == 4 and Technique.LEFT_PIZZICATO in fingered.note.techniques:
-            yield RULE.found("no-finger", plan, fingered.event, pitch=fingered.note.pitch.name)
+            outcome = "printed" if fingered.note.printed.fingers == (4,) else "no-finger"
+            yield RULE.found(outcome, plan, fingered.event, pitch=fingered.note.pitch.name)
 
 
 RULE = Rule(
@@ -33,5 +34,12 @@ RULE = Rule(
     options=Options(),
     check=check,
     unseen="no collection at hand has left-hand pizzicato",
-    outcomes={"no-finger": Outcome("$pitch is stopped by the fourth finger and cannot be plucked", Severity.WARNING)},
+    outcomes={
+        "no-finger": Outcome("$pitch is stopped by the fourth finger and cannot be plucked", Severity.WARNING),
+        "printed": Outcome(
+            "finger 4 is printed on $pitch, which the left hand plucks: no finger is left to pluck it",
+            Severity.ERROR,
+            Concern.PRINT,
+        ),
+    },
 )

@@ -76,6 +76,11 @@ class Document:
         return self._archive.rebuild(text) if self._archive else text
 
     @property
+    def original(self) -> bytes:
+        """The XML as it was sent, before `prepare`, as bytes that extend ASCII and without a byte order mark."""
+        return self._original
+
+    @property
     def surroundings(self) -> bytes:
         """What an archive holds besides its score, as bytes to compare; empty for a plain score."""
         return self._archive.surroundings if self._archive else b""

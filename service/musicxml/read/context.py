@@ -75,6 +75,9 @@ def read_context(
                 context.unread[at] = (*context.unread.get(at, ()), direction.value)
             elif meaning:
                 _apply(meaning, events.at(direction.tick, direction.ordinal), context, prescriptions, groups)
+        elif direction.kind is Kind.STRAY and groups:
+            at = min(events.at(direction.tick, direction.ordinal), len(groups) - 1)
+            context.unread[at] = (*context.unread.get(at, ()), direction.value)
         elif direction.kind in (Kind.LINE_START, Kind.LINE_STOP) and prescriptions:
             _line(direction, events.at(direction.tick, direction.ordinal), prescriptions[-1])
     _prescribe(prescriptions, context, events, instrument)

@@ -59,6 +59,9 @@ def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fr
     for each in written.notes:
         head = each.head
         if head is not None:
+            if each.marks.unread and head is not each and head.head is None:
+                printed = head.note.printed  # on a note held over, a mark that nobody reads is still one
+                object.__setattr__(head.note, "printed", replace(printed, unread=(*printed.unread, *each.marks.unread)))
             # Notes folded into another stop, or for playback only, still have a row; tie continuations have none.
             row += head.onset == each.onset and not each.grace and not (head is each and each.tie_stop)
             continue

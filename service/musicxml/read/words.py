@@ -105,6 +105,8 @@ def looks_like_a_mark(text: str) -> bool:
     """Return whether words look like a string, a position or a finger: meant as such, or nearly spelled so."""
     if _LOOKS_LIKE_A_MARK.match(text):
         return True
+    if not _RESTEZ.search(text) and get_close_matches(text.strip(" .!()").lower(), ("restez",), n=1, cutoff=0.8):
+        return True
     found = _MARKED_UP.match(text)
     if not found:
         return False

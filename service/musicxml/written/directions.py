@@ -34,6 +34,7 @@ class Kind(Enum):
 
     WORDS = auto()
     DYNAMIC = auto()
+    STRAY = auto()
     LINE_START = auto()
     LINE_STOP = auto()
     SEGNO = auto()

@@ -10,9 +10,9 @@ from rules import LETTERS, Pitch
 
 from ...errors import ScoreError
 from .attributes import Attributes, read_attributes
-from .directions import Direction, jumps_of_sound, read_barline, read_direction
+from .directions import Direction, Kind, jumps_of_sound, read_barline, read_direction
 from .notes import Tick, WrittenMeasure, WrittenNote, leave_to_the_player, whole_ticks
-from .printed import NO_MARKS, read_marks
+from .printed import NO_MARKS, Marks, read_marks
 from .values import fault, note_value, quantity, ticks_per_quarter, whole
 
 _ROUNDING = Fraction(1, 2)
@@ -158,8 +158,7 @@ class WrittenPart:
             self._furthest = end
         pitch = children.get("pitch")
         if pitch is None or "cue" in children:
-            if pitch is not None:
-                self.repair("cue notes belong to another player and were left out")
+            self._left_out(note, children, onset)
             self._silent(ordinal, grace)
         else:
             self._sounding(note, children, pitch, (ordinal, onset, end, grace, chord))
@@ -227,6 +226,20 @@ class WrittenPart:
         self._head_before = ordinal
         if not grace:
             self._grace_before = None
+
+    def _left_out(self, note: _Element, children: dict[str, _Element], onset: Tick) -> None:
+        """What is said of a cue note, or of a rest with marks."""
+        if "pitch" in children:
+            self.repair("cue notes belong to another player and were left out")
+        elif "rest" in children and "notations" in children:
+            self._stray(read_marks(note), onset)
+
+    def _stray(self, marks: Marks, onset: Tick) -> None:
+        """A finger or a string on a rest means nothing; it is kept as a direction, to be reported where it stands."""
+        texts = [*map(str, marks.fingers), *(f"string {string}" for string in marks.strings), *marks.unread]
+        self.directions.extend(
+            Direction(onset, self._ordinal, self._index, Kind.STRAY, f"{text} on a rest") for text in texts
+        )
 
     def _before(self, ordinal: int, voice: str, grace: bool) -> int:
         """Return the ordinal of the first of the grace notes that lead to this note, or its own."""

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic_core import core_schema
 
-from rules import LEVELS, Severity
+from rules import LEVELS, Concern, Severity
 
 
 class _OneOf:
@@ -23,6 +23,9 @@ class _OneOf:
 
 LevelName = Annotated[str, _OneOf(LEVELS)]
 SeverityWord = Annotated[str, _OneOf(severity.word for severity in Severity)]
+
+
+ConcernWord = Annotated[str, _OneOf(concern.value for concern in Concern)]
 
 
 class Closed(BaseModel):

@@ -1,4 +1,4 @@
-"""The models of a check: the findings of one file against a policy."""
+"""The models of a check: one answer a file, with its findings against a policy."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ from typing import Annotated, Any
 
 from pydantic import Field, TypeAdapter
 
-from .answers import Closed, SeverityWord
+from .answers import Closed, ConcernWord, SeverityWord
 from .review_answer import PartAnswer
 
-VERSION = "1"
+VERSION = "2"
 """Version of the schema; it rises when a reader has to change."""
 
 Count = Annotated[int, Field(ge=0)]
@@ -31,10 +31,15 @@ class CheckFinding(Closed):
     fingerprint: str = Field(
         description="the same for the same finding after bars were added before it", pattern="^[0-9a-f]{20}$"
     )
-    line: TextPlace | None = Field(description="line of its first note in the file; null in an archive")
-    column: TextPlace | None = Field(description="column of its first note in the file; null in an archive")
+    core: str = Field(description="the same as long as its own notes stay", pattern="^[0-9a-f]{20}$")
+    line: TextPlace | None = Field(description="line of its first note; in an archive, in the score inside")
+    column: TextPlace | None = Field(description="column of its first note; in an archive, in the score inside")
     exempted: str = Field(description="reason for which the policy accepts it, or empty")
     known: bool = Field(description="whether the baseline has it")
+    exception: str = Field(description="the entry of the policy that accepts it, or empty")
+    concern: ConcernWord = Field(description="what it is about: the print, the level, or playing")
+    first_measure: Count = Field(description="index of the measure where it begins, from 0")
+    last_measure: Count = Field(description="index of the measure where it ends")
     counts: bool = Field(description="whether it is neither answered, nor exempted, nor known")
 
 
@@ -58,15 +63,6 @@ class CheckPart(Closed):
     hardest: list[HardBar]
 
 
-class FileAnswer(Closed):
-    """The review and the check of one file."""
-
-    file: str
-    version: str
-    parts: list[PartAnswer]
-    check: list[CheckPart]
-
-
 class FileError(Closed):
     """Why a file could not be checked."""
 
@@ -74,20 +70,27 @@ class FileError(Closed):
     message: str
 
 
-class UncheckedFile(Closed):
-    """A file that could not be checked."""
+class FileAnswer(Closed):
+    """One file: its review and its check, or why there is none."""
 
     file: str
-    error: FileError
+    version: str = Field(description="of this schema")
+    policy: str = Field(description="name of the policy; empty if the file was not read")
+    fail_on: str = Field(description="the least severity that makes the check fail")
+    error: FileError | None = Field(description="why the file could not be checked, else null")
+    skipped: str | None = Field(description="why there was nothing to check, else null")
+    stale: list[str] = Field(description="entries of the baseline that match nothing any more")
+    parts: list[PartAnswer]
+    check: list[CheckPart]
 
 
-CHECK = TypeAdapter(list[CheckPart])
+FILES = TypeAdapter(list[FileAnswer])
 
 
 def check_schema() -> dict[str, Any]:
-    """Return the JSON schema (draft 2020-12) of the value of `check` for one file."""
+    """Return the JSON schema (draft 2020-12) of the report: a list of files."""
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        **CHECK.json_schema(mode="serialization"),
-        "title": f"handframe: the check of one file, version {VERSION}",
+        **FILES.json_schema(mode="serialization"),
+        "title": f"handframe: the check of files, version {VERSION}",
     }

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
-from .check_answer import CheckFinding, CheckPart, FileError, HardBar, UncheckedFile
+from .check_answer import VERSION, CheckFinding, CheckPart, FileAnswer, FileError, HardBar
+from .review_answer import PartAnswer
 
 if TYPE_CHECKING:
     from ...usecases.check import CheckedFile, CheckedFinding, CheckedPart
@@ -33,7 +34,25 @@ def _finding(finding: CheckedFinding) -> CheckFinding:
     return CheckFinding(**asdict(finding), counts=finding.counts)
 
 
-def unchecked_file(file: CheckedFile) -> UncheckedFile:
-    """Return a file that could not be checked."""
-    code, message = file.fault or ("", "")
-    return UncheckedFile(file=file.name, error=FileError(code=code, message=message))
+def file_answer(file: CheckedFile, parts: list[PartAnswer]) -> FileAnswer:
+    """Return what is reported of a file, with the review of its parts."""
+    return FileAnswer(
+        file=file.name,
+        version=VERSION,
+        policy=file.policy,
+        fail_on=file.fail_on,
+        error=None if file.fault is None else FileError(code=file.fault[0], message=file.fault[1]),
+        skipped=file.skipped or None,
+        stale=list(file.stale),
+        parts=parts,
+        check=check_parts(file.parts),
+    )
+
+
+def check_json(files: Iterable[CheckedFile]) -> Iterator[str]:
+    """Yield the report piece by piece: a list of files, one of them or many."""
+    between = "[\n"
+    for file in files:
+        yield between + (file.rendered or file_answer(file, []).model_dump_json(indent=1))
+        between = ",\n"
+    yield "[]\n" if between == "[\n" else "\n]\n"

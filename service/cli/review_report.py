@@ -1,0 +1,98 @@
+"""The report of `review` in each format, piece by piece, as results come in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from .terminal import painter
+
+if TYPE_CHECKING:
+    from ..reports.lines import Line
+    from ..reports.summary import Totals
+    from ..usecases.check import CheckedFile
+
+FORMATS = {
+    "text": "proposals, shifts and findings, to play from",
+    "lines": "one line a passage, by file and part",
+    "html": "a list to print and tick off, the bars engraved",
+    "json": "everything, as data",
+    "sarif": "SARIF 2.1.0, for code hosts and editors",
+    "junit": "JUnit XML, for test reports of pipelines",
+    "annotations": "lines that a pipeline on a code host shows beside the file",
+    "markdown": "a summary for a page",
+    "summary": "levels needed, findings by rule, hardest bars",
+}
+
+
+def report(format: str, results: Iterable[CheckedFile], totals: Totals, *, colour: bool, most: int) -> Iterator[str]:
+    """Yield the report; `most` is how many lines a part gets in the formats that people read."""
+    if format in ("lines", "text"):
+        yield from _to_read(format, results, totals, colour=colour, most=most)
+    elif format == "html":
+        from ..reports.proof_sheet import proof_sheet
+
+        yield from proof_sheet(results, totals, most)
+    elif format in ("markdown", "summary"):
+        yield from _totals_text(format, results, totals)
+    else:
+        yield from _data(format, results)
+
+
+def _data(format: str, results: Iterable[CheckedFile]) -> Iterator[str]:
+    """The formats that programs read."""
+    from rules import all_rules
+
+    if format == "sarif":
+        from ..reports.sarif import sarif
+
+        yield from sarif(results, all_rules())
+    elif format == "junit":
+        from ..reports.junit import junit
+
+        yield from junit(results, [rule.id for rule in all_rules()])
+    elif format == "annotations":
+        from ..reports.annotations import annotation_lines
+
+        yield from annotation_lines(results)
+    else:
+        from ..reports.wire.check_data import check_json
+
+        yield from check_json(results)
+
+
+def _to_read(format: str, results: Iterable[CheckedFile], totals: Totals, *, colour: bool, most: int) -> Iterator[str]:
+    if format == "text":
+        for number, result in enumerate(results):
+            yield f"\n{result.rendered}" if number and result.rendered else result.rendered
+    else:
+        yield from _lines(results, totals, colour=colour, most=most)
+
+
+def _lines(results: Iterable[CheckedFile], totals: Totals, *, colour: bool, most: int) -> Iterator[str]:
+    from ..reports.lines import lines, plain, skipped_lines
+    from ..reports.summary import one_line
+
+    write = _painter() if colour else plain
+    for result in results:
+        yield from (f"{write(line)}\n" for line in lines(result, most))
+    yield from (f"{write(line)}\n" for line in skipped_lines(totals.skipped, most))
+    yield f"{one_line(totals)}\n"
+
+
+def _painter() -> Callable[[Line], str]:
+    from rich.console import Console
+
+    return painter(Console())
+
+
+def _totals_text(format: str, results: Iterable[CheckedFile], totals: Totals) -> Iterator[str]:
+    from ..reports.markdown import markdown
+    from ..reports.summary import summary
+
+    if format == "markdown":
+        yield from markdown(results, totals)
+        return
+    for _ in results:
+        pass
+    yield from (f"{line}\n" for line in summary(totals))

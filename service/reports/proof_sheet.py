@@ -1,0 +1,146 @@
+"""A list for the proof-reader's desk: every passage with its bars engraved, the notes circled, and a box to tick off.
+
+It is one HTML file that needs nothing else, made to be printed. The bars are drawn while the whole review is at hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from html import escape
+from typing import TYPE_CHECKING
+
+from lxml import etree
+
+from ..drawing.engraving import Layout, engrave, engraving_copy
+from ..messages.findings import PASSAGES
+from ..messages.message import Wording
+from .passages import Reported, gravest, passages
+from .summary import one_line
+
+if TYPE_CHECKING:
+    from ..musicxml.file.container import Document
+    from ..usecases.annotate import PartReview
+    from ..usecases.check import CheckedFile, CheckedFinding, CheckedPart
+    from .summary import Totals
+
+MOST_BARS = 4
+"""Bars drawn of one passage, from its first on; a longer one is told in words."""
+_LAYOUT = Layout(width=1900, stretched=1.0)
+_RADIUS = 240
+_WORDING = Wording()
+_SVG = "{http://www.w3.org/2000/svg}"
+
+_STYLE = """
+:root { --ink: #1c2426; --faint: #5d6b6b; --wrong: #a3261d; }
+body { margin: 0 auto; padding: 12mm 15mm; max-width: 210mm; color: var(--ink); background: #fff;
+  font: 10.5pt/1.35 "Source Serif 4", "Noto Serif", "DejaVu Serif", Georgia, serif; }
+h1 { font-size: 20pt; margin: 0; font-weight: 600; }
+h2 { font-size: 13pt; margin: 7mm 0 1mm; padding-top: 2mm; border-top: 0.35mm solid var(--ink); break-after: avoid;
+  font-weight: 600; overflow-wrap: anywhere; }
+h3 { font-size: 11pt; margin: 3mm 0 0; break-after: avoid; font-weight: 600; }
+p { margin: 1mm 0; }
+.sum, .more { color: var(--faint); }
+.item { display: grid; grid-template-columns: 6mm 1fr; column-gap: 2mm; break-inside: avoid; margin-top: 3mm; }
+.item input { width: 4.5mm; height: 4.5mm; margin: 0.5mm 0 0; accent-color: var(--ink); }
+.item .error { font-weight: 700; color: var(--wrong); }
+.item .rule { color: var(--faint); font-size: 9pt; }
+.item svg { display: block; width: 100%; height: auto; max-height: 32mm; font-family: inherit; }
+.item svg .definition-scale :is(path, polygon, polyline, rect) { stroke: currentColor; }
+.item svg g.fing { font-weight: bold; }
+.item svg :is(g.dir, g.mNum) { font-style: italic; }
+.item svg .circled { fill: none; stroke: var(--wrong); stroke-width: 34; }
+@media print { body { padding: 0; max-width: none; } @page { margin: 14mm; } }
+"""
+
+
+def proof_sheet(results: Iterable[CheckedFile], totals: Totals, most: int) -> Iterator[str]:
+    """Yield the page piece by piece, each file's share as it was drawn; files without a finding are only counted."""
+    yield (
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>Left-hand proof list</title>\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<style>{_STYLE}</style></head>\n<body>\n<h1>Left-hand proof list</h1>\n"
+    )
+    for file in results:
+        if file.fault is not None:
+            yield f"<h2>{escape(file.name)}</h2>\n<p>Could not be checked: {escape(file.fault[1])}</p>\n"
+        yield file.rendered
+    yield f'<h2>In all</h2>\n<p class="sum">{escape(one_line(totals))}.</p>\n'
+    if totals.skipped:
+        names = "<br>".join(map(escape, totals.skipped[: most or None]))
+        left = len(totals.skipped) - most if most else 0
+        more = f"<br>and {left} more" if left > 0 else ""
+        yield f"<h3>Skipped, without a part for violin or viola</h3>\n<p>{names}{more}</p>\n"
+    yield "</body></html>\n"
+
+
+def file_sheet(file: CheckedFile, reviews: Sequence[PartReview], documents: Sequence[Document], most: int) -> str:
+    """Return one file's share of the page, so many passages a part (0: all); empty if nothing is found."""
+    pieces = [
+        piece
+        for part, review, document in zip(file.parts, reviews, documents, strict=True)
+        for piece in _part(part, review, document, most)
+    ]
+    if not pieces:
+        return ""
+    return f'<h2>{escape(file.name)}</h2>\n<p class="sum">policy {escape(file.policy)}</p>\n' + "".join(pieces)
+
+
+def _part(part: CheckedPart, review: PartReview, document: Document, most: int) -> Iterator[str]:
+    reported = passages(part.findings)
+    if not reported:
+        return
+    shown, more = gravest(reported, most)
+    yield f"<h3>{escape(part.name or part.id)}: {_WORDING.say(PASSAGES, len(reported))}</h3>\n"
+    notes = {id(finding): flag.finding.notes
+             for finding, flag in zip(part.findings, review.review.flags, strict=True)}  # fmt: skip
+    ordinals = {note: place.note for note, place in review.reading.places.items()}
+    wanted = {ordinals[note] for each in shown for finding in each.findings for note in notes[id(finding)]}
+    score = engraving_copy(document.root, part.id, {ordinal: ordinal for ordinal in wanted})
+    for each in shown:
+        circled = {f"n{ordinals[note]}" for finding in each.findings for note in notes[id(finding)]}
+        yield _item(each, _picture(score, each.first, each.findings[-1], circled))
+    if more:
+        yield f'<p class="more">{escape(more)}</p>\n'
+
+
+def _item(each: Reported, picture: str) -> str:
+    first, word = each.first, each.severity.word
+    return (
+        f'<div class="item"><input type="checkbox" aria-label="dealt with"><div><p>bar {escape(each.bars)}, '
+        f'beat {escape(first.beat)} ({escape(first.notes)}): <span class="{word}">{word}</span>: '
+        f'{escape(each.message)} <span class="rule">{escape(first.rule)}</span></p>{picture}</div></div>\n'
+    )
+
+
+def _picture(score: str, first: CheckedFinding, last: CheckedFinding, circled: set[str]) -> str:
+    """The bars of a passage with some notes circled; nothing where the engraver cannot draw them."""
+    start = first.first_measure + 1
+    end = min(last.last_measure + 1, start + MOST_BARS - 1)
+    try:
+        pages = list(engrave(score, _LAYOUT, (start, end)))
+    except ValueError:
+        return "<p>(These bars cannot be drawn.)</p>"
+    return "".join(_with_circles(page, circled) for page in pages)
+
+
+def _with_circles(page: str, circled: set[str]) -> str:
+    drawing = etree.fromstring(page.encode())
+    for group in [*drawing.iter(f"{_SVG}g")]:
+        if group.get("id") in circled:
+            head = next((use for use in group.iter(f"{_SVG}use") if use.get("transform")), None)
+            place = None if head is None else _place(head.get("transform") or "")
+            if place is not None:
+                ring = etree.SubElement(group, f"{_SVG}ellipse")
+                for name, value in (("cx", place[0] + 110), ("cy", place[1]), ("rx", _RADIUS), ("ry", _RADIUS)):
+                    ring.set(name, f"{value:g}")
+                ring.set("class", "circled")
+    return etree.tostring(drawing, encoding="unicode")
+
+
+def _place(transform: str) -> tuple[float, float] | None:
+    """The place that "translate(x, y) …" moves to."""
+    inside = transform.partition("translate(")[2].partition(")")[0].split(",")
+    try:
+        return float(inside[0]), float(inside[1])
+    except (ValueError, IndexError):
+        return None
