@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from .passages import passages
+from .passages import to_deal_with
 
 if TYPE_CHECKING:
     from ..usecases.check import CheckedFile
@@ -23,7 +23,7 @@ def annotation_lines(files: Iterable[CheckedFile]) -> Iterator[str]:
         if file.fault is not None:
             yield f"::error file={_property(file.name)}::{_data(file.fault[1])}\n"
         for part in file.parts:
-            for each in passages(part.findings):
+            for each in to_deal_with(part):
                 first = each.first
                 place = f"file={_property(file.name)}"
                 if first.line is not None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ..messages.findings import FILES, FINDINGS
 from ..messages.message import Wording
-from .passages import Reported, gravest, passages
+from .passages import Reported, gravest, passages, to_deal_with
 
 if TYPE_CHECKING:
     from ..usecases.check import CheckedFile, CheckedPart
@@ -40,8 +40,8 @@ def plain(line: Line) -> str:
 
 
 def _part(part: CheckedPart, most: int) -> Iterator[Line]:
-    left = passages(part.findings)
-    exempted = [f for f in part.findings if f.exempted and f.proposal is None]
+    left = to_deal_with(part)
+    exempted = passages(f for f in part.findings if f.exempted and f.proposal is None)
     known = sum(1 for f in part.findings if f.known and f.proposal is None and not f.exempted)
     if not (left or exempted or known):
         return
@@ -54,8 +54,8 @@ def _part(part: CheckedPart, most: int) -> Iterator[Line]:
         yield [("    ", ""), (f"{word:<8}", _STYLES[word]), (_described(each), "")]
     if more:
         yield [(f"    {more}", "")]
-    for finding in exempted:
-        yield [(f"    exempted {_described(Reported((finding,)))}: {finding.exempted}", "")]
+    for each in exempted:
+        yield [(f"    exempted {_described(each)}: {each.first.exempted}", "")]
     if known:
         yield [(f"    in the baseline: {_WORDING.say(FINDINGS, known)}", "")]
 

@@ -16,7 +16,7 @@ from ..messages.findings import AGAIN, ERRORS, NOTES, WARNINGS
 from ..messages.message import Wording
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFinding
+    from ..usecases.check import CheckedFinding, CheckedPart
 
 _WORDING = Wording()
 _SEVERITIES = {"error": ERRORS, "warning": WARNINGS, "note": NOTES}
@@ -59,15 +59,14 @@ class Reported:
 
 
 def passages(findings: Iterable[CheckedFinding]) -> list[Reported]:
-    """Return the findings that count, grouped, in playing order."""
+    """Return findings grouped, in playing order."""
     open_groups: dict[tuple[str, ...], list[CheckedFinding]] = {}
     groups: list[list[CheckedFinding]] = []
     for finding in findings:
-        if not finding.counts:
-            continue
         # A mark is put right by itself, unless it is the same again; notes beyond the instrument have one cause.
         misprint = finding.concern == Concern.PRINT.value and finding.rule not in _OF_THE_NOTES
-        key = (finding.rule, finding.outcome, finding.severity, finding.message if misprint else "")
+        text = finding.message if misprint else ""
+        key = (finding.rule, finding.outcome, finding.severity, finding.exempted, text)
         group = open_groups.get(key)
         if group is not None and finding.first_measure - group[-1].last_measure <= CLOSE:
             group.append(finding)
@@ -75,6 +74,11 @@ def passages(findings: Iterable[CheckedFinding]) -> list[Reported]:
             open_groups[key] = [finding]
             groups.append(open_groups[key])
     return [Reported(tuple(group)) for group in groups]
+
+
+def to_deal_with(part: CheckedPart) -> list[Reported]:
+    """Return the passages of a part with findings that count."""
+    return passages(finding for finding in part.findings if finding.counts)
 
 
 def gravest(reported: Sequence[Reported], most: int) -> tuple[list[Reported], str]:

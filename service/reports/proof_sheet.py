@@ -14,7 +14,7 @@ from lxml import etree
 from ..drawing.engraving import Layout, engrave, engraving_copy
 from ..messages.findings import PASSAGES
 from ..messages.message import Wording
-from .passages import Reported, gravest, passages
+from .passages import Reported, gravest, to_deal_with
 from .summary import one_line
 
 if TYPE_CHECKING:
@@ -86,7 +86,7 @@ def file_sheet(file: CheckedFile, reviews: Sequence[PartReview], documents: Sequ
 
 
 def _part(part: CheckedPart, review: PartReview, document: Document, most: int) -> Iterator[str]:
-    reported = passages(part.findings)
+    reported = to_deal_with(part)
     if not reported:
         return
     shown, more = gravest(reported, most)

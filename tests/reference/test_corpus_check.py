@@ -52,3 +52,15 @@ def test_every_built_in_policy_takes_them(policy: str) -> None:
 def test_the_check_takes_every_part_of_all_documents() -> None:
     findings = sum(len(checked(path, "first-and-third")) for path in documents())
     assert findings > 1000
+
+
+@pytest.mark.slow
+def test_hardly_anything_is_marked_in_proof_where_nothing_is_fingered() -> None:
+    """The documents print no fingers; what is reported was read and is true: chords and notes that do not exist."""
+    job = Job(built_in("proof"), ".", Options(), catalogue=True)
+    results = [check_file(job, str(path)) for path in documents()]
+    parts = sum(len(result.parts) for result in results)
+    found = [finding for result in results for part in result.parts for finding in part.findings if finding.counts]
+    assert parts > 150
+    assert len(found) <= parts / 10
+    assert {finding.rule for finding in found} <= {"chord-not-held", "note-below-compass", "note-above-compass"}
