@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
-from rules.hand.grip import fits_together
+from rules.hand.grip import fits_together, own_position
 from rules.marks.printed_marks import is_harmonic, marked_positions, marks_fit_one_hand, reachable_stops
 from rules.music.instrument import Instrument
 from rules.music.passage import REST_FOR_A_SHIFT, Event, Note
@@ -16,6 +16,7 @@ WHY = """A finger, a string and a position on one note must describe one stop. W
 has to guess which of them the editor meant, and two desks guess differently."""
 
 
+_FIFTH, _FIFTH_LETTERS = 7, 4
 _SOON = 3
 """Events after a position in words within which a digit still has to agree with it."""
 
@@ -46,12 +47,24 @@ def _in_chord(plan: Plan, event: Event) -> tuple[str, str] | None:
             return "one-string", chord
         if not marks_fit_one_hand(event, plan.passage.instrument):
             return "one-hand", chord
+        if _fifth_under_two_fingers(notes):
+            return "fifth", chord
     for note in notes:
         for id in event.held:
             held = plan.by_note[id].note
             if not _held_beside(held, note, plan.passage.instrument):
                 return "held", f"{held.pitch.name} {note.pitch.name}"
     return None
+
+
+def _fifth_under_two_fingers(notes: tuple[Note, ...]) -> bool:
+    """True for a stopped perfect fifth with two digits: it lies at one place of two strings."""
+    if len(notes) != 2 or any(is_harmonic(note) or len(note.printed.fingers) != 1 for note in notes):
+        return False
+    low, high = sorted(notes, key=lambda note: note.pitch.midi)
+    fingers = {*low.printed.fingers, *high.printed.fingers}
+    is_fifth = high.pitch.midi - low.pitch.midi == _FIFTH and high.pitch.letter - low.pitch.letter == _FIFTH_LETTERS
+    return is_fifth and 0 not in fingers and len(fingers) > 1
 
 
 def _held_beside(held: Note, note: Note, instrument: Instrument) -> bool:
@@ -72,20 +85,42 @@ def _on_a_note(plan: Plan, event: Event, *, begins: bool) -> tuple[str, str] | N
     for note in event.notes:
         if note.printed.rivals and len(event.notes) == 1 and 0 not in note.printed.fingers:
             return "two-fingers", note.pitch.name
+        if len(note.printed.strings) > 1 and len(event.notes) == 1:
+            return "two-strings", note.pitch.name
         if is_harmonic(note) or not (note.printed or in_words):
             continue
         outcome = _contradiction(note, event, plan.passage.instrument)
         if outcome is None and begins and note.printed.strings and event.string not in note.printed.strings:
             outcome = "string-and-words"
+        if outcome is None and begins and _open_elsewhere(note, event, plan.passage.instrument):
+            outcome = "finger-and-string"
         if outcome:
             return outcome, note.pitch.name
     return None
 
 
+def _open_elsewhere(note: Note, event: Event, instrument: Instrument) -> bool:
+    """True if words ask for a string and a nought on the same note for the open one of another."""
+    if note.printed.fingers != (0,) or note.printed.strings or event.string is None:
+        return False
+    return all(stop.string != event.string for stop, _ in reachable_stops(note, instrument, (0,)))
+
+
 def _after_words(plan: Plan, index: int) -> tuple[str, str] | None:
-    """The first digit after a position in words, close behind and in the same breath, that is not in that position."""
+    """The first digit after a position in words, close behind and in the same breath, that is not in that position.
+
+    Digits from the word on that all stand under their own letters in another position count as well: each by itself
+    could be a reach.
+    """
     position = plan.event(index).position
-    if position is None or any(note.printed.fingers for note in plan.event(index).notes):
+    if position is None:
+        return None
+    plain = {later: found for later in range(index, index + _SOON) if (found := _plain_positions(plan, index, later))}
+    together = frozenset.intersection(*plain.values()) if plain else frozenset()
+    fingers = {plan.event(later).notes[0].printed.fingers for later in plain}
+    if position and len(fingers) > 1 and together and not any(position in found for found in plain.values()):
+        return "words-and-finger", plan.event(index).notes[0].pitch.name
+    if any(note.printed.fingers for note in plan.event(index).notes):
         return None
     for later in range(index + 1, min(index + _SOON, len(plan.passage.events) - 1) + 1):
         event = plan.event(later)
@@ -95,6 +130,21 @@ def _after_words(plan: Plan, index: int) -> tuple[str, str] | None:
         if here:
             return None if position in here else ("words-and-finger", event.notes[0].pitch.name)
     return None
+
+
+def _plain_positions(plan: Plan, first: int, index: int) -> frozenset[int]:
+    """Where the one digit of a note stands under its own letter; empty for others, and beyond the next word or rest."""
+    if index >= len(plan.passage.events):
+        return frozenset()
+    event = plan.event(index)
+    others = (plan.event(later) for later in range(first + 1, index + 1))
+    if len(event.notes) > 1 or any(other.position is not None or other.rest >= REST_FOR_A_SHIFT for other in others):
+        return frozenset()
+    note = event.notes[0]
+    if is_harmonic(note) or len(note.printed.fingers) != 1:
+        return frozenset()
+    found = reachable_stops(note, plan.passage.instrument, note.printed.fingers, note.printed.strings)
+    return frozenset(own_position(stop.letters, stop.finger) for stop, _ in found if stop.finger)
 
 
 def _contradiction(note: Note, event: Event, instrument: Instrument) -> str | None:
@@ -148,6 +198,10 @@ RULE = Rule(
         "words-and-finger": Outcome(
             "a position is named, and the next finger, on $pitch, is not in it", Severity.WARNING, Concern.PRINT
         ),
+        "fifth": Outcome(
+            "the fifth $pitch lies under one finger, and two are printed", Severity.WARNING, Concern.PRINT
+        ),
+        "two-strings": Outcome("two strings are printed on $pitch", Severity.WARNING, Concern.PRINT),
         "two-fingers": Outcome(
             "two fingers are printed on $pitch, and neither is in brackets", Severity.WARNING, Concern.PRINT
         ),

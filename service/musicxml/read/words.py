@@ -85,10 +85,12 @@ _LOOKS_LIKE_A_MARK = re.compile(
     # a number of a position that does not exist, or the word alone
     rf"^\W*{_ANY_NUMBER}{_SUFFIX}[\s-]*{_NEAR_POSITION}\W*$|^\W*{_NEAR_POSITION}\s*{_ANY_NUMBER}?\W*$"
     # a string that the instrument does not have
-    r"|^\W*(?:sul|sull['’]|auf der|sur la|corde de|corda di)\s*(?:[A-HIVX]{1,4}|sol|ré|re|la|mi|si|fa|do|ut)\b"
+    r"|^\W*(?:sul|sull['’]|auf der|sur la(?: corde de)?|corde de|corda di)\s*"
+    r"(?:[A-HIVX]{1,4}|sol|ré|re|la|mi|si|fa|do|ut)\b"
     r"(?:\W*(?:saite|string|corde|corda))?\W*$"
     rf"|^\W*{_ANY_NUMBER}{_SUFFIX}\s*(?:corde|corda|saite|string|cuerda)\W*$"
     r"|^\W*[A-H]\s*[- ]\s*(?:saite|string|str\.)\W*$"
+    r"|^\W*\d+(?:st|nd|rd|th)\s+p\.?\W*$"
     # a finger set as words, a numeral that nobody writes
     r"|^\W*[0-9]\W*$|^\W*(?:IIII|IIV|VIV|IVI)\W*$",
     re.IGNORECASE,
