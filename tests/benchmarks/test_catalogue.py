@@ -18,14 +18,14 @@ from tests.reference.test_corpus_bytes import documents
 _READ_EVERY = 20
 _CHECK = """
 import json, resource, sys, time
-from service.usecases.batch import Job, check_files
+from service.usecases.batch import Job, check_files, named_scores
 from service.config.options import Options
 from service.policies.policy_file import read_policy
 from service.reports.summary import Totals
 names = json.load(sys.stdin)
 policy = read_policy('level = "first-and-third"\\nparts = ["P1"]', "bench")
 totals, began = Totals(), time.monotonic()
-for result in check_files(Job(policy, ".", Options()), names, int(sys.argv[1])):
+for result in check_files(Job(policy, ".", Options()), named_scores(names), int(sys.argv[1])):
     totals.add(result)
 spent = sum(sum(resource.getrusage(who)[:2]) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
 peak = max(resource.getrusage(who).ru_maxrss for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN))
