@@ -137,8 +137,17 @@ def align_repeats(
     for repeat in repeats(plan.passage) if found is None else found:
         if learner and repeat.exact:
             alignment.align(repeat, min(AMOUNT_WITH_EDGES, on_the_same_notes))
-        alignment.align(_inner(repeat), on_the_same_notes if repeat.exact else amount)
+        most = on_the_same_notes if repeat.exact else amount
+        if _is_decided(plan, repeat):
+            most = min(most, AMOUNT_ON_THE_SAME_NOTES)
+        alignment.align(_inner(repeat), most)
     return alignment.decisions()
+
+
+def _is_decided(plan: Plan, repeat: Repeat) -> bool:
+    """True if a mark or the player decides anything at one of the two places: that need not hold at the other."""
+    places = (repeat.earlier, repeat.later)
+    return any(plan.route.options[place + i].broken for place in places for i in range(repeat.length))
 
 
 def _inner(repeat: Repeat) -> Repeat:
