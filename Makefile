@@ -92,7 +92,7 @@ page: $(PAGE_TOOLS) ## the page's JavaScript: linter and layout, types, unit tes
 bench: $(DEV) ## time and memory, as ratios to reference work in the same run
 	$(BIN)/python -m pytest -m benchmark -s tests/benchmarks
 
-soak: $(DEV) ## the long tests: whole collections, and new random examples for every law
+soak: $(DEV) ## the long tests: whole collections (HANDFRAME_COLLECTIONS=folder for your own), new random examples for every law
 	HYPOTHESIS_PROFILE=soak $(BIN)/python -m pytest -m "slow or not (slow or benchmark or browser or editor)" -n $(WORKERS) --ignore tests/soak/test_load.py
 	$(BIN)/python -m pytest -m slow tests/soak/test_load.py
 	$(BIN)/python -m tests.soak.fuzz_bytes 1000000 7200
