@@ -3,7 +3,7 @@
 Sources: every file of music21's corpus in a format that is read (MusicXML, .mxl, ABC, Humdrum kern), and every file of
 the folders that `HANDFRAME_COLLECTIONS` names (with the separator of paths between them), for example the test
 collections of engraving programs. Laws: an answer, or a refusal that says why, and never a crash. MusicXML comes back
-byte for byte once our marks are taken out. Everything else comes back as MusicXML that is read again with as many notes.
+byte for byte once our marks are taken out. The rest comes back as MusicXML that is read again with as many notes.
 """
 
 from __future__ import annotations
