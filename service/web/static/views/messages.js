@@ -35,6 +35,7 @@ export function showError(error, retry) {
     ...(again ? [again] : []),
     signButton("close", words.faults.close, clearError, { word: "hidden" }),
   );
+  message.classList.remove("remark");
   message.classList.add("shown");
 }
 
@@ -44,12 +45,12 @@ export function showRemarks(remarks) {
   const message = byId("message");
   const close = signButton("close", words.faults.close, clearError, { word: "hidden" });
   message.replaceChildren(make("p", { text: remarks.join(" ") }), close);
-  message.classList.add("shown");
+  message.classList.add("shown", "remark");
 }
 
 export function clearError() {
   byId("message").replaceChildren();
-  byId("message").classList.remove("shown");
+  byId("message").classList.remove("shown", "remark");
 }
 
 /**
