@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import expect
 
 from tests.browser.conftest import FIRST_NOTE, Opener, drop, wait_until_settled
 
+pytestmark = pytest.mark.browser
 TUNES = Path(__file__).resolve().parents[1] / "other_formats" / "landing_stage.abc"
 
 
