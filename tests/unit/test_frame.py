@@ -198,3 +198,21 @@ def test_beyond_the_level_the_lowest_positions_without_a_stretch_come_into_quest
     assert positions == {7, 8, 9, 10}, "the lowest, and one for each finger above it"
     assert all(grip.plain for grip in beyond)
     assert reach((Pitch.named("F3"),), VIOLIN, frozenset({1})) == ((), True)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "position", "held"),
+    [
+        (("A3", 1), ("A4", 4), 1, True),  # both within the frame
+        (("A3", 1), ("B4", 4), 1, True),  # the fourth finger two semitones out
+        (("A3", 1), ("C5", 4), 1, False),  # three
+        (("A3", 1), ("G4", 2), 1, True),  # an inner finger one semitone out
+        (("A3", 1), ("G#4", 2), 1, False),  # two
+    ],
+)
+def test_in_a_marked_chord_an_outer_finger_leaves_the_frame_by_two_semitones_an_inner_by_one(
+    low: tuple[str, int], high: tuple[str, int], position: int, held: bool
+) -> None:
+    chord = (Pitch.named(low[0]), Pitch.named(high[0]))
+    grips = grips_for(chord, VIOLIN, frozenset({position}), True)
+    assert ((low[1], high[1]) in {tuple(stop.finger for stop in grip.stops) for grip in grips}) is held

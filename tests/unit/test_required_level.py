@@ -57,3 +57,19 @@ def test_a_harmonic_needs_the_position_in_which_it_is_touched(name: str, level: 
     events = (passage.events[0], replace(passage.events[1], notes=(note,)))
     found = required_level(replace(passage, events=events))
     assert (found.level, found.forced_by) == (level, () if level is FIRST else (1,))
+
+
+@pytest.mark.parametrize("positions", [frozenset(), frozenset({-1, 1}), frozenset({1, 19})])
+def test_a_level_has_positions_of_the_fingerboard(positions: frozenset[int]) -> None:
+    with pytest.raises(ValueError, match="positions are numbers from 0"):
+        FIRST.with_positions(positions)
+
+
+@pytest.mark.parametrize("positions", [frozenset({0, 18}), frozenset({2})])
+def test_a_level_takes_other_positions_and_stays_as_it_is(positions: frozenset[int]) -> None:
+    found = FIRST_AND_THIRD.with_positions(positions)
+    assert (found.positions, found.name, found.shifts) == (
+        positions,
+        FIRST_AND_THIRD.name,
+        FIRST_AND_THIRD.shifts,
+    )
