@@ -18,7 +18,7 @@ EDITOR_PROGRAMS := $(and $(shell command -v musescore3),$(shell command -v Xvfb)
 CHROMIUM := $(shell command -v chromium || command -v chromium-browser || command -v google-chrome)
 
 .DEFAULT_GOAL := help
-.PHONY: help venv run serve test check lint types contracts page browser editor bench docs rule soak audit clean
+.PHONY: help venv run serve test check lint types contracts page browser editor mutants coverage bench docs rule soak audit clean
 
 help: ## this list
 	@grep -E '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z]+):.*## /  make \1\t/' | expand -t 18
@@ -88,6 +88,15 @@ page: $(PAGE_TOOLS) ## the page's JavaScript: linter and layout, types, unit tes
 	cd $(PAGE) && $(NODE) node_modules/.bin/tsc --project ../../tests/page
 	$(NODE) --test --test-reporter=dot --experimental-test-coverage --test-coverage-include='$(PAGE)/static/**' \
 		--test-coverage-lines=99 --test-coverage-branches=95 'tests/page/**/*.test.js'
+
+mutants: $(DEV) ## do the tests notice a change? (PACKAGE=hand for one package, TENTHS=1 for every tenth change)
+	$(BIN)/python -m tests.mutation $(PACKAGE) $(if $(TENTHS),--tenths $(TENTHS))
+
+coverage: $(DEV) ## which lines and branches the tests reach; fails below the floor in pyproject.toml
+	@rm -rf build/coverage && mkdir -p build/coverage
+	$(BIN)/python -m coverage run -m pytest -n $(WORKERS)
+	$(BIN)/python -m coverage combine --quiet
+	$(BIN)/python -m coverage report
 
 bench: $(DEV) ## time and memory, as ratios to reference work in the same run
 	$(BIN)/python -m pytest -m benchmark -s tests/benchmarks
