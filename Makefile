@@ -93,10 +93,8 @@ mutants: $(DEV) ## do the tests notice a change? (PACKAGE=hand for one package, 
 	$(BIN)/python -m tests.mutation $(PACKAGE) $(if $(TENTHS),--tenths $(TENTHS))
 
 coverage: $(DEV) ## which lines and branches the tests reach; fails below the floor in pyproject.toml
-	@rm -rf build/coverage && mkdir -p build/coverage
-	$(BIN)/python -m coverage run -m pytest -n $(WORKERS)
-	$(BIN)/python -m coverage combine --quiet
-	$(BIN)/python -m coverage report
+	@mkdir -p build
+	$(BIN)/python -m pytest -n $(WORKERS) --cov --cov-report=term-missing:skip-covered
 
 bench: $(DEV) ## time and memory, as ratios to reference work in the same run
 	$(BIN)/python -m pytest -m benchmark -s tests/benchmarks
