@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from rules import figures
+from rules import ALL, FIRST, Constraint, Plan, cheapest_route, figures
 from rules.hand.grip import Grip, grips_for
 from rules.plan.figures import grip_pair
 from rules.plan.statistics import Counts, count
@@ -133,3 +135,33 @@ def test_two_events_have_no_pair_before_the_first_or_without_a_grip() -> None:
     plan = plan_with_stops(read_passage("A3:1 B3:1"), "G1 G2")
     assert grip_pair(plan, 0) is None
     assert grip_pair(plan, 1) == (plan.grip(0), plan.grip(1))
+
+
+def test_figures_of_a_stretch_count_only_what_lies_in_it() -> None:
+    plan = plan_with_stops(read_passage("A4:2 B4:1 A4:2 B4:1 A4:2"), "A0 A1 A0 A1 A0")
+    assert figures(plan).held_weak == 3
+    assert [figures(plan, event, event).held_weak for event in range(5)] == [1, 0, 1, 0, 1]
+    assert figures(plan, 1, 3).held_weak == 1
+    passage = read_passage("B5:1/2 C6 B5")
+    decisions = {note.id: Constraint(positions=FIRST.positions) for note in passage.notes}
+    reaching = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=decisions))
+    assert [figures(reaching, 0, last).stretches for last in range(3)] == [0, 1, 1]
+
+
+def test_notes_out_of_reach_are_counted() -> None:
+    passage = read_passage("G3:1 F3:1 A3:1")
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL))
+    assert figures(plan).unreachable == 1
+    assert grip_pair(plan, 1) is None
+    assert grip_pair(plan, 2) is None
+
+
+def test_nothing_to_count_is_counted_as_nothing() -> None:
+    assert count(replace(read_passage("A4"), events=()), ()) == Counts((), (), (), (), ())
+
+
+@pytest.mark.parametrize(("rest", "again"), [("1/2", True), ("49/100", False)])
+def test_after_a_rest_a_reach_is_a_stretch_anew(rest: str, again: bool) -> None:
+    passage = read_passage(f"C6:1 R:{rest} C6:1", tempo=60)
+    (grip,) = (g for g in grips_for(passage.events[0].pitches, passage.instrument, frozenset({1})))
+    assert count(passage, [grip, grip]).stretched == (True, again)

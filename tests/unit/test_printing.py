@@ -161,6 +161,11 @@ def test_a_slanted_line_stays_on_its_line_of_music_and_off_rests() -> None:
     assert list(shift_lines(planned(laid_out, stops))) == []
 
 
+def test_every_shift_on_one_string_has_its_line() -> None:
+    plan = planned(read_passage("B4:1 D5:1 B4:1 D5:1"), "A1@1 A1@3 A1@1 A1@3")
+    assert [(left.event, reached.event) for left, reached in shift_lines(plan)] == [(0, 1), (1, 2), (2, 3)]
+
+
 def test_on_the_way_through_a_position_the_word_stands_where_the_hand_arrives() -> None:
     plan = planned(read_passage("E5:1 G5:1 B5:1 A5:1 | B5:1 C6:1 B5:1 A5:1"), "E0 E1@2 E2@3 E1@3 E2@3 E3@3 E2@3 E1@3")
     assert words(plan) == [(2, 3)]

@@ -28,6 +28,9 @@ def left_over(passage: Passage, *decided: Constraint | None) -> tuple[Constraint
     return constraint_violations(plan, decisions)
 
 
+THIRD = Constraint(positions=frozenset({3}))
+
+
 def fingers(*numbers: int) -> Constraint:
     return Constraint(fingers=frozenset(numbers))
 
@@ -80,3 +83,41 @@ def test_chords_that_editions_print_have_a_grip_when_asked_for(names: tuple[str,
     assert asked in {tuple(stop.finger for stop in grip.stops) for grip in grips}
     decided = [fingers(finger) for finger in asked]
     assert left_over(read_passage(f"[{' '.join(names)}]"), *decided) == ()
+
+
+def test_a_violation_tells_the_note_and_what_was_asked() -> None:
+    passage = read_passage("D4 F#4 E4")
+    asked = fingers(0)
+    (found,) = left_over(passage, None, asked)
+    assert (found.event, found.note, found.constraint, found.against) == (1, passage.notes[1].id, asked, ())
+
+
+def test_a_hand_that_had_to_move_is_reported_where_it_was_to_stay() -> None:
+    # Each of the two costs one constraint; only the first of them can be kept with the low note.
+    passage = read_passage("D5 A3")
+    decisions = {passage.notes[0].id: THIRD, passage.notes[1].id: Constraint(stay=True)}
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions={passage.notes[0].id: THIRD}))
+    (found,) = constraint_violations(plan, decisions)
+    assert (found.event, found.kinds, found.cause) == (1, (ConstraintKind.STAY,), ViolationCause.ELSEWHERE)
+
+
+def test_the_hand_is_where_it_was_before_a_note_that_cannot_be_sounded() -> None:
+    passage = read_passage("D5 F3 A3")
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions={passage.notes[0].id: THIRD}))
+    found = constraint_violations(plan, {passage.notes[2].id: Constraint(stay=True)})
+    assert [(one.event, one.kinds) for one in found] == [(2, (ConstraintKind.STAY,))]
+
+
+def test_an_open_string_breaks_no_position() -> None:
+    assert left_over(read_passage("D5 A4"), None, Constraint(frozenset({0}), None, frozenset({3}))) == ()
+
+
+def test_of_a_note_that_cannot_be_sounded_everything_asked_is_broken() -> None:
+    (found,) = left_over(read_passage("F3"), Constraint(frozenset({1}), frozenset({4}), frozenset({1})))
+    assert found.kinds == (ConstraintKind.FINGER, ConstraintKind.STRING, ConstraintKind.POSITION)
+
+
+def test_a_chord_names_the_notes_that_stand_in_the_way() -> None:
+    passage = read_passage("[G4 E5]")
+    (found,) = left_over(passage, fingers(2), fingers(2))
+    assert {found.note, *found.against} == {note.id for note in passage.notes}
