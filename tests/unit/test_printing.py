@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from rules import ALL, FIRST, Fingers, Passage, Plan, cheapest_route, printed_plan, shift_lines
+from rules import ALL, FIRST, Fingers, Passage, Plan, PositionWord, cheapest_route, printed_plan, shift_lines
 from tests.marked_notation import read_marked_passage, read_stops
 from tests.notation import plan_with_stops, read_passage
 
@@ -170,3 +170,18 @@ def test_on_the_way_through_a_position_the_word_stands_where_the_hand_arrives() 
     plan = planned(read_passage("E5:1 G5:1 B5:1 A5:1 | B5:1 C6:1 B5:1 A5:1"), "E0 E1@2 E2@3 E1@3 E2@3 E3@3 E2@3 E1@3")
     assert words(plan) == [(2, 3)]
     assert digits(plan)[1] == [1]
+
+
+def test_a_string_in_words_is_not_printed_again() -> None:
+    stops = "G1@4 G2@4 G3@4"
+    named = planned(read_marked_passage("D4{sul-G}:1 E4 F4"), stops)
+    for beside_print in (True, False):
+        printed = printed_plan(named, beside_print=beside_print)
+        assert [advice.string for advice in printed.notes] == [None, None, None]
+        assert printed.words == (PositionWord(0, 4, None),)
+    assert strings(planned(read_passage("D4:1 E4 F4"), stops)) == {0: 4}
+
+
+def test_a_word_ends_where_the_hand_leaves_or_the_next_word_stands() -> None:
+    plan = planned(read_passage("B4:1 D5 E5 B4 C5 D5 E5 F5"), "A1@1 A1@3 A2@3 A1@1 A2@1 A1@3 A2@3 A3@3")
+    assert printed_plan(plan).words == (PositionWord(1, 3, 3), PositionWord(3, 1, 5), PositionWord(5, 3, None))

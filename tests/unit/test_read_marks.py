@@ -153,3 +153,22 @@ def test_the_state_tells_where_the_hand_is_and_what_was_read() -> None:
     state = READER.read([note("D5")], 7, [NoteMarks((1,))], None, ReaderState())
     assert (state.position, state.measure, [pitch.name for pitch in state.pitches]) == (3, 7, ["D5"])
     assert replace(READER, instrument=VIOLIN) == READER
+
+
+def test_a_harmonic_that_is_touched_elsewhere_is_found_by_its_string() -> None:
+    # E6 speaks where the A string is touched a fifth up (acoustics).
+    harmonic = Technique.NATURAL_HARMONIC
+    assert read("E6", fingers=(4,), strings=(2,), technique=harmonic) == ([(2, 4)], 1)
+    assert read("E6", strings=(2,), technique=harmonic)[0] is None, "without a digit nobody knows which finger touches"
+
+
+@pytest.mark.parametrize(
+    ("name", "finger", "position"),
+    [
+        ("Bb4", 1, 1),  # a semitone above the nut
+        ("Db5", 2, 1),  # under a neighbour's letter, within the frame
+        ("D5", 2, 2),  # out of the frame: the hand moves
+    ],
+)
+def test_a_finger_under_a_neighbours_letter_stays_where_it_fits(name: str, finger: int, position: int) -> None:
+    assert read(name, fingers=(finger,)) == ([(2, finger)], position)
