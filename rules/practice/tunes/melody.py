@@ -21,7 +21,7 @@ from ..sheet import Bar, SheetNote, Tone
 from .forms import ANSWER, CHORDS, Form, chord_of
 from .slots import Hand, Slot, Turn, slots_of, towards_open_strings
 
-BEAM = 60
+BEAM = 30
 """Beginnings that are kept; with more the tunes hardly change."""
 ALIKE_ENDINGS = 4
 WIDEST_LEAP = 7
@@ -36,6 +36,7 @@ class _Choice:
 
     tone: Tone
     letter: int
+    degree: int
     midi: float
     string: int
     finger: int
@@ -69,7 +70,7 @@ def compose_tune(instrument: Instrument, key: Key, form: Form, hand: Hand, centr
     beam: list[tuple[float, _Melody]] = [(0.0, ())]
     for number in range(len(slots)):
         longer = [
-            (cost + choice.cost + _moving(slots, number, so_far, choice, key), (*so_far, choice))
+            (cost + choice.cost + _moving(slots, number, so_far, choice), (*so_far, choice))
             for cost, so_far in beam
             for choice in _allowed(slots, number, so_far, choices)
         ]
@@ -106,7 +107,15 @@ def _choices(instrument: Instrument, key: Key, slot: Slot, base: int) -> Iterato
             near = bound or abs(tone.pitch.letter - base - slot.target) <= NEAR
             if near and is_in_frame(instrument, tone, slot.position):
                 cost = _standing(key, slot, tone, base)
-                yield _Choice(tone, tone.pitch.letter, tone.pitch.midi, string, tone.finger or 0, cost)
+                yield _Choice(
+                    tone,
+                    tone.pitch.letter,
+                    key.degree(tone.pitch.letter),
+                    tone.pitch.midi,
+                    string,
+                    tone.finger or 0,
+                    cost,
+                )
 
 
 _LEADING = {
@@ -166,7 +175,7 @@ def _can_be_repeated(slots: list[Slot], choice: _Choice, choices: list[_Melody])
     return turn is None or any(_arrives(before, choice, turn) for before in choices[again - 1])
 
 
-_STEPS = {0: 2.0, 1: 0.0, 2: 1.3, 3: 2.4, 4: 2.8, 5: 4.5, 7: 4.0}
+_STEPS = {0: 2.0, 1: 0.0, 2: 1.3, 3: 2.8, 4: 3.3, 5: 4.8, 7: 4.4}
 _TOO_FAR = 12.0
 _WRONG_CHORD = 10.0
 _LOWEST_STRING = 4
@@ -194,12 +203,12 @@ def _beginning(slot: Slot, tone: Tone) -> float:
     return 0.0 if tone.finger == 1 and tone.string != _LOWEST_STRING else _WRONG_CHORD
 
 
-def _moving(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice, key: Key) -> float:
+def _moving(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice) -> float:
     """What the way to a tone costs."""
     if not so_far:
         return 0.0
     slot, before = slots[number], so_far[-1]
-    cost = _harmony(slot, so_far, choice, key) + _step(before, choice, 0.3 if slot.turn is not None else 1.0)
+    cost = _harmony(slot, so_far, choice) + _step(before, choice, 0.3 if slot.turn is not None else 1.0)
     if len(so_far) > 1:
         cost += _flow(so_far[-2], before, choice)
     if len(so_far) > 2 and so_far[-3].midi == before.midi and so_far[-2].midi == choice.midi:
@@ -212,12 +221,12 @@ def _moving(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice, ke
     return cost
 
 
-def _harmony(slot: Slot, so_far: _Melody, choice: _Choice, key: Key) -> float:
+def _harmony(slot: Slot, so_far: _Melody, choice: _Choice) -> float:
     """A strong note sounds over the chord with which its bar has begun."""
     if not slot.strong or slot.place == 0:
         return 0.0
-    chord = chord_of(slot.chords, key.degree(so_far[slot.starts].letter))
-    return 0.0 if key.degree(choice.letter) in CHORDS[chord] else 4.0
+    chord = chord_of(slot.chords, so_far[slot.starts].degree)
+    return 0.0 if choice.degree in CHORDS[chord] else 4.0
 
 
 def _ending(slot: Slot, degree: int) -> float:
