@@ -19,7 +19,7 @@ _HEAD, _HEADING, _LINE, _BETWEEN = 30.0, 11.0, 3.7, 1.0
 """Millimetres of the title with all below it, of a heading with its text, of a line of text, between exercises."""
 _LETTERS = 112
 """Letters on a line of small text as wide as the page."""
-_BOX = re.compile(r'viewBox="0 0 (\d+) (\d+)"')
+_BOX = re.compile(r'viewBox="0 \S+ (\d+) (\d+)"')
 
 
 def fits_page(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -> bool:

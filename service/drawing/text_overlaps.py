@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
+from math import ceil
 
 from lxml import etree
 
@@ -19,6 +20,7 @@ LETTER_WIDTH = 0.6
 _ASCENT, _DESCENT = 0.75, 0.2
 _WORD = 4
 """Letters from which a text is a word: two of them are not to stand one above the other either, a line apart."""
+_SVG = "{http://www.w3.org/2000/svg}svg"
 _GROUP = "{http://www.w3.org/2000/svg}g"
 _LINE = re.compile(r"M(\S+) (\S+) L\S+ (\S+)$")
 _BOLD = 25.0
@@ -64,7 +66,25 @@ def texts_lifted(picture: str) -> str:
     moved = _lift(_off_stems(root))
     moved |= _lift(_off_digits(root))
     moved |= _lift(_off_words(root))
-    return etree.tostring(root, encoding="unicode") if moved else picture
+    if not moved:
+        return picture
+    _make_room(root)
+    return etree.tostring(root, encoding="unicode")
+
+
+def _make_room(root: etree._Element) -> None:
+    """Make the picture higher if a text has been lifted over its edge; the drawing is an element of its own in it."""
+    above = -min((box.top for box in _boxes(root)), default=0.0)
+    inner = root.find(f".//{_SVG}[@viewBox]")
+    if above <= 0 or inner is None:
+        return
+    _, _, width, height = map(float, (root.get("viewBox") or "").split())
+    scale = height / float((inner.get("viewBox") or "").split()[3])
+    more = ceil(above * scale)
+    root.set("viewBox", f"0 {-more} {width:g} {height + more:g}")
+    for name, value in (("width", width), ("height", height)):
+        inner.set(name, f"{value:g}")
+    inner.set("overflow", "visible")
 
 
 def _lift(lifts: Mapping[etree._Element, float]) -> bool:

@@ -239,6 +239,9 @@ def test_bowings_change_from_bar_to_bar_over_the_same_fingers(same_finger: Plan)
     assert slurs == [
         [False] * 4, [True, False, True, False], [True, True, False, False], [True, True, True, False],
     ]  # fmt: skip
+    assert [[tone.show_finger for note in bar.notes for tone in note.tones] for bar in lines.bars[1:]] == [
+        [False] * 4
+    ] * 3
     assert lines.dynamic == "mf"
 
 

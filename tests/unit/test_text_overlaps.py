@@ -51,3 +51,11 @@ def test_of_two_words_over_each_other_the_second_is_lifted() -> None:
     lifted = texts_lifted(SVG.format(text("1st pos.", 0, 500) + text("3rd pos.", 300, 520)))
     assert 'x="0" y="500"' in lifted
     assert 'x="300" y="405"' in lifted
+
+
+def test_a_picture_grows_by_what_is_lifted_over_its_edge() -> None:
+    nested = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 90 30"><svg viewBox="0 0 900 300">{}</svg></svg>'
+    lifted = texts_lifted(nested.format(text("3rd pos.", 0, 90) + text("4", 400, 100)))
+    # The word ends up 100 units high above the digit's upper edge: from y = -70 to 25.
+    assert 'viewBox="0 -7 90 37"' in lifted
+    assert 'viewBox="0 0 900 300" width="90" height="30" overflow="visible"' in lifted

@@ -111,29 +111,37 @@ def string_crossing(
 
 
 def bowings(instrument: Instrument, key: Key, position: int, string: int, meter: Meter) -> Exercise | None:
-    """The four fingers of one string under four bowings, a bar each: separate, by twos, all but one, all in one."""
+    """The four fingers of one string under four bowings, a bar each, from separate strokes to all in one."""
     tones = [stop_in_key(instrument, key, string, position, finger) for finger in FINGERS]
     if not _all_in_frame(instrument, tones, position):
         return None
-    unit = _unit(meter)
-    count = int(bar_length(meter) // unit)
-    if count < 2:
-        return None
-    # Up the fingers and down again, as far as the bar goes; a group of one size after the other in one bow.
+    unit, whole = _unit(meter), bar_length(meter)
+    if whole // unit < _FEWEST_STROKES:
+        unit /= 2
+    count = int(whole // unit)
+    # Up the fingers and down again, as far as the bar goes.
     turn = [*tones, *tones[-2:0:-1]]
     notes: list[SheetNote] = []
-    for size in (1, 2, count - 1, count):
-        for number in range(count):
-            last = (number + 1) % size == 0 or number == count - 1
+    for number, groups in enumerate(_strokes(count)):
+        ends = {sum(groups[: place + 1]) - 1 for place in range(len(groups))}
+        for index in range(count):
             # The fingers are printed once: they do not change.
-            tone = replace(turn[number % len(turn)], show_finger=size == 1)
-            notes.append(SheetNote((tone,), unit, position, bowed_on=not last))
-        left = bar_length(meter) - count * unit
-        notes[-1] = replace(notes[-1], beats=notes[-1].beats + left)
+            tone = replace(turn[index % len(turn)], show_finger=number == 0)
+            notes.append(SheetNote((tone,), unit, position, bowed_on=index not in ends))
+        notes[-1] = replace(notes[-1], beats=notes[-1].beats + whole - count * unit)
     title = f"Four bowings in {place_name(position)}"
     text = "The fingers do the same in every bar; only the bow changes."
-    bars = bars_of(_begun(notes), meter, key.fifths)
-    return Exercise(title, text, bars, dynamic="mf")
+    return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths), dynamic="mf")
+
+
+_FEWEST_STROKES = 3
+
+
+def _strokes(count: int) -> tuple[list[int], ...]:
+    """So many notes in strokes: one each, two each, a long stroke and a short one (or two halves), all in one."""
+    pairs = [2] * (count // 2) + [1] * (count % 2)
+    uneven = [1, 2] if count == _FEWEST_STROKES else [count // 2] * 2 if count % 6 == 0 else [count - 1, 1]
+    return [1] * count, pairs, uneven, [count]
 
 
 def half_position_place(instrument: Instrument, key: Key, string: int, meter: Meter) -> Exercise | None:
