@@ -162,7 +162,7 @@ def test_tunes_keep_the_rules_of_phrase_and_line(key: str, position: int) -> Non
             degree = named.degree(bar[0].letter)
             beginnings += 1
             within += any(degree in CHORD_DEGREES[chord] for chord in form.alternatives(number))
-    assert leaps - recovered <= max(2, 0.3 * leaps)
+    assert leaps - recovered <= max(2, leaps / 3)
     assert within >= 0.85 * beginnings
 
 

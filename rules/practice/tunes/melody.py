@@ -262,7 +262,7 @@ def _flow(earlier: _Choice, before: _Choice, choice: _Choice) -> float:
     first, second = before.letter - earlier.letter, choice.letter - before.letter
     cost = 0.0
     if abs(first) > 2 and (first * second > 0 or abs(second) > 2):
-        cost += 3.5
+        cost += 5.5
     if first == second == 0:
         cost += 4.0
     if earlier.midi == choice.midi:
