@@ -27,10 +27,14 @@ _MIDI_PROGRAMS = {"violin": "41", "viola": "42"}
 _WIDEST_TEXT = 88
 """Characters of small text that fit above one line of music on a page."""
 _LINE = 44.0
-"""How much fits on a line: a note counts 1, a bar line 1.5, a position word a little more."""
+"""How much fits on a line: a quarter note counts 1, a bar line 1.5, a position word a little more."""
 _WORD = 3.0
 """Room for a note with a position word above it."""
+_SPACING = 0.6
+"""Engravers give a note of twice the length about one and a half times the room (2 ** 0.6)."""
 _ROUNDING = 1e-6
+_TOLERANCE = 1.08
+"""By how much a line may be fuller than what fits on it: notes move a little closer."""
 _PART = "P1"
 
 
@@ -229,7 +233,7 @@ def _weights(bars: Sequence[Bar]) -> list[float]:
     for bar in bars:
         weight = 1.5
         for note in bar.notes:
-            weight += (0.5 if note.is_small else 1.0) + (0.3 if len(note.tones) > 1 else 0.0)
+            weight += 0.5 + 0.5 * float(note.beats) ** _SPACING + (0.3 if len(note.tones) > 1 else 0.0)
             if not (note.is_rest or note.is_open) and note.position != position:
                 weight += _WORD - 1.0
                 position = note.position
@@ -245,7 +249,7 @@ def _line_breaks(bars: Sequence[Bar], line: float) -> set[int]:
         lines += 1  # eight bars go on two lines or four
     for count in range(lines, len(bars) + 1):
         breaks, filled = _filled(bars, weights, sum(weights) / count)
-        if max(filled) <= line * 1.25 or count == len(bars):
+        if max(filled) <= line * _TOLERANCE or count == len(bars):
             return breaks
     return set()
 
