@@ -1,21 +1,16 @@
-"""The recipes for operators: the unit by systemd's own checks, the image by what it must and must not say.
-
-And the service under the conditions of both: no home, and nothing to write but a temporary folder.
-"""
+"""The recipes for operators: the unit by systemd's own checks, the image by what it must and must not say."""
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
 import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
 from service.config.settings import Settings, variable
-from tests.interface.running import ROOT, Connection
+from tests.interface.running import ROOT
 
 DEPLOY = ROOT / "service" / "http" / "deploy"
 UNIT = DEPLOY / "handframe.service"
@@ -72,30 +67,3 @@ def test_the_image_is_run_by_nobody_and_says_how_it_is() -> None:
 def test_the_image_can_be_built() -> None:
     builder = "podman" if shutil.which("podman") else "docker"
     subprocess.run([builder, "build", "-t", "handframe-test", "-f", str(IMAGE), str(ROOT)], check=True)
-
-
-def test_the_service_needs_no_home_and_writes_nothing(tmp_path: Path, waltz: bytes) -> None:
-    temporary = tmp_path / "tmp"
-    temporary.mkdir()
-    keep = {"PATH": os.environ["PATH"], "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"}
-    process = subprocess.Popen(
-        [sys.executable, "-m", "service.cli", "serve", "--port", "0", "--planners", "1"],
-        stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, cwd=tmp_path,
-        env={**keep, "HOME": str(tmp_path / "no_home"), "TMPDIR": str(temporary)},
-    )  # fmt: skip
-    try:
-        assert process.stdout is not None
-        found = re.search(r"http://127\.0\.0\.1:(\d+)", process.stdout.readline())
-        assert found
-        kern = (ROOT / "tests" / "other_formats" / "landing_stage.krn").read_bytes()
-        with Connection(int(found[1]), 60) as connection:
-            assert connection.ask("GET", "/healthz")[0] == 200
-            assert connection.ask("POST", "/annotate", waltz)[0] == 200
-            assert connection.ask("POST", "/annotate", kern)[0] == 200, "music21 needs no home either"
-    finally:
-        process.terminate()
-        process.wait(30)
-        if process.stdout is not None:
-            process.stdout.close()
-    assert list(tmp_path.iterdir()) == [temporary]
-    assert [path for path in temporary.rglob("*") if path.is_file()] == []
