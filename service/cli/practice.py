@@ -104,7 +104,8 @@ def _check_uses(given: argparse.Namespace) -> None:
     for name in without_effect:
         value = getattr(given, name)
         if value is not None:
-            raise errors.bad_option(name, str(value), f"{name} only {'with' if name == 'key' else 'without'} --set")
+            given_text = value if isinstance(value, str) else ",".join(value)
+            raise errors.bad_option(name, given_text, f"{name} only {'with' if name == 'key' else 'without'} --set")
 
 
 def _sheet_options(given: argparse.Namespace, output: str) -> SheetOptions:

@@ -243,6 +243,7 @@ MEANINGS: Mapping[str, str] = {
     "no-container": "A zip archive that is no .mxl.",
     "no-output-name": "On the command line: an empty name for the output.",
     "no-part": "No part looks as if it were for the instrument.",
+    "no-service": "On the command line and in scripts: no service answers at the address that was given.",
     "not-converted": "A file in another format that could not be turned into MusicXML.",
     "not-drawn": "A score that the engraver cannot draw; marks and review do not need it.",
     "not-from-abc": "ABC was asked for as the answer to a score that did not come as ABC.",

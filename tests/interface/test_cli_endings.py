@@ -110,7 +110,7 @@ SET = ["practice", "--set", "progressive", "-o", "-"]
         ([*SET, "--positions", "0,3"], "positions cannot be '0,3'"),
         ([*SET, "--positions", "3", "--key", "B"], "key cannot be 'B'"),
         ([*SET, "--most", "3"], "most cannot be '3'"),
-        ([*SET, "--proposal", "1"], "proposal cannot be '[1]'"),
+        ([*SET, "--proposal", "1"], "proposal cannot be '1'"),
         (["practice", "SCORE", "-o", "-", "--most", "-3"], "most cannot be '-3'"),
         (["practice", "SCORE", "-o", "-", "--proposal", "0"], "proposal cannot be '0'"),
         (["practice", "SCORE", "-o", "-", "--key", "D"], "key cannot be 'D'"),
