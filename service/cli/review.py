@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from ..config.options import NAMES
 from ..errors import bad_option
-from ..usecases.files import open_output, read_text, write_file
+from ..usecases.files import open_output, printable_name, read_text, write_file
 from ..usecases.output_names import check_outputs
 from .exit_codes import Exit
 from .option_flags import add_option_flags, options_from
@@ -147,7 +147,11 @@ def _run(arguments: argparse.Namespace) -> _Run:
     policy, folder = _policy(arguments.policy, format)
     accepted = read_baseline(read_text(arguments.baseline), arguments.baseline) if arguments.baseline else {}
     home = str(Path(arguments.baseline).parent) if arguments.baseline else "."
-    by_name = {name: accepted[key] for name in names if (key := name_from(home, name)) in accepted} if accepted else {}
+    by_name = (
+        {name: accepted[key] for name in names if (key := name_from(home, printable_name(name))) in accepted}
+        if accepted
+        else {}
+    )
     named = frozenset(name for name in ("level", "positions", "instrument", "part") if getattr(arguments, name, None))
     with_baseline = bool(arguments.baseline or arguments.write_baseline)
     detail, render = needs_of(format, arguments.most)
@@ -232,7 +236,7 @@ def _tell_what_matches_nothing(arguments: argparse.Namespace, run: _Run, totals:
     for name, words in totals.stale:
         sys.stderr.write(f"handframe: {arguments.baseline}: no longer found in {name}: {words}\n")
     home = str(Path(arguments.baseline).parent) if arguments.baseline else "."
-    seen = {name_from(home, name) for name in run.scores} if run.accepted else set()
+    seen = {name_from(home, printable_name(name)) for name in run.scores} if run.accepted else set()
     for name in run.accepted:
         if name not in seen and not (Path(home) / name).exists():
             sys.stderr.write(f"handframe: {arguments.baseline}: {name} is not there any more\n")

@@ -12,8 +12,11 @@ import pytest
 from jsonschema import Draft4Validator
 
 from service.cli.main import Exit, main
+from service.config.options import Options
+from service.policies.policy_file import built_in
+from service.usecases.batch import DEFAULT_SECONDS, Job, find_files, named_scores, scores_with_content
 from service.usecases.files import printable_name
-from service.workers.distributed import folder_scores
+from service.workers.distributed import check
 from tests.interface.test_output_files import CLI, run
 from tests.interface.test_review_reports import SARIF_SCHEMA
 
@@ -71,7 +74,11 @@ def test_a_terminal_that_cannot_show_a_name_is_no_reason_to_fail(folder: Path, n
 
 
 def test_a_cluster_prints_them(folder: Path) -> None:
-    assert sorted(name for name, _ in folder_scores(folder)) == sorted(NAMES.values())
+    job = Job(built_in("proof"), ".", Options(), catalogue=True)
+    scores = scores_with_content(named_scores(find_files([str(folder)])))
+    found = [check(job, name, data, DEFAULT_SECONDS) for name, data in scores]
+    assert sorted(Path(result.name).name for result in found) == sorted(NAMES.values())
+    assert all(result.fault is None for result in found)
 
 
 @pytest.mark.parametrize("command", ["annotate", "clean", "review", "practice", "watch"])
