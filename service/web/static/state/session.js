@@ -1,5 +1,6 @@
 // The score at hand with its options and decisions. Every change can be undone.
 
+import { followLanguage } from "../text/american.js";
 import { pinsOf, remarksOf, replaceDecision } from "./decisions.js";
 import { History } from "./history.js";
 import { DEFAULTS, setOptions } from "./option_values.js";
@@ -110,6 +111,8 @@ export function removeDecision(decision) {
 
 /** The remarks at the part at hand, by rows of the plan. */
 export const partRemarks = () => remarksOf(session.decisions, session.part);
+
+followLanguage(() => String(session.options.language));
 
 /** The options as the service reads them. @param {string[]} [parts] other parts than the one at hand */
 export function requestOptions(parts = [session.part]) {

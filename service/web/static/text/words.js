@@ -1,12 +1,13 @@
 // Every word of the page.
 
+import { spoken } from "./american.js";
 import { fingerWord, pitchWord, positionWord } from "./music_words.js";
 
 /** @import { PlanRow } from "../api/answers.js" */
 /** @import { Wish } from "../state/decisions.js" */
 /** @typedef {Record<number, string>} Strings names of the open strings by their numbers */
 
-export const words = {
+const texts = {
   name: "handframe",
   skip: "Go to the music",
   start: {
@@ -337,6 +338,9 @@ export const words = {
     where: (/** @type {string} */ where) => `Where: ${where}.`,
   },
 };
+
+/** Every text, in the English that was chosen; titles and names in these groups stay as they are. */
+export const words = spoken(texts, ["start", "samples", "parts"]);
 
 /** The text at a path such as "save.title". @param {string} path */
 export function wordAt(path) {
