@@ -187,8 +187,9 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     number = _number_since(plan, index, event.measure, Fraction(beat))
     held = number <= index and _sounds_into(plan, index - number, index - number + 1, Fraction(beat))
     halves = _has_two_halves(passage.measures[event.measure].time_signature)
-    if held and number == 1 and not halves:
-        return wording.say(AFTER_BEAT, bar=bar, beat=str(beat))
+    if number == 1 and event.beat != beat and not halves:
+        is_first = index == 0 or plan.event(index - 1).measure != event.measure
+        return wording.say(START_OF, bar=bar) if is_first else wording.say(AFTER_BEAT, bar=bar, beat=str(beat))
     place = _Place(wording, bar, beat, None if event.beat == beat else nth_note(wording, number), held)
     return place.by_halves() if halves and beat <= 2 else place.by_beats()
 

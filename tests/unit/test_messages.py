@@ -132,7 +132,8 @@ def plan_of(text: str, meter: tuple[int, int]) -> Plan:
          "bar 1, last note"),
         ((2, 4), "E4:3/2 E4:1/4 E4:1/4",
          "bar 1, beat 1; bar 1, after beat 2; bar 1, last note"),
-        ((2, 4), "E4:1/2 R:1 E4:1/4 E4:1/4", "bar 1, beat 1; bar 1, beat 2, first note; bar 1, last note"),
+        ((2, 4), "E4:1/2 R:1 E4:1/4 E4:1/4", "bar 1, beat 1; bar 1, after beat 2; bar 1, last note"),
+        ((2, 4), "R:1/2 E4:1/2 E4:1", "bar 1, first note; bar 1, beat 2"),
         ((6, 8), "E4:1/2 E4:1/2 E4:1/2 E4:1/2 E4:1/2 E4:1/2 | E4:3/2 E4:3/2",
          "bar 1, first note; bar 1, first half, second note; bar 1, first half, third note; bar 1, second half; "
          "bar 1, second half, second note; bar 1, last note; bar 2, first note; bar 2, second half"),
