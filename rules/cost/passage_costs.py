@@ -5,12 +5,14 @@ What depends on the grips alone comes from `stacks`; here it is combined with th
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from ..candidates.candidates import Candidates
+from ..hand.grip import Grip
 from ..hand.level import Level
 from ..hand.technique import bonds, keeps
 from ..music.passage import Passage
@@ -36,6 +38,18 @@ def _circumstances_of(passage: Passage, character: Character) -> dict[str, Array
     if character not in known:
         known[character] = circumstances(passage, character)
     return known[character]
+
+
+@lru_cache(maxsize=4096)
+def _held(grip: Grip) -> Mapping[str, float]:
+    """Every measure of one grip."""
+    return {name: float(values[0, 0]) for name, values in holding(Block.of([[grip]])).items()}
+
+
+@lru_cache(maxsize=16384)
+def _moved(before: Grip, now: Grip) -> Mapping[str, float]:
+    """Every measure of the way from one grip to another: parts go the same ways again and again."""
+    return {name: float(values[0, 0, 0]) for name, values in moving(Block.of([[before]]), Block.of([[now]])).items()}
 
 
 class Tables:
@@ -95,11 +109,9 @@ class Tables:
         """Return the effort of one grip, and of the way to it, by term."""
         items: dict[str, float] = {}
         option = self._options[step]
-        block = Block.of([[option.grips[chosen]]])
-        self._add(items, self._stacks.hold_terms, {n: float(v[0, 0]) for n, v in holding(block).items()}, step)
+        self._add(items, self._stacks.hold_terms, _held(option.grips[chosen]), step)
         if before is not None:
-            earlier = Block.of([[self._options[step - 1].grips[before]]])
-            measured = {n: float(v[0, 0, 0]) for n, v in moving(earlier, block).items()}
+            measured = _moved(self._options[step - 1].grips[before], option.grips[chosen])
             self._add(items, self._stacks.move_terms, measured, step)
             link = self._links.get(step)
             if link and not keeps(link, self._options[step - 1].grips[before], option.grips[chosen]):
@@ -111,10 +123,13 @@ class Tables:
             items["against a decision"] = broken * BROKEN_DECISION
         return items
 
-    def _add(self, items: dict[str, float], terms: Sequence[Term], measured: dict[str, float], step: int) -> None:
+    def _add(self, items: dict[str, float], terms: Sequence[Term], measured: Mapping[str, float], step: int) -> None:
+        row = self._rows[step]
         for term in terms:
-            circumstance = float(self._circumstances[term.circumstance][self._rows[step]])
-            value = term.weight * measured[term.measure] * circumstance
+            size = measured[term.measure]
+            if not size:
+                continue
+            value = term.weight * size * float(self._circumstances[term.circumstance][row])
             if value:
                 items[term.name] = items.get(term.name, 0.0) + value
 
