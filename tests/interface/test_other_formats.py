@@ -339,7 +339,7 @@ except ScoreError as error:
 
 
 def test_the_memory_of_a_conversion_is_bounded() -> None:
-    """In a process of its own: one that has worked a while has room left below any bound. It holds for that time alone."""
+    """In a process of its own: one that has worked a while has room left. The bound holds for that time alone."""
     done = subprocess.run(
         [sys.executable, "-c", IN_LITTLE_MEMORY], capture_output=True, text=True, timeout=120, cwd=ROOT
     )
