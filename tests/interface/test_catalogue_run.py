@@ -41,7 +41,7 @@ def test_scores_for_others_are_skipped_counted_and_listed(tmp_path: Path, capsys
     assert "song.musicxml" in shown.out
     assert shown.err == ""
     main(["review", str(tmp_path), "--format", "json"])
-    files = json.loads(capsys.readouterr().out)
+    files = json.loads(capsys.readouterr().out)["files"]
     assert [file["skipped"] is not None for file in files] == [True, True, False]
 
 
@@ -86,7 +86,7 @@ def test_the_house_says_what_its_names_mean(tmp_path: Path, capsys: pytest.Captu
     write(tmp_path, a=named("Solo Oboe or Violin", WRONG), b=named("Violin (cues)", WRONG))
     (tmp_path / "house.toml").write_text('extends = "proof"\n[part_names]\n"solo *" = "violin"\n"*(cues)" = "none"\n')
     main(["review", str(tmp_path), "--policy", str(tmp_path / "house.toml"), "--format", "json"])
-    files = json.loads(capsys.readouterr().out)
+    files = json.loads(capsys.readouterr().out)["files"]
     assert [len(file["check"]) for file in files] == [1, 0]
     (tmp_path / "house.toml").write_text('[part_names]\n"solo" = "oboe"\n')
     assert main(["review", str(tmp_path), "--policy", str(tmp_path / "house.toml")]) == Exit.FAILED
@@ -103,7 +103,7 @@ def test_violin_and_viola_of_one_score_are_both_checked(tmp_path: Path, capsys: 
         element.addnext(other)
     write(tmp_path, duo=etree.tostring(root))
     main(["review", str(tmp_path), "--format", "json"])
-    (file,) = json.loads(capsys.readouterr().out)
+    (file,) = json.loads(capsys.readouterr().out)["files"]
     assert [(part["name"], len(part["findings"])) for part in file["check"]] == [("Violin", 1), ("Viola", 1)]
 
 

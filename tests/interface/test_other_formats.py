@@ -114,7 +114,8 @@ def test_the_address_annotate(kind: str, expected: list[str], client: TestClient
 def test_the_command_review(kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     tune = ["--tune", "1"] if kind == "abc" else []
     assert main(["review", str(FILES / NAMES[kind]), "--format", "json", *tune]) == Exit.CLEAN
-    (part,) = json.loads(capsys.readouterr().out)["parts"]
+    (file,) = json.loads(capsys.readouterr().out)["files"]
+    (part,) = file["parts"]
     assert (part["name"], len(part["plan"])) == ("Violin", 18)
 
 

@@ -81,7 +81,7 @@ def test_threshold_of_the_command_wins_over_the_policy(catalogue: Path) -> None:
 
 def test_one_bad_file_does_not_stop_the_run(catalogue: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main(["review", str(catalogue), str(catalogue / "notes.txt"), "--policy", "first", "--format", "json"])
-    files = json.loads(capsys.readouterr().out)
+    files = json.loads(capsys.readouterr().out)["files"]
     assert names([file["file"] for file in files]) == ["easy.musicxml", "high.musicxml", "broken.xml", "notes.txt"]
     assert [file["error"] is not None for file in files] == [False, False, True, True]
     assert files[2]["error"]["code"] == "truncated"
@@ -130,7 +130,7 @@ def test_the_command_gives_a_score_up_and_says_so(catalogue: Path, capsys: pytes
     book = str(catalogue / "book_1")
     assert main(["review", book, "--policy", "first", "--seconds", "0.0001", "--format", "json"]) == Exit.FAILED
     shown = capsys.readouterr()
-    assert [file["error"]["code"] for file in json.loads(shown.out)] == ["too-slow"] * 2
+    assert [file["error"]["code"] for file in json.loads(shown.out)["files"]] == ["too-slow"] * 2
     assert "given up after 0.0001 seconds" in shown.err
     for wrong in ("0", "-1", "nan"):
         assert main(["review", book, "--seconds", wrong]) == Exit.FAILED

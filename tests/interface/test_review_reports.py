@@ -26,8 +26,7 @@ from service.reports.lines import Line, lines, plain
 from service.reports.markdown import markdown
 from service.reports.sarif import sarif
 from service.reports.summary import Totals, summary
-from service.reports.wire.check_answer import FILES as ANSWERS
-from service.reports.wire.check_answer import check_schema
+from service.reports.wire.check_answer import VERSION, CheckAnswer, check_schema
 from service.reports.wire.check_data import check_json, file_answer
 from service.usecases.check import CheckedFile, CheckedFinding, CheckedPart
 
@@ -146,10 +145,12 @@ def test_junit_is_read_by_pipelines() -> None:
 def test_check_data_keeps_to_the_published_schema() -> None:
     schema = check_schema()
     Draft202012Validator.check_schema(schema)
-    data = ANSWERS.dump_python([file_answer(file, []) for file in FILES], mode="json")
+    answer = CheckAnswer(version=VERSION, files=[file_answer(file, []) for file in FILES])
+    data = answer.model_dump(mode="json")
     Draft202012Validator(schema).validate(data)
     assert json.loads("".join(check_json(FILES))) == data
-    data[0]["check"][0]["findings"][0]["severity"] = "catastrophe"
+    assert json.loads("".join(check_json(()))) == {"version": VERSION, "files": []}
+    data["files"][0]["check"][0]["findings"][0]["severity"] = "catastrophe"
     assert not Draft202012Validator(schema).is_valid(data)
 
 

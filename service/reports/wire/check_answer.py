@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import Field, TypeAdapter
+from pydantic import Field
 
 from .answers import Closed, ConcernWord, SeverityWord
 from .review_answer import PartAnswer
@@ -84,13 +84,17 @@ class FileAnswer(Closed):
     check: list[CheckPart]
 
 
-FILES = TypeAdapter(list[FileAnswer])
+class CheckAnswer(Closed):
+    """A check of one file or of many: always a list of files."""
+
+    version: str = Field(description="of this schema")
+    files: list[FileAnswer]
 
 
 def check_schema() -> dict[str, Any]:
-    """Return the JSON schema (draft 2020-12) of the report: a list of files."""
+    """Return the JSON schema (draft 2020-12) of the report."""
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        **FILES.json_schema(mode="serialization"),
+        **CheckAnswer.model_json_schema(mode="serialization"),
         "title": f"handframe: the check of files, version {VERSION}",
     }

@@ -50,9 +50,9 @@ def file_answer(file: CheckedFile, parts: list[PartAnswer]) -> FileAnswer:
 
 
 def check_json(files: Iterable[CheckedFile]) -> Iterator[str]:
-    """Yield the report piece by piece: a list of files, one of them or many."""
-    between = "[\n"
+    """Yield the report piece by piece: an object with the list of files, one of them or many."""
+    between = f'{{"version": "{VERSION}", "files": [\n'
     for file in files:
         yield between + (file.rendered or file_answer(file, []).model_dump_json(indent=1))
         between = ",\n"
-    yield "[]\n" if between == "[\n" else "\n]\n"
+    yield "\n]}\n" if between == ",\n" else f"{between}]}}\n"
