@@ -83,7 +83,8 @@ def running(*flags: str) -> Iterator[Running]:
         stderr=subprocess.PIPE,
         text=True,
         cwd=ROOT,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        # Compiled modules are not kept: what the service writes while it works is counted by a test.
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
     )
     service = None
     try:
