@@ -19,7 +19,7 @@ from ..marks.decisions import Pin
 from ..plan.figures import Figures, figures
 from ..plan.plan import Excursion, Plan, Shift
 from ..search.k_best import Allowed, RouteSearch, RouteSegment
-from ..search.planner import Route
+from .stretch import Stretch
 
 MARGIN = 6
 """Events before and after an excursion within which the shifts out and home may be moved."""
@@ -109,44 +109,20 @@ def _kind(labels: Sequence[int | None], told: Sequence[int | None]) -> Alternati
 
 
 @dataclass(frozen=True)
-class _Window:
-    """The events around an excursion, with the plan's own grips held fast where the music goes on at either end."""
-
-    first: int
-    last: int
-    ends: Allowed
+class _Window(Stretch):
+    """The events around an excursion."""
 
     @classmethod
     def around(cls, plan: Plan, excursion: Excursion, margin: int = MARGIN) -> _Window:
         """The margin ends before the neighbouring excursions begin."""
-        chosen, count = plan.route.chosen, len(plan.passage.events)
         first, last = excursion.first, excursion.last
-        low, high = max(first - margin, 0), min(last + margin, count - 1)
+        low, high = first - margin, last + margin
         number = bisect_left(plan.excursions, first, key=lambda other: other.first)
         if number:
             low = max(low, plan.excursions[number - 1].last + 1)
         if number + 1 < len(plan.excursions):
             high = min(high, plan.excursions[number + 1].first - 1)
-        return cls.between(plan, low, high, chosen)
-
-    @classmethod
-    def between(cls, plan: Plan, low: int, high: int, chosen: Sequence[int]) -> _Window:
-        """Ends that cannot be sounded are no hold: they are moved outwards."""
-        count = len(plan.passage.events)
-        while low > 0 and chosen[low] < 0:
-            low -= 1
-        while high < count - 1 and chosen[high] < 0:
-            high += 1
-        ends = {}
-        if low > 0:
-            ends[low] = frozenset({chosen[low]})
-        if high < count - 1:
-            ends[high] = frozenset({chosen[high]})
-        return cls(low, high, ends)
-
-    def taken(self, plan: Plan) -> tuple[int, ...]:
-        """The plan's own grips."""
-        return plan.route.chosen[self.first : self.last + 1]
+        return cls.between(plan, low, high, plan.route.chosen)
 
     def grips(self, plan: Plan, chosen: Sequence[int]) -> list[Grip | None]:
         options = plan.route.options[self.first : self.last + 1]
@@ -187,7 +163,7 @@ def _told(
     segment: RouteSegment,
     rise: float,
 ) -> Alternative:
-    other = _as_plan(plan, window, segment.chosen)
+    other = window.as_plan(plan, segment.chosen)
     changed = [
         window.first + i
         for i, (a, b) in enumerate(zip(window.taken(plan), segment.chosen, strict=True))
@@ -204,7 +180,7 @@ def _told(
         tuple(span.position for span in other.spans if span.position != HOME_POSITION),
         shifts,
         figures(other, first - window.first, last - window.first),
-        figures(_as_plan(plan, window, window.taken(plan)), first - window.first, last - window.first),
+        figures(window.as_plan(plan, window.taken(plan)), first - window.first, last - window.first),
         rise,
         _pins(plan, window, routes, segment, changed),
     )
@@ -215,12 +191,6 @@ def _same(grips: Sequence[Grip], a: int, b: int) -> bool:
     return grips[a].stops == grips[b].stops and (grips[a].is_open or grips[a].position == grips[b].position)
 
 
-def _as_plan(plan: Plan, window: _Window, chosen: Sequence[int]) -> Plan:
-    part = slice(window.first, window.last + 1)
-    route = Route(plan.route.options[part], tuple(chosen), 0.0)
-    return Plan(replace(plan.passage, events=plan.passage.events[part]), plan.level, route)
-
-
 def _pins(
     plan: Plan, window: _Window, routes: RouteSearch, segment: RouteSegment, changed: Sequence[int]
 ) -> tuple[Pin, ...]:
@@ -228,8 +198,7 @@ def _pins(
     chosen = list(plan.route.chosen)
     chosen[window.first : window.last + 1] = segment.chosen
     pinned = {event: _like(plan, event, chosen[event]) for event in changed}
-    count = len(plan.passage.events)
-    wide = _Window.between(plan, max(window.first - WIDER, 0), min(window.last + WIDER, count - 1), chosen)
+    wide = Stretch.between(plan, window.first - WIDER, window.last + WIDER, chosen)
     strays: list[int] | None = None
     while strays is None or strays:
         best = next(routes.cheapest_first(wide.first, wide.last, pinned | dict(wide.ends)))

@@ -6,13 +6,13 @@ The rest of the plan stays as it is beyond `NEARBY` events on either side. What 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ..hand.grip import Stop, stops_for
 from ..plan.figures import Figures, figures
 from ..plan.plan import Plan
 from ..search.k_best import RouteSearch
-from ..search.planner import Route
+from .stretch import Stretch
 
 NEARBY = 12
 """Events before and after the note within which the hand may go another way for its sake."""
@@ -55,15 +55,16 @@ def note_choices(plan: Plan, row: int, routes: RouteSearch) -> tuple[NoteChoice,
     by_way = _grips_by_way(plan, event, fingered.note.id)
     if not by_way:
         return ()
-    first, last, ends = _nearby(plan, event)
+    nearby = Stretch.between(plan, event - NEARBY, event + NEARBY, plan.route.chosen)
+    first, last = nearby.first, nearby.last
     base = routes.effort(first, last, plan.route.chosen)
-    planned = figures(_part(plan, first, last, plan.route.chosen[first : last + 1]))
+    planned = figures(nearby.as_plan(plan, nearby.taken(plan)))
     found = []
     for (stop, position), grips in by_way.items():
-        segment = routes.cheapest(first, last, {**ends, event: grips & ends.get(event, grips)})
+        segment = routes.cheapest(first, last, {**nearby.ends, event: grips})
         if segment is None:
             continue
-        other = _part(plan, first, last, segment.chosen)
+        other = nearby.as_plan(plan, segment.chosen)
         changed = [t for t in range(first, last + 1) if t != event and _stops(other, t - first) != _stops(plan, t)]
         around = (changed[0], changed[-1]) if changed else None
         rise = max(segment.effort - base, 0.0)
@@ -82,23 +83,6 @@ def _grips_by_way(plan: Plan, event: int, id: str) -> Mapping[tuple[Stop, int | 
         stop = grip.stops[slot]
         found.setdefault((stop, None if stop.is_open else grip.position), set()).add(number)
     return {way: frozenset(numbers) for way, numbers in found.items()}
-
-
-def _nearby(plan: Plan, event: int) -> tuple[int, int, dict[int, frozenset[int]]]:
-    """The events around one; where the music goes on, the grips at both ends are those of the plan."""
-    count, chosen = len(plan.route.chosen), plan.route.chosen
-    first, last = max(event - NEARBY, 0), min(event + NEARBY, count - 1)
-    while first > 0 and chosen[first] < 0:
-        first -= 1
-    while last < count - 1 and chosen[last] < 0:
-        last += 1
-    ends = {t: frozenset({chosen[t]}) for t in (first, last) if t not in (0, count - 1, event)}
-    return first, last, ends
-
-
-def _part(plan: Plan, first: int, last: int, chosen: tuple[int, ...]) -> Plan:
-    passage = replace(plan.passage, events=plan.passage.events[first : last + 1])
-    return Plan(passage, plan.level, Route(plan.route.options[first : last + 1], chosen, 0.0))
 
 
 def _stops(plan: Plan, event: int) -> tuple[Stop, ...]:
