@@ -20,7 +20,7 @@ from .music.instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, P
 from .music.key import Key, in_key
 from .music.passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
 from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
-from .plan.figures import Figures, crossing_at, events_beyond, figures, held_weak, hops, stretched
+from .plan.figures import Figures, bars_beyond, crossing_at, events_beyond, figures, held_weak, hops, stretched
 from .plan.finger_pattern import FingerPattern, finger_patterns
 from .plan.fingerboard import Fingerboard, FingerboardSpot, FingerPlacement, fingerboard_in, same_pitch
 from .plan.plan import Excursion, FingeredNote, Plan, Shift, Span
@@ -168,6 +168,7 @@ __all__ = [
     "aspect_of",
     "bar_length",
     "bars_away",
+    "bars_beyond",
     "bars_of_plan",
     "beat_length",
     "by_aspect",

@@ -61,6 +61,17 @@ def events_beyond(plan: Plan) -> tuple[int, ...]:
     return tuple(index for index, option in enumerate(plan.route.options) if option.only_beyond)
 
 
+def bars_beyond(plan: Plan) -> tuple[tuple[int, int], ...]:
+    """Return the runs of measures with such events, each by the indices of its first and last measure."""
+    runs: list[tuple[int, int]] = []
+    for measure in sorted({plan.event(index).measure for index in events_beyond(plan)}):
+        if runs and measure == runs[-1][1] + 1:
+            runs[-1] = (runs[-1][0], measure)
+        else:
+            runs.append((measure, measure))
+    return tuple(runs)
+
+
 def grip_pair(plan: Plan, index: int) -> tuple[Grip, Grip] | None:
     """The grips before and at an event; None if a rest between them frees the hand."""
     if index <= 0 or plan.event(index).rest >= UNBOUND_REST:
@@ -93,6 +104,7 @@ __all__ = [
     "HELD_SECONDS",
     "UNBOUND_REST",
     "Figures",
+    "bars_beyond",
     "crossing_at",
     "events_beyond",
     "figures",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from rules import LEVELS, events_beyond
+from rules import LEVELS, bars_beyond
 
 from ..config.limits import Limits
 from ..config.options import Options
@@ -88,12 +88,6 @@ def summary_of(parts: Iterable[PartReview]) -> Summary:
 
 def _bars_beyond(part: PartReview) -> str:
     """The bars with notes beyond the level, runs put together: `25-28,40`."""
-    plan = part.review.plan
-    runs: list[list[int]] = []
-    for measure in sorted({plan.event(index).measure for index in events_beyond(plan)}):
-        if runs and measure == runs[-1][-1] + 1:
-            runs[-1].append(measure)
-        else:
-            runs.append([measure])
-    labels = [(plan.passage.measures[run[0]].label, plan.passage.measures[run[-1]].label) for run in runs]
+    measures = part.passage.measures
+    labels = [(measures[first].label, measures[last].label) for first, last in bars_beyond(part.review.plan)]
     return ",".join(first if first == last else f"{first}-{last}" for first, last in labels)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Iterator
 
-from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, events_beyond, hardest
+from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bars_beyond, hardest
 
 from ...messages import overview, visits
 from ...messages.message import Message, Wording, sentence
@@ -77,17 +77,12 @@ class _PartReport:
 
     def _beyond(self) -> Iterator[str]:
         """Which bars have notes that the level does not reach, in one sentence at the top."""
-        measures = sorted({self._plan.event(index).measure for index in events_beyond(self._plan)})
-        runs: list[list[int]] = []
-        for measure in measures:
-            if runs and measure == runs[-1][-1] + 1:
-                runs[-1].append(measure)
-            else:
-                runs.append([measure])
-        labels = [[bar_number(self._part.passage, measure) for measure in (run[0], run[-1])] for run in runs]
+        runs = bars_beyond(self._plan)
+        labels = [[bar_number(self._part.passage, measure) for measure in run] for run in runs]
         if labels:
             bars = bar_list(self._wording, ["-".join(dict.fromkeys(pair)) for pair in labels])
-            yield f"  {sentence(self._wording.say(overview.BEYOND, len(measures), bars=bars))}"
+            count = sum(last - first + 1 for first, last in runs)
+            yield f"  {sentence(self._wording.say(overview.BEYOND, count, bars=bars))}"
 
     def _overview(self) -> str:
         proposals = self._part.review.planned.proposals
