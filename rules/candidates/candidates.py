@@ -93,8 +93,8 @@ def _free(passage: Passage, level: Level) -> tuple[Candidates, ...]:
     known = _UNDECIDED.setdefault(passage, {})
     if level.positions not in known:
         found = list(_undecided(passage, level))
-        by_id = _by_id(passage, found) if bonds(passage).events else {}
         asked_for = bonds(passage).events
+        by_id = _by_id(passage, found) if asked_for else {}
         for index in asked_for:
             found[index] = _for_event(passage.events[index], by_id, passage, level, {})
         if level.positions != EVERY_POSITION:

@@ -113,7 +113,7 @@ def flag(planned: PlannedPart, rules: Sequence[Rule]) -> tuple[Flag, ...]:
     flags = {
         key: flag
         for key, flag in flags.items()
-        if flag.finding.rule not in OWN_CHOICES or decided & set(range(flag.finding.first, flag.finding.last + 1))
+        if flag.finding.rule not in OWN_CHOICES or not decided.isdisjoint(flag.finding_events())
     }
     answered = [flag for flag in flags.values() if flag.answered_by is not None]
     left = first_of_each_cause(

@@ -121,13 +121,13 @@ def _of_the_tone(
     passage: Passage, character: Character, seconds: Array, highest: Array, found: dict[str, Array]
 ) -> dict[str, Array]:
     """Which held notes are heard for their tone (see `tone`)."""
-    slurred = np.array([event.slurred for event in passage.events], dtype=np.float64)
+    slurred, lean = found["slurred"], lean_of_words(passage)
     dry = plucked(passage)
     toneless = np.maximum(dry, in_force(passage, WITHOUT_TONE, WITH_THE_BOW))
     if character is Character.FROM_THE_PART:
-        sings = np.maximum(_ramp(_smoothed(slurred, 8), 0.05, 0.3), (lean_of_words(passage) > 0) * 1.0)
+        sings = np.maximum(_ramp(_smoothed(slurred, 8), 0.05, 0.3), (lean > 0) * 1.0)
         asked = sings * _ramp(_smoothed(np.log2(np.maximum(seconds, 0.05)), 8), np.log2(0.3), np.log2(0.9))
-        if not _is_easy_tune(passage, slurred, highest):
+        if not _is_easy_tune(passage, slurred, highest, lean):
             asked = np.maximum(asked, _ramp(seconds, 1.6, 2.4) / 2)
     else:
         asked = np.full(len(seconds), float(character is Character.SINGING))
@@ -145,10 +145,10 @@ def _of_the_tone(
     }
 
 
-def _is_easy_tune(passage: Passage, slurred: Array, highest: Array) -> bool:
+def _is_easy_tune(passage: Passage, slurred: Array, highest: Array, lean: Array) -> bool:
     """A first tune: within first position, hardly slurred, and no word that asks for a singing tone."""
     top = passage.instrument.open_strings[0].midi + STRING_REACH
-    return bool((highest <= top).all() and slurred.mean() <= 0.1 and not (lean_of_words(passage) > 0).any())
+    return bool((highest <= top).all() and slurred.mean() <= 0.1 and not (lean > 0).any())
 
 
 def _is_sounded(notes: Sequence[Note], techniques: frozenset[Technique]) -> bool:

@@ -66,7 +66,9 @@ class Tables:
         without: Aspect | None = None,
     ) -> None:
         terms = weights.terms + level_terms(level)
-        self._stacks = stacks_for(tuple(term for term in terms if aspect_of(term.name) is not without))
+        if without is not None:
+            terms = tuple(term for term in terms if aspect_of(term.name) is not without)
+        self._stacks = stacks_for(terms)
         self._options = [options[t] for t in playable]
         self._rows = np.array(playable, dtype=np.intp)
         self._circumstances = _circumstances_of(passage, character)

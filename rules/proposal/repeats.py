@@ -138,8 +138,8 @@ def align_repeats(
         if learner and repeat.exact:
             alignment.align(repeat, min(AMOUNT_WITH_EDGES, on_the_same_notes))
         most = on_the_same_notes if repeat.exact else amount
-        if _is_decided(plan, repeat):
-            most = min(most, AMOUNT_ON_THE_SAME_NOTES)
+        if most > AMOUNT_ON_THE_SAME_NOTES and _is_decided(plan, repeat):
+            most = AMOUNT_ON_THE_SAME_NOTES
         alignment.align(_inner(repeat), most)
     return alignment.decisions()
 
