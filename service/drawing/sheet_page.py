@@ -210,7 +210,6 @@ class _Drawings:
             "is_half": width == _HALF,
             "title": exercise.heading,
             "text": exercise.text,
-            "ladder": f"{beat}{equals}" if exercise.steps else "",
             "tempo": f"{beat}{equals}{exercise.beats_per_minute}" if exercise.show_tempo else "",
             "pictures": self._pictures(exercise, layout, width),
         }
