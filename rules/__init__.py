@@ -29,7 +29,6 @@ from .plan.violations import ConstraintKind, ConstraintViolation, ViolationCause
 from .practice.barring import bar_length, beat_length, tuplet_of
 from .practice.drills.passage_drills import bars_away
 from .practice.excerpts import bars_of_plan
-from .practice.read_along import misread
 from .practice.sheet import Bar, Bow, Exercise, Section, Sheet, SheetForm, SheetNote, Tone
 from .practice.sheets.arrangement import chosen_exercises, sheets_together
 from .practice.sheets.card import card_width, practice_card
@@ -195,7 +194,6 @@ __all__ = [
     "in_key",
     "jump_effort",
     "jumps",
-    "misread",
     "node_strings",
     "note_choices",
     "plan_without_decisions",

@@ -12,8 +12,6 @@ from fractions import Fraction
 from ..music.metre import Meter
 from .sheet import Bar, SheetNote
 
-SMALLEST = Fraction(1, 32)
-"""A hundred-and-twenty-eighth note, in quarter notes."""
 GRID = Fraction(1, 48)
 """In quarter notes; differences of places on it are 128th notes in triplets or longer."""
 _PLAIN = tuple(Fraction(8, 2**power) for power in range(9))

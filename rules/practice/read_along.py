@@ -8,14 +8,13 @@ What does not belong here: which digits a passage of the piece prints (see `plan
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
 from ..music.instrument import Instrument
 from ..music.passage import Note, Technique
 from ..plan.read_marks import NoteMarks, PageReader, ReaderState, ReadFingering
-from .sheet import Bar, Exercise, Section, SheetNote, Tone
+from .sheet import Bar, Section, SheetNote, Tone
 
 _HARMONIC = frozenset({Technique.NATURAL_HARMONIC})
 
@@ -27,16 +26,6 @@ def legible(section: Section, instrument: Instrument) -> Section:
         for exercise in section.exercises
     )
     return replace(section, exercises=tuple(exercises))
-
-
-def misread(exercise: Exercise, instrument: Instrument) -> Iterator[tuple[int, SheetNote]]:
-    """Yield the notes, with the index of their bar, that a player takes otherwise than meant."""
-    page = _Page(instrument)
-    for index, bar in enumerate(exercise.bars):
-        for note in bar.notes:
-            if page.is_struck(note) and not page.is_right(note, index):
-                yield index, note
-            page.turn(note, index)
 
 
 class _Page:
@@ -130,4 +119,4 @@ def _shown(tone: Tone, finger: bool, string: bool) -> Tone:
     )
 
 
-__all__ = ["legible", "misread"]
+__all__ = ["legible"]

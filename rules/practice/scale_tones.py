@@ -50,12 +50,12 @@ def ladder(instrument: Instrument, key: Key, position: int, strings: Iterable[in
     return tuple(found)
 
 
-def first_position(instrument: Instrument, pitch: Pitch, string: int | None = None) -> Tone | None:
+def first_position(instrument: Instrument, pitch: Pitch) -> Tone | None:
     """Return how first position sounds a pitch without stretching (fingered rather than open), or None."""
     ways = [
         Tone(pitch, stop.finger, stop.string)
         for stop, _ in stops_for(pitch, instrument)
-        if string in (None, stop.string) and is_in_frame(instrument, Tone(pitch, stop.finger, stop.string), 1)
+        if is_in_frame(instrument, Tone(pitch, stop.finger, stop.string), 1)
     ]
     stopped = [way for way in ways if way.finger]
     return min(stopped or ways, key=lambda way: way.finger or 0, default=None)
@@ -84,5 +84,4 @@ def key_of(fifths: int, last: Pitch | None) -> Key:
     return Key(fifths)
 
 
-__all__ = ["Key", "first_position", "is_half_step", "is_in_frame", "key_of", "ladder", "open_in_key",
-           "stop_in_key"]  # fmt: skip
+__all__ = ["first_position", "is_half_step", "is_in_frame", "key_of", "ladder", "open_in_key", "stop_in_key"]

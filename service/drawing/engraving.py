@@ -22,6 +22,7 @@ import verovio
 from lxml import etree
 
 from .. import errors
+from ..naming import string_numeral
 from .missing_signs import add_missing_signs
 
 STAFF_HEIGHT = 72
@@ -29,7 +30,7 @@ STAFF_HEIGHT = 72
 MUSIC_FONT = "Leipzig"
 REMARK_COLOUR = "#98291F"
 """Red pencil, as teachers write."""
-_ROMAN = {"1": "I", "2": "II", "3": "III", "4": "IV"}
+_NUMERALS = {str(string): string_numeral(string) for string in range(1, 5)}
 _RESOURCES = Path(verovio.__file__).parent / "data"
 _NOT_SHOWN = ("print", "credit", "defaults", "part-name-display", "part-abbreviation-display", "part-abbreviation")
 _CONTINUOUS_HEIGHT = 1100
@@ -125,8 +126,7 @@ def _remove(element: etree._Element) -> None:
 
 
 def _adapt_to_engraver(copy: etree._Element) -> None:
-    for string in [*copy.iter("string")]:
-        _show_string(string)
+    show_strings(copy)
     for time in [*copy.iter("time")]:
         if not _is_drawable(time):
             _remove(time)
@@ -139,12 +139,13 @@ def _is_drawable(time: etree._Element) -> bool:
     return not has_beats or (bool(values) and all(value.isdecimal() and int(value) for value in values))
 
 
-def _show_string(string: etree._Element) -> None:
-    """The engraver leaves out string numbers: let it draw them as editions do, as a fingering in Roman numerals."""
-    numeral = _ROMAN.get((string.text or "").strip())
-    if numeral:
-        string.tag = "fingering"
-        string.text = numeral
+def show_strings(copy: etree._Element) -> None:
+    """Let the engraver, which leaves out string numbers, draw them as editions do: as fingerings in Roman numerals."""
+    for string in [*copy.iter("string")]:
+        numeral = _NUMERALS.get((string.text or "").strip())
+        if numeral:
+            string.tag = "fingering"
+            string.text = numeral
 
 
 def engrave(score: str, layout: Layout, bars: tuple[int, int] | None = None, seed: int = 1) -> Iterator[str]:
@@ -162,7 +163,7 @@ def midi_of(score: str) -> bytes:
     """Return a score as a standard MIDI file.
 
     Raises:
-        ValueError: if the engraver cannot read the score.
+        ScoreError: `not-drawn`, if the engraver cannot read the score.
     """
     toolkit = _ENGRAVER.submit(_loaded, score, Layout(), None, 1).result()
     return base64.b64decode(_ENGRAVER.submit(toolkit.renderToMIDI).result())

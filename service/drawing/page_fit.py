@@ -14,7 +14,10 @@ from rules import Sheet
 
 _HEIGHT_MILLIMETRES = {"a4": 297 - 28, "letter": 279 - 28}
 """Of a page within its margins."""
-_WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
+WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
+"""The same across."""
+HALF = 0.49
+"""Width of an exercise of which two stand beside each other, as a part of the line."""
 _HEAD, _HEADING, _LINE, _BETWEEN = 30.0, 11.0, 3.7, 1.0
 """Millimetres of the title with all below it, of a heading with its text, of a line of text, between exercises."""
 _LETTERS = 112
@@ -30,7 +33,7 @@ def fits_page(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -
         height += _HEADING
         beside = 0.0
         for exercise in section["exercises"]:
-            here = _exercise(exercise, _WIDTH_MILLIMETRES[paper])
+            here = _exercise(exercise, WIDTH_MILLIMETRES[paper])
             if exercise["is_half"] and beside:
                 here, beside = max(0.0, here - beside), 0.0
             elif exercise["is_half"]:
@@ -43,7 +46,7 @@ def fits_page(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -
 
 def _exercise(exercise: Mapping[str, Any], width: float) -> float:
     """Millimetres of an exercise with its text."""
-    share = 0.49 if exercise["is_half"] else 1.0
+    share = HALF if exercise["is_half"] else 1.0
     text = f"{exercise['title']} {exercise['text']} {exercise['tempo']}"
     music = 0.0
     for picture in exercise["pictures"]:
@@ -53,4 +56,4 @@ def _exercise(exercise: Mapping[str, Any], width: float) -> float:
     return _BETWEEN + _LINE * ceil(len(text) / (_LETTERS * share)) + music
 
 
-__all__ = ["fits_page"]
+__all__ = ["HALF", "WIDTH_MILLIMETRES", "fits_page"]

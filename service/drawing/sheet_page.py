@@ -20,8 +20,8 @@ from rules import Exercise, Key, Section, Sheet, SheetForm, card_width, fingerbo
 from ..musicxml.new.document import compose_exercise
 from ..naming import Language
 from .chart import chart_svg
-from .engraving import STAFF_HEIGHT, Layout, engrave
-from .page_fit import fits_page
+from .engraving import STAFF_HEIGHT, Layout, engrave, show_strings
+from .page_fit import HALF, WIDTH_MILLIMETRES, fits_page
 from .sheet_sounds import sounds_of
 from .text_overlaps import overlaps, texts_lifted
 
@@ -30,10 +30,6 @@ _STAFF_MILLIMETRES = 6.4
 _CARD_STAFF_MILLIMETRES = (5.4, 5.0, 4.6, 4.2)
 """The same on a card, the largest with which it fits on one page; a study score has about 4 mm."""
 _SYSTEM = 'class="system"'
-_HALF = 0.49
-"""Width of an exercise of which two stand beside each other."""
-_WIDTH_MILLIMETRES = {"a4": 180, "letter": 186}
-_NUMERALS = {"1": "I", "2": "II", "3": "III", "4": "IV"}
 _MOST_CHARTS = 3
 _MOST_BESIDE = 2
 """Exercises beside a chart: about as high as it is."""
@@ -164,7 +160,7 @@ class _Drawings:
     def __init__(self, sheet: Sheet, language: Language, paper: str, staff: float) -> None:
         self._sheet = sheet
         self._language = language
-        width = round(_WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / staff)
+        width = round(WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / staff)
         self._line = _STAFF_MILLIMETRES / staff
         self._paper = Layout(width=width, breaks="encoded")
         self._count = 0
@@ -189,14 +185,14 @@ class _Drawings:
         for number, exercise in enumerate(exercises):
             follows = paired
             paired = not follows and all(halves[number : number + 2]) and number + 1 < len(exercises)
-            yield self._exercise(exercise, _HALF if follows or paired else 1.0)
+            yield self._exercise(exercise, HALF if follows or paired else 1.0)
 
     def _is_short(self, exercise: Exercise) -> bool:
         """Whether half the width of the page is enough."""
         if card_width(exercise) >= 1:
             return False
-        layout = replace(self._paper, width=round(self._paper.width * _HALF))
-        _, pictures = self._engraved(exercise, layout, _HALF, *_ROOMIER[0])
+        layout = replace(self._paper, width=round(self._paper.width * HALF))
+        _, pictures = self._engraved(exercise, layout, HALF, *_ROOMIER[0])
         return not any(any(overlaps(picture)) or picture.count(_SYSTEM) > 1 for picture in pictures)
 
     def _exercise(self, exercise: Exercise, width: float) -> dict[str, Any]:
@@ -207,10 +203,9 @@ class _Drawings:
         return {
             "origin": exercise.origin,
             "sound": sounds_of(exercise),
-            "is_half": width == _HALF,
+            "is_half": width == HALF,
             "title": exercise.heading,
             "text": exercise.text,
-            "ladder": f"{beat}{equals}" if exercise.steps else "",
             "tempo": f"{beat}{equals}{exercise.beats_per_minute}" if exercise.show_tempo else "",
             "pictures": self._pictures(exercise, layout, width),
         }
@@ -238,11 +233,9 @@ class _Drawings:
         return score, list(map(texts_lifted, pictures))
 
     def _score(self, exercise: Exercise, width: float) -> str:
-        """The music for the engraver, which draws string numbers only as fingerings in Roman numerals."""
+        """The music for the engraver, without the names of the part, which the page prints itself."""
         root = etree.fromstring(compose_exercise(self._sheet, exercise, self._language, width))
-        for string in root.iter("string"):
-            string.tag = "fingering"
-            string.text = _NUMERALS[string.text or ""]
+        show_strings(root)
         for name in root.iter("part-name", "instrument-name"):
             name.text = ""
         return etree.tostring(root, encoding="unicode")

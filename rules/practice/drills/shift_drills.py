@@ -227,7 +227,7 @@ def _arriving(move: Move, anchor: Tone) -> list[tuple[Tone, int]]:
 
 def _small_notes(move: Move) -> tuple[Sequence[SheetNote], Sequence[SheetNote]]:
     """The guide notes on the way out and on the way back; none where they would be the notes themselves."""
-    if move.kind in (ShiftKind.REST, ShiftKind.OPEN_STRING) or move.is_same_finger:
+    if not move.is_sounding or move.is_same_finger:
         return (), ()
     out = move.guide or _anchor(move)
     # Back on the finger that played the arrival, or on the first finger where the string changes.

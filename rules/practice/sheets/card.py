@@ -22,7 +22,6 @@ from .tasks import Task, chosen_excursions, commonest, tasks
 
 SHIFTS = 3
 """Most shifts on a card (common practice: what fits into five minutes a day)."""
-LINES = 4
 BARS = 4
 """Bars of the piece around a shift."""
 GROWTH = (1, 2)
@@ -93,8 +92,8 @@ def _systems(sections: Iterable[Section]) -> float:
 def _section(plan: Plan, task: Task, fingers: Fingers) -> Section:
     move = task.move
     heading = f"{between(move.start, move.goal)} {KIND_WORDS[move.kind]}, {bars_line(task.bars)}"
-    lines = [step for step in _lines(plan, task, fingers) if step is not None]
-    return Section(f"{heading[0].upper()}{heading[1:]}", fingers_line(move), tuple(lines[:LINES]))
+    lines = tuple(filter(None, _lines(plan, task, fingers)))
+    return Section(f"{heading[0].upper()}{heading[1:]}", fingers_line(move), lines)
 
 
 def _lines(plan: Plan, task: Task, fingers: Fingers) -> Iterator[Exercise | None]:

@@ -183,7 +183,7 @@ def _special(plan: Plan, key: Key, position: int) -> Iterator[Exercise]:
     for fingered in plan.fingered_notes:
         if fingered.position != position or fingered.stop is None:
             continue
-        tone = tone_of(plan, fingered)
+        tone = tone_of(fingered)
         if tone in done:
             continue
         done.add(tone)

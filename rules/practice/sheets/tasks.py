@@ -160,7 +160,7 @@ def strings_in(plan: Plan, position: int) -> tuple[int, ...]:
     return tuple(string for string, _ in sorted(used.items(), key=lambda item: (-item[1], item[0])))
 
 
-def tone_of(plan: Plan, fingered: FingeredNote) -> Tone:
+def tone_of(fingered: FingeredNote) -> Tone:
     """Return a note of the piece as it is practised; it must have a stop."""
     stop = fingered.stop
     harmonic = Technique.NATURAL_HARMONIC in fingered.note.techniques
