@@ -30,7 +30,7 @@ from ..config.pins import PinText
 from ..musicxml.file.container import Document
 from ..musicxml.file.elements import Mark
 from ..musicxml.formats.abc.file import AbcSource
-from ..musicxml.formats.table import ABC, Format
+from ..musicxml.formats.table import ABC
 from ..musicxml.read.reader import Reading, read_part
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import insert
@@ -69,7 +69,6 @@ class AnnotatedScore:
         document: the score without the marks.
         parts: the review of every chosen part.
         remarks: what is to be said of the file as a whole.
-        score_format: the format that the score came in.
     """
 
     data: bytes
@@ -78,7 +77,6 @@ class AnnotatedScore:
     document: Document
     parts: tuple[PartReview, ...]
     remarks: tuple[str, ...]
-    score_format: Format
 
 
 def annotate(
@@ -107,7 +105,7 @@ def annotate(
     marks = _marks(parts, options)
     marked = insert(document.working, marks)
     verify(document, marked, marks)
-    return AnnotatedScore(document.rebuild(marked), marked, document.kind, document, parts, score.remarks, score.format)
+    return AnnotatedScore(document.rebuild(marked), marked, document.kind, document, parts, score.remarks)
 
 
 def _as_abc(scores: Sequence[OpenedScore], options: Options, rules: Sequence[Rule] | None) -> AnnotatedScore:
@@ -126,7 +124,7 @@ def _as_abc(scores: Sequence[OpenedScore], options: Options, rules: Sequence[Rul
     first = scores[0]
     data = mark_abc(marked[0][0].file, marked)
     remarks = _said_of_abc(first) if len(scores) == 1 else ()
-    return AnnotatedScore(data, data, ABC.name, first.document, tuple(found), remarks, first.format)
+    return AnnotatedScore(data, data, ABC.name, first.document, tuple(found), remarks)
 
 
 def _said_of_abc(score: OpenedScore) -> tuple[str, ...]:

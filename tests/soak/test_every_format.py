@@ -42,14 +42,14 @@ def trip(path: Path) -> str:
     data = path.read_bytes()
     format = format_of(data, path.name)
     try:
-        document = open_score(data, Options(), DEFAULT_LIMITS, path.name).document
-        part = next((listing.id for listing in list_parts(document.root) if listing.notes), None)
+        opened = open_score(data, Options(), DEFAULT_LIMITS, path.name)
+        part = next((listing.id for listing in list_parts(opened.document.root) if listing.notes), None)
         if part is None:
             return f"{format.name}: no notes"
         answer = annotate(data, read_options({"level": ["all"], "part": [part]}), name=path.name)
     except ScoreError as error:
         return f"{format.name}: refused, {refusal(error)}"
-    if answer.score_format is MUSICXML:
+    if opened.format is MUSICXML:
         assert held(clean(answer.data)) == held(clean(data)), path
     else:
         again = annotate(answer.data, read_options({"level": ["all"], "part": [part]}))

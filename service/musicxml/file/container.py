@@ -44,6 +44,7 @@ class Document:
         root: the parsed root element, always `score-partwise`.
         working: the XML as bytes that extend ASCII, without byte order mark, as `prepare` returned them; the bytes
             that `root` was parsed from.
+        original: the working bytes as they were sent, before `prepare`.
         other_scores: further score-like entries of an archive; they are copied and do not follow changes.
     """
 
@@ -52,8 +53,8 @@ class Document:
     encoding: str
     root: etree._Element
     working: bytes
+    original: bytes = field(repr=False)
     other_scores: tuple[str, ...] = ()
-    _original: bytes = field(default=b"", repr=False)  # the working bytes before `prepare`
     _mark: bytes = field(default=b"", repr=False)  # the byte order mark
     _archive: Archive | None = field(default=None, repr=False)
 
@@ -67,18 +68,13 @@ class Document:
         Around the working bytes as they were in the file, the result is `data` itself. In an archive only the score
         changes; how it is compressed may change too.
         """
-        if working == self._original:
+        if working == self.original:
             return self.data
         text = working
         if self.encoding.startswith("utf-16"):
             text = working.decode("utf-8").encode(self.encoding)
         text = self._mark + text
         return self._archive.rebuild(text) if self._archive else text
-
-    @property
-    def original(self) -> bytes:
-        """The XML as it was sent, before `prepare`, as bytes that extend ASCII and without a byte order mark."""
-        return self._original
 
     @property
     def surroundings(self) -> bytes:
@@ -97,44 +93,8 @@ def open_document(
     Raises:
         ScoreError: not a score, broken, refused or too large; see `service.errors` for every case.
     """
-    if len(data) > limits.upload_bytes:
-        raise errors.too_large("The file", len(data), limits.upload_bytes)
-    if data[:2] != b"PK":
-        return _open_text(data, data, None, limits, prepare)
-    from .archive import open_archive  # most scores need no zip: do not import it for them
-
-    archive = open_archive(data, limits)
-    return _open_text(data, archive.score, archive, limits, prepare)
-
-
-def read_tree(data: bytes, limits: Limits = DEFAULT_LIMITS) -> etree._Element:
-    """Return the root of an XML file or of the score in an archive, whatever the root is called.
-
-    Raises:
-        ScoreError: broken, refused or too large.
-    """
-    if len(data) > limits.upload_bytes:
-        raise errors.too_large("The file", len(data), limits.upload_bytes)
-    if data[:2] == b"PK":
-        from .archive import open_archive
-
-        data = open_archive(data, limits).score
-    mark, encoding, text = _decoded(data)
-    if len(text) > limits.unpacked_bytes:
-        raise errors.too_large("The score", len(text), limits.unpacked_bytes)
-    _count(text, limits)
-    root = _parse(text, text, encoding, bool(mark))
-    if _declares_entities(text):
-        raise errors.entities_declared()
-    return root
-
-
-def _open_text(
-    data: bytes, text: bytes, archive: Archive | None, limits: Limits, prepare: Callable[[bytes], bytes] | None
-) -> Document:
-    mark, encoding, original = _decoded(text)
-    if len(original) > limits.unpacked_bytes:
-        raise errors.too_large("The score", len(original), limits.unpacked_bytes)
+    archive = _archive(data, limits)
+    mark, encoding, original = _working_text(archive.score if archive else data, limits)
     _recognise(original)
     _count(original, limits)
     working = prepare(original) if prepare else original
@@ -147,11 +107,45 @@ def _open_text(
         encoding=encoding,
         root=root,
         working=working,
+        original=original,
         other_scores=archive.other_scores if archive else (),
-        _original=original,
         _mark=mark,
         _archive=archive,
     )
+
+
+def read_tree(data: bytes, limits: Limits = DEFAULT_LIMITS) -> etree._Element:
+    """Return the root of an XML file or of the score in an archive, whatever the root is called.
+
+    Raises:
+        ScoreError: broken, refused or too large.
+    """
+    archive = _archive(data, limits)
+    mark, encoding, text = _working_text(archive.score if archive else data, limits)
+    _count(text, limits)
+    root = _parse(text, text, encoding, bool(mark))
+    if _declares_entities(text):
+        raise errors.entities_declared()
+    return root
+
+
+def _archive(data: bytes, limits: Limits) -> Archive | None:
+    """The archive that a file is, or None; a file that is too large is refused."""
+    if len(data) > limits.upload_bytes:
+        raise errors.too_large("The file", len(data), limits.upload_bytes)
+    if data[:2] != b"PK":
+        return None
+    from .archive import open_archive  # most scores need no zip: do not import it for them
+
+    return open_archive(data, limits)
+
+
+def _working_text(text: bytes, limits: Limits) -> tuple[bytes, str, bytes]:
+    """Byte order mark, encoding and working bytes; what is too large is refused."""
+    mark, encoding, working = _decoded(text)
+    if len(working) > limits.unpacked_bytes:
+        raise errors.too_large("The score", len(working), limits.unpacked_bytes)
+    return mark, encoding, working
 
 
 def _decoded(text: bytes) -> tuple[bytes, str, bytes]:

@@ -21,7 +21,6 @@ from .memory import bounded_memory
 _RANDOM_ID = re.compile(rb"\b([PI])[0-9a-f]{30,32}\b")
 _DATE = re.compile(rb"\s*<encoding-date>[^<]*</encoding-date>")
 _MEI = "{http://www.music-encoding.org/ns/mei}"
-_XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _KERN_NAMES = {"*Ivioln": "Violin", "*Iviola": "Viola", "*Icello": "Violoncello", "*Icbass": "Double bass"}
 _LONGEST = 20_000
 """Quarter notes in a file: some five hours of music."""

@@ -23,51 +23,45 @@ class Format:
     """One format.
 
     Attributes:
-        name: a short name, `title` as people write it.
+        name: a short name.
         endings: of file names, with their full stops.
         remark: what to know of a score that came so, said once with the answer; empty for MusicXML.
         begins: whether a file that begins so is in this format.
     """
 
     name: str
-    title: str
     endings: tuple[str, ...]
     remark: str
     begins: Callable[[bytes], bool]
 
 
-MUSICXML = Format("musicxml", "MusicXML", (".musicxml", ".mxl", ".xml"), "", lambda begin: False)
+MUSICXML = Format("musicxml", (".musicxml", ".mxl", ".xml"), "", lambda begin: False)
 TIMEWISE = Format(
     "timewise",
-    "timewise MusicXML",
     (),
     "The score came as timewise MusicXML; it is partwise from here on.",
     lambda begin: False,  # the parser tells
 )
 ABC = Format(
     "abc",
-    "ABC",
     (".abc",),
     "The score came as ABC and is MusicXML from here on; lyrics and chord symbols are left out.",
     lambda begin: bool(_ABC.match(begin)),
 )
 HUMDRUM = Format(
     "humdrum",
-    "Humdrum kern",
     (".krn", ".kern"),
     "The score came as Humdrum kern and is MusicXML from here on; fingerings in it are left out.",
     lambda begin: bool(_KERN.search(begin)),
 )
 MEI = Format(
     "mei",
-    "MEI",
     (".mei",),
     "The score came as MEI and is MusicXML from here on.",
     lambda begin: begin.startswith(b"<") and bool(_MEI.search(begin)),
 )
 MIDI = Format(
     "midi",
-    "MIDI",
     (".mid", ".midi"),
     "The score came as MIDI, which does not tell how notes are spelled, nor slurs, bowings and fingerings. Its rhythm "
     "was rounded to sixteenths and triplets: compare the notes with your part before you play from the marks.",

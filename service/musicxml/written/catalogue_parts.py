@@ -10,23 +10,19 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from fnmatch import fnmatchcase
-from itertools import islice
 
 from lxml.etree import _Element
 
-from rules import INSTRUMENTS, LETTERS
+from rules import INSTRUMENTS
 
-from .part_list import PartListing, list_parts
+from .part_list import PartListing, heights_of, list_parts
 
-NOT_FOR_US = "none"
-"""What a house's table says of a part that is neither for violin nor for viola."""
 _STRINGS_OR_NOTHING = frozenset({"1", "49", "50", "51", "52"})
 """MIDI programs that say nothing: the piano, to which exporters default, and the string ensembles."""
 _PROGRAMS = {"41": "violin", "42": "viola", "111": "violin"}
 _CLEFS = {("G", "2"): "violin", ("C", "3"): "viola"}
 _LETTERS_UP = 29
 """Letters above the lowest string up to which a part may go: four octaves, where solo parts end (common practice)."""
-_SEEN_NOTES = 400
 _OTHERS = re.compile(
     r"sopran|motet|tripl|quint[oa]|canto|cantus|contraten|discant|mezzo|\balt(?:o|us|us|ist)?\b|contralto|\bten(?:or|ore)?\b|barit|\bbass|basso|voice|voc"
     r"|choir|chor|coro|sing|gesang|stimme|solist|satb|flut|flaut|fl[öo]te|traver|piccolo|recorder|blockfl|obo|hautb|oboe"
@@ -118,9 +114,5 @@ def _is_no_string_part(part: _Element) -> bool:
 
 def _lies_within(part: _Element, instrument: str) -> bool:
     lowest = INSTRUMENTS[instrument].lowest.letter
-    heights = []
-    for pitch in islice(part.iter("pitch"), _SEEN_NOTES):
-        step, octave = (pitch.findtext("step") or "").strip(), (pitch.findtext("octave") or "").strip()
-        if len(step) == 1 and step in LETTERS and octave.isdecimal() and len(octave) < 3:
-            heights.append(LETTERS.index(step) + len(LETTERS) * int(octave))
+    heights = heights_of(part)
     return bool(heights) and lowest <= min(heights) and max(heights) <= lowest + _LETTERS_UP

@@ -13,6 +13,8 @@ from typing import cast
 
 from lxml.etree import XPath, _Element
 
+from rules import LETTERS
+
 from ... import errors
 from .instrument_names import named_instrument, names_another
 
@@ -105,6 +107,16 @@ def list_parts(root: _Element) -> tuple[PartListing, ...]:
     return _with_french_violas((*listings, *unlisted))
 
 
+def heights_of(part: _Element) -> list[int]:
+    """Return how high the first notes of a part are written, in steps from C0."""
+    heights = []
+    for pitch in islice(part.iter("pitch"), _SEEN_NOTES):
+        step, octave = (pitch.findtext("step") or "").strip(), (pitch.findtext("octave") or "").strip()
+        if len(step) == 1 and step in LETTERS and octave.isdecimal() and len(octave) < 3:
+            heights.append(LETTERS.index(step) + len(LETTERS) * int(octave))
+    return heights
+
+
 def _with_french_violas(listings: tuple[PartListing, ...]) -> tuple[PartListing, ...]:
     """An "Alto" beside strings is a viola, as French scores call it; beside a soprano it is a voice."""
     names = [listing.name.casefold() for listing in listings]
@@ -128,11 +140,7 @@ def _could_be(root: _Element, listing: PartListing, instrument: str) -> bool:
     clef = next((sign.text for sign in part.iterfind("measure/attributes/clef/sign")), None)
     if clef not in ((None, "G") if instrument == "violin" else ("C",)):
         return False
-    heights = []
-    for pitch in islice(part.iter("pitch"), _SEEN_NOTES):
-        step, octave = (pitch.findtext("step") or "").strip(), (pitch.findtext("octave") or "").strip()
-        if len(step) == 1 and step in "CDEFGAB" and octave.isdecimal() and len(octave) < 3:
-            heights.append("CDEFGAB".index(step) + 7 * int(octave))
+    heights = heights_of(part)
     lowest, middle = _COMPASS[instrument]
     return bool(heights) and min(heights) >= lowest and sorted(heights)[len(heights) // 2] >= middle
 

@@ -25,7 +25,7 @@ _MODES = {
     "loc": -5,
 }
 _SHARPS = "FCGDAEB"
-_ALTERS = {"^^": 2, "^": 1, "=": 0, "_": -1, "__": -2, "": 0}
+ALTERS = {"^^": 2, "^": 1, "=": 0, "_": -1, "__": -2}
 _ACCIDENTAL = re.compile(r"(\^\^|\^|__|_|=)([A-Ga-g])")
 _ASSIGNED = re.compile(r"([A-Za-z-]+)\s*=\s*(\"[^\"]*\"|\S+)")
 _CLEFS = {
@@ -88,7 +88,7 @@ def read_key(text: str) -> KeySignature | None:
         mode = ""  # a word that is no mode: a clef, for example
     fifths = _FIFTHS[found[1]] + {"": 0, "#": 7, "b": -7}[found[2]] + _MODES.get(mode, 0)
     key = _of_fifths(0 if explicit else max(-7, min(7, fifths)))
-    changes = {step.upper(): _ALTERS[sign] for sign, step in _ACCIDENTAL.findall(text[found.end() - len(found[3]) :])}
+    changes = {step.upper(): ALTERS[sign] for sign, step in _ACCIDENTAL.findall(text[found.end() - len(found[3]) :])}
     return replace(key, alters={**key.alters, **changes}, plain=False) if changes else key
 
 

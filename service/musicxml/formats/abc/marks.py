@@ -73,7 +73,5 @@ def _notes(voices: Sequence[Voice], more: dict[int, str]) -> list[object]:
             [(head.pitch, head.tied, [*head.fingers, *filter(None, [more.get(head.at)])]) for head in sound.heads],
         )
         for voice in voices
-        for bar in voice.bars
-        for layer in bar.layers
-        for sound in layer
+        for sound in voice.sounds
     ]

@@ -5,6 +5,7 @@ What belongs here: values. How they are read stands in `reader.py`, how they bec
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -44,7 +45,7 @@ class Sound:
 
     at: int
     heads: list[Head]
-    beats: Fraction
+    beats: Fraction = Fraction(0)
     ratio: tuple[int, int] | None = None
     grace: bool = False
     words: list[str] = field(default_factory=list)
@@ -96,3 +97,8 @@ class Voice:
     name: str = ""
     short: str = ""
     bars: list[Bar] = field(default_factory=list)
+
+    @property
+    def sounds(self) -> Iterator[Sound]:
+        """Its sounds, bar by bar and layer by layer."""
+        return (sound for bar in self.bars for layer in bar.layers for sound in layer)

@@ -263,7 +263,7 @@ class _Reader:
 
     def _on_chord(self, state: VoiceState, text: str, at: int) -> None:
         self._note_place(state, at)
-        state.chord = self._begun(state, at, [], Fraction(0))
+        state.chord = self._begun(state, at, [])
 
     def _on_unchord(self, state: VoiceState, text: str, at: int) -> None:
         chord, state.chord = state.chord, None
@@ -289,13 +289,13 @@ class _Reader:
             state.chord.heads.append(head)
             state.chord.beats = state.chord.beats or beats  # the first note says how long it is (4.17)
             return
-        self._end(state, self._begun(state, at, [head], beats), beats)
+        self._end(state, self._begun(state, at, [head]), beats)
 
     def _on_rest(self, state: VoiceState, text: str, at: int) -> None:
         if text[0] in "ZX":
             self._whole_bars(state, _times(text[1:]))
             return
-        sound = self._begun(state, at, [], Fraction(0))
+        sound = self._begun(state, at, [])
         sound.hidden = text[0] == "x"
         self._end(state, sound, state.unit * _times(text[1:]))
 
@@ -303,17 +303,15 @@ class _Reader:
         if count.denominator != 1 or not 0 < count <= _MOST_RESTS or state.metre.beats is None:
             raise no_abc("a rest of whole bars that cannot be counted", self._line)
         for number in range(int(count)):
-            sound = self._begun(state, 0, [], state.metre.beats)
+            sound = self._begun(state, 0, [])
             self._end(state, sound, state.metre.beats)
             state.bar.rests_whole = True
             if number + 1 < count:
                 self._close_bar(state, "|")
 
-    def _begun(self, state: VoiceState, at: int, heads: list[Head], beats: Fraction) -> Sound:
-        """A sound with everything that was written before it."""
-        sound = Sound(state.at if state.at is not None and not state.grace else at, heads, beats)
-        if state.grace and state.at is not None:
-            sound.at = state.at
+    def _begun(self, state: VoiceState, at: int, heads: list[Head]) -> Sound:
+        """A sound with everything that was written before it; its length comes when it ends."""
+        sound = Sound(at if state.at is None else state.at, heads)
         fingers = [mark for mark in state.marks if _FINGER.fullmatch(mark)]
         for head in heads[:1]:
             head.fingers = fingers
@@ -348,7 +346,7 @@ class _Reader:
     def _alter(self, state: VoiceState, step: str, octave: int, accidental: str | None) -> int:
         place = (step, None if self._carries == "pitch" else octave)
         if accidental is not None:
-            alter = {"^": 1, "^^": 2, "_": -1, "__": -2, "=": 0}[accidental]
+            alter = fields.ALTERS[accidental]
             if self._carries != "not":
                 state.shown[place] = alter
             return alter

@@ -49,7 +49,7 @@ def write_tune(file: AbcFile, tune: Tune, part_prefix: str = "P") -> WrittenTune
         ScoreError: `not-converted`.
     """
     voices = read_tune(file, tune)
-    if not any(sound.heads for voice in voices for bar in voice.bars for layer in bar.layers for sound in layer):
+    if not any(sound.heads for voice in voices for sound in voice.sounds):
         raise no_abc("there are no notes in it", tune.lines[-1].number)
     return _Writer(tune, voices, part_prefix).write()
 
@@ -61,9 +61,9 @@ class _Writer:
         self._open_slurs: list[int] = []
         self._written = Fraction(0)
         self._ending = "1"
-        sounds = [sound for voice in voices for bar in voice.bars for layer in bar.layers for sound in layer]
         lengths = [bar.metre.beats for voice in voices for bar in voice.bars if bar.metre and bar.metre.beats]
-        self._divisions = lcm(1, *(each.denominator for each in [*lengths, *(sound.beats for sound in sounds)]))
+        lengths += [sound.beats for voice in voices for sound in voice.sounds]
+        self._divisions = lcm(1, *(each.denominator for each in lengths))
         if self._divisions > _LONGEST_DIVISIONS:
             raise no_abc("its notes have no common measure that can be written", tune.lines[0].number)
 
