@@ -60,6 +60,16 @@ test("a change to the same value is none", () => {
   assert.equal(changes, 0);
 });
 
+test("another level comes with its own positions, in one step", () => {
+  state.change((now) => {
+    now.options.positions = "1,3";
+  });
+  state.setLevel("all");
+  assert.deepEqual([session.options.level, session.options.positions], ["all", ""]);
+  state.undo();
+  assert.deepEqual([session.options.level, session.options.positions], [DEFAULTS.level, "1,3"]);
+});
+
 test("undo at the beginning announces nothing", () => {
   state.undo();
   state.redo();
