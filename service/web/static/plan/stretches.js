@@ -1,7 +1,5 @@
 // The stretches of a part, as the cards show them: those away from first position, and those where the player stays in first.
 
-import { excursionAt } from "./excursions.js";
-
 /** @import { Excursion, PlanView } from "../api/answers.js" */
 /** @import { Decision } from "../state/decisions.js" */
 /**
@@ -56,12 +54,6 @@ export function measuresOf(plan, { excursion, rows }) {
   if (excursion) return excursion.measures;
   const bars = [rows[0], rows[rows.length - 1]].map((row) => plan.bars.indexOf(plan.plan[row]?.measure));
   return bars.map((bar) => Math.max(bar, 0));
-}
-
-/** The stretch that holds a row, or null. @param {PlanView} plan @param {Stretch[]} stretches @param {number} row */
-export function stretchAt(plan, stretches, row) {
-  const index = excursionAt(plan, [row]);
-  return index === null ? null : (stretches.find((one) => one.index === index) ?? null);
 }
 
 /**
