@@ -1,6 +1,7 @@
 // Two levels side by side: what a wider level gains, and what it asks for.
 
 import * as client from "../api/client.js";
+import { errorText } from "../api/service_error.js";
 import { openDialog } from "../elements/dialog.js";
 import { button, field, make, select } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
@@ -50,8 +51,7 @@ export async function openLevels(level) {
       const reviews = await Promise.all(pair.map((name) => client.reviewScore(session.score, optionsAt(name))));
       if (asked === pair.join()) body.replaceChildren(...content(pair, reviews, () => dialog.close()));
     } catch (error) {
-      const text = error instanceof Error ? error.message : String(error);
-      body.replaceChildren(make("p", { text }), button(words.faults.retry, fill));
+      body.replaceChildren(make("p", { text: errorText(error) }), button(words.faults.retry, fill));
     }
   }
   await fill();
