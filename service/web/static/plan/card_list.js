@@ -68,13 +68,13 @@ function cardList(stretches, review, chosen, actions) {
   const cards = stretches.map((stretch) =>
     stretch.decline
       ? declinedCard(stretch, stretch.decline, stretch === chosen, actions)
-      : card(stretch, proposalOf(stretch, review), stretch === chosen, actions),
+      : card(stretch, proposalOf(stretch.excursion, review), stretch === chosen, actions),
   );
   return make("ol", { class: "cards" }, cards);
 }
 
-/** @param {Stretch} stretch @param {PartReview} [review] */
-function proposalOf({ excursion }, review) {
+/** The proposal of a stretch, once the review is there. @param {Excursion | null} excursion @param {PartReview} [review] */
+export function proposalOf(excursion, review) {
   return excursion === null || excursion.proposal === null ? undefined : review?.proposals[excursion.proposal - 1];
 }
 

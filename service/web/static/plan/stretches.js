@@ -1,5 +1,7 @@
 // The stretches of a part, as the cards show them: those away from first position, and those where the player stays in first.
 
+import { subject } from "../state/decisions.js";
+
 /** @import { Excursion, PlanView } from "../api/answers.js" */
 /** @import { Decision } from "../state/decisions.js" */
 /**
@@ -65,6 +67,6 @@ export function measuresOf(plan, { excursion, rows }) {
 export function filtered(stretches, decisions, filter) {
   if (filter === "all") return stretches;
   const isDecided = (/** @type {Stretch} */ { rows }) =>
-    decisions.some((one) => one.kind !== "note" && one.kind !== "remark" && one.rows.some((row) => rows.includes(row)));
+    decisions.some((one) => subject(one) === "stretch" && one.rows.some((row) => rows.includes(row)));
   return stretches.filter((one) => isDecided(one) === (filter === "decided"));
 }
