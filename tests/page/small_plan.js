@@ -1,6 +1,6 @@
-// A small invented plan: two bars of violin music with a shift under a slur, for the tests.
+// A small invented plan: two bars of violin music with a shift under a slur, and what else the service says, for the tests.
 
-/** @import { Excursion, PlanRow, PlanView } from "../../service/web/static/api/answers.js" */
+/** @import { Excursion, Facts, Figures, PartReview, PlanRow, PlanView } from "../../service/web/static/api/answers.js" */
 
 /** @param {Partial<PlanRow>} values @returns {PlanRow} */
 export function row(values = {}) {
@@ -64,6 +64,51 @@ export function plan(values = {}) {
       { string: 1, pitch: "E5", midi: 76 },
       { string: 2, pitch: "A4", midi: 69 },
     ],
+    ...values,
+  };
+}
+
+/** @param {Partial<Facts>} values @returns {Facts} */
+export function facts(values = {}) {
+  return {
+    kind: "xml",
+    title: "",
+    composer: "",
+    parts: [],
+    suited: [],
+    converted: null,
+    remarks: [],
+    tunes: [],
+    ...values,
+  };
+}
+
+/** @param {Partial<Figures>} values @returns {Figures} */
+export function figures(values = {}) {
+  return {
+    crossings: 0,
+    skips: 0,
+    held_weak: 0,
+    stretches: 0,
+    hops: 0,
+    slides: 0,
+    shifts: 0,
+    unreachable: 0,
+    ...values,
+  };
+}
+
+/** @param {Partial<PartReview>} values @returns {PartReview} */
+export function review(values = {}) {
+  return {
+    counts: figures(),
+    level_needed: { level: "first", measures: [], unplayable_measures: [] },
+    beyond_measures: [],
+    difficulty: { bars: [] },
+    proposals: [],
+    choices: [],
+    unmet: [],
+    remarks: [],
     ...values,
   };
 }

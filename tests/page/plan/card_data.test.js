@@ -8,34 +8,7 @@ import {
   nearWays,
 } from "../../../service/web/static/plan/card_data.js";
 import { words } from "../../../service/web/static/text/words.js";
-
-/** @import { Figures, PartReview } from "../../../service/web/static/api/answers.js" */
-
-/** @param {Partial<Figures>} values @returns {Figures} */
-const figures = (values) => ({
-  crossings: 0,
-  skips: 0,
-  held_weak: 0,
-  stretches: 0,
-  hops: 0,
-  slides: 0,
-  shifts: 0,
-  unreachable: 0,
-  ...values,
-});
-
-/** @param {Partial<PartReview>} values @returns {PartReview} */
-const review = (values) => ({
-  counts: figures({}),
-  level_needed: { level: "first", measures: [], unplayable_measures: [] },
-  beyond_measures: [],
-  difficulty: { bars: [] },
-  proposals: [],
-  choices: [],
-  unmet: [],
-  remarks: [],
-  ...values,
-});
+import { figures, review } from "../small_plan.js";
 
 test("a figure is listed if either form has it, and is better only if it is smaller", () => {
   const rows = figureRows(figures({ crossings: 5, hops: 2 }), figures({ crossings: 1, hops: 2, shifts: 2 }));

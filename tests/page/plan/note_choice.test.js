@@ -1,12 +1,9 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { costText, isPresent, wishFrom } from "../../../service/web/static/plan/note_choice.js";
-import { row } from "../small_plan.js";
+import { figures, row } from "../small_plan.js";
 
-/** @import { Figures, NoteChoice } from "../../../service/web/static/api/answers.js" */
-
-/** @type {Figures} */
-const NONE = { crossings: 0, skips: 0, held_weak: 0, stretches: 0, hops: 0, slides: 0, shifts: 0, unreachable: 0 };
+/** @import { NoteChoice } from "../../../service/web/static/api/answers.js" */
 
 /** @param {Partial<NoteChoice>} values @returns {NoteChoice} */
 const choice = (values = {}) => ({
@@ -15,8 +12,8 @@ const choice = (values = {}) => ({
   position: 3,
   within_level: true,
   rise: 1,
-  before: NONE,
-  after: NONE,
+  before: figures(),
+  after: figures(),
   changed: "",
   ...values,
 });
@@ -35,9 +32,9 @@ test("an open string asks for no position", () => {
 });
 
 test("what changes nearby is said in words, shifts first", () => {
-  const after = { ...NONE, shifts: 2, crossings: 1 };
+  const after = figures({ shifts: 2, crossings: 1 });
   assert.equal(costText(choice({ after })), "2 more shifts, one more string crossing");
-  const before = { ...NONE, stretches: 1, hops: 3 };
+  const before = figures({ stretches: 1, hops: 3 });
   assert.equal(costText(choice({ before })), "one fewer stretch, 3 fewer finger hops");
   assert.equal(costText(choice({ changed: "bars 1-2" })), "other fingers in bars 1-2");
   assert.equal(costText(choice()), "nothing else changes");

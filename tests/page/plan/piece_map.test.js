@@ -1,41 +1,15 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { barOfRow, mapBars, notices } from "../../../service/web/static/plan/piece_map.js";
-import { plan } from "../small_plan.js";
+import { facts, figures, plan, review } from "../small_plan.js";
 
-/** @import { Facts, Figures, PartReview } from "../../../service/web/static/api/answers.js" */
+/** @import { PartReview } from "../../../service/web/static/api/answers.js" */
 
-/** @type {Figures} */
-const NONE = { crossings: 0, skips: 0, held_weak: 0, stretches: 0, hops: 0, slides: 0, shifts: 0, unreachable: 0 };
-
-/** @param {Partial<PartReview>} values @returns {PartReview} */
-const review = (values) => ({
-  counts: NONE,
-  level_needed: { level: "first", measures: [], unplayable_measures: [] },
-  beyond_measures: [],
-  difficulty: { bars: [{ per_second: 2 }, { per_second: 0.5 }] },
-  proposals: [],
-  choices: [],
-  unmet: [],
-  remarks: [],
-  ...values,
-});
-
-/** @type {Facts} */
-const FACTS = {
-  kind: "xml",
-  title: "",
-  composer: "",
-  parts: [{ id: "P1", name: "Solo", instrument: "violin", notes: 3 }],
-  suited: ["P1"],
-  converted: null,
-  remarks: [],
-  tunes: [],
-};
+const FACTS = facts({ parts: [{ id: "P1", name: "Solo", instrument: "violin", notes: 3 }], suited: ["P1"] });
 const BEYOND = { level: "to-fifth", measures: ["6"], unplayable_measures: [] };
 
 test("each bar has its highest position, its first note, and its ease beside the hardest bar", () => {
-  const bars = mapBars(plan(), review({}));
+  const bars = mapBars(plan(), review({ difficulty: { bars: [{ per_second: 2 }, { per_second: 0.5 }] } }));
   assert.deepEqual(
     bars.map(({ label, position, ease, row }) => [label, position, ease, row]),
     [
@@ -74,7 +48,7 @@ test("rows lead to their bars", () =>
 test("a part within the level needs no notice", () => assert.deepEqual(notices(plan(), review({}), FACTS), []));
 
 test("notices say what lies beyond the level, what no hand plays, and that the part is for another instrument", () => {
-  const counts = { ...NONE, unreachable: 2 };
+  const counts = figures({ unreachable: 2 });
   assert.deepEqual(notices(plan(), review({ counts, level_needed: BEYOND, beyond_measures: ["6"] }), FACTS), [
     { kind: "beyond", notes: 2, bars: "6", level: "to-fifth" },
   ]);

@@ -5,7 +5,6 @@ import {
   measuresOf,
   neighbour,
   nextChoice,
-  stretchAt,
   stretchesOf,
 } from "../../../service/web/static/plan/stretches.js";
 import { declineDecision, keepDecision } from "../../../service/web/static/state/decisions.js";
@@ -57,12 +56,6 @@ test("the bars of a declined stretch are those of its notes", () => {
   assert.deepEqual(measuresOf(bars, declined), [0, 1]);
   assert.deepEqual(measuresOf(plan({ bars: ["9"] }), declined), [0, 0], "a label that is not there");
   assert.deepEqual(measuresOf(two, stretchesOf(two, [])[1]), [0, 1]);
-});
-
-test("the stretch of a row is found", () => {
-  const stretches = stretchesOf(two, []);
-  assert.equal(stretchAt(two, stretches, 8)?.index, 1);
-  assert.equal(stretchAt(two, stretches, 3), null);
 });
 
 test("stretches are filtered by whether anything is decided about them", () => {

@@ -1,7 +1,13 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { OPTIONS } from "../../../service/web/static/state/option_data.js";
-import { changedOptions, DEFAULTS, isAccepted, setOptions } from "../../../service/web/static/state/option_values.js";
+import {
+  changedOptions,
+  DEFAULTS,
+  isAccepted,
+  levelName,
+  setOptions,
+} from "../../../service/web/static/state/option_values.js";
 
 test("every option of the page is declared, with a default that is a value", () => {
   assert.equal(DEFAULTS.level, OPTIONS.level.default);
@@ -22,6 +28,11 @@ test("a request leaves out what is empty or not ticked", () => {
   assert.equal("range_lines" in options, false);
   assert.equal(options.tempo, "96");
   assert.equal(options.level, DEFAULTS.level);
+});
+
+test("a level has a name; one that the page does not know is named as the service does", () => {
+  assert.equal(levelName("to-fifth"), "up to 5th");
+  assert.equal(levelName("to-ninth"), "to-ninth");
 });
 
 test("the tempo is a number within its limits", () => {

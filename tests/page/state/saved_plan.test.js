@@ -11,6 +11,7 @@ import {
   savedScore,
 } from "../../../service/web/static/state/saved_plan.js";
 import { WHOLE_SHEET } from "../../../service/web/static/state/sheet_choices.js";
+import { facts } from "../small_plan.js";
 
 /** @import { Session } from "../../../service/web/static/state/session.js" */
 
@@ -18,19 +19,9 @@ const DATA = new TextEncoder().encode("<score-partwise>é♯</score-partwise>");
 
 /** @param {Partial<Session>} values @returns {Session} */
 function session(values = {}) {
-  const facts = {
-    kind: "xml",
-    title: "",
-    composer: "",
-    parts: [],
-    suited: [],
-    converted: null,
-    remarks: [],
-    tunes: [],
-  };
   return {
     score: { name: "air.xml", data: DATA },
-    facts,
+    facts: facts(),
     part: "P1",
     options: { ...DEFAULTS, level: "all" },
     place: null,

@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { beforeEach, test } from "node:test";
 import { DEFAULTS } from "../../../service/web/static/state/option_values.js";
 import * as state from "../../../service/web/static/state/session.js";
+import { facts } from "../small_plan.js";
 
 /** @import { Decision } from "../../../service/web/static/state/decisions.js" */
 
@@ -13,16 +14,7 @@ const PARTS = [
   { id: "P3", name: "Viola", instrument: "viola", notes: 9 },
   { id: "P4", name: "Cello", instrument: null, notes: 9 },
 ];
-const FACTS = {
-  kind: "xml",
-  title: "Duo",
-  composer: "",
-  parts: PARTS,
-  suited: ["P1", "P2"],
-  converted: null,
-  remarks: [],
-  tunes: [],
-};
+const FACTS = facts({ title: "Duo", parts: PARTS, suited: ["P1", "P2"] });
 /** @type {Decision} */
 const DECISION = { kind: "keep", part: "P1", rows: [1], pins: ["n1:finger=2"], label: "kept" };
 
@@ -58,6 +50,16 @@ test("a change to the same value is none", () => {
   setLevel(String(DEFAULTS.level));
   assert.equal(state.canUndo(), false);
   assert.equal(changes, 0);
+});
+
+test("another level comes with its own positions, in one step", () => {
+  state.change((now) => {
+    now.options.positions = "1,3";
+  });
+  state.setLevel("all");
+  assert.deepEqual([session.options.level, session.options.positions], ["all", ""]);
+  state.undo();
+  assert.deepEqual([session.options.level, session.options.positions], [DEFAULTS.level, "1,3"]);
 });
 
 test("undo at the beginning announces nothing", () => {

@@ -3,6 +3,7 @@ import { test } from "node:test";
 import { DEFAULTS } from "../../../service/web/static/state/option_values.js";
 import { WHOLE_SHEET } from "../../../service/web/static/state/sheet_choices.js";
 import { scoreId, workAddress, workId, workRecord } from "../../../service/web/static/state/work_record.js";
+import { facts } from "../small_plan.js";
 
 const bytes = (/** @type {string} */ text) => new TextEncoder().encode(text);
 
@@ -15,20 +16,10 @@ test("the id begins with FNV-1a of 32 bits (published values, from memory) and e
 });
 
 test("a record holds what differs from the defaults, and where the player was", () => {
-  const facts = {
-    kind: "xml",
-    title: "Air",
-    composer: "",
-    parts: [],
-    suited: [],
-    converted: null,
-    remarks: [],
-    tunes: [],
-  };
   const score = { name: "air.xml", data: bytes("<score/>") };
   const options = { ...DEFAULTS, level: "all" };
   const sheet = { ...WHOLE_SHEET, form: "card" };
-  const session = { score, facts, part: "P1", options, decisions: [], place: 7, sheet };
+  const session = { score, facts: facts({ title: "Air" }), part: "P1", options, decisions: [], place: 7, sheet };
   const record = workRecord(session, 1000);
   assert.deepEqual(record, {
     id: scoreId(score.data),
@@ -41,7 +32,7 @@ test("a record holds what differs from the defaults, and where the player was", 
     sheet: { form: "card" },
     changed: 1000,
   });
-  assert.equal(workRecord({ ...session, facts: { ...facts, title: "" } }, 0).title, "air.xml");
+  assert.equal(workRecord({ ...session, facts: facts() }, 0).title, "air.xml");
 });
 
 test("an address leads back to its id, and no other does", () => {

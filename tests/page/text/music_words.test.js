@@ -1,12 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import {
-  fingerWord,
-  keyWord,
-  pitchWord,
-  positionWord,
-  stringNumeral,
-} from "../../../service/web/static/text/music_words.js";
+import { fingerWord, keyWord, pitchWord, positionWord } from "../../../service/web/static/text/music_words.js";
 
 test("position 0 is half position (common practice)", () => {
   assert.equal(positionWord(0), "half position");
@@ -15,9 +9,8 @@ test("position 0 is half position (common practice)", () => {
   assert.equal(positionWord(13), "13th position");
 });
 
-test("fingers and strings have their usual names: the index finger is the first, the highest string is I", () => {
+test("fingers have their usual names: the index finger is the first", () => {
   assert.deepEqual([0, 1, 4].map(fingerWord), ["open string", "1st finger", "4th finger"]);
-  assert.deepEqual([1, 2, 3, 4].map(stringNumeral), ["I", "II", "III", "IV"]);
 });
 
 test("only the signs of a note change, not the letter B; its octave is left out", () => {

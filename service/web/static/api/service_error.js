@@ -13,5 +13,8 @@ export class ServiceError extends Error {
   }
 }
 
+/** What to tell the player of an error. @param {unknown} error */
+export const errorText = (error) => (error instanceof Error ? error.message : String(error));
+
 /** Return whether a request was stopped by the page itself. @param {unknown} error */
 export const isAbort = (error) => error instanceof Error && error.name === "AbortError";

@@ -1,13 +1,15 @@
 // Two levels side by side: what a wider level gains, and what it asks for.
 
 import * as client from "../api/client.js";
+import { errorText } from "../api/service_error.js";
 import { openDialog } from "../elements/dialog.js";
 import { button, field, make, select } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
-import { figureRows } from "../plan/card_data.js";
+import { figureTable } from "../plan/figure_table.js";
 import { gains, levelPair } from "../plan/level_pair.js";
 import { OPTIONS } from "../state/option_data.js";
-import { change, requestOptions, session } from "../state/session.js";
+import { levelName } from "../state/option_values.js";
+import { requestOptions, session, setLevel } from "../state/session.js";
 import { words } from "../text/words.js";
 
 /** @import { PartReview } from "../api/answers.js" */
@@ -49,8 +51,7 @@ export async function openLevels(level) {
       const reviews = await Promise.all(pair.map((name) => client.reviewScore(session.score, optionsAt(name))));
       if (asked === pair.join()) body.replaceChildren(...content(pair, reviews, () => dialog.close()));
     } catch (error) {
-      const text = error instanceof Error ? error.message : String(error);
-      body.replaceChildren(make("p", { text }), button(words.faults.retry, fill));
+      body.replaceChildren(make("p", { text: errorText(error) }), button(words.faults.retry, fill));
     }
   }
   await fill();
@@ -69,13 +70,10 @@ function content(pair, [left, right], close) {
   const found = gains(left, right);
   const use = (/** @type {string} */ level) => () => {
     close();
-    change((now) => {
-      now.options.level = level;
-      now.options.positions = "";
-    });
+    setLevel(level);
   };
   return [
-    figures(names, left, right),
+    figureTable(words.levels.figures, names, left.counts, right.counts),
     make("h3", { text: words.levels.gains(names[1]) }),
     found.length
       ? make(
@@ -91,27 +89,3 @@ function content(pair, [left, right], close) {
     ),
   ];
 }
-
-/** @param {string[]} names @param {PartReview} left @param {PartReview} right */
-function figures(names, left, right) {
-  const rows = figureRows(left.counts, right.counts).map((row) =>
-    make(
-      "tr",
-      { class: row.isBetter ? "better" : "" },
-      make("th", { scope: "row", text: row.name }),
-      make("td", { text: String(row.before) }),
-      make("td", { text: String(row.after) }),
-    ),
-  );
-  const heads = names.map((text) => make("th", { scope: "col", text }));
-  return make(
-    "table",
-    { class: "figures" },
-    make("caption", { text: words.levels.figures }),
-    make("thead", {}, make("tr", {}, make("td"), heads)),
-    make("tbody", {}, rows),
-  );
-}
-
-/** @param {string} level */
-const levelName = (level) => LEVELS.find(([name]) => name === level)?.[1] ?? level;

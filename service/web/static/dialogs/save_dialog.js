@@ -69,8 +69,8 @@ function partChoice() {
 
 const markedName = () => suffixName(session.score.name, "marked");
 
-/** @param {string[]} parts */
-async function saveMarked(parts) {
+/** Save the marked score, of the part at hand or of several. @param {string[]} [parts] */
+export async function saveMarked(parts) {
   download(markedName(), await client.annotateScore(session.score, requestOptions(parts)));
 }
 

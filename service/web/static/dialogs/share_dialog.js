@@ -1,14 +1,14 @@
 // Sharing a plan: a link that holds everything, and a small file.
 
-import * as client from "../api/client.js";
 import { download } from "../elements/download.js";
 import { button, field, make } from "../elements/elements.js";
 import { planLink, savedPlan } from "../state/saved_plan.js";
-import { requestOptions, session } from "../state/session.js";
+import { session } from "../state/session.js";
 import { isLocal } from "../text/addresses.js";
 import { suffixName } from "../text/file_names.js";
 import { words } from "../text/words.js";
 import { offer, openOffers } from "./offer.js";
+import { saveMarked } from "./save_dialog.js";
 import { singleFile } from "./single_file.js";
 
 /** @import { SharedWork } from "./single_file.js" */
@@ -23,8 +23,6 @@ export async function openShareDialog(work, showError) {
     const shared = await work();
     if (shared) download(suffixName(session.score.name, "plan", ".html"), await singleFile(shared), "text/html");
   };
-  const marked = async () =>
-    download(suffixName(session.score.name, "marked"), await client.annotateScore(session.score, requestOptions()));
   const guard = (/** @type {() => Promise<unknown>} */ action) => () =>
     action().catch((error) => {
       dialog.close();
@@ -34,7 +32,7 @@ export async function openShareDialog(work, showError) {
   const dialog = openOffers(text.title, [
     offer(text.page, text.pageWhat, guard(page), "main"),
     offer(text.file, text.fileWhat, save),
-    offer(text.marked, text.markedWhat, guard(marked)),
+    offer(text.marked, text.markedWhat, guard(saveMarked)),
     ...(link === null ? [make("p", { text: text.linkLong })] : linkOffer(link)),
   ]);
 }

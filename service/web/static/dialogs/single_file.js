@@ -1,7 +1,7 @@
 // The plan as one HTML file that needs no service: the music, the cards, the decisions, and a player.
 
 import { make } from "../elements/elements.js";
-import { cardSections } from "../plan/card_list.js";
+import { cardSections, proposalOf } from "../plan/card_list.js";
 import { performance } from "../sound/performance.js";
 import { toBase64 } from "../state/bytes.js";
 import { session } from "../state/session.js";
@@ -83,9 +83,8 @@ function sheet(music) {
 
 /** @param {PlanView} plan @param {PartReview} review */
 function cards(plan, review) {
-  return plan.excursions.map((excursion, index) => {
-    const proposal = excursion.proposal === null ? undefined : review.proposals[excursion.proposal - 1];
-    return make(
+  return plan.excursions.map((excursion, index) =>
+    make(
       "li",
       { class: "card", id: `card-${index}` },
       make(
@@ -94,10 +93,10 @@ function cards(plan, review) {
         make("span", { class: "card-number", text: String(index + 1) }),
         `${capitalize(excursion.bars)}, ${words.cards.to(excursion.positions)}`,
       ),
-      cardSections(excursion, proposal),
+      cardSections(excursion, proposalOf(excursion, review)),
       make("button", { type: "button", "data-stretch": index, text: words.cards.listen }),
-    );
-  });
+    ),
+  );
 }
 
 function decisionList() {

@@ -74,6 +74,9 @@ export function select(choices, value, onChange, attributes = {}) {
 /** Put a label before a control. @param {string} label @param {HTMLElement} control */
 export const field = (label, control) => make("label", { class: "field" }, make("span", { text: label }), control);
 
+/** Put a label behind a box to tick. @param {string} label @param {HTMLElement} box */
+export const tickField = (label, box) => make("label", { class: "field tick" }, box, make("span", { text: label }));
+
 /**
  * Make a button.
  * @param {string} text

@@ -5,7 +5,8 @@ import { chooseDecision, declineDecision, keepDecision, keepDecisionFor } from "
 import { addDecision, removeDecision, session } from "../state/session.js";
 import { capitalize, sentence } from "../text/sentences.js";
 import { words } from "../text/words.js";
-import { anchorTexts, choiceTexts, emptyText, figureRows, nearWays } from "./card_data.js";
+import { anchorTexts, choiceTexts, emptyText, nearWays } from "./card_data.js";
+import { figureTable } from "./figure_table.js";
 
 /** @import { Alternative, Excursion, PartReview, Proposal } from "../api/answers.js" */
 /** @import { Decision } from "../state/decisions.js" */
@@ -67,13 +68,13 @@ function cardList(stretches, review, chosen, actions) {
   const cards = stretches.map((stretch) =>
     stretch.decline
       ? declinedCard(stretch, stretch.decline, stretch === chosen, actions)
-      : card(stretch, proposalOf(stretch, review), stretch === chosen, actions),
+      : card(stretch, proposalOf(stretch.excursion, review), stretch === chosen, actions),
   );
   return make("ol", { class: "cards" }, cards);
 }
 
-/** @param {Stretch} stretch @param {PartReview} [review] */
-function proposalOf({ excursion }, review) {
+/** The proposal of a stretch, once the review is there. @param {Excursion | null} excursion @param {PartReview} [review] */
+export function proposalOf(excursion, review) {
   return excursion === null || excursion.proposal === null ? undefined : review?.proposals[excursion.proposal - 1];
 }
 
@@ -174,10 +175,10 @@ export const cardSections = (excursion, proposal) => [
 
 /** @param {Proposal} proposal */
 function proposalSections(proposal) {
-  const { shifts, patterns } = proposal;
+  const { before, after, shifts, patterns } = proposal;
   const anchors = anchorTexts(proposal.anchors);
   /** @type {HTMLElement[]} */
-  const parts = [figureTable(proposal)];
+  const parts = [figureTable(words.cards.figures, [words.cards.inFirst, words.cards.planned], before, after)];
   if (shifts.length)
     parts.push(
       section(
@@ -194,27 +195,6 @@ function proposalSections(proposal) {
       ),
     );
   return parts;
-}
-
-/** @param {Proposal} proposal */
-function figureTable({ before, after }) {
-  const column = (/** @type {string} */ text) => make("th", { scope: "col", text });
-  const rows = figureRows(before, after).map((row) =>
-    make(
-      "tr",
-      { class: row.isBetter ? "better" : "" },
-      make("th", { scope: "row", text: row.name }),
-      make("td", { text: String(row.before) }),
-      make("td", { text: String(row.after) }),
-    ),
-  );
-  return make(
-    "table",
-    { class: "figures" },
-    make("caption", { text: words.cards.figures }),
-    make("thead", {}, make("tr", {}, make("td"), column(words.cards.inFirst), column(words.cards.planned))),
-    make("tbody", {}, rows),
-  );
 }
 
 /** @param {Excursion} excursion @param {Alternative[]} alternatives */

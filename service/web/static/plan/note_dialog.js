@@ -1,6 +1,7 @@
 // The dialog about one note, beside the note: the ways to take it, and what each costs nearby.
 
 import * as client from "../api/client.js";
+import { errorText } from "../api/service_error.js";
 import { openDialog } from "../elements/dialog.js";
 import { button, field, make } from "../elements/elements.js";
 import { noteDecision, noteDecisionAt, pinsOf, remarkAt, remarkDecision, replaceDecision } from "../state/decisions.js";
@@ -85,8 +86,7 @@ export function openNoteDialog(plan, row, strings, place, handlers) {
       const choices = await client.noteChoices(session.score, options, row);
       list.replaceChildren(...choiceList(choices, note, strings, choose));
     } catch (error) {
-      const text = error instanceof Error ? error.message : String(error);
-      list.replaceChildren(make("p", { text }), button(words.faults.retry, fill));
+      list.replaceChildren(make("p", { text: errorText(error) }), button(words.faults.retry, fill));
     }
     setPlace(dialog, place);
     /** @type {HTMLElement | null} */ (list.querySelector("input:checked, input"))?.focus();

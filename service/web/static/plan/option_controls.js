@@ -1,7 +1,7 @@
 // The controls that plan anew. Their labels, choices and limits come from `option_data.js`.
 
 import { debounce } from "../elements/debounce.js";
-import { field, make, select } from "../elements/elements.js";
+import { field, make, select, tickField } from "../elements/elements.js";
 import { OPTIONS } from "../state/option_data.js";
 import { isAccepted } from "../state/option_values.js";
 import { change, session } from "../state/session.js";
@@ -30,7 +30,7 @@ export function optionControls() {
     field(OPTIONS[name].label, control),
   );
   const [positions, tempo] = texts.map(({ name, control }) => field(OPTIONS[name].label, control));
-  const tick = make("label", { class: "field tick" }, lines, make("span", { text: OPTIONS.range_lines.label }));
+  const tick = tickField(OPTIONS.range_lines.label, lines);
   const element = make("section", { class: "panel-fields", "aria-label": words.options.group }, [
     character,
     positions,

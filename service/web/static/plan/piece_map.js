@@ -28,7 +28,7 @@ export function mapBars(plan, review) {
     position: Math.max(1, ...rows[bar].map((row) => plan.plan[row]?.position ?? 1)),
     ease: most ? 1 - efforts[bar] / most : 1,
     isBeyond: beyond.has(label),
-    row: Math.min(...rows[bar], Number.POSITIVE_INFINITY) === Number.POSITIVE_INFINITY ? -1 : Math.min(...rows[bar]),
+    row: rows[bar].length ? Math.min(...rows[bar]) : -1,
   }));
 }
 

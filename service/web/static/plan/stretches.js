@@ -1,6 +1,6 @@
 // The stretches of a part, as the cards show them: those away from first position, and those where the player stays in first.
 
-import { excursionAt } from "./excursions.js";
+import { subject } from "../state/decisions.js";
 
 /** @import { Excursion, PlanView } from "../api/answers.js" */
 /** @import { Decision } from "../state/decisions.js" */
@@ -58,12 +58,6 @@ export function measuresOf(plan, { excursion, rows }) {
   return bars.map((bar) => Math.max(bar, 0));
 }
 
-/** The stretch that holds a row, or null. @param {PlanView} plan @param {Stretch[]} stretches @param {number} row */
-export function stretchAt(plan, stretches, row) {
-  const index = excursionAt(plan, [row]);
-  return index === null ? null : (stretches.find((one) => one.index === index) ?? null);
-}
-
 /**
  * The stretches that a filter leaves: those without a decision ("open"), with one ("decided"), or all.
  * @param {Stretch[]} stretches
@@ -73,6 +67,6 @@ export function stretchAt(plan, stretches, row) {
 export function filtered(stretches, decisions, filter) {
   if (filter === "all") return stretches;
   const isDecided = (/** @type {Stretch} */ { rows }) =>
-    decisions.some((one) => one.kind !== "note" && one.kind !== "remark" && one.rows.some((row) => rows.includes(row)));
+    decisions.some((one) => subject(one) === "stretch" && one.rows.some((row) => rows.includes(row)));
   return stretches.filter((one) => isDecided(one) === (filter === "decided"));
 }

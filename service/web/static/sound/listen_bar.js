@@ -1,6 +1,6 @@
 // The player along the lower edge: some bars in first position and as planned, looped, slower, with a metronome.
 
-import { button, field, make, select } from "../elements/elements.js";
+import { button, field, make, select, tickField } from "../elements/elements.js";
 import { opensPanel, panel } from "../elements/panel.js";
 import { setSign, signButton } from "../elements/signs.js";
 import { pitchWord } from "../text/music_words.js";
@@ -23,9 +23,9 @@ export class ListenBar {
   #anchorMidi = null;
   /** @type {Form | null} */
   #playing = null;
-  #faster = "0";
   #from = make("select", { id: "from-bar" });
   #to = make("select", { id: "to-bar" });
+  #faster = select(Object.entries(words.hear.fasters), "0", () => {}, { id: "faster" });
   #tempo = numberField("tempo", 20, 300, 96);
   #a4 = numberField("a4", 392, 466, 440);
   #countIn = tick("count-in", words.hear.countIn, false);
@@ -50,7 +50,6 @@ export class ListenBar {
     this.onNotes = onNotes;
     const text = words.hear;
     for (const list of [this.#from, this.#to]) list.addEventListener("change", () => this.#showBars());
-    const faster = select(Object.entries(text.fasters), "0", (value) => this.#setFaster(value), { id: "faster" });
     this.element = make(
       "section",
       { class: "player", "aria-label": text.group },
@@ -68,7 +67,7 @@ export class ListenBar {
           field(text.from, this.#from),
           field(text.to, this.#to),
           field(text.tempo, this.#tempo),
-          field(text.faster, faster),
+          field(text.faster, this.#faster),
         ),
         make("div", { class: "panel-ticks" }, this.#countIn.element, this.#click.element, this.#repeats.element),
         make(
@@ -154,7 +153,7 @@ export class ListenBar {
       isLooped: this.#loop.getAttribute("aria-pressed") === "true",
       hasCountIn: this.#countIn.input.checked,
       hasClick: this.#click.input.checked,
-      faster: Number(this.#faster) / 100,
+      faster: Number(this.#faster.value) / 100,
       fastest: Math.max(1, speed),
     };
     await transport.play(music, options, {
@@ -188,11 +187,6 @@ export class ListenBar {
     if (this.#playing) this.playBars(this.#playing);
   }
 
-  /** @param {string} value */
-  #setFaster(value) {
-    this.#faster = value;
-  }
-
   #playOpenString() {
     this.#playSingle(this.#plan?.open_strings[Number(this.#open.value)].midi ?? null);
   }
@@ -213,7 +207,7 @@ const options = (texts) => texts.map((text, index) => make("option", { value: St
 function tick(id, text, checked) {
   /** @type {HTMLInputElement} */
   const input = make("input", { type: "checkbox", id, checked });
-  return { input, element: make("label", { class: "field tick" }, input, make("span", { text })) };
+  return { input, element: tickField(text, input) };
 }
 
 /**

@@ -37,19 +37,21 @@ export function performance(plan, { form, first, last, row, hasRepeats = false }
   const clicks = [];
   let at = 0;
   let tempo = plan.quarter_tempo;
+  /** @type {number | undefined} */
+  let firstTempo;
   for (const bar of bars) {
     const clock = new BarClock(plan, bar, byBar.get(bar) ?? [], tempo);
     tones.push(...barTones(plan, form, clock, at, slides));
     clicks.push(...clock.beats.map(({ time, isFirst }) => ({ at: at + time, isFirst })));
     at += clock.length;
     tempo = clock.tempo;
+    firstTempo ??= clock.firstTempo;
   }
   const start = row === undefined ? 0 : (tones.find(({ rows }) => rows.includes(row))?.at ?? 0);
-  const opening = new BarClock(plan, bars[0] ?? 0, byBar.get(bars[0]) ?? [], plan.quarter_tempo);
   return {
     tones: later(tones, start),
     clicks: later(clicks, start),
-    ...countIn(plan, bars[0] ?? 0, opening.firstTempo),
+    ...countIn(plan, bars[0] ?? 0, firstTempo ?? plan.quarter_tempo),
     length: Math.max(at - start, 0),
   };
 }

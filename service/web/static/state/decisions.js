@@ -100,8 +100,8 @@ export function replaceDecision(decisions, decision) {
   return [...decisions.filter((other) => !isReplaced(other)), decision];
 }
 
-/** @param {Decision} decision */
-const subject = ({ kind }) => (kind === "note" || kind === "remark" ? kind : "stretch");
+/** What a decision is about: a note, a remark or a stretch. @param {Decision} decision */
+export const subject = ({ kind }) => (kind === "note" || kind === "remark" ? kind : "stretch");
 
 /**
  * The remark at a note of a part.

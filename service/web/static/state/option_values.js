@@ -25,6 +25,13 @@ export function changedOptions(options) {
   );
 }
 
+/** A level as the page names it. @param {string} level */
+export function levelName(level) {
+  /** @type {Record<string, string>} */
+  const names = OPTIONS.level.choices;
+  return names[level] ?? level;
+}
+
 /** The options that a request names: nothing typed and not ticked are left out. @param {OptionValues} options */
 export function setOptions(options) {
   return Object.fromEntries(Object.entries(options).filter(([, value]) => value !== "" && value !== false));

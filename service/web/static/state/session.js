@@ -90,6 +90,14 @@ export function change(edit) {
   notify();
 }
 
+/** Plan for a level, with the positions that belong to it. @param {string} level */
+export function setLevel(level) {
+  change((now) => {
+    now.options.level = level;
+    now.options.positions = "";
+  });
+}
+
 export const canUndo = () => history.canUndo;
 export const canRedo = () => history.canRedo;
 export const undo = () => restore(history.undo(snapshot()));

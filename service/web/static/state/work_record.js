@@ -24,8 +24,18 @@ const START = "#work=";
 const SEEDS = [0x811c9dc5, 0x01000193];
 const PRIME = 0x01000193;
 
-/** The id of a score: two FNV-1a hashes of 32 bits of its bytes, and its length. @param {Uint8Array} bytes */
+/** Ids by the bytes, which nobody changes: every step of the player asks for the id of the same score. @type {WeakMap<Uint8Array, string>} */
+const ids = new WeakMap();
+
+/** The id of a score. @param {Uint8Array} bytes */
 export function scoreId(bytes) {
+  const id = ids.get(bytes) ?? hashed(bytes);
+  ids.set(bytes, id);
+  return id;
+}
+
+/** Two FNV-1a hashes of 32 bits of some bytes, and their length. @param {Uint8Array} bytes */
+function hashed(bytes) {
   const hashes = SEEDS.map((seed) => {
     let hash = seed;
     for (const byte of bytes) hash = Math.imul(hash ^ byte, PRIME);

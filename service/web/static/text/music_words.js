@@ -1,17 +1,13 @@
-// How the page writes positions, fingers, strings and pitches.
+// How the page writes positions, fingers, pitches and keys.
 
 const POSITIONS = "half first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth".split(" ");
 const FINGERS = ["open string", "1st finger", "2nd finger", "3rd finger", "4th finger"];
-const NUMERALS = ["", "I", "II", "III", "IV"];
 
 /** @param {number | null} position */
 export const positionWord = (position) => `${POSITIONS[Number(position)] ?? `${position}th`} position`;
 
 /** @param {number | null} finger */
 export const fingerWord = (finger) => FINGERS[Number(finger)];
-
-/** The Roman numeral of a string, I for the highest. @param {number} string */
-export const stringNumeral = (string) => NUMERALS[string];
 
 /** A note as players name it, with its real signs and without its octave: B♭ for Bb4. @param {string} name */
 export const pitchWord = (name) =>

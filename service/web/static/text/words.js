@@ -53,7 +53,6 @@ const texts = {
   },
   panel: {
     options: "Options",
-    planning: "How to plan",
     close: (/** @type {string} */ title) => `Close: ${title}`,
   },
   view: {
@@ -303,7 +302,6 @@ const texts = {
     copied: "Copied.",
     file: "Save the plan as a file",
     fileWhat: "A small file; drop it on this page to go on where you stopped.",
-    close: "Close",
   },
   parts: {
     title: "Which part?",

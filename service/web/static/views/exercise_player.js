@@ -1,6 +1,6 @@
 // Hearing an exercise: its tempo, a drone, a click, again and again, and a pause to answer.
 
-import { button, field, make } from "../elements/elements.js";
+import { button, field, make, tickField } from "../elements/elements.js";
 import { exerciseTones, roundLength } from "../sound/exercise_tones.js";
 import { numberWithin } from "../sound/performance.js";
 import * as transport from "../sound/transport.js";
@@ -25,10 +25,10 @@ export class ExercisePlayer {
       "div",
       { class: "practice-hear", role: "group", "aria-label": text.group },
       field(text.pace, this.#pace),
-      labelled(text.loop, this.#loop),
-      labelled(text.drone, this.#drone),
-      labelled(text.click, this.#click),
-      labelled(text.answer, this.#answer),
+      tickField(text.loop, this.#loop),
+      tickField(text.drone, this.#drone),
+      tickField(text.click, this.#click),
+      tickField(text.answer, this.#answer),
       button(text.stop, () => this.stop()),
     );
   }
@@ -53,6 +53,3 @@ export class ExercisePlayer {
 }
 
 const tick = () => make("input", { type: "checkbox" });
-
-/** @param {string} text @param {HTMLElement} input */
-const labelled = (text, input) => make("label", { class: "field tick" }, input, make("span", { text }));

@@ -1,6 +1,6 @@
 // What the page says about itself: progress, and errors with a way on.
 
-import { isAbort } from "../api/service_error.js";
+import { errorText, isAbort } from "../api/service_error.js";
 import { button, byId, make } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
 import { words } from "../text/words.js";
@@ -31,7 +31,7 @@ export function showError(error, retry) {
       retry();
     });
   message.replaceChildren(
-    make("p", { text: error instanceof Error ? error.message : String(error) }),
+    make("p", { text: errorText(error) }),
     ...(again ? [again] : []),
     signButton("close", words.faults.close, clearError, { word: "hidden" }),
   );

@@ -2,8 +2,8 @@
 
 import { button, make } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
-import { OPTIONS } from "../state/option_data.js";
-import { change } from "../state/session.js";
+import { levelName } from "../state/option_values.js";
+import { setLevel } from "../state/session.js";
 import { words } from "../text/words.js";
 
 /** @import { Notice } from "../plan/piece_map.js" */
@@ -31,17 +31,5 @@ function noticeText(notice) {
 /** @param {Notice} notice */
 function levelButton(notice) {
   if (notice.kind !== "beyond") return null;
-  const setLevel = () =>
-    change((now) => {
-      now.options.level = notice.level;
-      now.options.positions = "";
-    });
-  return button(words.notices.setLevel(levelName(notice.level)), setLevel);
-}
-
-/** @param {string} level */
-function levelName(level) {
-  /** @type {Record<string, string>} */
-  const names = OPTIONS.level.choices;
-  return names[level] ?? level;
+  return button(words.notices.setLevel(levelName(notice.level)), () => setLevel(notice.level));
 }

@@ -2,6 +2,7 @@
 
 import { button, make } from "../elements/elements.js";
 import { words } from "../text/words.js";
+import { showChoice } from "./choice_view.js";
 
 /** @import { Facts, ScorePart } from "../api/answers.js" */
 
@@ -25,14 +26,5 @@ export function showParts(holder, facts, onPart, onBack) {
       make("span", { text }),
     );
   });
-  holder.replaceChildren(
-    make(
-      "div",
-      { class: "entrance narrow" },
-      make("h2", { text: words.parts.title }),
-      make("p", { text: words.parts.lead(facts.title) }),
-      make("ul", { class: "pieces" }, items),
-      button(words.parts.back, onBack),
-    ),
-  );
+  showChoice(holder, { title: words.parts.title, lead: words.parts.lead(facts.title) }, items, onBack);
 }

@@ -2,7 +2,7 @@
 
 import * as client from "../api/client.js";
 import { download } from "../elements/download.js";
-import { button, byId, field, make, select } from "../elements/elements.js";
+import { button, byId, field, make, select, tickField } from "../elements/elements.js";
 import { chooseSheet, requestOptions, session } from "../state/session.js";
 import { moved, sheetQuery, without } from "../state/sheet_choices.js";
 import { suffixName } from "../text/file_names.js";
@@ -104,7 +104,7 @@ class PracticeView {
       this.#line("heading", 120),
       this.#line("pupil", 80),
       this.#line("remark", 500),
-      make("label", { class: "field tick" }, week, make("span", { text: text.week })),
+      tickField(text.week, week),
       button(text.all, () => this.#choose({ exercises: [] })),
     );
   }

@@ -2,6 +2,7 @@
 
 import { button, make } from "../elements/elements.js";
 import { words } from "../text/words.js";
+import { showChoice } from "./choice_view.js";
 
 /** @import { Facts } from "../api/answers.js" */
 
@@ -20,14 +21,5 @@ export function showTunes(holder, tunes, onTune, onBack) {
       button(words.tunes.name(number, title), () => onTune(number), { class: "piece-button" }),
     ),
   );
-  holder.replaceChildren(
-    make(
-      "div",
-      { class: "entrance narrow" },
-      make("h2", { text: words.tunes.title }),
-      make("p", { text: words.tunes.lead(tunes.length) }),
-      make("ul", { class: "pieces" }, items),
-      button(words.parts.back, onBack),
-    ),
-  );
+  showChoice(holder, { title: words.tunes.title, lead: words.tunes.lead(tunes.length) }, items, onBack);
 }
