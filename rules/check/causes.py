@@ -8,7 +8,7 @@ editor would put it: the first names the cause.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from itertools import accumulate
 from typing import TypeVar
 
@@ -55,11 +55,12 @@ def first_of_each_cause(
     every = list(items)
     dropped: set[int] = set()
     for causes in CAUSES:
-        told = _Places(())
+        told: list[Finding] = []
         for cause in causes:
+            places = _Places(told)
             own = [number for number, item in enumerate(every) if finding_of(item).rule == cause]
-            dropped.update(number for number in own if told.touch(finding_of(every[number])))
-            told = told.and_also(finding_of(every[number]) for number in own if number not in dropped)
+            dropped.update(number for number in own if places.touch(finding_of(every[number])))
+            told += [finding_of(every[number]) for number in own if number not in dropped]
     wrong = _Places(
         finding_of(item)
         for number, item in enumerate(every)
@@ -77,20 +78,11 @@ class _Places:
     """The events of some findings."""
 
     def __init__(self, findings: Iterable[Finding]) -> None:
-        self._spans: Sequence[tuple[int, int]] = sorted((finding.first, finding.last) for finding in findings)
-        self._firsts = [first for first, _ in self._spans]
-        self._last_so_far = list(accumulate((last for _, last in self._spans), max))
+        spans = sorted((finding.first, finding.last) for finding in findings)
+        self._firsts = [first for first, _ in spans]
+        self._last_so_far = list(accumulate((last for _, last in spans), max))
 
     def touch(self, finding: Finding) -> bool:
         """True if one of the findings shares an event with this one."""
         before = bisect_right(self._firsts, finding.last)
         return before > 0 and self._last_so_far[before - 1] >= finding.first
-
-    def and_also(self, findings: Iterable[Finding]) -> _Places:
-        """Return these places and those of more findings."""
-        both = _Places(findings)
-        merged = _Places(())
-        merged._spans = sorted([*self._spans, *both._spans])
-        merged._firsts = [first for first, _ in merged._spans]
-        merged._last_so_far = list(accumulate((last for _, last in merged._spans), max))
-        return merged

@@ -108,7 +108,7 @@ def marks_fit_one_hand(event: Event, instrument: Instrument) -> bool:
     if any(is_harmonic(note) for note in notes) or not any(note.printed for note in notes):
         return True
     grips = grips_for(tuple(note.pitch for note in notes), instrument, EVERY_POSITION, True)
-    hanging = tuple(sorted(finger for note in notes for finger in note.printed.fingers))
+    hanging = Counter(finger for note in notes for finger in note.printed.fingers)
     heaped = any(len(note.printed.fingers) > 1 for note in notes)
     for grip in grips:
         if not all(
@@ -121,7 +121,7 @@ def marks_fit_one_hand(event: Event, instrument: Instrument) -> bool:
             for note, stop in zip(notes, grip.stops, strict=True)
         ):
             return True
-        if heaped and not Counter(hanging) - Counter(stop.finger for stop in grip.stops):
+        if heaped and not hanging - Counter(stop.finger for stop in grip.stops):
             return True
     return not grips
 

@@ -47,10 +47,6 @@ class Fingerboard:
     key: Key
     spots: tuple[FingerboardSpot, ...]
 
-    def spot_in_key(self, string: int, finger: int) -> FingerboardSpot | None:
-        """Return where the key puts a finger on a string; None if the hand does not reach it there."""
-        return next((p for p in self.spots if p.in_key and (p.string, p.finger) == (string, finger)), None)
-
 
 def fingerboard_in(instrument: Instrument, position: int, key: Key = C_MAJOR) -> Fingerboard:
     """Return where every finger falls in a position.

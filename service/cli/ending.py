@@ -8,8 +8,8 @@ import sys
 from collections.abc import Callable
 
 from ..errors import ScoreError, our_fault
+from .exit_codes import Exit
 
-FAILED = 2
 INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
 
 
@@ -34,7 +34,7 @@ def exit_code(command: Callable[[], int]) -> int:
         _give_up_output()
     except Exception as fault:
         _say(our_fault(fault))
-    return FAILED
+    return Exit.FAILED
 
 
 def _say(text: str) -> None:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from ..reports.summary import Totals
     from ..usecases.batch import Job
     from ..usecases.check import CheckedFile
-    from ..usecases.fingerprints import Accepted
+    from ..usecases.journal import Journal
 
 FOR_PLAYERS = ("text", "json")
 """Formats that hold the whole answer for a player, at the default level, where no policy is named."""
@@ -69,12 +69,15 @@ def add_arguments(review: argparse.ArgumentParser) -> None:
 
 @dataclass(frozen=True)
 class _Run:
-    """What is checked, and with what: one for each call of the command."""
+    """What is checked, and with what: one for each call of the command.
+
+    `unmatched` names the files of the baseline that are not among the scores.
+    """
 
     job: Job
     format: str
     scores: tuple[str, ...]
-    accepted: dict[str, tuple[Accepted, ...]]
+    unmatched: tuple[str, ...]
 
 
 def _review(arguments: argparse.Namespace) -> int:
@@ -147,11 +150,7 @@ def _run(arguments: argparse.Namespace) -> _Run:
     policy, folder = _policy(arguments.policy, format)
     accepted = read_baseline(read_text(arguments.baseline), arguments.baseline) if arguments.baseline else {}
     home = str(Path(arguments.baseline).parent) if arguments.baseline else "."
-    by_name = (
-        {name: accepted[key] for name in names if (key := name_from(home, printable_name(name))) in accepted}
-        if accepted
-        else {}
-    )
+    keys = {name: name_from(home, printable_name(name)) for name in names} if accepted else {}
     named = frozenset(name for name in ("level", "positions", "instrument", "part") if getattr(arguments, name, None))
     with_baseline = bool(arguments.baseline or arguments.write_baseline)
     detail, render = needs_of(format, arguments.most)
@@ -162,12 +161,13 @@ def _run(arguments: argparse.Namespace) -> _Run:
         named,
         detail,
         render,
-        by_name,
+        {name: accepted[key] for name, key in keys.items() if key in accepted},
         arguments.fail_on,
         with_baseline,
         catalogue=format != "text",
     )
-    return _Run(job, format, tuple(names), dict(accepted))
+    seen = set(keys.values())
+    return _Run(job, format, tuple(names), tuple(key for key in accepted if key not in seen))
 
 
 def _policy(name: str | None, format: str) -> tuple[PolicyFile, str]:
@@ -191,10 +191,7 @@ def _results(arguments: argparse.Namespace, run: _Run, stack: ExitStack) -> Iter
     return _resumed(arguments, run, journal, stack)
 
 
-def _resumed(arguments: argparse.Namespace, run: _Run, journal: object, stack: ExitStack) -> Iterator[CheckedFile]:
-    from ..usecases.journal import Journal
-
-    assert isinstance(journal, Journal)
+def _resumed(arguments: argparse.Namespace, run: _Run, journal: Journal, stack: ExitStack) -> Iterator[CheckedFile]:
     held = {name for name in run.scores if journal.holds(name)}
     checked = _checked(arguments, run, tuple(name for name in run.scores if name not in held), stack)
     for name in run.scores:
@@ -231,14 +228,11 @@ def _counted(results: Iterable[CheckedFile], totals: Totals) -> Iterator[Checked
 
 def _tell_what_matches_nothing(arguments: argparse.Namespace, run: _Run, totals: Totals) -> None:
     """Say which entries of the baseline and which exceptions of the policy have no finding any more."""
-    from ..reports.baseline import name_from
-
     for name, words in totals.stale:
         sys.stderr.write(f"handframe: {arguments.baseline}: no longer found in {name}: {words}\n")
     home = str(Path(arguments.baseline).parent) if arguments.baseline else "."
-    seen = {name_from(home, printable_name(name)) for name in run.scores} if run.accepted else set()
-    for name in run.accepted:
-        if name not in seen and not (Path(home) / name).exists():
+    for name in run.unmatched:
+        if not (Path(home) / name).exists():
             sys.stderr.write(f"handframe: {arguments.baseline}: {name} is not there any more\n")
     for exception in run.job.policy.exceptions:
         if exception not in totals.exceptions_used:

@@ -27,8 +27,11 @@ FORMATS = {
 
 def report(format: str, results: Iterable[CheckedFile], totals: Totals, *, colour: bool, most: int) -> Iterator[str]:
     """Yield the report; `most` is how many lines a part gets in the formats that people read."""
-    if format in ("lines", "text"):
-        yield from _to_read(format, results, totals, colour=colour, most=most)
+    if format == "text":
+        for number, result in enumerate(results):
+            yield f"\n{result.rendered}" if number and result.rendered else result.rendered
+    elif format == "lines":
+        yield from _lines(results, totals, colour=colour, most=most)
     elif format == "html":
         from ..reports.proof_sheet import proof_sheet
 
@@ -59,14 +62,6 @@ def _data(format: str, results: Iterable[CheckedFile]) -> Iterator[str]:
         from ..reports.wire.check_data import check_json
 
         yield from check_json(results)
-
-
-def _to_read(format: str, results: Iterable[CheckedFile], totals: Totals, *, colour: bool, most: int) -> Iterator[str]:
-    if format == "text":
-        for number, result in enumerate(results):
-            yield f"\n{result.rendered}" if number and result.rendered else result.rendered
-    else:
-        yield from _lines(results, totals, colour=colour, most=most)
 
 
 def _lines(results: Iterable[CheckedFile], totals: Totals, *, colour: bool, most: int) -> Iterator[str]:

@@ -6,8 +6,7 @@ import argparse
 import sys
 
 from ..config.settings import SettingError, Settings, default_text, read_settings, variable
-
-_FAILED = 2
+from .exit_codes import Exit
 
 
 def add_arguments(serve: argparse.ArgumentParser) -> None:
@@ -25,7 +24,7 @@ def _serve(arguments: argparse.Namespace) -> int:
         settings = read_settings(flags)
     except SettingError as error:
         print(f"handframe: {error}", file=sys.stderr)
-        return _FAILED
+        return Exit.FAILED
     from ..http.server import serve
 
     try:
@@ -33,5 +32,5 @@ def _serve(arguments: argparse.Namespace) -> int:
     except OSError as error:
         where = f"{settings.host}, port {settings.port}"
         print(f"handframe: {where}: {error.strerror}. Give another with --host and --port.", file=sys.stderr)
-        return _FAILED
+        return Exit.FAILED
     return 0

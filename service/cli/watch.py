@@ -11,13 +11,12 @@ from typing import TYPE_CHECKING
 
 from ..config.options import NAMES
 from ..usecases.files import printable_name
+from .exit_codes import Exit
 from .option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
     from ..config.options import Options
     from ..usecases.watch import Watcher, WatchResult
-
-_FAILED = 2
 
 
 def add_arguments(watch: argparse.ArgumentParser) -> None:
@@ -35,7 +34,7 @@ def _watch(arguments: argparse.Namespace, options: Options) -> int:
     if not (arguments.folder and folder.is_dir()):
         name = printable_name(arguments.folder) or "''"
         print(f"handframe: {name}: This is no folder. Name the folder that scores are saved in.", file=sys.stderr)
-        return _FAILED
+        return Exit.FAILED
     signal.signal(signal.SIGTERM, signal.default_int_handler)
     try:
         _mark_all(Watcher(folder, options), arguments)

@@ -10,5 +10,7 @@ PARTS = Message("one part", "{n} parts")
 ERRORS = Message("one error", "{n} errors")
 WARNINGS = Message("one warning", "{n} warnings")
 NOTES = Message("one note", "{n} notes")
+SEVERITIES = {"error": ERRORS, "warning": WARNINGS, "note": NOTES}
+"""How many of each severity, the gravest first."""
 FINDING_AT = Message("{where}: {finding}")
 ANSWERED = Message("{finding} (answered by proposal {number})")

@@ -172,10 +172,9 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     Beats are those of the metre: dotted in 6/8, where a bar has two halves. Within a beat the notes are counted.
     """
     passage, event = plan.passage, plan.event(index)
-    if event.grace:
-        bar = bar_words(wording, passage, event.measure)
-        return wording.say(GRACE_NOTE, where=wording.say(ON_BEAT, bar=bar, beat=str(int(event.beat))))
     bar = bar_words(wording, passage, event.measure)
+    if event.grace:
+        return wording.say(GRACE_NOTE, where=wording.say(ON_BEAT, bar=bar, beat=str(int(event.beat))))
     if event.measure == 0 and _is_short(passage, 0):
         number = _number_since(plan, index, event.measure, Fraction(0))
         if number == 1 and _is_last(plan, index):
@@ -213,9 +212,9 @@ class _Place:
         return self.wording.say(after, where=self.wording.say(half, bar=self.bar), note=self.note)
 
     def by_beats(self) -> str:
-        if self.note is None:
-            return self.wording.say(ON_BEAT, bar=self.bar, beat=str(self.beat))
         beat = self.wording.say(ON_BEAT, bar=self.bar, beat=str(self.beat))
+        if self.note is None:
+            return beat
         return self.wording.say(AFTER_HELD if self.held else NOTE_OF, where=beat, note=self.note)
 
 

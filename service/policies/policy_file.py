@@ -121,7 +121,7 @@ def _house(body: PolicyText, name: str, accepted: tuple[int, ...]) -> HousePolic
     if body.marks is not None:
         settings["unmarked-shift"] = _marks(body.marks)
     if body.conventions is not None:
-        settings["house-convention"] = _conventions(body.conventions)
+        settings["house-convention"] = _conventions(body.conventions, rules["house-convention"])
     exceptions = [body.exceptions[number] for number in accepted]
     policy = Policy(
         name=name if body.name is None else body.name,
@@ -150,11 +150,10 @@ def _marks(marks: Marks) -> Setting:
     return Setting(marks.reason, True, severities, {"needs": marks.shifts, "home": marks.home})
 
 
-def _conventions(conventions: Conventions) -> Setting:
+def _conventions(conventions: Conventions, rule: Rule) -> Setting:
     """The `[conventions]` table as a setting of the rule that looks for other forms."""
     options = conventions.model_dump(include={"open_string", "strings", "position_words", "languages"})
-    codes = next(rule.outcomes for rule in all_rules() if rule.id == "house-convention")
-    return Setting(conventions.reason, True, dict.fromkeys(codes, conventions.severity), options)
+    return Setting(conventions.reason, True, dict.fromkeys(rule.outcomes, conventions.severity), options)
 
 
 __all__ = ["BUILT_IN", "HousePolicy", "PolicyFile", "built_in", "read_policy"]

@@ -65,18 +65,21 @@ def _concerns(value: Any) -> frozenset[Concern]:
     return frozenset(Concern(word) for word in words)
 
 
+def _rule(id: str, *at: str) -> Rule:
+    rules = {rule.id: rule for rule in all_rules()}
+    if id not in rules:
+        raise unknown_name("rule", id, list(rules), at)
+    return rules[id]
+
+
 def _rule_id(id: str) -> str:
-    ids = [rule.id for rule in all_rules()]
-    if id not in ids:
-        raise unknown_name("rule", id, ids)
-    return id
+    return _rule(id).id
 
 
 def _expected(text: str) -> str:
     """Check a rule, or a rule and one of its outcomes: "held-open-string", "note-outside-level/beyond"."""
     id, slash, outcome = text.partition("/")
-    _rule_id(id)
-    outcomes = next(rule.outcomes for rule in all_rules() if rule.id == id)
+    outcomes = _rule(id).outcomes
     if slash and outcome not in outcomes:
         raise unknown_name("outcome", outcome, list(outcomes))
     return text
@@ -181,18 +184,16 @@ class AcceptedFindings(_Table):
 
 def _check_rules(changes: dict[str, RuleChange]) -> dict[str, RuleChange]:
     """Refuse rules, outcomes and options that do not exist, and values that an option cannot have."""
-    rules = {rule.id: rule for rule in all_rules()}
     for id, change in changes.items():
-        if id not in rules:
-            raise unknown_name("rule", id, list(rules), (id,))
-        for code in change.severities(rules[id]):
-            if code not in rules[id].outcomes:
-                raise unknown_name("outcome", code, list(rules[id].outcomes), (id, "severity", code))
+        rule = _rule(id, id)
+        for code in change.severities(rule):
+            if code not in rule.outcomes:
+                raise unknown_name("outcome", code, list(rule.outcomes), (id, "severity", code))
         try:
-            rules[id].with_options(change.options)
+            rule.with_options(change.options)
         except KeyError as error:
             name = str(error.args[0])
-            known = list(rules[id].options.__dataclass_fields__)
+            known = list(rule.options.__dataclass_fields__)
             raise unknown_name("option", name, known, (id, "options", name)) from None
         except TypeError as error:
             name, value, kind = error.args

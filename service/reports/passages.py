@@ -12,14 +12,13 @@ from typing import TYPE_CHECKING
 
 from rules import Concern, Severity
 
-from ..messages.findings import AGAIN, ERRORS, NOTES, WARNINGS
+from ..messages.findings import AGAIN, SEVERITIES
 from ..messages.message import Wording
 
 if TYPE_CHECKING:
     from ..usecases.check import CheckedFinding, CheckedPart
 
 _WORDING = Wording()
-_SEVERITIES = {"error": ERRORS, "warning": WARNINGS, "note": NOTES}
 _OF_THE_NOTES = frozenset({"note-below-compass", "note-above-compass", "chord-not-held"})
 CLOSE = 4
 """Bars apart, from the end of one finding to the beginning of the next, up to which they make one passage."""
@@ -88,5 +87,5 @@ def gravest(reported: Sequence[Reported], most: int) -> tuple[list[Reported], st
     ranked = sorted(range(len(reported)), key=lambda number: (-reported[number].severity, number))
     shown = [reported[number] for number in sorted(ranked[:most])]
     left = Counter(reported[number].severity.word for number in ranked[most:])
-    words = ", ".join(_WORDING.say(message, left[word]) for word, message in _SEVERITIES.items() if left[word])
+    words = ", ".join(_WORDING.say(message, left[word]) for word, message in SEVERITIES.items() if left[word])
     return shown, f"and {len(reported) - most} more ({words})"

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from rules import LEVELS
 
-from ..messages.findings import ERRORS, FILES, NOTES, PARTS, WARNINGS
+from ..messages.findings import FILES, PARTS, SEVERITIES
 from ..messages.message import Wording
 
 if TYPE_CHECKING:
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
 MOST_HARD = 10
 _WORDING = Wording()
-_SEVERITIES = {"error": ERRORS, "warning": WARNINGS, "note": NOTES}
 
 
 @dataclass
@@ -76,7 +75,7 @@ class Totals:
 def one_line(totals: Totals) -> str:
     """Return the run in one line."""
     say = _WORDING.say
-    severities = ", ".join(say(message, totals.severities[word]) for word, message in _SEVERITIES.items())
+    severities = ", ".join(say(message, totals.severities[word]) for word, message in SEVERITIES.items())
     line = f"{say(FILES, totals.files)}, {say(PARTS, totals.parts)}, {totals.notes} notes: {severities}"
     more = [
         f"{number} {what}"

@@ -118,10 +118,9 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
         every_part = job.catalogue and not (options.part or house.instrument or "instrument" in job.explicit)
         reviews, parts, documents = check_score(score, house, options, detail, name=name, every_part=every_part)
         parts, stale = with_baseline(parts, job.known.get(name, ()))
-        exceptions = tuple(exemption.label for exemption in house.policy.exemptions)
         if every_part and not parts:
-            return CheckedFile(label, policy, fail_on, skipped=NOTHING_FOR_US, stale=stale, exceptions=exceptions)
-        result = CheckedFile(label, policy, fail_on, parts, stale=stale, exceptions=exceptions)
+            return CheckedFile(label, policy, fail_on, skipped=NOTHING_FOR_US, stale=stale)
+        result = CheckedFile(label, policy, fail_on, parts, stale=stale)
         return replace(result, rendered=job.render(result, reviews, documents))
     except ScoreError as fault:
         return CheckedFile(label, policy, fail_on, fault=(fault.code, str(fault)))

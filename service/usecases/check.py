@@ -116,7 +116,6 @@ class CheckedFile:
         rendered: what a report needs of the file that only the whole review can say; empty where none does.
         skipped: why there was nothing to check; empty if there was.
         stale: entries of the baseline that match nothing any more.
-        exceptions: entries of the policy that hold for this file.
     """
 
     name: str
@@ -127,7 +126,6 @@ class CheckedFile:
     rendered: str = ""
     skipped: str = ""
     stale: tuple[str, ...] = ()
-    exceptions: tuple[str, ...] = ()
 
     @property
     def fails(self) -> bool:

@@ -12,6 +12,7 @@ from rules import (
     INSTRUMENTS,
     VIOLA,
     VIOLIN,
+    Fingerboard,
     FingerboardSpot,
     FingerPlacement,
     Key,
@@ -26,8 +27,13 @@ C = Key(0)
 TOP = {1: "B5", 2: "C6", 3: "D6", 4: "E6", 5: "F6", 7: "A6"}
 
 
+def spot_in_key(board: Fingerboard, string: int, finger: int) -> FingerboardSpot | None:
+    """Where the key puts a finger on a string; None if the hand does not reach it there."""
+    return next((p for p in board.spots if p.in_key and (p.string, p.finger) == (string, finger)), None)
+
+
 def place(position: int, string: int, finger: int, key: Key = C) -> FingerboardSpot:
-    found = fingerboard_in(VIOLIN, position, key).spot_in_key(string, finger)
+    found = spot_in_key(fingerboard_in(VIOLIN, position, key), string, finger)
     assert found is not None
     return found
 
@@ -94,7 +100,7 @@ def test_semitones_agree_with_music21(instrument: object, position: int, fifths:
 def test_every_finger_has_its_place_in_the_key_and_goes_up(position: int, fifths: int) -> None:
     board = fingerboard_in(VIOLIN, position, Key(fifths))
     for string in VIOLIN.string_numbers:
-        places = [board.spot_in_key(string, finger) for finger in (1, 2, 3, 4)]
+        places = [spot_in_key(board, string, finger) for finger in (1, 2, 3, 4)]
         heights = [found.semitones for found in places if found is not None]
         assert len(heights) == 4
         assert heights == sorted(set(heights))
@@ -102,7 +108,7 @@ def test_every_finger_has_its_place_in_the_key_and_goes_up(position: int, fifths
 
 def test_the_same_pitch_on_other_strings() -> None:
     board = fingerboard_in(VIOLIN, 3)
-    second_on_d = board.spot_in_key(3, 2)
+    second_on_d = spot_in_key(board, 3, 2)
     assert second_on_d is not None
     assert second_on_d.pitch.name == "A4"
     assert same_pitch(board, second_on_d, 12) == ((2, 0), (4, 14))[:1]
@@ -112,8 +118,8 @@ def test_the_same_pitch_on_other_strings() -> None:
 def test_the_viola_is_the_same_hand_a_fifth_lower() -> None:
     violin, viola = fingerboard_in(VIOLIN, 3), fingerboard_in(VIOLA, 3)
     for string in (1, 2, 3):
-        upper = violin.spot_in_key(string + 1, 1)
-        same = viola.spot_in_key(string, 1)
+        upper = spot_in_key(violin, string + 1, 1)
+        same = spot_in_key(viola, string, 1)
         assert upper is not None
         assert same is not None
         assert upper.pitch == same.pitch

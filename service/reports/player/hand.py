@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from rules import LETTERS, AnchorHelp, FingerPattern, Instrument
 
 from ...messages import visits
-from ...messages.message import Message, Wording, sentence
+from ...messages.message import Wording, sentence
 from ...messages.music_words import finger_words, note_name, open_string_words, position_words, string_words
 
 
@@ -65,8 +65,7 @@ def hand_words(wording: Wording, instrument: Instrument, pattern: FingerPattern)
 
 
 def _pairs(wording: Wording, pairs: Sequence[tuple[int, int]]) -> str:
-    pair: Message = visits.PAIR
-    said = [wording.say(pair, low=str(low), high=str(high)) for low, high in pairs]
+    said = [wording.say(visits.PAIR, low=str(low), high=str(high)) for low, high in pairs]
     text = said[0]
     for more in said[1:]:
         text = wording.say(visits.AND_BETWEEN, first=text, second=more)

@@ -10,7 +10,7 @@ from ...messages.music_words import finger_words, note_name, position_words, sto
 
 
 def violation_sentence(wording: Wording, plan: Plan, violation: ConstraintViolation) -> str:
-    """Return "you or the part ask for the A string, but E is not found there. PlannedPart: …"."""
+    """Return "you or the part ask for the A string, but E is not found there. Planned: …"."""
     fingered, instrument = plan.by_note[violation.note], plan.passage.instrument
     taken = wording.say(overview.LEFT_OUT)
     if fingered.stop is not None:
