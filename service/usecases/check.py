@@ -258,8 +258,7 @@ def with_baseline(
 
 def notes_of(plan: Plan, flag: Flag) -> str:
     """Return the notes of a finding as names, chords joined; a long run is cut in the middle."""
-    events = range(flag.finding.first, flag.finding.last + 1)
-    named = ["+".join(pitch_name(note.pitch) for note in plan.event(index).notes) for index in events]
+    named = ["+".join(pitch_name(note.pitch) for note in plan.event(index).notes) for index in flag.finding_events()]
     if len(named) > _NAMED:
         named = [*named[: _NAMED - 2], "…", named[-1]]
     return " ".join(named)
