@@ -77,7 +77,7 @@ def _add_arguments(name: str, command: argparse.ArgumentParser) -> None:
         _add_in_place(command)
         command.set_defaults(run=_clean)
     else:
-        import_module(f".{name}", __package__).add_arguments(command)
+        import_module(f".commands.{name}", __package__).add_arguments(command)
 
 
 def _add_annotate(command: argparse.ArgumentParser) -> None:

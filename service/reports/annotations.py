@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from .passages import to_deal_with
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile
+    from ..usecases.checks.check import CheckedFile
 
 _COMMANDS = {"error": "error", "warning": "warning", "note": "notice"}
 

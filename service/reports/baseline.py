@@ -13,10 +13,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..errors import ScoreError
-from ..usecases.fingerprints import LENGTH, Accepted, Fingerprint
+from ..usecases.checks.fingerprints import LENGTH, Accepted, Fingerprint
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile
+    from ..usecases.checks.check import CheckedFile
 
 HEAD = "# Findings that are known and accepted; written by handframe review --write-baseline.\n"
 _FINGERPRINT = re.compile(rf"([0-9a-f]{{{LENGTH}}})\.([0-9a-f]{{{LENGTH}}})")

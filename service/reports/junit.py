@@ -16,7 +16,7 @@ from lxml import etree
 from rules import Severity
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile, CheckedFinding, CheckedPart
+    from ..usecases.checks.check import CheckedFile, CheckedFinding, CheckedPart
 
 # XML 1.0 cannot hold these characters, not even escaped; file names may.
 _NOT_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")

@@ -13,7 +13,7 @@ from ..messages.message import Wording
 from .passages import Reported, gravest, passages, to_deal_with
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile, CheckedPart
+    from ..usecases.checks.check import CheckedFile, CheckedPart
 
 Line = list[tuple[str, str]]
 _WORDING = Wording()

@@ -10,7 +10,7 @@ from rules import LEVELS, Severity
 from .summary import Totals, by_rule, one_line
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile, CheckedFinding, CheckedPart
+    from ..usecases.checks.check import CheckedFile, CheckedFinding, CheckedPart
 
 MOST_SHOWN = 50
 

@@ -16,7 +16,7 @@ from ..messages.findings import AGAIN, SEVERITIES
 from ..messages.message import Wording
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFinding, CheckedPart
+    from ..usecases.checks.check import CheckedFinding, CheckedPart
 
 _WORDING = Wording()
 _OF_THE_NOTES = frozenset({"note-below-compass", "note-above-compass", "chord-not-held"})

@@ -20,7 +20,7 @@ from .summary import one_line
 if TYPE_CHECKING:
     from ..musicxml.file.container import Document
     from ..usecases.annotate import PartReview
-    from ..usecases.check import CheckedFile, CheckedFinding, CheckedPart
+    from ..usecases.checks.check import CheckedFile, CheckedFinding, CheckedPart
     from .summary import Totals
 
 MOST_BARS = 4

@@ -9,13 +9,13 @@ from collections.abc import Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
-from ..usecases.batch import Render, render_nothing
-from ..usecases.check import Detail
+from ..usecases.checks.batch import Render, render_nothing
+from ..usecases.checks.check import Detail
 
 if TYPE_CHECKING:
     from ..musicxml.file.container import Document
     from ..usecases.annotate import PartReview
-    from ..usecases.check import CheckedFile
+    from ..usecases.checks.check import CheckedFile
 
 
 def render_text(file: CheckedFile, reviews: Sequence[PartReview], documents: Sequence[Document]) -> str:

@@ -16,7 +16,7 @@ from rules import Rule
 from .. import __version__
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile, CheckedFinding, CheckedPart
+    from ..usecases.checks.check import CheckedFile, CheckedFinding, CheckedPart
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 FINGERPRINT = "placeInTheMusic/v1"

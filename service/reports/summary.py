@@ -14,7 +14,7 @@ from ..messages.findings import FILES, PARTS, SEVERITIES
 from ..messages.message import Wording
 
 if TYPE_CHECKING:
-    from ..usecases.check import CheckedFile, CheckedPart
+    from ..usecases.checks.check import CheckedFile, CheckedPart
 
 MOST_HARD = 10
 _WORDING = Wording()

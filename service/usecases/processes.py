@@ -150,7 +150,7 @@ def _context() -> Any:
     if "forkserver" not in methods:
         return multiprocessing.get_context("spawn")
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["service.usecases.batch"])
+    context.set_forkserver_preload(["service.usecases.checks.batch"])
     return context
 
 

@@ -1,7 +1,7 @@
 """Checking a catalogue that one machine cannot hold, on an existing engine (dask.distributed; extra `scale`).
 
-The work is a pure function of a job and a score's bytes (`service.usecases.batch.check_file`), so any engine can spread
-it. `check_catalogue` spreads it over the workers of a dask cluster: a bounded number of scores is under way at a time,
+The work is a pure function of a job and a score's bytes (`check_file` in `service.usecases.checks.batch`), so any
+engine can spread it. `check_catalogue` spreads it over the workers of a dask cluster: a bounded number of scores is under way at a time,
 and results come in the order of the scores, so that every report reads as it would from one machine. Workers need this
 package and nothing else. From the command line: `handframe review --cluster tcp://scheduler:8786 FOLDER`.
 """
@@ -16,8 +16,8 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from ..errors import ScoreError
-from ..usecases.batch import DEFAULT_SECONDS, Job, check_file, too_slow
-from ..usecases.check import CheckedFile
+from ..usecases.checks.batch import DEFAULT_SECONDS, Job, check_file, too_slow
+from ..usecases.checks.check import CheckedFile
 from ..usecases.files import printable_name
 
 if TYPE_CHECKING:

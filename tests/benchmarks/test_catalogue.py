@@ -18,7 +18,7 @@ from tests.reference.test_corpus_bytes import documents
 _READ_EVERY = 20
 _CHECK = """
 import json, resource, sys, time
-from service.usecases.batch import Job, check_files, named_scores
+from service.usecases.checks.batch import Job, check_files, named_scores
 from service.config.options import Options
 from service.policies.policy_file import read_policy
 from service.reports.summary import Totals

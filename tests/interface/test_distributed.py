@@ -16,7 +16,7 @@ import pytest
 from service.config.options import Options
 from service.policies.policy_file import built_in
 from service.reports.rendered import needs_of
-from service.usecases.batch import Job, check_file
+from service.usecases.checks.batch import Job, check_file
 from service.workers.distributed import check, check_catalogue
 from tests.interface.deadly_policy import EndlessPolicy
 from tests.interface.running import ROOT

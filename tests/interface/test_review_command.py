@@ -15,7 +15,7 @@ from service.cli.main import Exit, main
 from service.config.options import Options
 from service.policies.policy_file import built_in, read_policy
 from service.reports.rendered import needs_of
-from service.usecases.batch import Job, check_files, find_files, named_scores
+from service.usecases.checks.batch import Job, check_files, find_files, named_scores
 from tests.interface.deadly_policy import DeadlyPolicy, EndlessPolicy, FaultyPolicy
 
 NOTE = "<note><pitch><step>{0}</step><octave>{1}</octave></pitch><duration>{2}</duration><type>half</type></note>"
@@ -102,7 +102,7 @@ def test_a_fault_of_ours_costs_one_file(catalogue: Path) -> None:
     assert high.fault is None
     assert easy.fault is not None
     assert easy.fault[0] == "internal"
-    assert "This is a fault of ours (service.usecases.batch, line " in easy.fault[1]
+    assert "This is a fault of ours (service.usecases.checks.batch, line " in easy.fault[1]
     assert "secret" not in easy.fault[1]
     assert "Error" not in easy.fault[1]
 

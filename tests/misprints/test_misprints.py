@@ -14,8 +14,8 @@ import yaml
 
 from service.config.options import Options
 from service.policies.policy_file import built_in
-from service.usecases.batch import Job, check_file
-from service.usecases.check import CheckedFinding
+from service.usecases.checks.batch import Job, check_file
+from service.usecases.checks.check import CheckedFinding
 from tests.misprints.printed_scores import printed_score
 
 MISPRINTS: dict[str, dict[str, Any]] = yaml.safe_load(

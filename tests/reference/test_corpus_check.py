@@ -16,8 +16,8 @@ from service.musicxml.file.container import open_document
 from service.musicxml.written.part_list import list_parts
 from service.policies.policy_file import BUILT_IN, built_in
 from service.reports.rendered import needs_of
-from service.usecases.batch import Job, check_file
-from service.usecases.check import CheckedFinding
+from service.usecases.checks.batch import Job, check_file
+from service.usecases.checks.check import CheckedFinding
 from tests.reference.test_corpus_bytes import documents
 
 _EVERY = 40  # in a short run, every so many-th document

@@ -10,7 +10,7 @@ from .check_answer import VERSION, CheckFinding, CheckPart, FileAnswer, FileErro
 from .review_answer import PartAnswer
 
 if TYPE_CHECKING:
-    from ...usecases.check import CheckedFile, CheckedFinding, CheckedPart
+    from ...usecases.checks.check import CheckedFile, CheckedFinding, CheckedPart
 
 
 def check_parts(parts: Iterable[CheckedPart]) -> list[CheckPart]:

@@ -6,8 +6,8 @@ import subprocess
 from collections.abc import Iterator, Sequence
 from pathlib import PurePosixPath
 
-from ..errors import ScoreError
-from ..musicxml.formats.table import ENDINGS
+from ...errors import ScoreError
+from ...musicxml.formats.table import ENDINGS
 
 
 def staged_scores(paths: Sequence[str]) -> list[str]:

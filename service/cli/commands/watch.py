@@ -9,14 +9,14 @@ from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING
 
-from ..config.options import NAMES
-from ..usecases.files import printable_name
-from .exit_codes import Exit
-from .option_flags import add_option_flags, options_from
+from ...config.options import NAMES
+from ...usecases.files import printable_name
+from ..exit_codes import Exit
+from ..option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
-    from ..config.options import Options
-    from ..usecases.watch import Watcher, WatchResult
+    from ...config.options import Options
+    from ...usecases.watch import Watcher, WatchResult
 
 
 def add_arguments(watch: argparse.ArgumentParser) -> None:
@@ -28,7 +28,7 @@ def add_arguments(watch: argparse.ArgumentParser) -> None:
 
 
 def _watch(arguments: argparse.Namespace, options: Options) -> int:
-    from ..usecases.watch import Watcher
+    from ...usecases.watch import Watcher
 
     folder = Path(arguments.folder)
     if not (arguments.folder and folder.is_dir()):

@@ -15,7 +15,7 @@ from typing import Self
 
 from pydantic import TypeAdapter
 
-from ..errors import ScoreError
+from ...errors import ScoreError
 from .check import CheckedFile
 
 _RESULT = TypeAdapter(CheckedFile)

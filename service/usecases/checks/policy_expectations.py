@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from ..config.options import Options
-from ..policies.policy_file import PolicyFile
-from ..policies.policy_model import ExpectedFindings
+from ...config.options import Options
+from ...policies.policy_file import PolicyFile
+from ...policies.policy_model import ExpectedFindings
 from .batch import Job, check_file
 from .check import CheckedFinding, CheckedPart
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 import json
 
-from ..usecases.files import write_file
-from ..usecases.output_names import check_outputs
-from .option_flags import add_option_flags, options_from
+from ...usecases.files import write_file
+from ...usecases.output_names import check_outputs
+from ..option_flags import add_option_flags, options_from
 
 FORMATS = ("text", "json")
 

@@ -10,21 +10,21 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..config.options import NAMES
-from ..errors import bad_option
-from ..usecases.files import open_output, printable_name, read_text, write_file
-from ..usecases.output_names import check_outputs
-from .exit_codes import Exit
-from .option_flags import add_option_flags, options_from
+from ...config.options import NAMES
+from ...errors import bad_option
+from ...usecases.files import open_output, printable_name, read_text, write_file
+from ...usecases.output_names import check_outputs
+from ..exit_codes import Exit
+from ..option_flags import add_option_flags, options_from
+from ..terminal import with_progress
 from .review_report import FORMATS, report
-from .terminal import with_progress
 
 if TYPE_CHECKING:
-    from ..policies.policy_file import PolicyFile
-    from ..reports.summary import Totals
-    from ..usecases.batch import Job
-    from ..usecases.check import CheckedFile
-    from ..usecases.journal import Journal
+    from ...policies.policy_file import PolicyFile
+    from ...reports.summary import Totals
+    from ...usecases.checks.batch import Job
+    from ...usecases.checks.check import CheckedFile
+    from ...usecases.checks.journal import Journal
 
 FOR_PLAYERS = ("text", "json")
 """Formats that hold the whole answer for a player, at the default level, where no policy is named."""
@@ -81,8 +81,8 @@ class _Run:
 
 
 def _review(arguments: argparse.Namespace) -> int:
-    from ..reports.baseline import baseline_text
-    from ..reports.summary import Totals, one_line
+    from ...reports.baseline import baseline_text
+    from ...reports.summary import Totals, one_line
 
     _check_arguments(arguments)
     run = _run(arguments)
@@ -109,7 +109,7 @@ def _review(arguments: argparse.Namespace) -> int:
 
 
 def _noted(results: Iterable[CheckedFile], baseline: list[str], folder: str) -> Iterator[CheckedFile]:
-    from ..reports.baseline import baseline_lines
+    from ...reports.baseline import baseline_lines
 
     for result in results:
         baseline += baseline_lines(result, folder)
@@ -136,10 +136,10 @@ def _check_arguments(arguments: argparse.Namespace) -> None:
 
 
 def _run(arguments: argparse.Namespace) -> _Run:
-    from ..reports.baseline import name_from, read_baseline
-    from ..reports.rendered import needs_of
-    from ..usecases.batch import Job, find_files
-    from ..usecases.staged import staged_scores
+    from ...reports.baseline import name_from, read_baseline
+    from ...reports.rendered import needs_of
+    from ...usecases.checks.batch import Job, find_files
+    from ...usecases.checks.staged import staged_scores
 
     names = staged_scores(arguments.scores) if arguments.staged else find_files(arguments.scores)
     read = [*names, *([arguments.policy] if arguments.policy else [])]
@@ -172,7 +172,7 @@ def _run(arguments: argparse.Namespace) -> _Run:
 
 def _policy(name: str | None, format: str) -> tuple[PolicyFile, str]:
     """The policy and the folder that it lies in; without one what is marked in proof, for a player all rules."""
-    from ..policies.policy_file import BUILT_IN, PROOF, built_in, read_policy
+    from ...policies.policy_file import BUILT_IN, PROOF, built_in, read_policy
 
     if name is None:
         return (read_policy('name = "all rules"', "none") if format in FOR_PLAYERS else built_in(PROOF)), "."
@@ -185,7 +185,7 @@ def _results(arguments: argparse.Namespace, run: _Run, stack: ExitStack) -> Iter
     """The result of every score; of those that the journal of an earlier run holds, what it holds."""
     if arguments.resume is None:
         return _checked(arguments, run, run.scores, stack)
-    from ..usecases.journal import Journal
+    from ...usecases.checks.journal import Journal
 
     journal = stack.enter_context(Journal(arguments.resume, run.job.identity(run.format)))
     return _resumed(arguments, run, journal, stack)
@@ -206,13 +206,13 @@ def _resumed(arguments: argparse.Namespace, run: _Run, journal: Journal, stack: 
 def _checked(
     arguments: argparse.Namespace, run: _Run, names: tuple[str, ...], stack: ExitStack
 ) -> Iterator[CheckedFile]:
-    from ..usecases.batch import check_files, named_scores, scores_with_content
-    from ..usecases.staged import staged_content
+    from ...usecases.checks.batch import check_files, named_scores, scores_with_content
+    from ...usecases.checks.staged import staged_content
 
     scores = staged_content(names) if arguments.staged else named_scores(names)
     if arguments.cluster is None:
         return check_files(run.job, scores, max(min(arguments.jobs, len(names)), 1), arguments.seconds)
-    from ..workers.distributed import check_catalogue, connected
+    from ...workers.distributed import check_catalogue, connected
 
     client = stack.enter_context(connected(arguments.cluster))
     return check_catalogue(client, run.job, scores_with_content(scores), arguments.seconds)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from ..usecases.files import read_text
-from .exit_codes import Exit
+from ...usecases.files import read_text
+from ..exit_codes import Exit
 
 
 def add_arguments(policy: argparse.ArgumentParser) -> None:
@@ -22,8 +22,8 @@ def add_arguments(policy: argparse.ArgumentParser) -> None:
 
 
 def _test(arguments: argparse.Namespace) -> Exit:
-    from ..policies.policy_file import read_policy
-    from ..usecases.policy_expectations import run_policy_tests
+    from ...policies.policy_file import read_policy
+    from ...usecases.checks.policy_expectations import run_policy_tests
 
     policy = read_policy(read_text(arguments.policy), arguments.policy)
     results = list(run_policy_tests(policy, str(Path(arguments.policy).parent)))

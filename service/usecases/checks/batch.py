@@ -14,17 +14,17 @@ from glob import glob, has_magic
 from hashlib import sha256
 from pathlib import Path
 
-from .. import __version__
-from ..config.options import Options
-from ..errors import ScoreError, our_fault
-from ..musicxml.file.container import Document
-from ..musicxml.formats.table import ENDINGS
-from ..policies.policy_file import PolicyFile
-from .annotate import PartReview
+from ... import __version__
+from ...config.options import Options
+from ...errors import ScoreError, our_fault
+from ...musicxml.file.container import Document
+from ...musicxml.formats.table import ENDINGS
+from ...policies.policy_file import PolicyFile
+from ..annotate import PartReview
+from ..files import printable_name, read_file
+from ..processes import Lost, in_processes
 from .check import CheckedFile, Detail, check_score, options_with_policy, with_baseline
-from .files import printable_name, read_file
 from .fingerprints import Accepted
-from .processes import Lost, in_processes
 
 DEFAULT_SECONDS = 120.0
 """Time for one file."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from .terminal import painter
+from ..terminal import painter
 
 if TYPE_CHECKING:
-    from ..reports.lines import Line
-    from ..reports.summary import Totals
-    from ..usecases.check import CheckedFile
+    from ...reports.lines import Line
+    from ...reports.summary import Totals
+    from ...usecases.checks.check import CheckedFile
 
 FORMATS = {
     "text": "proposals, shifts and findings, to play from",
@@ -33,7 +33,7 @@ def report(format: str, results: Iterable[CheckedFile], totals: Totals, *, colou
     elif format == "lines":
         yield from _lines(results, totals, colour=colour, most=most)
     elif format == "html":
-        from ..reports.proof_sheet import proof_sheet
+        from ...reports.proof_sheet import proof_sheet
 
         yield from proof_sheet(results, totals, most)
     elif format in ("markdown", "summary"):
@@ -47,26 +47,26 @@ def _data(format: str, results: Iterable[CheckedFile]) -> Iterator[str]:
     from rules import all_rules
 
     if format == "sarif":
-        from ..reports.sarif import sarif
+        from ...reports.sarif import sarif
 
         yield from sarif(results, all_rules())
     elif format == "junit":
-        from ..reports.junit import junit
+        from ...reports.junit import junit
 
         yield from junit(results, [rule.id for rule in all_rules()])
     elif format == "annotations":
-        from ..reports.annotations import annotation_lines
+        from ...reports.annotations import annotation_lines
 
         yield from annotation_lines(results)
     else:
-        from ..reports.wire.check_data import check_json
+        from ...reports.wire.check_data import check_json
 
         yield from check_json(results)
 
 
 def _lines(results: Iterable[CheckedFile], totals: Totals, *, colour: bool, most: int) -> Iterator[str]:
-    from ..reports.lines import lines, plain, skipped_lines
-    from ..reports.summary import one_line
+    from ...reports.lines import lines, plain, skipped_lines
+    from ...reports.summary import one_line
 
     write = _painter() if colour else plain
     for result in results:
@@ -82,8 +82,8 @@ def _painter() -> Callable[[Line], str]:
 
 
 def _totals_text(format: str, results: Iterable[CheckedFile], totals: Totals) -> Iterator[str]:
-    from ..reports.markdown import markdown
-    from ..reports.summary import summary
+    from ...reports.markdown import markdown
+    from ...reports.summary import summary
 
     if format == "markdown":
         yield from markdown(results, totals)

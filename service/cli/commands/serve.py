@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 import sys
 
-from ..config.settings import SettingError, Settings, default_text, read_settings, variable
-from .exit_codes import Exit
+from ...config.settings import SettingError, Settings, default_text, read_settings, variable
+from ..exit_codes import Exit
 
 
 def add_arguments(serve: argparse.ArgumentParser) -> None:
@@ -25,7 +25,7 @@ def _serve(arguments: argparse.Namespace) -> int:
     except SettingError as error:
         print(f"handframe: {error}", file=sys.stderr)
         return Exit.FAILED
-    from ..http.server import serve
+    from ...http.server import serve
 
     try:
         serve(settings)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from ..usecases.files import write_file
-from ..usecases.output_names import DRAWING, check_ending, check_outputs
-from .option_flags import add_option_flags, options_from
+from ...usecases.files import write_file
+from ...usecases.output_names import DRAWING, check_ending, check_outputs
+from ..option_flags import add_option_flags, options_from
 
 _FLAGS = {
     "position": ("1", "0 is half position (default: 1)"),
@@ -25,8 +25,8 @@ def add_arguments(chart: argparse.ArgumentParser) -> None:
 
 
 def _chart(arguments: argparse.Namespace) -> int:
-    from .. import errors
-    from ..drawing.chart import chart_of
+    from ... import errors
+    from ...drawing.chart import chart_of
 
     if not arguments.position.isdecimal():
         raise errors.bad_option("position", arguments.position, "a position as a number, 0 being half position")

@@ -7,16 +7,16 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..config.options import NAMES
-from ..config.sheet_options import LISTS, SHEET_NAMES, WITHOUT_EFFECT, SheetFormat, SheetOptions, read_sheet_options
-from ..usecases.files import printable_name, read_file, write_file
-from ..usecases.output_names import MIDI, PAGE, PLAIN, check_ending, check_outputs, name_beside
-from .option_flags import add_option_flags, options_from
+from ...config.options import NAMES
+from ...config.sheet_options import LISTS, SHEET_NAMES, WITHOUT_EFFECT, SheetFormat, SheetOptions, read_sheet_options
+from ...usecases.files import printable_name, read_file, write_file
+from ...usecases.output_names import MIDI, PAGE, PLAIN, check_ending, check_outputs, name_beside
+from ..option_flags import add_option_flags, options_from
 
 if TYPE_CHECKING:
     from rules import Sheet
 
-    from ..config.options import Options
+    from ...config.options import Options
 
 DEFAULT_KEY = "D"
 _ENDINGS = {".html": "page", ".htm": "page", ".mid": "midi", ".midi": "midi"}
@@ -55,8 +55,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 
 def _practice(given: argparse.Namespace, options: Options) -> int:
-    from .. import errors
-    from ..usecases.practice import written
+    from ... import errors
+    from ...usecases.practice import written
 
     if bool(given.scores) == (given.progressive is not None):
         raise errors.bad_option("set", given.progressive or "", "either a score or --set progressive")
@@ -75,7 +75,7 @@ def _practice(given: argparse.Namespace, options: Options) -> int:
 
 
 def _set(given: argparse.Namespace, options: Options, wanted: SheetOptions) -> tuple[Sheet, str]:
-    from ..usecases.practice import arranged, progressive
+    from ...usecases.practice import arranged, progressive
 
     key = given.key or DEFAULT_KEY
     positions = sorted(options.positions) if options.positions else ()
@@ -84,7 +84,7 @@ def _set(given: argparse.Namespace, options: Options, wanted: SheetOptions) -> t
 
 
 def _for_scores(names: list[str], options: Options, wanted: SheetOptions) -> tuple[Sheet, str]:
-    from ..usecases.practice import class_practice, practice
+    from ...usecases.practice import class_practice, practice
 
     if len(names) == 1:
         found = practice(read_file(names[0]), options, wanted, name=names[0])
@@ -98,7 +98,7 @@ def _for_scores(names: list[str], options: Options, wanted: SheetOptions) -> tup
 
 def _check_uses(given: argparse.Namespace) -> None:
     """Refuse what would have no effect: the set has no proposals, a score has its own key."""
-    from .. import errors
+    from ... import errors
 
     without_effect = ("key",) if given.progressive is None else _OF_SCORES
     for name in without_effect:
