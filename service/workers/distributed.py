@@ -1,9 +1,10 @@
 """Checking a catalogue that one machine cannot hold, on an existing engine (dask.distributed; extra `scale`).
 
 The work is a pure function of a job and a score's bytes (`check_file` in `service.usecases.checks.batch`), so any
-engine can spread it. `check_catalogue` spreads it over the workers of a dask cluster: a bounded number of scores is under way at a time,
-and results come in the order of the scores, so that every report reads as it would from one machine. Workers need this
-package and nothing else. From the command line: `handframe review --cluster tcp://scheduler:8786 FOLDER`.
+engine can spread it. `check_catalogue` spreads it over the workers of a dask cluster: a bounded number of scores is
+under way at a time, and results come in the order of the scores, so that every report reads as it would from one
+machine. Workers need this package and nothing else. From the command line:
+`handframe review --cluster tcp://scheduler:8786 FOLDER`.
 """
 
 from __future__ import annotations
