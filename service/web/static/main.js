@@ -15,12 +15,11 @@ import { scoreId, workAddress, workId, workRecord } from "./state/work_record.js
 import { keepWork, loadWork } from "./storage/work_store.js";
 import { musicxmlName } from "./text/file_names.js";
 import { wordAt, words } from "./text/words.js";
+import { showParts, showTunes } from "./views/choice_view.js";
 import { clearError, endProgress, setStatus, showError, showProgress, showRemarks } from "./views/messages.js";
-import { showParts } from "./views/part_view.js";
 import { printPart } from "./views/print_part.js";
 import { Rail } from "./views/rail.js";
 import { acceptDrops, showStart } from "./views/start_view.js";
-import { showTunes } from "./views/tune_view.js";
 import { Workbench } from "./views/workbench.js";
 
 /** @import { Facts } from "./api/answers.js" */

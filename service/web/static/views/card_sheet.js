@@ -3,10 +3,10 @@
 
 import { field, make, select } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
+import { swipe } from "../elements/swipe.js";
 import { drawCards } from "../plan/card_list.js";
 import { FingerboardChart } from "../plan/fingerboard_chart.js";
 import { filtered, neighbour } from "../plan/stretches.js";
-import { swipe } from "../plan/swipe.js";
 import { session } from "../state/session.js";
 import { capitalize } from "../text/sentences.js";
 import { words } from "../text/words.js";
@@ -115,7 +115,7 @@ export class CardSheet {
     if (!isExpanded) this.element.scrollTop = 0;
   }
 
-  /** @param {import("../plan/swipe.js").Swipe} direction */
+  /** @param {import("../elements/swipe.js").Swipe} direction */
   #swiped(direction) {
     if (direction === "next") this.step(1);
     else if (direction === "back") this.step(-1);
@@ -124,7 +124,7 @@ export class CardSheet {
   }
 }
 
-/** Report the strokes of a finger over an element. @param {HTMLElement} element @param {(swipe: import("../plan/swipe.js").Swipe) => void} onSwipe */
+/** Report the strokes of a finger over an element. @param {HTMLElement} element @param {(swipe: import("../elements/swipe.js").Swipe) => void} onSwipe */
 function followSwipes(element, onSwipe) {
   /** @type {Touch | null} */
   let start = null;

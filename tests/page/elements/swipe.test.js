@@ -1,6 +1,6 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { swipe } from "../../../service/web/static/plan/swipe.js";
+import { swipe } from "../../../service/web/static/elements/swipe.js";
 
 test("a stroke of 40 pixels and more means the direction in which it is longer by half", () => {
   assert.equal(swipe(-40, 0), "next");
