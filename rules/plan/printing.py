@@ -114,7 +114,10 @@ class _Printer:
         words: list[tuple[int, int]] = []
         for index, (event, grip) in enumerate(zip(self._plan.passage.events, self._plan.grips, strict=True)):
             fingered = [one for note in event.notes if (one := self._plan.by_note[note.id]).stop is not None]
+            if event.jump is not None:
+                self._states = (*self._states, ReaderState(self._hands[event.jump]))
             if grip is None or not fingered:
+                self._states = tuple(dict.fromkeys(self._read_past(event, state) for state in self._states))
                 continue
             if (plain := self._plain(event, grip, fingered)) is not None:
                 notes.append(PrintedNote(fingered[0], None, None))
@@ -122,8 +125,6 @@ class _Printer:
                 continue
             moment = self._moment(index, event, fingered)
             self._crowded |= self._plan.passage.led_by_grace(index) or self._passes(index)
-            if event.jump is not None:
-                self._states = (*self._states, ReaderState(self._hands[event.jump]))
             inside = measures is None or measures[0] <= event.measure <= measures[1]
             marks = self._needed(moment) if inside else _NOTHING
             notes.extend(_printed_notes(moment, marks))
@@ -132,6 +133,16 @@ class _Printer:
             self._states = tuple(dict.fromkeys(moment.read(marks, state) for state in self._states))
             self._crowded = marks.word is not None or event.position is not None
         return PrintedPlan(tuple(notes), tuple(self._until(words)))
+
+    def _read_past(self, event: Event, state: ReaderState) -> ReaderState:
+        """How a player reads notes to which the plan gives no finger, with what the part prints on them."""
+        if not event.notes:
+            return state
+        marks = [
+            NoteMarks(note.printed.fingers, note.printed.strings) if self._beside_print else NoteMarks()
+            for note in event.notes
+        ]
+        return self._reader.read(event.notes, event.measure, marks, event.position, state)
 
     def _passes(self, index: int) -> bool:
         """Whether the hand is here for one note on the way to a third position: the word belongs there."""

@@ -24,6 +24,7 @@ from lxml import etree
 from .. import errors
 from ..naming import string_numeral
 from .missing_signs import add_missing_signs
+from .text_overlaps import texts_lifted
 
 STAFF_HEIGHT = 72
 """Height of a five-line staff in the units of `Layout`."""
@@ -156,7 +157,7 @@ def engrave(score: str, layout: Layout, bars: tuple[int, int] | None = None, see
     """
     toolkit = _ENGRAVER.submit(_loaded, score, layout, bars, seed).result()
     for number in range(1, _ENGRAVER.submit(toolkit.getPageCount).result() + 1):
-        yield _plain(_ENGRAVER.submit(toolkit.renderToSVG, number).result())
+        yield texts_lifted(_plain(_ENGRAVER.submit(toolkit.renderToSVG, number).result()))
 
 
 def midi_of(score: str) -> bytes:

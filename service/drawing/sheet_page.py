@@ -23,7 +23,7 @@ from .chart import chart_svg
 from .engraving import STAFF_HEIGHT, Layout, engrave, show_strings
 from .page_fit import HALF, WIDTH_MILLIMETRES, fits_page
 from .sheet_sounds import sounds_of
-from .text_overlaps import overlaps, texts_lifted
+from .text_overlaps import overlaps
 
 _STAFF_MILLIMETRES = 6.4
 """Height of a staff in print; parts for students have about 7 mm, parts for orchestra about 6."""
@@ -230,7 +230,7 @@ class _Drawings:
         score = self._score(exercise, width * room * self._line)
         stretched = 0.0 if "<print" in score else _USUAL
         pictures = engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count)
-        return score, list(map(texts_lifted, pictures))
+        return score, list(pictures)
 
     def _score(self, exercise: Exercise, width: float) -> str:
         """The music for the engraver, without the names of the part, which the page prints itself."""

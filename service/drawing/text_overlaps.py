@@ -1,14 +1,15 @@
 """Texts of an engraved picture that lie over each other, by their boxes.
 
-The engraver gives texts room above the staff, not beside each other. Widths are estimates: a letter is taken to be as
-wide as in a wide serif face, so that no font a reader has is wider by much. A word that lies over a digit is lifted;
-two words need more room between their notes, which only a new layout gives (see `sheet_page`).
+The engraver gives texts room above the staff, not beside each other, and lets slurs run through digits. Widths are
+estimates: a letter is taken to be as wide as in a wide serif face, so that no font a reader has is wider by much.
+A word that lies over a digit is lifted, and so is a digit under a slur or a stem. Two words need more room between
+their notes, which only a new layout gives (see `sheet_page`).
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from math import ceil
@@ -29,6 +30,17 @@ _HIGHEST_LIFT = 700.0
 """A digit is never lifted further than this: about the height of a staff. What is further away is another voice."""
 _COLUMN = 120.0
 """Twice the distance between the middles of texts that stand above each other."""
+_CURVES = frozenset({"slur", "tie"})
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
+_STEP = 60.0
+"""A curve is looked at in points about as far apart: a third of the width of a digit."""
+_BESIDE_CURVE = 20.0
+"""Room between a digit and a slur: about the stroke of a stem."""
+_SPAN = "{http://www.w3.org/2000/svg}tspan"
+_USE = "{http://www.w3.org/2000/svg}use"
+_PLACE = re.compile(r"translate\((-?\d+), (-?\d+)\)")
+_SIGNS = {"notehead": (212.0, 90.0), "accid": (180.0, 250.0)}
+"""Width and half the height of a note head and of an accidental."""
 _TEXT = "{http://www.w3.org/2000/svg}text"
 
 
@@ -61,9 +73,11 @@ def overlaps(picture: str) -> Iterator[tuple[Box, Box]]:
 
 
 def texts_lifted(picture: str) -> str:
-    """Return the picture with digits lifted off stems, with what stands above them, and words lifted off digits."""
+    """Return the picture with digits lifted off stems and slurs, with what stands above them, and words off digits."""
     root = etree.fromstring(picture)
     moved = _lift(_off_stems(root))
+    moved |= _lift(_off_curves(root))
+    moved |= _lift(_off_signs(root))
     moved |= _lift(_off_digits(root))
     moved |= _lift(_off_words(root))
     if not moved:
@@ -124,6 +138,68 @@ def _off_stems(root: etree._Element) -> dict[etree._Element, float]:
             top, bottom = min(one, other), max(one, other)
             if abs(x - middle) < half and top < box.bottom and box.top < bottom and box.bottom - top < _HIGHEST_LIFT:
                 lifts[box.element] = max(lifts.get(box.element, 0.0), box.bottom - top)
+    return _with_those_above(digits, lifts)
+
+
+def _off_curves(root: etree._Element) -> dict[etree._Element, float]:
+    """How far each digit has to be lifted to stand above the slur or tie that touches it, and what is above it."""
+    edges = [edge for group in root.iter(_GROUP) if group.get("class") in _CURVES for edge in _edges(group)]
+    digits = [box for box in _boxes(root) if not box.is_word]
+    lifts: dict[etree._Element, float] = {}
+    for box in digits:
+        left, right = box.left - _BESIDE_CURVE, box.right + _BESIDE_CURVE
+        for edge in edges:
+            heights = [y for x, y in edge if left <= x <= right]
+            if heights and min(heights) - _BESIDE_CURVE < box.bottom and box.top < max(heights) + _BESIDE_CURVE:
+                lift = box.bottom + _BESIDE_CURVE - min(heights)
+                lifts[box.element] = max(lifts.get(box.element, 0.0), lift)
+    return _with_those_above(digits, lifts)
+
+
+def _off_signs(root: etree._Element) -> dict[etree._Element, float]:
+    """How far each word has to be lifted so that no note or accidental that stands lower reaches into it."""
+    words = [box for box in _boxes(root) if box.is_word]
+    signs = list(_signs(root)) if words else []
+    lifts: dict[etree._Element, float] = {}
+    for word in words:
+        middle = (word.top + word.bottom) / 2
+        for left, right, top, bottom in signs:
+            if left < word.right and word.left < right and top < word.bottom and middle < (top + bottom) / 2:
+                lifts[word.element] = max(lifts.get(word.element, 0.0), word.bottom - top)
+    return lifts
+
+
+def _signs(root: etree._Element) -> Iterator[tuple[float, float, float, float]]:
+    """Left, right, top and bottom of every note head and accidental."""
+    for group in root.iter(_GROUP):
+        size = _SIGNS.get(group.get("class") or "")
+        for sign in group.iterchildren(_USE) if size else ():
+            if size and (found := _PLACE.match(sign.get("transform") or "")):
+                x, y = map(float, found.groups())
+                yield x, x + size[0], y - size[1], y + size[1]
+
+
+def _edges(group: etree._Element) -> Iterator[list[tuple[float, float]]]:
+    """The edges of a slur as points: each is a Bézier curve, and the next one begins where it ends."""
+    for path in group:
+        numbers = [float(number) for number in _NUMBER.findall(path.get("d", ""))]
+        points = list(zip(numbers[::2], numbers[1::2], strict=False))
+        for start in range(0, len(points) - 3, 3):
+            curve = points[start : start + 4]
+            steps = ceil(abs(curve[3][0] - curve[0][0]) / _STEP) + 1
+            yield [_on_curve(curve, step / steps) for step in range(steps + 1)]
+
+
+def _on_curve(points: Sequence[tuple[float, float]], place: float) -> tuple[float, float]:
+    """The point of a cubic Bézier curve at a place from 0 to 1."""
+    rest = 1 - place
+    shares = (rest**3, 3 * rest**2 * place, 3 * rest * place**2, place**3)
+    x, y = (sum(share * point[axis] for share, point in zip(shares, points, strict=True)) for axis in (0, 1))
+    return x, y
+
+
+def _with_those_above(digits: Sequence[Box], lifts: dict[etree._Element, float]) -> dict[etree._Element, float]:
+    """The lifts, and those of the numerals that stand above what is lifted."""
     for box in digits:
         for below in digits:
             above = box.bottom <= below.top + (below.bottom - below.top) / 2
@@ -142,10 +218,11 @@ def _overlaps(root: etree._Element) -> Iterator[tuple[Box, Box]]:
 def _boxes(root: etree._Element) -> Iterator[Box]:
     for element in root.iter(_TEXT):
         text = "".join(map(str, element.itertext())).strip()
-        sizes = [float(each.get("font-size", "0px")[:-2]) for each in element.iter() if each.get("font-size")]
-        size = max(sizes, default=0.0)
-        if text and size and element.get("x") and text.isascii():
-            width = size * LETTER_WIDTH * len(text)
+        spans = [(float(each.get("font-size", "0px")[:-2]), each.text or "") for each in element.iter(_SPAN)]
+        width = sum(size * LETTER_WIDTH * len(letters.strip()) for size, letters in spans)
+        # The note of a tempo mark has a font and size of its own; the letters tell how high the text is.
+        size = max((size for size, letters in spans if letters.strip() and letters.isascii()), default=0.0)
+        if size and element.get("x"):
             x, y = float(element.get("x", "0")), float(element.get("y", "0"))
             left = x - width / 2 if element.get("text-anchor") == "middle" else x
             yield Box(text, element, left, y - size * _ASCENT, left + width, y + size * _DESCENT)

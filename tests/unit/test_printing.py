@@ -106,6 +106,13 @@ def test_the_same_note_again_is_numbered_once_in_a_bar() -> None:
     assert digits(plan) == {0: [4], 4: [4], 7: [4]}
 
 
+def test_a_note_after_one_without_a_finger_is_not_the_same_note_again() -> None:
+    passage = read_passage("B5:1 C6:1 E6:1 C6:1")
+    plan = Plan(passage, FIRST, cheapest_route(passage, FIRST))
+    assert plan.grip(2) is None, "E6 is beyond first position"
+    assert digits(plan) == {1: [4], 3: [4]}
+
+
 def test_a_digit_tells_again_after_eight_bars_where_the_hand_is() -> None:
     bars = " | ".join(["D5:1 E5:1 F5:1 E5:1"] * 18)
     plan = planned(read_passage(bars), "A1@3 A2@3 A3@3 A2@3 " * 18)

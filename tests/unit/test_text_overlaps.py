@@ -59,3 +59,38 @@ def test_a_picture_grows_by_what_is_lifted_over_its_edge() -> None:
     # The word ends up 100 units high above the digit's upper edge: from y = -70 to 25.
     assert 'viewBox="0 -7 90 37"' in lifted
     assert 'viewBox="0 0 900 300" width="90" height="30" overflow="visible"' in lifted
+
+
+SLUR = '<g class="slur"><path d="M0,900 C300,300 700,300 1000,900 C700,320 300,320 0,900" /></g>'
+
+
+def test_a_digit_under_a_slur_is_lifted_above_it_with_the_numeral() -> None:
+    # The top of the arc is at y = 450: an eighth and seven eighths of the way from 900 to 300.
+    digit, numeral = text("4", 500, 470, anchor="middle"), text("II", 500, 370, anchor="middle")
+    lifted = texts_lifted(SVG.format(SLUR + digit + numeral))
+    assert lifted.count('y="4') == 1  # the digit's lower edge, 20 below its line, ends 20 above the arc
+    assert 'y="410' in lifted
+    assert 'y="310' in lifted
+
+
+def test_a_digit_beside_or_inside_a_slur_stays() -> None:
+    for x, y in ((500, 700), (500, 350), (1200, 880)):
+        clear = SVG.format(SLUR + text("4", x, y, anchor="middle"))
+        assert texts_lifted(clear) is clear
+
+
+def test_a_word_is_lifted_off_a_note_that_reaches_into_it() -> None:
+    head = '<g class="notehead"><use transform="translate({}, {}) scale(0.72, 0.72)" /></g>'
+    word = text("3rd pos.", 0, 500)
+    lifted = texts_lifted(SVG.format(head.format(300, 560) + word))
+    assert 'y="450"' in lifted  # 90 above the middle of the head, less the word's descenders
+    for x, y in ((300, 700), (900, 560), (300, 420)):
+        clear = SVG.format(head.format(x, y) + word)
+        assert texts_lifted(clear) is clear
+
+
+def test_a_tempo_mark_with_its_note_is_lifted_off_a_digit() -> None:
+    note = '<tspan font-family="Leipzig" font-size="700px">\ue1d5</tspan>'
+    tempo = f'<text x="0" y="100" font-size="0px">{note}<tspan font-size="100px"> = 84</tspan></text>'
+    lifted = texts_lifted(SVG.format(tempo + text("4", 600, 130, anchor="middle")))
+    assert '<text x="0" y="35"' in lifted
