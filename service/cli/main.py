@@ -103,12 +103,11 @@ def _annotate(arguments: argparse.Namespace) -> Exit:
     output = _output(arguments, "-" if arguments.score == "-" else marked_name(arguments.score, options.notation))
     if arguments.plan is not None:
         check_outputs([output, arguments.plan], [] if arguments.in_place else [arguments.score])
-    # A copy in ABC has no place for a seal.
-    is_copy = arguments.output is None and output not in (arguments.score, "-") and options.notation != "abc"
+    is_copy = arguments.output is None and output not in (arguments.score, "-")
     if is_copy:
         _keep_changed_copy(output)
     if arguments.server is not None:
-        return _annotate_by_server(arguments, output, is_copy)
+        return _annotate_by_server(arguments, output, options.notation, is_copy)
     from ..usecases.annotate import annotate
     from ..usecases.marked_copy import sealed_copy
 
@@ -126,7 +125,7 @@ def _annotate(arguments: argparse.Namespace) -> Exit:
     return Exit.CLEAN
 
 
-def _annotate_by_server(arguments: argparse.Namespace, output: str, is_copy: bool) -> Exit:
+def _annotate_by_server(arguments: argparse.Namespace, output: str, notation: str, is_copy: bool) -> Exit:
     import json
 
     from ..client import Client
@@ -136,8 +135,8 @@ def _annotate_by_server(arguments: argparse.Namespace, output: str, is_copy: boo
     data, name, texts = read_file(arguments.score), os.path.basename(arguments.score), texts_from(arguments)
     with Client(arguments.server) as client:
         marked = client.annotate(data, name, **texts)
-        check_ending(output, ABC if texts.get("notation") == ["abc"] else kind_of_score(marked.data))
-        write_file(output, sealed_file(marked.data) if is_copy else marked.data)
+        check_ending(output, ABC if notation == "abc" else kind_of_score(marked.data))
+        write_file(output, sealed_file(marked.data, notation) if is_copy else marked.data)
         for remark in marked.remarks:
             sys.stderr.write(f"handframe: {remark}\n")
         if output != "-":

@@ -20,7 +20,7 @@ from . import problems
 from .callers import Callers
 from .envelope import Envelope
 from .gate import Gate
-from .openapi import describe
+from .openapi import SUMMARY_HEADERS, describe
 from .routes.about import router as about_router
 from .routes.page import router as page_router
 from .routes.practice import AnswerCache
@@ -34,11 +34,7 @@ _ABOUT = (
 _PRACTICE_SETS = 200
 """Sets that are kept because they never change; one has about 50 kB."""
 _ROUTERS = (scores_router, practice_router, about_router, page_router)
-_READABLE_ELSEWHERE = (
-    "Content-Disposition", "ETag", "Retry-After", "X-Request-Id",
-    "Handframe-Parts", "Handframe-Findings", "Handframe-Proposals", "Handframe-Level-Needed",
-    "Handframe-Beyond-Level",
-)  # fmt: skip
+_READABLE_ELSEWHERE = ("Content-Disposition", "ETag", "Retry-After", "X-Request-Id", *SUMMARY_HEADERS)
 
 
 def create_app(settings: Settings | None = None) -> FastAPI:

@@ -47,7 +47,7 @@ _TAKING_A_SCORE = ("400", "408", "412", "413", "415", "422", "429", "503")
 _FRAMEWORK_MODELS = ("HTTPValidationError", "ValidationError")
 _WAITING = {"Retry-After": {"schema": {"type": "integer"}, "description": "seconds after which to try again"}}
 _TAG = {"ETag": {"schema": {"type": "string"}, "description": "names this answer; send it in If-None-Match"}}
-_SUMMARY = {
+SUMMARY_HEADERS = {
     "Handframe-Parts": {"schema": {"type": "string"}, "description": "ids of the parts planned, percent-encoded"},
     "Handframe-Findings": {
         "schema": {"type": "integer", "minimum": 0},
@@ -69,7 +69,7 @@ _NAME = {"Content-Disposition": {"schema": {"type": "string"}, "description": "a
 
 def score_operation(answer: str, takes_options: bool = True) -> dict[str, Any]:
     """Return the description of a route that answers a score with a score."""
-    headers = {**_TAG, **(_SUMMARY if takes_options else {})}
+    headers = {**_TAG, **(SUMMARY_HEADERS if takes_options else {})}
     ok = {
         "description": answer,
         "headers": {**headers, **_NAME},
@@ -82,7 +82,11 @@ def score_operation(answer: str, takes_options: bool = True) -> dict[str, Any]:
 def review_operation() -> dict[str, Any]:
     """Return the description of the route that answers a score with a review."""
     model = {"$ref": _SCHEMA.format(model=ReviewAnswer.__name__)}
-    ok = {"description": "The review", "headers": {**_TAG, **_SUMMARY}, "content": {"application/json": _schema(model)}}
+    ok = {
+        "description": "The review",
+        "headers": {**_TAG, **SUMMARY_HEADERS},
+        "content": {"application/json": _schema(model)},
+    }
     return _operation({"200": ok}, True)
 
 

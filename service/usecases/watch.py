@@ -22,7 +22,7 @@ from watchfiles import Change, watch
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..errors import ScoreError, our_fault
-from ..musicxml.formats.table import ENDINGS, MUSICXML
+from ..musicxml.formats.table import ABC, ENDINGS, MUSICXML
 from .annotate import annotate
 from .files import write_file
 from .marked_copy import is_untouched, sealed_copy
@@ -63,7 +63,7 @@ class Watcher:
         """Mark what is there already, unless its copy is newer."""
         for path in sorted(self._folder.iterdir()):
             if self.concerns(path) and path.is_file():
-                copy = _copy_name(path, 1)
+                copy = _copy_name(path, 1, self._notation(path))
                 if not copy.exists() or copy.stat().st_mtime_ns < path.stat().st_mtime_ns:
                     yield self.mark(path)
 
@@ -126,7 +126,8 @@ class Watcher:
     def mark(self, score: Path) -> WatchResult:
         """Write the marked copy of one score; an error becomes the message of the result."""
         try:
-            answer = annotate(_settled(score), self._options, self._limits, name=score.name)
+            options = self._options.model_copy(update={"notation": self._notation(score)})
+            answer = annotate(_settled(score), options, self._limits, name=score.name)
             made = sealed_copy(answer)
             copy = self._free_copy(score, made)
             if copy is None:
@@ -140,10 +141,14 @@ class Watcher:
             return WatchResult(score, None, our_fault(fault))
         return WatchResult(score, copy, " ".join(answer.remarks))
 
+    def _notation(self, score: Path) -> str:
+        """The notation of the copy: what is no ABC cannot become ABC."""
+        return self._options.notation if score.suffix.lower() in ABC.endings else MUSICXML.name
+
     def _free_copy(self, score: Path, made: bytes) -> Path | None:
         """The first name that is free or ours to replace; None if the copy stands there already."""
         for number in count(1):
-            copy = _copy_name(score, number)
+            copy = _copy_name(score, number, self._notation(score))
             if not os.path.lexists(copy):
                 return copy
             if not copy.is_file():
@@ -165,8 +170,10 @@ def _place(folder: Path) -> tuple[int, int] | None:
     return (there.st_dev, there.st_ino) if stat.S_ISDIR(there.st_mode) else None
 
 
-def _copy_name(score: Path, number: int) -> Path:
-    if score.suffix.lower() not in MUSICXML.endings:  # beside air.musicxml there may be air.abc
+def _copy_name(score: Path, number: int, notation: str) -> Path:
+    if (
+        notation == MUSICXML.name and score.suffix.lower() not in MUSICXML.endings
+    ):  # beside air.musicxml there may be air.abc
         score = score.with_name(f"{score.name}.musicxml")
     return score.with_name(f"{score.stem}{MARKED}{'' if number == 1 else f'-{number}'}{score.suffix}")
 

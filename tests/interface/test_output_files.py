@@ -159,6 +159,21 @@ def test_a_marked_copy_that_somebody_worked_on_is_kept(score: Path, capsys: pyte
     assert main(["annotate", str(score), "-o", str(copy)]) == Exit.CLEAN, "it was named"
 
 
+def test_a_marked_copy_in_abc_that_somebody_worked_on_is_kept(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tune, copy = tmp_path / "quay.abc", tmp_path / "quay.marked.abc"
+    tune.write_bytes(b"X:1\nT:Quay\nM:4/4\nL:1/4\nK:C\ne a c' d'|\n")
+    command = ["annotate", str(tune), "--notation", "abc"]
+    assert main(command) == Exit.CLEAN
+    assert main([*command, "--level", "all"]) == Exit.CLEAN, "nobody has touched it"
+    changed = copy.read_bytes().replace(b"Quay", b"Jetty")
+    copy.write_bytes(changed)
+    assert main(command) == Exit.FAILED
+    assert "was changed since handframe wrote it" in capsys.readouterr().err
+    assert copy.read_bytes() == changed
+
+
 def test_the_copy_beside_a_score_is_cleaned_to_the_score(score: Path, waltz: bytes) -> None:
     assert main(["annotate", str(score)]) == Exit.CLEAN
     copy = score.with_name("waltz.marked.musicxml")

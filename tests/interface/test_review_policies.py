@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from rules import LEVELS, Severity, ShiftKind, all_rules
+from service.cli.main import main
 from service.errors import ScoreError
 from service.policies.policy_file import BUILT_IN, HousePolicy, built_in, read_policy
-
-ROOT = Path(__file__).resolve().parents[2]
+from tests.conftest import ROOT
 
 HOUSE = """
 name = "Book 2"
@@ -169,3 +167,14 @@ def test_the_policy_of_the_invented_course_reads() -> None:
     policy = read_policy(path.read_text(encoding="utf-8"), path.name)
     assert policy.for_file("sample_scores/first_bench.musicxml").policy.level == LEVELS["first"]
     assert policy.for_file("sample_scores/ferry_waltz.musicxml").policy.level.positions == {1, 3}
+
+
+def test_every_exception_of_the_invented_course_accepts_a_finding(capsys: pytest.CaptureFixture[str]) -> None:
+    policy = ROOT / "sample_scores" / "policies" / "rowing_school.toml"
+    main(["review", str(ROOT / "sample_scores"), "--policy", str(policy), "--format", "lines"])
+    told = capsys.readouterr()
+    assert "matches no finding" not in told.err
+    exceptions = read_policy(policy.read_text(encoding="utf-8"), policy.name).body.exceptions
+    assert len(exceptions) > 1
+    for exception in exceptions:
+        assert exception.reason in told.out

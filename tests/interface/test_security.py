@@ -79,7 +79,11 @@ def test_a_listed_origin_may_call_and_read(open_client: TestClient, waltz: bytes
     answer = open_client.post("/annotate", content=waltz, headers={"Origin": EDITOR})
     assert answer.status_code == 200
     assert answer.headers["access-control-allow-origin"] == EDITOR
-    assert "Content-Disposition" in answer.headers["access-control-expose-headers"]
+    readable = {name.strip() for name in answer.headers["access-control-expose-headers"].split(",")}
+    responses = open_client.get("/openapi.json").json()["paths"]["/annotate"]["post"]["responses"].values()
+    described = {name for response in responses for name in response.get("headers", ())}
+    assert "Handframe-Remarks" in described
+    assert described <= readable
     assert "Origin" in answer.headers["vary"]
     assert "access-control-allow-credentials" not in answer.headers
     refused = open_client.post("/annotate", content=b"%PDF", headers={"Origin": EDITOR})

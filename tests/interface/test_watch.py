@@ -164,6 +164,25 @@ def test_a_copy_without_a_single_mark_is_known_as_well(tmp_path: Path, waltz: by
         assert clean(copy.read_bytes()) == text
 
 
+TUNE = b"X:1\nT:Quay\nM:4/4\nL:1/4\nK:C\ne a c' d'|\n"
+
+
+def test_copies_in_abc_are_known_as_ours_until_somebody_works_on_them(tmp_path: Path, waltz: bytes) -> None:
+    score, copy = tmp_path / "quay.abc", tmp_path / "quay.marked.abc"
+    watcher = Watcher(tmp_path, Options(notation="abc"))
+    for text in (TUNE, TUNE.replace(b"Quay", b"Jetty")):
+        score.write_bytes(text)
+        assert watcher.mark(score).copy == copy
+    assert b"Jetty" in copy.read_bytes()
+    assert not watcher.concerns(copy)
+    theirs = copy.read_bytes().replace(b"Jetty", b"Mole")
+    copy.write_bytes(theirs)
+    assert watcher.mark(score).copy == tmp_path / "quay.marked-2.abc"
+    assert copy.read_bytes() == theirs
+    (tmp_path / "waltz.musicxml").write_bytes(waltz)
+    assert watcher.mark(tmp_path / "waltz.musicxml").copy == tmp_path / "waltz.marked.musicxml"
+
+
 def test_an_archive_with_another_entry_changed_is_kept(tmp_path: Path, march: bytes) -> None:
     score, copy = tmp_path / "march.mxl", tmp_path / "march.marked.mxl"
     score.write_bytes(march)

@@ -7,6 +7,7 @@ from lxml import etree
 
 from service.config.options import read_options
 from service.errors import ScoreError
+from service.musicxml.formats.abc import marks
 from service.musicxml.formats.abc.file import read_abc
 from service.musicxml.formats.abc.reader import read_tune
 from service.musicxml.formats.abc.score import write_tune
@@ -191,3 +192,16 @@ def test_one_tune_of_a_collection_is_marked_alone() -> None:
     before, after = _COLLECTION.split("X:2"), answer.data.decode().split("X:2")
     assert after[0] == before[0]
     assert after[1] != before[1]
+
+
+def test_marks_that_make_a_tune_unreadable_are_not_handed_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(marks, "_spliced", lambda text, fingers, words: text.replace("K:C\r\n", "K:C\r\nm:x=y\r\n"))
+    with pytest.raises(ScoreError) as refused:
+        annotate(_COLLECTION.encode(), read_options({"notation": ["abc"], "tune": ["all"]}))
+    assert refused.value.code == "mark-misplaced"
+
+
+def test_a_tune_that_could_not_be_read_before_does_not_stop_another() -> None:
+    broken = _COLLECTION.replace("K:D\r\n", "K:D\r\nm:x=y\r\n")
+    answer = annotate(broken.encode(), read_options({"notation": ["abc"], "tune": ["2"], "fingers": ["all"]}))
+    assert answer.data.decode().startswith(broken[: broken.index("X:2")])

@@ -9,7 +9,6 @@ from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING
 
-from ...config.options import NAMES
 from ...usecases.files import printable_name
 from ..exit_codes import Exit
 from ..option_flags import add_option_flags, options_from
@@ -23,7 +22,7 @@ def add_arguments(watch: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     watch.add_argument("folder", help="folder to watch; folders below it are not")
     watch.add_argument("--existing", action="store_true", help="also mark what is there already and has no newer copy")
-    add_option_flags(watch, [name for name in NAMES if name != "notation"])
+    add_option_flags(watch)
     watch.set_defaults(run=lambda arguments: _watch(arguments, options_from(arguments)))
 
 
