@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..hand.grip import FINGERS, HOME, outward
 from ..music.instrument import Pitch
@@ -96,7 +96,9 @@ def _pattern(
             most = max(fingers[finger].values())
             places[finger] = min(pitch for pitch, times in fingers[finger].items() if times == most)
         else:
-            places[finger] = in_key(open_pitch.letter + position - 1 + finger, fifths)
+            pitch = in_key(open_pitch.letter + position - 1 + finger, fifths)
+            # In half position this letter of the key may be the open string: the finger stands a half step above.
+            places[finger] = pitch if pitch.midi > open_pitch.midi else replace(pitch, alter=open_pitch.alter + 1)
     return FingerPattern(
         position,
         string,

@@ -29,11 +29,12 @@ CHOICES = {
         "{where}: the hand cannot hold {chord} together. Planned without {left_out}; you may leave out another note."
     ),
     ("chord-not-held", "one-string"): Message(
-        "{where}: two notes of {chord} lie on the lowest string. Planned without {left_out}; "
+        "{where}: two notes of the chord ({chord}) lie on the lowest string. Planned without {left_out}; "
         "you may leave out another note."
     ),
     ("chord-not-held", "level"): Message(
-        "{where}: {chord} does not lie under the hand at this level. Touch {left_out} and let it go, or leave it out."
+        "{where}: {chord} do not lie under the hand together at this level. "
+        "Touch {left_out} and let it go, or leave it out."
     ),
     ("shift-without-time", "hurried"): Message(
         "{where}: there is hardly time for the shift to {position}. Take the passage slower, or shift at another place."
@@ -43,7 +44,7 @@ CHOICES = {
         "Go there early the first time, or let the bow breathe."
     ),
     ("excursion-for-one-note", "avoidable"): Message(
-        "{where}: {position} for {pitch} alone, which first position has too. Go, or stay."
+        "{where}: you go to {position} for {pitch} alone, which first position has too. Go there, or stay."
     ),
     ("trill-on-fourth-finger", "trill"): Message(
         "{where}: the trill on {pitch} is on the 4th finger. If it is too slow, trill in another position."
@@ -55,7 +56,8 @@ CHOICES = {
         "{where}: {pitch} lies below the lowest open string. Play it an octave higher, or leave it out."
     ),
     ("note-outside-level", "left-out"): Message(
-        "{where}: {pitch} gets no finger. Learn it in {position}, play it an octave lower, or leave it out."
+        "{where}: {pitch} has no finger at this level. "
+        "Learn it in {position}, play it an octave lower, or leave it out."
     ),
     ("note-outside-level", "beyond"): Message(
         "{where}: {pitch} is taken in {position}. Learn it there, play it an octave lower, or leave it out."

@@ -11,8 +11,8 @@ LEVELS = {
     "all": Message("all positions"),
 }
 BEYOND = Message(
-    "{bars} goes beyond this level: a note there gets no finger.",
-    "{bars} go beyond this level: some notes there get no finger.",
+    "{bars} goes beyond this level: a note there has no finger.",
+    "{bars} go beyond this level: some notes there have no finger.",
 )
 STAY_THROUGHOUT = Message("Stay in first position throughout.")
 PASSAGES = Message("Leave first position in {bars}.")
@@ -45,7 +45,7 @@ ASKED_STAY = Message("staying in place")
 ASKED_NOTE = Message("this note")
 NO_NOTE = Message("{note} lies outside the instrument")
 NO_STOP = Message("{note} is not found there")
-AT_ODDS = Message("for {note} these exclude each other")
+AT_ODDS = Message("{note} cannot have them together")
 NOT_WITH = Message("the hand cannot hold it together with {others}")
-OTHER_DECISIONS = Message("other decisions stand against it")
+OTHER_DECISIONS = Message("other marks or decisions do not allow it")
 LEFT_OUT = Message("the note is left out")

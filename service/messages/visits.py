@@ -13,9 +13,10 @@ THE_OPEN_STRING = Message("the {open_string}")
 THE_FOURTH_FINGER = Message("the 4th finger")
 AGAIN = Message("the same music is played this way elsewhere in the piece")
 EASE = Message("the passage lies better under the hand")
-TAKES = Message("{position} takes {counts}")
-BESIDES = Message("{reasons}; {more}")
-THIS_WAY_TAKES = Message("this way takes {counts}")
+THIS_WAY = Message("this way")
+NEEDS = Message("{way} needs {counts}")
+AVOIDS = Message("{way} avoids {counts}")
+NEEDS_AND_AVOIDS = Message("{way} needs {counts}, and avoids {avoided}")
 
 # Counts, and one compared with another.
 SHIFTS = Message("one shift", "{n} shifts")

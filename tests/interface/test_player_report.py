@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
 
-from rules import VIOLIN, Constraint, Pitch, Plan, anchor_help, constraint_violations, finger_patterns
+from rules import VIOLIN, Constraint, Figures, Pitch, Plan, anchor_help, constraint_violations, finger_patterns
 from service.config.options import Options, read_options
 from service.messages.message import Wording
 from service.naming import Language
 from service.reports.player.hand import hand_words, listen_sentence
+from service.reports.player.other_ways import near_ways
+from service.reports.player.reasons import why
 from service.reports.player.report import COLUMNS, text_report
+from service.reports.player.shifts import shift_sentence
 from service.reports.player.violations import violation_sentence
 from service.reports.wire.review_data import review_data
 from service.usecases.annotate import PartReview, review_score
@@ -30,6 +33,7 @@ READ_ALOUD = (
     "lantern_quartet.musicxml",
     "reed_crossing.musicxml",
 )
+ALL_COUNTS = tuple(field.name for field in fields(Figures))
 ENGLISH = Wording()
 SAMPLES = sorted(path for path in (ROOT / "sample_scores").iterdir() if path.suffix in {".musicxml", ".mxl"})
 
@@ -102,6 +106,38 @@ def test_pattern_tells_where_the_half_steps_lie() -> None:
     plan = plan_with_stops(read_passage("G4 A4 B4 C5", fifths=1), "D1 D2 D3 D4")
     (pattern,) = finger_patterns(plan, plan.spans[0])
     assert hand_words(ENGLISH, VIOLIN, pattern) == "D string: 1 G, 2 A, 3 B, 4 C; semitone between 3 and 4"
+
+
+def test_guide_that_lands_in_a_double_stop_is_the_finger_that_stays() -> None:
+    plan = plan_with_stops(read_passage("G4:3 [A4 C#5]:1"), "D3 D3+A1")
+    (shift,) = plan.shifts
+    assert shift_sentence(ENGLISH, plan, shift) == (
+        "Bar 1, beat 4: on the 3rd finger, which stays on the string, shift up to second position. "
+        "Land on A (3rd finger, D string) and C♯ (1st finger, A string)."
+    )
+
+
+def test_reasons_are_sentences_and_what_is_gone_is_avoided() -> None:
+    said = {
+        why(ENGLISH, part.review.planned, proposal)
+        for part in parts_of(Options())
+        for proposal in part.review.planned.proposals
+    }
+    assert "Third position needs 2 string crossings instead of 34." in said
+    assert "Third position avoids 14 string crossings." in said
+    assert any(text.startswith("In first position 5 notes cannot be played. Third position needs") for text in said)
+
+
+@pytest.mark.parametrize("level", ["first-and-third", "to-fifth"])
+def test_no_way_is_offered_that_only_leads_through_more_positions(level: str) -> None:
+    offered = 0
+    for part in parts_of(read_options({"level": [level]})):
+        for explained in part.review.explanation.proposals:
+            for other in near_ways(explained):
+                offered += 1
+                better = any(getattr(other.figures, name) < getattr(other.proposed, name) for name in ALL_COUNTS)
+                assert better or len(other.positions) <= len(explained.proposal.excursion.positions)
+    assert offered
 
 
 def test_broken_decision_names_what_was_asked_why_not_and_what_is_played_instead() -> None:

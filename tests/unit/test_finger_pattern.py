@@ -56,3 +56,10 @@ def test_span_of_the_frame_is_a_perfect_fourth_unless_all_steps_are_whole() -> N
     spans = {name: first_pattern(notes, stops, fifths, string).span for notes, stops, fifths, string, name in CHARTS}
     assert spans["1-2"] == spans["2-3"] == spans["3-4"] == 5
     assert spans["none"] == 6
+
+
+def test_in_half_position_the_first_finger_never_stands_on_the_nut() -> None:
+    # D major has D on the D string: the open string. The first finger is a half step above it.
+    pattern = first_pattern("C#5 A#4 F#4 G4", "A3 A1 D3 D4", 2, 3)
+    assert pattern.position == 0
+    assert pattern.places[1].name == "D#4"

@@ -136,16 +136,21 @@ def _bars(labels: Iterable[str]) -> str:
     return f"bar {', '.join(named[:_BARS_NAMED])}{more}"
 
 
+def _times(count: int) -> str:
+    """Return how often in words, behind what happened; nothing for once."""
+    return f" ({count} times)" if count > 1 else ""
+
+
 def _repairs(written: WrittenPart, folded: Mapping[str, int], lost_ties: int, lost_slurs: int) -> Iterator[str]:
     """Yield what had to be repaired or left out."""
     for what, labels in written.repairs.items():
         yield f"{what} ({_bars(labels)})"
     for what, count in folded.items():
-        yield f"{what} (times: {count})"
+        yield f"{what}{_times(count)}"
     if lost_ties:
-        yield f"ties that lead to no note of the same pitch were left out (times: {lost_ties})"
+        yield f"ties that lead to no note of the same pitch were left out{_times(lost_ties)}"
     if lost_slurs:
-        yield f"slurs without an end were left out (times: {lost_slurs})"
+        yield f"slurs without an end were left out{_times(lost_slurs)}"
 
 
 def _doubts(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]], *, divided: bool) -> Iterator[str]:

@@ -10,7 +10,7 @@ from rules import HOME_POSITION, Alternative, AlternativeKind, Aspect, Excursion
 from ...messages import visits
 from ...messages.message import Wording, sentence
 from ...messages.music_words import place_words, position_words
-from .counts import differences
+from .counts import COUNTED, differences
 
 NEARLY_AS_GOOD = 3.0
 """Effort below which another way is offered in a report: about what an ordinary shift costs."""
@@ -20,8 +20,16 @@ UNSEEN = 0.05
 
 
 def near_ways(explained: ExplainedProposal) -> list[Alternative]:
-    """Return the other ways that are nearly as good."""
-    return [other for other in explained.alternatives if is_near(other)]
+    """Return the other ways that are nearly as good, unless they only lead through more positions."""
+    own = len(explained.proposal.excursion.positions)
+    return [other for other in explained.alternatives if is_near(other) and _offers_something(other, own)]
+
+
+def _offers_something(other: Alternative, positions: int) -> bool:
+    """Whether a way through more positions than proposed improves any count."""
+    if other.kind is AlternativeKind.PLACE or len(other.positions) <= positions:
+        return True
+    return any(getattr(other.figures, name) < getattr(other.proposed, name) for name, _ in COUNTED)
 
 
 def is_near(other: Alternative) -> bool:

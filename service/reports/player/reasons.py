@@ -1,6 +1,8 @@
-"""Why to leave first position, in one sentence."""
+"""Why to leave first position: a sentence for every reason."""
 
 from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
 
 from rules import Plan, PlannedPart, Proposal, Reason
 
@@ -22,30 +24,42 @@ def reason_words(wording: Wording, planned: PlannedPart, proposal: Proposal, rea
     if reason is Reason.TONE:
         return _tone(wording, planned, proposal)
     if reason in _COUNTS:
-        return wording.all_of(_counts(wording, proposal, reason))
+        return wording.all_of(
+            [instead_of(wording, message, after, before) for message, after, before in _falling(proposal, (reason,))]
+        )
     return wording.say(visits.AGAIN if reason is Reason.AGAIN else visits.EASE)
 
 
 def why(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
-    """Return all reasons as one sentence, what cannot be counted first."""
-    said = [reason_words(wording, planned, proposal, r) for r in proposal.reasons if r not in _COUNTS]
-    counts = [count for r in proposal.reasons if r in _COUNTS for count in _counts(wording, proposal, r)]
-    if counts:
-        positions = set(proposal.excursion.positions)
-        takes = visits.TAKES if len(positions) == 1 else visits.THIS_WAY_TAKES
-        position = position_words(wording, min(positions))
-        counted = wording.say(takes, position=position, counts=wording.all_of(counts))
-        return sentence(wording.say(visits.BESIDES, reasons=wording.all_of(said), more=counted) if said else counted)
-    return sentence(wording.all_of(said))
+    """Return all reasons, a sentence each; what can be counted comes last, in one sentence."""
+    said = [reason_words(wording, planned, proposal, reason) for reason in proposal.reasons if reason not in _COUNTS]
+    return " ".join(sentence(text) for text in [*said, *_counted(wording, proposal)])
 
 
-def _counts(wording: Wording, proposal: Proposal, reason: Reason) -> list[str]:
-    """The figures of a reason that fall."""
-    return [
-        instead_of(wording, message, after, before)
-        for name, message in _COUNTS[reason]
-        if (after := getattr(proposal.after, name)) < (before := getattr(proposal.before, name))
-    ]
+def _counted(wording: Wording, proposal: Proposal) -> Iterator[str]:
+    """Yield what there is less of, and what is avoided: "third position needs 2 string crossings instead of 5"."""
+    falling = list(_falling(proposal, proposal.reasons))
+    needed = [instead_of(wording, message, after, before) for message, after, before in falling if after]
+    avoided = [wording.say(message, before) for message, after, before in falling if not after]
+    positions = set(proposal.excursion.positions)
+    way = position_words(wording, min(positions)) if len(positions) == 1 else wording.say(visits.THIS_WAY)
+    if needed and avoided:
+        yield wording.say(
+            visits.NEEDS_AND_AVOIDS, way=way, counts=wording.all_of(needed), avoided=wording.all_of(avoided)
+        )
+    elif needed:
+        yield wording.say(visits.NEEDS, way=way, counts=wording.all_of(needed))
+    elif avoided:
+        yield wording.say(visits.AVOIDS, way=way, counts=wording.all_of(avoided))
+
+
+def _falling(proposal: Proposal, reasons: Iterable[Reason]) -> Iterator[tuple[Message, int, int]]:
+    """Yield the figures of some reasons that fall: what is counted, how much there is of it, and in first position."""
+    for reason in reasons:
+        for name, message in _COUNTS.get(reason, ()):
+            after, before = getattr(proposal.after, name), getattr(proposal.before, name)
+            if after < before:
+                yield message, after, before
 
 
 def _reach(wording: Wording, proposal: Proposal) -> str:

@@ -29,6 +29,8 @@ from .violations import violation_sentence
 
 COLUMNS = 100
 """Lines are broken here, so that they can be read in a terminal and in a letter."""
+_HARDEST_OF = 2
+"""The hardest bars are named if they are at most one in so many: a short piece is practised whole."""
 _INDENT, _LABEL = 5, 9
 
 
@@ -96,7 +98,7 @@ class _PartReport:
         """Where to begin practising: the bars that ask most of the left hand at their tempo, in playing order."""
         hard = sorted(bar.measure for bar in hardest(self._part.review.explanation.curve))
         labels = list(dict.fromkeys(bar_number(self._part.passage, measure) for measure in hard))
-        if labels:
+        if labels and len(labels) * _HARDEST_OF <= len(self._part.passage.measures):
             bars = bar_list(self._wording, labels)
             yield f"  {self._wording.say(overview.HARDEST, len(labels), bars=bars)}"
 
@@ -106,13 +108,18 @@ class _PartReport:
         yield f"  {number}. {sentence(self._title(excursion)).rstrip('.')}"
         yield from self._lines(overview.WHY_LABEL, [why(wording, part.review.planned, explained.proposal)])
         yield from self._lines(overview.SHIFT_LABEL, shift_sentences(wording, plan, excursion))
-        yield from self._lines(overview.LISTEN_LABEL, [self._listen(number, anchor) for anchor in explained.listen])
+        yield from self._lines(overview.LISTEN_LABEL, self._listen_all(number, explained))
         yield from self._lines(overview.HAND_LABEL, hand_sentences(wording, instrument, explained.patterns))
         others = explained.alternatives if part.explain else near_ways(explained)
         ways = [way_sentence(wording, plan, excursion, other, part.explain) for other in others]
         yield from self._lines(overview.OR_LABEL, ways)
         if part.explain:
             yield from self._lines(overview.EFFORT_LABEL, [sentence(saving_words(wording, explained.saving))])
+
+    def _listen_all(self, number: int, explained: ExplainedProposal) -> list[str]:
+        """What to listen for; in half position an open string is no note of the first finger."""
+        open_pitch = self._part.passage.instrument.open_pitch
+        return [self._listen(number, each) for each in explained.listen if each.pitch != open_pitch(each.string)]
 
     def _title(self, excursion: Excursion) -> str:
         positions = positions_words(self._wording, excursion.positions)

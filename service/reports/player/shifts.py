@@ -59,9 +59,17 @@ def _manner(wording: Wording, plan: Plan, shift: Shift) -> str:
         return wording.say(visits.OVER_OPEN, open_string=_open_string(wording, plan, shift))
     if shift.kind is ShiftKind.BOW_CHANGE or shift.guide is None:
         return wording.say(visits.UNDER_SLUR if shift.kind is ShiftKind.SLUR else visits.AT_BOW_CHANGE)
-    if shift.guide == shift.finger or shift.guide_pitch is None:
+    if shift.guide == shift.finger or shift.guide_pitch is None or _lands_on_guide(plan, shift):
         return wording.say(visits.ON_SAME_FINGER, finger=finger_words(wording, shift.guide))
     return wording.say(visits.WITH_GUIDE, finger=finger_words(wording, shift.guide), note=note_name(shift.guide_pitch))
+
+
+def _lands_on_guide(plan: Plan, shift: Shift) -> bool:
+    """Whether the guide finger itself plays a note of the double stop on which the hand arrives."""
+    grip = plan.grip(shift.arrival)
+    return grip is not None and any(
+        (stop.finger, stop.string) == (shift.guide, shift.guide_string) for stop in grip.stops
+    )
 
 
 def _open_string(wording: Wording, plan: Plan, shift: Shift) -> str:
