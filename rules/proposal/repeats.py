@@ -31,8 +31,8 @@ AMOUNT = 0.5
 """Effort that the same fingering may cost at one place of a sequence: a third of a crossing."""
 AMOUNT_ON_THE_SAME_NOTES = 6.0
 """The same where the very same notes return: about four crossings, or a shift and its way back over a rest."""
-AMOUNT_FOR_LEARNERS = 25.0
-"""The same for a learner, who learns what returns once: an excursion more or less."""
+AMOUNT_FOR_LEARNERS = 1.5
+"""The same for each event of it for a learner, who learns what returns once: the longer, the more it saves."""
 AMOUNT_WITH_EDGES = 1.5
 """What it may cost a learner to finger the edges of such a repeat alike too: a crossing."""
 EDGE = 2
@@ -131,15 +131,17 @@ def align_repeats(
     passage, if it is known.
     """
     learner = plan.level.learner
-    if on_the_same_notes is None:
-        on_the_same_notes = AMOUNT_FOR_LEARNERS if learner else AMOUNT_ON_THE_SAME_NOTES
     alignment = _RepeatAlignment(plan, routes)
     for repeat in repeats(plan.passage) if found is None else found:
-        if learner and repeat.exact:
-            alignment.align(repeat, min(AMOUNT_WITH_EDGES, on_the_same_notes))
-        most = on_the_same_notes if repeat.exact else amount
-        if most > AMOUNT_ON_THE_SAME_NOTES and _is_decided(plan, repeat):
-            most = AMOUNT_ON_THE_SAME_NOTES
+        if not repeat.exact:
+            alignment.align(repeat, amount)
+            continue
+        most = AMOUNT_ON_THE_SAME_NOTES if on_the_same_notes is None else on_the_same_notes
+        if learner and on_the_same_notes is None:
+            alignment.align(repeat, AMOUNT_WITH_EDGES)
+            for_learners = AMOUNT_FOR_LEARNERS * repeat.length
+            if for_learners > most and not _is_decided(plan, repeat):
+                most = for_learners
         alignment.align(_inner(repeat), most)
     return alignment.decisions()
 

@@ -93,6 +93,27 @@ def test_effort_rises_by_no_more_than_the_amount_for_each_place(amount: float) -
     assert 0 <= rise <= amount * len(repeats(passage))
 
 
+@pytest.mark.parametrize(("share", "is_alike"), [(1.01, True), (0.99, False)])
+def test_what_a_learner_spends_on_a_repeat_grows_with_its_length(
+    share: float, is_alike: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    run = "C6:1/4 B5 A5 G5 F5 E5"
+    passage = read_passage(f"G4:1/2 A4 B4 C5 D5 E5 F5 G5 | {run} D5:1 R:2 A4:2 | D4:2 E4 | E6:1/4 D6 E6 D6 E6 D6 {run}")
+    (repeat,) = [r for r in repeats(passage) if r.exact]
+    alone = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD))
+    routes = RouteSearch(passage, alone.route.options, FIRST_AND_THIRD)
+
+    def rise() -> float:
+        alike = cheapest_route(passage, FIRST_AND_THIRD, decisions=align_repeats(alone, lambda: routes))
+        return alike.effort - alone.route.effort
+
+    needed = rise()
+    assert needed > 1.5
+    monkeypatch.setattr("rules.proposal.repeats.AMOUNT_ON_THE_SAME_NOTES", 0.0)
+    monkeypatch.setattr("rules.proposal.repeats.AMOUNT_FOR_LEARNERS", share * needed / repeat.length)
+    assert (rise() > 0) == is_alike
+
+
 def test_nothing_is_decided_where_nothing_repeats() -> None:
     passage = read_passage("D4:1 E4:2 F#4:1/2 A4:1 G4:1/2 C#5:2 B4:3 D5:1/4", fifths=2)
     plan = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD))
