@@ -21,7 +21,7 @@ _MEASURES: dict[Aspect, tuple[str, ...]] = {
         "shift", "shift over an open string", "shift across strings", "shift on a repeated note", "distance",
         "distance over an open string", "further than two positions", "half step", "between odd positions",
         "landing on the third", "landing on the fourth", "leaving the first upwards", "leaving first position",
-        "led by the first", "down to a lower finger",
+        "led by the first", "down to a lower finger", "against the line",
     ),
     Aspect.CROSSINGS: (
         "crossing", "crossing up", "crossing while the hand stays", "crossing to open", "crossing from the fourth",

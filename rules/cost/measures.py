@@ -161,6 +161,7 @@ def moving(a: Block, b: Block) -> dict[str, Array]:
         "landing on the fourth": landing == 4,
         "leaving the first upwards": (leaving == 1) & (travel > 0),
         "down to a lower finger": shift & (travel < 0) & (landing < leaving),
+        "against the line": shift & pairs.any(lambda p: p.same_string & p.stopped & (p.rise * travel < 0)),
         "crossing": crosses,
         "crossing up": crosses & (b.string[:, None, :, -1] < a.string[:, :, None, -1]),
         "crossing while the hand stays": crosses & still,

@@ -49,6 +49,22 @@ def test_every_measure_exists() -> None:
     assert {t.measure for t in STANDARD.of_kind(Kind.MOVING)} <= moving(block, block).keys()
 
 
+@pytest.mark.parametrize(
+    ("before", "after", "is_against"),
+    [
+        (Grip((Stop(1, 1, 5, 3),), 3), Grip((Stop(1, 4, 6, 4),), 1), True),  # A5 to B flat 5, the hand goes down
+        (Grip((Stop(1, 4, 7, 4),), 1), Grip((Stop(1, 1, 5, 3),), 3), True),  # B5 to A5, the hand goes up
+        (Grip((Stop(1, 1, 5, 3),), 3), Grip((Stop(1, 3, 5, 3),), 1), False),  # the note is repeated
+        (Grip((Stop(1, 1, 5, 3),), 3), Grip((Stop(1, 2, 3, 2),), 1), False),  # A5 to G5, both go down
+        (Grip((Stop(2, 1, 5, 3),), 3), Grip((Stop(1, 1, 1, 1),), 1), False),  # D5 to F5 on another string
+        (Grip((Stop(1, 1, 5, 3),), 3), Grip((Stop(1, 3, 8, 5),), 3), False),  # the hand stays
+    ],
+)
+def test_a_shift_goes_against_the_line_only_on_one_string(before: Grip, after: Grip, is_against: bool) -> None:
+    measured = moving(Block.of([[before]]), Block.of([[after]]))
+    assert measured["against the line"].max() == is_against
+
+
 def test_moves_are_efforts_unless_they_help() -> None:
     for term in STANDARD.of_kind(Kind.MOVING):
         if term.circumstance in ("always", "bound"):
