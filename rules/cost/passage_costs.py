@@ -10,6 +10,7 @@ from functools import lru_cache
 from weakref import WeakKeyDictionary
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..candidates.candidates import Candidates
 from ..hand.grip import Grip
@@ -107,6 +108,33 @@ class Tables:
             self._keep_held(step, effort)
         return effort
 
+    def holds(self) -> list[Array]:
+        """Return `hold` for every step; the steps with the same grips are worked out together."""
+        found: list[Array] = [np.zeros(0)] * len(self._options)
+        for steps in _grouped(self._set_of):
+            stack = self._stacks.hold(self._options[steps[0]].grips)
+            efforts = (self._hold_values[steps, 1:] @ stack[1:]).astype(np.float64)
+            efforts += stack[0]
+            for step, effort in zip(steps.tolist(), efforts, strict=True):
+                found[step] = effort
+        for step, effort in enumerate(found):
+            self._add_broken(step, effort)
+        return found
+
+    def ways(self, first: int, stop: int) -> list[Array]:
+        """Return `move` for the steps from `first` to before `stop`; the same pairs of sets are worked out together."""
+        found: list[Array] = [np.zeros(0)] * (stop - first)
+        for places in _grouped(self._pair_of[first - 1 : stop - 1]):
+            stack = self._moves[int(self._pair_of[first - 1 + places[0]])]
+            layers = stack[1:].reshape(len(stack) - 1, -1)
+            efforts = (self._move_values[first + places, 1:] @ layers).reshape(-1, *stack.shape[1:]).astype(np.float64)
+            efforts += stack[0]
+            for place, effort in zip(places.tolist(), efforts, strict=True):
+                found[place] = effort
+        for step in self._held & set(range(first, stop)):
+            self._keep_held(step, found[step - first])
+        return found
+
     def itemised(self, step: int, chosen: int, before: int | None) -> dict[str, float]:
         """Return the effort of one grip, and of the way to it, by term."""
         items: dict[str, float] = {}
@@ -162,6 +190,12 @@ class Tables:
             right = [(g.stops[j].string, g.stops[j].finger) for g in now.grips]
             changed = np.array([[a != b for b in right] for a in left])
             effort[: len(left), : len(right)][changed] += BEYOND_LEVEL
+
+
+def _grouped(numbers: NDArray[np.intp]) -> list[NDArray[np.intp]]:
+    """The places of each number that occurs."""
+    order = np.argsort(numbers, kind="stable")
+    return np.split(order, np.flatnonzero(np.diff(numbers[order])) + 1)
 
 
 __all__ = ["BROKEN_DECISION", "Tables"]

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cached_property
 from itertools import count
 from typing import Self
 
-from .grip import Grip
+from .grip import Grip, Stop
 
 
 class GripSet(tuple[Grip, ...]):
@@ -19,6 +20,12 @@ class GripSet(tuple[Grip, ...]):
         made = super().__new__(cls, grips)
         made.serial = next(_SERIALS)
         return made
+
+    @cached_property
+    def alike(self) -> tuple[int, ...]:
+        """For every grip, the first with the same stops: where the hand waits over open strings makes no other grip."""
+        first: dict[tuple[Stop, ...], int] = {}
+        return tuple(first.setdefault(grip.stops, number) for number, grip in enumerate(self))
 
 
 _SERIALS = count()

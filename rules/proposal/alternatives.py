@@ -201,7 +201,8 @@ def _pins(
     wide = Stretch.between(plan, window.first - WIDER, window.last + WIDER, chosen)
     strays: list[int] | None = None
     while strays is None or strays:
-        best = next(routes.cheapest_first(wide.first, wide.last, pinned | dict(wide.ends)))
+        best = routes.planned(wide.first, wide.last, pinned | dict(wide.ends))
+        assert best is not None, "the way that is pinned is one"
         strays = [
             event
             for event, taken in enumerate(best.chosen, wide.first)

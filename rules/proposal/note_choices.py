@@ -30,7 +30,8 @@ class NoteChoice:
         stop: finger and string.
         position: of the hand; None for an open string.
         within_level: the level has it; if not, the other values are not known and have their defaults.
-        rise: by how much more effort the music nearby takes than in the plan; 0 for the way of the plan.
+        rise: by how much more effort the music nearby takes than in the plan; 0 for the way of the plan, and for ways
+            that take less but that few good routes take.
         planned: figures of the music nearby in the plan.
         figures: the same with this choice.
         changed: first and last event that are taken otherwise than in the plan, the note itself apart; None if none.
@@ -46,7 +47,7 @@ class NoteChoice:
 
 
 def note_choices(plan: Plan, row: int, routes: RouteSearch) -> tuple[NoteChoice, ...]:
-    """Return every way to take a row of the plan: those of the level, easiest first, then those beyond it.
+    """Return every way to take a row of the plan: as planned, then those of the level, easiest first, then beyond it.
 
     `routes` are those of the plan. A note that no hand holds has no choices.
     """
@@ -61,7 +62,7 @@ def note_choices(plan: Plan, row: int, routes: RouteSearch) -> tuple[NoteChoice,
     planned = figures(nearby.as_plan(plan, nearby.taken(plan)))
     found = []
     for (stop, position), grips in by_way.items():
-        segment = routes.cheapest(first, last, {**nearby.ends, event: grips})
+        segment = routes.planned(first, last, {**nearby.ends, event: grips})
         if segment is None:
             continue
         other = nearby.as_plan(plan, segment.chosen)
@@ -69,7 +70,8 @@ def note_choices(plan: Plan, row: int, routes: RouteSearch) -> tuple[NoteChoice,
         around = (changed[0], changed[-1]) if changed else None
         rise = max(segment.effort - base, 0.0)
         found.append(NoteChoice(stop, position, True, rise, planned, figures(other), around))
-    found.sort(key=lambda choice: (choice.rise, choice.position or 0, choice.stop.string))
+    own = plan.grip(event)
+    found.sort(key=lambda c: (c.stop not in own.stops if own else True, c.rise, c.position or 0, c.stop.string))
     return (*found, *_beyond(plan, event, {(c.stop.string, c.stop.finger) for c in found}))
 
 

@@ -1,4 +1,4 @@
-"""A part planned as proposed: the cheapest route, what repeats fingered alike, and the ends of repeats joined."""
+"""A part planned as proposed: the best route, what repeats fingered alike, and the ends of repeats joined."""
 
 from __future__ import annotations
 
@@ -111,7 +111,7 @@ def propose(
     decisions: Decisions = NO_DECISIONS,
     character: Character = Character.FROM_THE_PART,
 ) -> PlannedPart:
-    """Plan the passage at the level: the cheapest route, with what repeats fingered alike.
+    """Plan the passage at the level: the best route, with what repeats fingered alike.
 
     What leaving first position costs at a level is part of the effort, so one search decides where to go, where to move
     and where to come home. What repeats is then fingered alike where that costs little (see `repeats`), and where a

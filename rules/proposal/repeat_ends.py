@@ -150,7 +150,7 @@ class _Ends:
         fast |= {last} if last < len(chosen) - 1 else set()
         fast |= {other} if first <= other <= last else set()
         allowed = {end: frozenset({chosen[end]}) for end in fast if chosen[end] >= 0} | {event: wanted}
-        segment = routes.cheapest(first, last, allowed)
+        segment = routes.planned(first, last, allowed)
         if segment is None:
             return None
         after = list(chosen)

@@ -230,7 +230,7 @@ class _RepeatAlignment:
         ends = self._held(first, last)
         for strings in (0,) if exact else OTHER_STRINGS:
             allowed = self._like(model, copy, strings, exact)
-            segment = None if allowed is None else self._routes.cheapest(first, last, ends | dict(allowed))
+            segment = None if allowed is None else self._routes.planned(first, last, ends | dict(allowed))
             if segment is None:
                 continue
             rise = segment.effort - self._routes.effort(first, last, self._chosen)

@@ -29,6 +29,7 @@ from ..cost.terms import STANDARD, Weights
 from ..hand.grip import Grip
 from ..hand.level import Level
 from ..music.passage import Passage
+from .consensus import agreed_path
 from .shortest_path import cheapest_path
 
 REMEMBERED = 512
@@ -110,10 +111,10 @@ class RouteSearch:
         before = chosen[self._playable[step - 1]] if step else None
         return self._tables.itemised(step, chosen[event], before)
 
-    def cheapest(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:
-        """Return the first of the ways that `cheapest_first` would yield, or one as cheap; None if there is none.
+    def planned(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:
+        """Return the way that the planner takes through a stretch with these grips only; None if there is none.
 
-        Quick where few grips are allowed: only those are looked at.
+        At a learner's level it is the first of the ways that `cheapest_first` would yield, or one as cheap.
         """
         steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
         if not steps or self._tables is None:
@@ -121,18 +122,23 @@ class RouteSearch:
         grips = [self._permitted(self._playable[step], allowed) for step in steps]
         if not all(map(len, grips)):
             return None
-        tables = self._tables
-        stages = (
-            (self._move(step)[grips[n][:, None], grips[n + 1]], tables.hold(step)[grips[n + 1]])
-            for n, step in enumerate(steps[1:])
-        )
-        path, effort = cheapest_path(tables.hold(steps[0])[grips[0]], stages)
+        holds = [self._tables.hold(step)[permitted] for step, permitted in zip(steps, grips, strict=True)]
+        ways = [self._move(step)[grips[n][:, None], grips[n + 1]] for n, step in enumerate(steps[1:])]
+        if self._level.learner:
+            path, effort = cheapest_path(holds[0], zip(ways, holds[1:], strict=True))
+        else:
+            path, effort = agreed_path(holds, [ways], [self._alike(*of) for of in zip(steps, grips, strict=True)])
         if not np.isfinite(effort):
             return None
         chosen = [-1] * (last - first + 1)
         for step, permitted, state in zip(steps, grips, path, strict=True):
             chosen[self._playable[step] - first] = int(permitted[state])
         return RouteSegment(tuple(chosen), effort)
+
+    def _alike(self, step: int, permitted: NDArray[np.intp]) -> NDArray[np.intp]:
+        """The permitted grips of a step in groups that sound alike."""
+        alike = np.array(self._options[self._playable[step]].grips.alike)
+        return np.asarray(np.unique(alike[permitted], return_inverse=True)[1], dtype=np.intp)
 
     def _permitted(self, event: int, allowed: Allowed) -> NDArray[np.intp]:
         permitted = sorted(allowed[event]) if event in allowed else range(len(self._options[event].grips))

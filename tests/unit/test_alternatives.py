@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rules import (
+    ALL,
     FIRST_AND_THIRD,
     TO_FIFTH,
     AlternativeKind,
@@ -33,7 +34,7 @@ def test_what_first_position_does_not_reach_has_no_way_to_stay() -> None:
 
 
 @pytest.mark.parametrize("text", [REACHING, TURNING])
-@pytest.mark.parametrize("level", [FIRST_AND_THIRD, TO_FIFTH], ids=lambda level: level.name)
+@pytest.mark.parametrize("level", [FIRST_AND_THIRD, TO_FIFTH, ALL], ids=lambda level: level.name)
 def test_pins_bring_the_other_way_about(text: str, level: Level) -> None:
     """Planned anew with the pins of an alternative, the part is fingered as it says and costs as much more."""
     passage = read_passage(text, fifths=2)

@@ -34,6 +34,10 @@ def _weights(arguments: argparse.Namespace) -> int:
         write_file(arguments.output, f"{json.dumps({'level': level.name, 'weights': rows}, indent=1)}\n".encode())
         return 0
     lines = [f"What counts at level {level.name}. A change of string costs about 1.5; below 0 speaks for it."]
+    if not level.learner:
+        lines.append(
+            "Of fingerings that cost nearly the same, the one is taken whose fingers most good fingerings share."
+        )
     for kind, title in ((Kind.HOLDING, "Holding a note"), (Kind.MOVING, "Going on to the next")):
         lines += ["", title]
         for term in terms:

@@ -74,7 +74,7 @@ def guess() -> Numbers:
 def measured(lattice: Lattice, chosen: Sequence[int], weights: Numbers) -> dict[str, Agreement]:
     """Return the agreement of some pieces."""
     decoder = Decoder(lattice, chosen)
-    decoder.set(weights)
+    decoder.set(weights, doubted=True)
     return decoder.rows(decoder.met())
 
 

@@ -14,6 +14,7 @@ from rules.cost.grip_arrays import Block
 from rules.cost.measures import forbidden, holding, moving
 from rules.cost.terms import Kind, Term
 from rules.hand.grip import Grip
+from rules.search.consensus import doubts
 from tests.benchmarks.fitting.pieces import Hand, Piece
 
 Floats = NDArray[np.float32]
@@ -107,6 +108,18 @@ class Lattice:
             found[:, self.never[number]] = NEVER
             move[steps] = found
         return hold, move
+
+    def doubts(self, hold: Floats, move: Floats) -> Floats:
+        """Return what good routes do not agree on (step, grip), piece by piece, as the planner weighs it."""
+        found = np.zeros_like(hold)
+        for first, end in self.spans:
+            sizes = self.grips[first:end]
+            holds = [hold[first + k, :size].astype(float) for k, size in enumerate(sizes)]
+            ways = [move[first + k, : sizes[k - 1], : sizes[k]].astype(float) for k in range(1, end - first)]
+            alike = [np.array(self.option(step).grips.alike) for step in range(first, end)]
+            for k, doubt in enumerate(doubts(holds, [ways], alike)):
+                found[first + k, : sizes[k]] = doubt
+        return found
 
     def gathered(self, hold_share: Floats, move_share: Floats) -> Numbers:
         """Return for every term its measure times its circumstance, summed over the shares of grips and ways."""

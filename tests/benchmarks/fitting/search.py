@@ -26,7 +26,7 @@ PART_OF_THE_WAY = 0.75
 
 
 class Decoder:
-    """The cheapest routes of the chosen pieces side by side, and the labels they meet."""
+    """The best routes of the chosen pieces side by side, and the labels they meet."""
 
     def __init__(self, lattice: Lattice, chosen: Sequence[int], players: float = 0.0) -> None:
         self._lattice = lattice
@@ -38,9 +38,11 @@ class Decoder:
         self._credit = credits_of(lattice, players)
         self._given = np.array([label_counts(lattice)[i] for i in by_length], dtype=float)
 
-    def set(self, weights: Numbers) -> None:
-        """Take these weights."""
+    def set(self, weights: Numbers, doubted: bool = False) -> None:
+        """Take these weights; `doubted` adds what good routes do not agree on, as the planner does at level `all`."""
         self._hold, self._move = self._lattice.efforts(weights)
+        if doubted:
+            self._hold = self._hold + self._lattice.doubts(self._hold, self._move)
 
     def met(self, term: int = -1, by: float = 0.0) -> Floats:
         """Return the labels met in each piece, with the weight of one term changed by so much."""

@@ -55,7 +55,7 @@ def test_efforts_add_up_to_those_of_the_planner(lattice: Lattice) -> None:
 
 def test_decoder_finds_the_planner_route(lattice: Lattice) -> None:
     decoder = Decoder(lattice, [0, 1])
-    decoder.set(NOW)
+    decoder.set(NOW, doubted=True)
     assert all(row.met == row.given for row in decoder.rows(decoder.met()).values())
 
 
