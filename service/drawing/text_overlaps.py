@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import combinations
+from dataclasses import dataclass, replace
+from itertools import combinations, pairwise
 from math import ceil
 
 from lxml import etree
@@ -34,6 +34,8 @@ _CURVES = frozenset({"slur", "tie"})
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _STEP = 60.0
 """A curve is looked at in points about as far apart: a third of the width of a digit."""
+_BESIDE_EACH_OTHER = 250.0
+"""From one digit to the next: note heads of a unison or a second stand about 210 apart, successive notes further."""
 _BESIDE_CURVE = 20.0
 """Room between a digit and a slur: about the stroke of a stem."""
 _SPAN = "{http://www.w3.org/2000/svg}tspan"
@@ -60,11 +62,14 @@ class Box:
         """True for the name of a position, not for digits and numerals."""
         return len(self.text) >= _WORD
 
+    def shares_area(self, other: Box, between: float = 0.0) -> bool:
+        """True if the boxes share an area, or stand one above the other with less than so much between."""
+        beside = self.left < other.right and other.left < self.right
+        return beside and max(self.top, other.top) - min(self.bottom, other.bottom) < between
+
     def covers(self, other: Box) -> bool:
         """True if the boxes share an area, or two words stand one above the other with less than a line between."""
-        beside = self.left < other.right and other.left < self.right
-        between = max(self.top, other.top) - min(self.bottom, other.bottom)
-        return beside and between < (self.bottom - self.top if self.is_word and other.is_word else 0.0)
+        return self.shares_area(other, self.bottom - self.top if self.is_word and other.is_word else 0.0)
 
 
 def overlaps(picture: str) -> Iterator[tuple[Box, Box]]:
@@ -76,10 +81,10 @@ def texts_lifted(picture: str) -> str:
     """Return the picture with digits lifted off stems and slurs, with what stands above them, and words off digits."""
     root = etree.fromstring(picture)
     moved = _lift(_off_stems(root))
+    moved |= _lift(_off_each_other(root))
     moved |= _lift(_off_curves(root))
     moved |= _lift(_off_signs(root))
-    moved |= _lift(_off_digits(root))
-    moved |= _lift(_off_words(root))
+    moved |= _lift(_off_each(root))
     if not moved:
         return picture
     _make_room(root)
@@ -107,22 +112,18 @@ def _lift(lifts: Mapping[etree._Element, float]) -> bool:
     return bool(lifts)
 
 
-def _off_digits(root: etree._Element) -> dict[etree._Element, float]:
-    """How far each word has to be lifted so that it lies over no digit."""
+def _off_each(root: etree._Element) -> dict[etree._Element, float]:
+    """How far each word has to be lifted to lie over no digit and no other word; the lowest word is placed first."""
+    boxes = list(_boxes(root))
+    placed = [box for box in boxes if not box.is_word]
     lifts: dict[etree._Element, float] = {}
-    for one, other in _overlaps(root):
-        if one.is_word != other.is_word:
-            word, digit = (one, other) if one.is_word else (other, one)
-            lifts[word.element] = max(lifts.get(word.element, 0.0), word.bottom - digit.top)
-    return lifts
-
-
-def _off_words(root: etree._Element) -> dict[etree._Element, float]:
-    """How far the second of two words has to be lifted to stand clear above the first."""
-    lifts: dict[etree._Element, float] = {}
-    for one, other in _overlaps(root):
-        if one.is_word and other.is_word and one.bottom > other.top and other.bottom > one.top:
-            lifts[other.element] = max(lifts.get(other.element, 0.0), other.bottom - one.top)
+    for word in sorted((box for box in boxes if box.is_word), key=lambda box: (-box.bottom, box.left)):
+        here = word
+        while below := [box for box in placed if here.shares_area(box)]:
+            lift = max(lifts.get(word.element, 0.0), word.bottom - min(box.top for box in below))
+            lifts[word.element] = lift
+            here = replace(word, top=word.top - lift, bottom=word.bottom - lift)
+        placed.append(here)
     return lifts
 
 
@@ -141,19 +142,35 @@ def _off_stems(root: etree._Element) -> dict[etree._Element, float]:
     return _with_those_above(digits, lifts)
 
 
+def _off_each_other(root: etree._Element) -> dict[etree._Element, float]:
+    """How far the left one of two digits of a chord has to be lifted that stand side by side, like one number."""
+    digits = sorted((box for box in _boxes(root) if box.text.isdecimal()), key=lambda box: (box.bottom, box.left))
+    return {
+        one.element: one.bottom - one.top
+        for one, other in pairwise(digits)
+        if one.bottom == other.bottom and other.right - one.right < _BESIDE_EACH_OTHER
+    }
+
+
 def _off_curves(root: etree._Element) -> dict[etree._Element, float]:
-    """How far each digit has to be lifted to stand above the slur or tie that touches it, and what is above it."""
+    """How far each text has to be lifted to stand above the slur or tie that runs into it, and what is above it."""
     edges = [edge for group in root.iter(_GROUP) if group.get("class") in _CURVES for edge in _edges(group)]
-    digits = [box for box in _boxes(root) if not box.is_word]
+    edges = [edge for edge in edges if _is_arch(edge)]
+    boxes = list(_boxes(root))
     lifts: dict[etree._Element, float] = {}
-    for box in digits:
+    for box in boxes:
         left, right = box.left - _BESIDE_CURVE, box.right + _BESIDE_CURVE
         for edge in edges:
             heights = [y for x, y in edge if left <= x <= right]
             if heights and min(heights) - _BESIDE_CURVE < box.bottom and box.top < max(heights) + _BESIDE_CURVE:
                 lift = box.bottom + _BESIDE_CURVE - min(heights)
                 lifts[box.element] = max(lifts.get(box.element, 0.0), lift)
-    return _with_those_above(digits, lifts)
+    return _with_those_above(boxes, lifts)
+
+
+def _is_arch(edge: Sequence[tuple[float, float]]) -> bool:
+    """Whether a curve lies above its notes: its middle is higher than its ends."""
+    return edge[len(edge) // 2][1] < (edge[0][1] + edge[-1][1]) / 2
 
 
 def _off_signs(root: etree._Element) -> dict[etree._Element, float]:

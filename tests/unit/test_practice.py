@@ -14,6 +14,7 @@ from rules import (
     TO_FIFTH,
     TO_THIRD,
     VIOLIN,
+    Bow,
     Constraint,
     Exercise,
     Passage,
@@ -22,6 +23,7 @@ from rules import (
     Plan,
     Section,
     Sheet,
+    ShiftKind,
     bar_length,
     beat_length,
     cheapest_route,
@@ -243,12 +245,47 @@ def test_bowings_change_from_bar_to_bar_over_the_same_fingers(same_finger: Plan)
         [False] * 4
     ] * 3
     assert lines.dynamic == "mf"
+    # Four strokes, two and two again: each of the bars begins down.
+    assert [bar.notes[0].bow for bar in lines.bars] == [Bow.DOWN] * 4
+
+
+def test_bowings_in_three_begin_up_after_an_odd_number_of_strokes(passage: Make) -> None:
+    music = passage("B4:3 | D5:3 | E5:3 | D5:3 | B4:3", fifths=2, meter=(3, 4))
+    plan = planned(music, r0="1 2 1", r1="1 2 3", r2="2 2 3", r3="1 2 3", r4="1 2 1")
+    lines = drill(practice_sheet(plan, ""), "Four bowings")
+    strokes = 0
+    for bar in lines.bars:
+        assert bar.notes[0].bow is (Bow.UP if strokes % 2 else Bow.DOWN)
+        strokes += sum(not note.bowed_on for note in bar.notes)
+    assert Bow.UP in {bar.notes[0].bow for bar in lines.bars}
 
 
 def test_study_has_eight_bars_with_the_shift_in_each(same_finger: Plan) -> None:
     study = drill(practice_sheet(same_finger, ""), "Study")
     assert len(study.bars) == 8
     assert all({note.position for note in bar.notes} == {1, 3} for bar in study.bars)
+
+
+def test_study_takes_rhythm_and_figure_from_the_piece(passage: Make) -> None:
+    # D5 F#5 E5 D5 before the shift, F#5 A5 G5 F#5 after it, in the rhythm of its bar.
+    music = passage("B4:1/2 D5:1/2 C#5:1/2 B4:1/2 D5:1 F#5:1/2 D5:1/2 | B4:4", fifths=2)
+    stops = ("1 2 1", "3 2 1", "2 2 1", "1 2 1", "1 2 3", "3 2 3", "1 2 3", "1 2 1")
+    plan = planned(music, **{f"r{row}": stop for row, stop in enumerate(stops)})
+    study = drill(practice_sheet(plan, ""), "Study")
+    first, second = study.bars[:2]
+    assert [note.tones[0].pitch.name for note in first.notes] == ["B4", "D5", "C#5", "B4", "D5", "F#5", "D5"]
+    assert [note.beats for note in first.notes] == [note.beats for note in music.events[:7]]
+    assert [note.tones[0].pitch.name for note in second.notes] != [note.tones[0].pitch.name for note in first.notes]
+
+
+def test_octaves_are_practised_on_the_first_finger_which_leads(passage: Make) -> None:
+    music = passage("[E4 E5]:2 [G4 G5]:2 | [E4 E5]:4", fifths=2)
+    lower, upper = ("1 3 1", "1 3 3", "1 3 1"), ("4 2 1", "4 2 3", "4 2 1")
+    pins = {f"r{2 * number}": stop for number, stop in enumerate(lower)}
+    pins |= {f"r{2 * number + 1}": stop for number, stop in enumerate(upper)}
+    (task, *_) = tasks(planned(music, **pins))
+    assert (task.move.departure.finger, task.move.arrival.finger, task.move.arrival.string) == (1, 1, 3)
+    assert task.move.kind is ShiftKind.SAME_FINGER
 
 
 def test_steps_of_the_tempo_rise_to_that_of_the_piece(same_finger: Plan) -> None:

@@ -16,6 +16,10 @@ def pairs(picture: str) -> list[set[str]]:
     return [{one.text, other.text} for one, other in overlaps(picture)]
 
 
+def pairs_that_share_area(picture: str) -> int:
+    return sum(one.shares_area(other) for one, other in overlaps(picture))
+
+
 def test_digits_in_a_row_are_free_and_over_each_other_are_not() -> None:
     assert pairs(SVG.format(text("1", 0, 0) + text("2", 200, 0))) == []
     assert pairs(SVG.format(text("1", 0, 0) + text("2", 20, 0))) == [{"1", "2"}]
@@ -47,10 +51,12 @@ def test_a_digit_on_a_stem_is_lifted_with_the_numeral_above_it() -> None:
     assert texts_lifted(clear) is clear
 
 
-def test_of_two_words_over_each_other_the_second_is_lifted() -> None:
+def test_of_words_over_each_other_the_lowest_stays_and_the_others_stand_above_it() -> None:
     lifted = texts_lifted(SVG.format(text("1st pos.", 0, 500) + text("3rd pos.", 300, 520)))
-    assert 'x="0" y="500"' in lifted
-    assert 'x="300" y="405"' in lifted
+    assert 'x="300" y="520"' in lifted
+    assert 'x="0" y="425"' in lifted
+    three = text("3rd pos.", 0, 500) + text("Andante", 0, 480) + text("dolce", 0, 460)
+    assert pairs_that_share_area(texts_lifted(SVG.format(three))) == 0
 
 
 def test_a_picture_grows_by_what_is_lifted_over_its_edge() -> None:
@@ -94,3 +100,19 @@ def test_a_tempo_mark_with_its_note_is_lifted_off_a_digit() -> None:
     tempo = f'<text x="0" y="100" font-size="0px">{note}<tspan font-size="100px"> = 84</tspan></text>'
     lifted = texts_lifted(SVG.format(tempo + text("4", 600, 130, anchor="middle")))
     assert '<text x="0" y="35"' in lifted
+
+
+def test_digits_of_a_unison_stand_above_each_other_and_not_side_by_side() -> None:
+    lifted = texts_lifted(SVG.format(text("1", 0, 500, anchor="middle") + text("0", 212, 500, anchor="middle")))
+    assert 'x="0" y="405"' in lifted
+    assert 'x="212" y="500"' in lifted
+    clear = SVG.format(text("1", 0, 500, anchor="middle") + text("2", 300, 500, anchor="middle"))
+    assert texts_lifted(clear) is clear
+
+
+def test_a_word_is_lifted_off_a_slur_and_one_below_the_staff_is_not() -> None:
+    lifted = texts_lifted(SVG.format(SLUR + text("1st pos.", 300, 480)))
+    assert 'x="300" y="480"' not in lifted
+    below = '<g class="slur"><path d="M0,300 C300,900 700,900 1000,300 C700,880 300,880 0,300" /></g>'
+    clear = SVG.format(below + text("dolce", 300, 760))
+    assert texts_lifted(clear) is clear

@@ -122,13 +122,16 @@ def bowings(instrument: Instrument, key: Key, position: int, string: int, meter:
     # Up the fingers and down again, as far as the bar goes.
     turn = [*tones, *tones[-2:0:-1]]
     notes: list[SheetNote] = []
+    strokes = 0
     for number, groups in enumerate(_strokes(count)):
         ends = {sum(groups[: place + 1]) - 1 for place in range(len(groups))}
         for index in range(count):
             # The fingers are printed once: they do not change.
             tone = replace(turn[index % len(turn)], show_finger=number == 0)
-            notes.append(SheetNote((tone,), unit, position, bowed_on=index not in ends))
+            bow = None if index else (Bow.UP if strokes % 2 else Bow.DOWN)
+            notes.append(SheetNote((tone,), unit, position, bowed_on=index not in ends, bow=bow))
         notes[-1] = replace(notes[-1], beats=notes[-1].beats + whole - count * unit)
+        strokes += len(groups)
     title = f"Four bowings in {place_name(position)}"
     text = "The fingers do the same in every bar; only the bow changes."
     return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths), dynamic="mf")

@@ -22,12 +22,16 @@ _FIGURES = ((0, 1, 0), (0, -1, 0), (0, 1, 2, 1), (0, 2, 1), (0, -1, -2, -1), (0,
 """Steps away from the note that leads to the shift, or is reached by it: a figure for each bar, in turn."""
 
 
-def study(move: Move, rhythm: Sequence[Fraction]) -> Exercise | None:
+def study(
+    move: Move, rhythm: Sequence[Fraction], before: Sequence[int] = (), after: Sequence[int] = ()
+) -> Exercise | None:
     """Return eight bars, each with the shift in it and the way home at its end; None for a shift that comes home.
 
     Args:
         move: the shift.
         rhythm: lengths of the notes of a bar of the piece; parts of the beat are used if it has few.
+        before: the figure of the piece that leads to the departure, in steps from it; every other bar has it.
+        after: the figure that follows the arrival, in steps from it.
     """
     if move.is_home or move.departure.harmonic or move.arrival.harmonic:
         return None
@@ -35,9 +39,10 @@ def study(move: Move, rhythm: Sequence[Fraction]) -> Exercise | None:
     notes: list[SheetNote] = []
     for number in range(BARS):
         figure = _FIGURES[number % len(_FIGURES)]
-        notes += _part(move, move.departure, move.start, left, figure, ends_there=True)
+        towards, onward = (before, after) if number % 2 == 0 else ((), ())
+        notes += _part(move, move.departure, move.start, left, (towards, figure), ends_there=True)
         if number < BARS - 1:
-            notes += _part(move, move.arrival, move.goal, right, figure, ends_there=False)
+            notes += _part(move, move.arrival, move.goal, right, (onward, figure), ends_there=False)
     # The last bar is held on the note of arrival.
     notes.append(SheetNote((move.arrival,), sum(right, Fraction(0)), move.goal))
     notes[0] = replace(notes[0], bow=Bow.DOWN)
@@ -48,35 +53,48 @@ def study(move: Move, rhythm: Sequence[Fraction]) -> Exercise | None:
     return Exercise("Study: the shift in eight bars", text, bars, dynamic="mf")
 
 
+_Figures = tuple[Sequence[int], Sequence[int]]
+"""The figure of the piece, which may be shorter than the part of a bar, and the one to use then."""
+
+
 def _part(
-    move: Move, centre: Tone, position: int, lengths: Sequence[Fraction], figure: Sequence[int], ends_there: bool
+    move: Move, centre: Tone, position: int, lengths: Sequence[Fraction], figures: _Figures, ends_there: bool
 ) -> list[SheetNote]:
     """A part of a bar around a note; the hand moves at its end, as in the piece over a rest or an open string."""
     if move.between is None and move.kind is not ShiftKind.REST:
-        return _around(move, centre, position, lengths, figure, ends_there)
+        return _around(move, centre, position, lengths, figures, ends_there)
     if len(lengths) == 1:
         lengths = [lengths[0] / 2, lengths[0] / 2]
-    notes = _around(move, centre, position, lengths[:-1], figure, ends_there)
+    notes = _around(move, centre, position, lengths[:-1], figures, ends_there)
     gap = SheetNote((), lengths[-1]) if move.between is None else SheetNote((move.between,), lengths[-1], position)
     return [*notes, gap]
 
 
 def _around(
-    move: Move, centre: Tone, position: int, lengths: Sequence[Fraction], figure: Sequence[int], ends_there: bool
+    move: Move, centre: Tone, position: int, lengths: Sequence[Fraction], figures: _Figures, ends_there: bool
 ) -> list[SheetNote]:
     """Notes on one string around a note: the last of them if it ends there, else the first; of three or more, both."""
     tones = _near(move, centre, position)
-    here = tones.index(centre)
-    bound = {len(lengths) - 1} if ends_there else {0}
-    if len(lengths) > 2 or move.is_sounding:
-        bound |= {0, len(lengths) - 1}
+    here, count = tones.index(centre), len(lengths)
+    bound = {count - 1} if ends_there else {0}
+    if count > 2 or move.is_sounding:
+        bound |= {0, count - 1}
     found = []
-    for number, beats in enumerate(lengths):
-        step = 0 if number in bound else figure[number % len(figure)] or figure[1]
+    for number, (beats, wanted) in enumerate(zip(lengths, _steps(count, figures, ends_there), strict=True)):
+        step = 0 if number in bound else wanted
         index = here + step if 0 <= here + step < len(tones) else here - step
         tone = tones[index] if 0 <= index < len(tones) else centre
         found.append(SheetNote((tone,), beats, position))
     return found
+
+
+def _steps(count: int, figures: _Figures, ends_there: bool) -> list[int]:
+    """So many steps of the figure of the piece, its end or its beginning; of the other one if it is too short."""
+    own, other = figures
+    part = list(own[-count:] if ends_there else own[:count])
+    if len(part) == count and any(part):
+        return part
+    return [other[number % len(other)] or other[1] for number in range(count)]
 
 
 def _near(move: Move, centre: Tone, position: int) -> list[Tone]:

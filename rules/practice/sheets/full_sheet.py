@@ -7,14 +7,12 @@ What belongs here: putting the sheet together. What does not: the drills, files.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from fractions import Fraction
 
 from ...hand.grip import HOME_POSITION
 from ...hand.level import ShiftKind
 from ...music.key import Key
 from ...plan.plan import Plan
 from ...plan.printing import Fingers
-from ..barring import bar_length
 from ..drills.move import Move, is_reach
 from ..drills.passage_drills import bars_named, grown, hardest_bar, how_it_sounds, in_context, in_new_position
 from ..drills.position_drills import (
@@ -46,11 +44,10 @@ from ..drills.study import study
 from ..read_along import legible
 from ..scale_tones import is_in_frame, stop_in_key
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, Tone, numbered
+from .piece_style import figures_of, rhythm_of
 from .stretches import Stretch, measures_of, stretches, with_surroundings
 from .tasks import Task, chosen_excursions, commonest, home_key, home_meter, positions, strings_in, tasks, tone_of
 
-MOST_NOTES = 12
-"""Notes of a bar whose rhythm makes a study."""
 KIND_WORDS = {
     ShiftKind.SAME_FINGER: "on the same finger",
     ShiftKind.GUIDE_FINGER: "with a guide finger",
@@ -210,7 +207,7 @@ def _shift_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]:
             )
         if ("study", move.start, move.goal) not in seen and not move.is_home:
             seen.add(("study", move.start, move.goal))
-            steps.append(study(move, rhythm_of(plan, task)))
+            steps.append(study(move, rhythm_of(plan, task), *figures_of(plan, task)))
         heading = f"Shift {number}: {between(move.start, move.goal)} {KIND_WORDS[move.kind]}"
         yield Section(heading, f"{fingers_line(move)} {_times_line(task)}", tuple(filter(None, steps)))
 
@@ -227,19 +224,6 @@ def fingers_line(move: Move) -> str:
 def _times_line(task: Task) -> str:
     times = {1: "once", 2: "twice"}.get(len(task.shifts), f"{len(task.shifts)} times")
     return f"It occurs {times}, {bars_line(task.bars)}."
-
-
-def rhythm_of(plan: Plan, task: Task) -> list[Fraction]:
-    """The lengths of the notes in the liveliest full bar around the shifts."""
-    found: list[Fraction] = []
-    length = bar_length(task.move.meter)
-    for shift in task.shifts:
-        middle = plan.event(shift.arrival).measure
-        for measure in range(middle - 1, middle + 3):
-            lengths = [e.beats for e in plan.passage.events if e.measure == measure and not e.grace]
-            if sum(lengths, Fraction(0)) == length and len(found) < len(lengths) <= MOST_NOTES:
-                found = lengths
-    return found
 
 
 def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 
-from ...hand.grip import Grip, Stop
+from ...hand.grip import Stop
 from ...hand.level import ShiftKind
 from ...music.key import Key
 from ...music.metre import Meter
@@ -111,10 +111,12 @@ def move_of(plan: Plan, shift: Shift) -> Move:
     measure = plan.passage.measures[plan.event(shift.arrival).measure]
     meter = measure.time_signature if bar_length(measure.time_signature) >= 1 else (4, 4)
     key = piece_key(plan, measure.fifths)
-    arrival = _tone(plan, shift.arrival, _leading(plan.grip(shift.arrival)))
-    departure = _tone(plan, shift.departure, _leading(plan.grip(shift.departure)))
-    guide = None
-    if shift.guide and shift.guide_pitch is not None:
+    left, reached = _leading(_stopped(plan, shift.departure), _stopped(plan, shift.arrival))
+    departure, arrival = _tone(plan, shift.departure, left), _tone(plan, shift.arrival, reached)
+    kind, guide = shift.kind, None
+    if kind is ShiftKind.GUIDE_FINGER and (left.finger, left.string) == (reached.finger, reached.string):
+        kind = ShiftKind.SAME_FINGER
+    elif shift.guide and shift.guide_pitch is not None:
         guide = Tone(shift.guide_pitch, shift.guide, shift.guide_string)
     between = None
     for index in range(shift.departure + 1, shift.arrival):
@@ -122,7 +124,7 @@ def move_of(plan: Plan, shift: Shift) -> Move:
         if shift.kind is ShiftKind.OPEN_STRING and grip is not None and grip.is_open:
             between = _tone(plan, index, grip.stops[-1])
     return Move(
-        plan.passage.instrument, key, meter, shift.kind, shift.start, shift.goal, departure, arrival, guide, between,
+        plan.passage.instrument, key, meter, kind, shift.start, shift.goal, departure, arrival, guide, between,
         may_slur=ShiftKind.SLUR in plan.level.shifts, is_slurred=shift.slurred,
     )  # fmt: skip
 
@@ -167,10 +169,22 @@ def tone_of(fingered: FingeredNote) -> Tone:
     return Tone(fingered.note.pitch, stop.finger if stop else None, stop.string if stop else None, harmonic=harmonic)
 
 
-def _leading(grip: Grip | None) -> Stop:
-    if grip is None:
-        raise ValueError("a shift leads from a stopped note to a stopped note")
-    return next(stop for stop in reversed(grip.stops) if not stop.is_open)
+def _stopped(plan: Plan, event: int) -> list[Stop]:
+    grip = plan.grip(event)
+    return [stop for stop in grip.stops if not stop.is_open] if grip else []
+
+
+def _leading(departure: list[Stop], arrival: list[Stop]) -> tuple[Stop, Stop]:
+    """The stops of two grips that are practised: the lowest finger that stays on its string, else the upper notes."""
+    same = [
+        (left, reached)
+        for left in departure
+        for reached in arrival
+        if (left.finger, left.string) == (reached.finger, reached.string)
+    ]
+    if same:
+        return min(same, key=lambda pair: pair[0].finger)
+    return departure[-1], arrival[-1]
 
 
 def _tone(plan: Plan, event: int, stop: Stop) -> Tone:
