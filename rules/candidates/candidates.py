@@ -1,7 +1,4 @@
-"""Which grips come into question for every event: by the notes, the level, and what is already decided.
-
-What does not belong here: choosing between them (see `planner`).
-"""
+"""Which grips come into question for every event: by the notes, the level, and what is already decided."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """When something is asked of the hand: time, bow, beat, line and character at every event, as numbers between 0 and 1.
 
 Each circumstance scales the terms of `effort` that name it. All are rounded to sixteenths, so that sums stay exact.
-Times are in seconds: a quarter note at 60 is 1.0. What does not belong here: the hand itself (see `geometry`).
+Times are in seconds: a quarter note at 60 is 1.0.
 
 What drives character: how long the notes around are in seconds (four fifths) and how many of them are slurred (one
 fifth) say how much a place *sings*; words such as *cantabile*, *espressivo* or *dolce* push up, *brillante*, *spiccato*

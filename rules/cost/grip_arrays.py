@@ -1,7 +1,4 @@
-"""Grips as arrays: a `Block` holds, for U sets of up to K grips of n stops each, the strings, fingers and places.
-
-What does not belong here: measuring them (see `geometry`).
-"""
+"""Grips as arrays: a `Block` holds, for U sets of up to K grips of n stops each, the strings, fingers and places."""
 
 from __future__ import annotations
 

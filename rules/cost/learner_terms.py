@@ -1,7 +1,4 @@
-"""What a level asks of the hand: what it forbids, and what counts more for who is still learning.
-
-What does not belong here: what counts for everybody (see `effort`).
-"""
+"""What a level asks of the hand: what it forbids, and what counts more for who is still learning."""
 
 from __future__ import annotations
 

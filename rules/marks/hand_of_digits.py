@@ -4,7 +4,6 @@ Single notes with one digit are joined in runs. Through a run leads a cheapest p
 for every digit. Trouble is counted in shifts; a reach counts less, time makes a shift cheaper. Where another digit, or
 two digits exchanged, spare the hand a shift and more, one of the printed ones is likely a slip.
 Source: common practice; the prices were set on fingered parts, so that players' own fingerings are left alone.
-What does not belong here: what is made of it (see the catalogue).
 """
 
 from __future__ import annotations

@@ -3,7 +3,6 @@
 The player is the one of `plan/read_marks`: position words stand where the hand changes, a digit counts in the position
 in force. As a courtesy a line with all digits names its first string, and each string on which the hand arrives in
 another position (common practice of teaching material).
-What does not belong here: which digits a passage of the piece prints (see `plan/printing`).
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Second opinions on an excursion: the next best ways that differ musically, with the decisions that bring them about.
 
 Two ways differ musically if the hand goes through other positions, or changes them elsewhere; another finger or an open
-string within the same positions is not another way. What does not belong here: the search (`best_routes`), wording.
+string within the same positions is not another way.
 """
 
 from __future__ import annotations

@@ -1,7 +1,4 @@
-"""Why an excursion is proposed and how to learn it: savings by aspect, second opinions, patterns, anchors by ear.
-
-What does not belong here: wording (the sentences are the service's) and exercises (`practice`).
-"""
+"""Why an excursion is proposed and how to learn it: savings by aspect, second opinions, patterns, anchors by ear."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """The ways to take one note, and what each costs nearby: what a player chooses from.
 
-The rest of the plan stays as it is beyond `NEARBY` events on either side. What does not belong here: wording.
+The rest of the plan stays as it is beyond `NEARBY` events on either side.
 """
 
 from __future__ import annotations

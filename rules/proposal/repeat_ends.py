@@ -5,8 +5,6 @@ a repeat and asks for another at its beginning, with no rest to move in, three w
 where the end is; to end where the beginning is. Each change is planned anew between neighbours held fast, and its
 effort added to that of the jump. The cheapest is decided for both ends; the planner then finds the cheapest route
 that keeps it. That is exact for each jump given its surroundings, not for all jumps together.
-
-What does not belong here: finding the jumps (the reader), and reporting those that are left (the catalogue).
 """
 
 from __future__ import annotations

@@ -6,8 +6,6 @@ less. So beginnings are taken up in the order of that sum, and routes come to th
 search with an exact bound). Routes may be asked to differ in more than a finger: with a `label` for every grip, each
 sequence of labels is reported once, by its cheapest route; two beginnings with the same labels and the same last grip
 need only the cheaper one.
-
-What does not belong here: what anything costs (`effort`), and in what words two ways differ (`alternatives`).
 """
 
 from __future__ import annotations

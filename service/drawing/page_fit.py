@@ -1,7 +1,4 @@
-"""Whether a card fits on one page: from the heights of its pictures and estimates of its text.
-
-What does not belong here: what stands on the card.
-"""
+"""Whether a card fits on one page: from the heights of its pictures and estimates of its text."""
 
 from __future__ import annotations
 

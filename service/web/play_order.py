@@ -1,7 +1,6 @@
 """The bars of a part in the order in which they are played: repeats, endings, da capo, dal segno, fine, coda.
 
 After da capo or dal segno nothing is repeated, and of several endings the last is played (common practice).
-What does not belong here: when anything sounds (the page works that out).
 """
 
 from __future__ import annotations

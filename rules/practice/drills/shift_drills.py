@@ -2,7 +2,6 @@
 
 The order and the content are those that teachers use (common practice): hear the note first, move on a guide finger,
 return, and end on a note that the ear can check.
-What does not belong here: rhythms and studies (see `rhythm_drills`, `study`), the passage itself.
 """
 
 from __future__ import annotations

@@ -4,7 +4,6 @@ Notes are chosen one after the other; of all beginnings only the best are kept a
 same form, key and hand always give the same tune. What is weighed is what makes a melody singable (common practice of
 teachers of composition): steps more than leaps, a leap answered by a step back, chord notes on strong beats, a curve
 with one summit, sequences, cadences on the second degree or the leading note.
-What does not belong here: which tunes make a set.
 """
 
 from __future__ import annotations

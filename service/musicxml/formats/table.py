@@ -1,7 +1,7 @@
 """The formats that are read, in one table: how each is told, and what it cannot tell us.
 
 Every command and every address takes all of them. A file is told by its content, and where that is not enough by the
-ending of its name. What does not belong here: how a format is read.
+ending of its name.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """ABC files: tunes with their numbers and titles, and the lines of a tune with their offsets.
 
 By the ABC standard 2.1 (sections 2.2 and 3): a tune begins with `X:`, its header ends with `K:`, an empty line ends it;
-what stands before the first tune holds for every tune. What does not belong here: what the lines mean.
+what stands before the first tune holds for every tune.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """An ABC tune read: its fields and its music, character by character, by the ABC standard 2.1 (sections 3, 4 and 7).
 
 Lyrics, chord symbols and what only concerns the layout are skipped. Macros (`m:`) and anything that is not ABC are
-refused with their line. What does not belong here: the file around the tune, and MusicXML.
+refused with their line.
 """
 
 from __future__ import annotations
