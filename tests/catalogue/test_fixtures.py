@@ -2,7 +2,8 @@
 
 A fixture maps the title of a case to: `passage` (see `tests/marked_notation.py`); `stops` that are fixed (left out or
 `-`, the planner chooses); `level` (all), `tempo` (96), `meter` ([4, 4]) and `options` of the rule; and `finds`: for
-every finding its outcome and the event, or the first and last event ("2-4"), counted from 1.
+every finding its outcome and the event, or the first and last event ("2-4"), counted from 1. `says` are the sentences
+of these findings: one case for every outcome has them.
 """
 
 from __future__ import annotations
@@ -53,9 +54,10 @@ def test_the_rule_finds_what_its_fixture_says(rule: Rule, case: dict[str, Any]) 
         for finding in chosen.check(plan, chosen.options)
     ]
     assert found == [{code: str(place) for code, place in one.items()} for one in case["finds"]]
-    for finding in chosen.check(plan, chosen.options):
-        assert "$" not in chosen.sentence(finding)
-        assert finding.notes
+    sentences = [chosen.sentence(finding) for finding in chosen.check(plan, chosen.options)]
+    assert sentences == case.get("says", sentences)
+    assert not any("$" in sentence for sentence in sentences)
+    assert all(finding.notes for finding in chosen.check(plan, chosen.options))
 
 
 @pytest.mark.parametrize("rule", list(RULES.values()), ids=list(RULES))
@@ -63,6 +65,8 @@ def test_every_rule_keeps_the_contract(rule: Rule) -> None:
     fixture = fixture_of(rule)
     outcomes = {code for case in fixture.values() for found in case["finds"] for code in found}
     assert outcomes == set(rule.outcomes), "one case for every outcome"
+    said = {code for case in fixture.values() if "says" in case for found in case["finds"] for code in found}
+    assert said == outcomes, "one sentence for every outcome"
     assert any(not case["finds"] for case in fixture.values()), "one case that is clean"
     assert len(rule.rationale.split()) > 15, "say why it matters to a player"
     assert rule.check.__module__.rpartition(".")[2].replace("_", "-") == rule.id, "the id is the file's name"
