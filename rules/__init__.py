@@ -56,6 +56,7 @@ from .proposal.verdict import Reason
 from .search.k_best import RouteSearch, RouteSegment
 from .search.planner import NO_DECISIONS, Route, cheapest_route, effort_of
 from .search.shortest_path import cheapest_path
+from .text import Name, Text, english, joined
 
 __all__ = [
     "ALL",
@@ -115,6 +116,7 @@ __all__ = [
     "Kind",
     "Level",
     "Measure",
+    "Name",
     "Note",
     "NoteChoice",
     "Outcome",
@@ -152,6 +154,7 @@ __all__ = [
     "Task",
     "Technique",
     "Term",
+    "Text",
     "Tone",
     "Touch",
     "ViolationCause",
@@ -180,6 +183,7 @@ __all__ = [
     "decisions_with_pins",
     "difficulty_by_bar",
     "effort_of",
+    "english",
     "events_after_restez",
     "events_beyond",
     "explain",
@@ -192,6 +196,7 @@ __all__ = [
     "held_weak",
     "hops",
     "in_key",
+    "joined",
     "jump_effort",
     "jumps",
     "node_strings",

@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Self
 
+from ..text import Name
+
 LETTERS = "CDEFGAB"
 _SEMITONES = (0, 2, 4, 5, 7, 9, 11)
 _ACCIDENTALS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
@@ -46,6 +48,11 @@ class Pitch:
     def step(self) -> str:
         """The letter name without accidental."""
         return LETTERS[self.letter % 7]
+
+    @property
+    def letter_name(self) -> Name:
+        """The letter name without accidental, as the name of this pitch."""
+        return Name.for_thing(self.step, self)
 
     @property
     def name(self) -> str:
@@ -91,9 +98,10 @@ class Instrument:
             raise IndexError(f"{self.name} has strings 1 to {len(self.open_strings)}, not {string}")
         return self.open_strings[string - 1]
 
-    def string_name(self, string: int) -> str:
+    def string_name(self, string: int) -> Name:
         """Return the letter name of a string, as in "sul G"."""
-        return self.open_pitch(string).name.rstrip("-0123456789")
+        pitch = self.open_pitch(string)
+        return Name.for_thing(pitch.name.rstrip("-0123456789"), pitch)
 
     def tuned(self, open_strings: tuple[Pitch, ...]) -> Instrument:
         """Return this instrument in another tuning (scordatura), strings from the highest down."""

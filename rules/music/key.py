@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..text import Name
 from .instrument import LETTERS, Pitch
 
 _CIRCLE = "FCGDAEB"
@@ -34,10 +35,10 @@ class Key:
         return in_key(LETTERS.index(step), self.fifths).name.rstrip("-0123456789")
 
     @property
-    def name(self) -> str:
+    def name(self) -> Name:
         """The name in words, for example `B flat major`. Some programs read the signs # and b as commands."""
         accidental = "".join({"#": " sharp", "b": " flat"}[sign] for sign in self.tonic[1:])
-        return f"{self.tonic[0]}{accidental} {'minor' if self.minor else 'major'}"
+        return Name.for_thing(f"{self.tonic[0]}{accidental} {'minor' if self.minor else 'major'}", self)
 
     @classmethod
     def named(cls, text: str) -> Key:

@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from ..music.instrument import Instrument, Pitch
 from ..music.metre import Meter
+from ..text import english, joined
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,7 @@ class Exercise:
     @property
     def heading(self) -> str:
         """The title behind its number."""
-        return f"{self.number}. {self.title}" if self.number else self.title
+        return joined((f"{self.number}.", self.title)) if self.number else self.title
 
     @property
     def is_counted_dotted(self) -> bool:
@@ -220,10 +221,10 @@ def numbered(sections: Iterable[Section]) -> tuple[Section, ...]:
 
 
 CAUTIONS = (
-    "Stop at once at pain or numbness.",
-    "Keep thumb, hand and shoulders loose. A stretch that hurts is wrong for this hand.",
-    "Practise for five minutes, then rest your arms. Short and often is best.",
-    "Your teacher decides what is right for you; if anything hurts, a doctor does.",
+    english("Stop at once at pain or numbness."),
+    english("Keep thumb, hand and shoulders loose. A stretch that hurts is wrong for this hand."),
+    english("Practise for five minutes, then rest your arms. Short and often is best."),
+    english("Your teacher decides what is right for you; if anything hurts, a doctor does."),
 )
 """What a sheet of exercises has to say besides the exercises (common practice of teachers)."""
 

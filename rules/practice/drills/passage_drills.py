@@ -16,6 +16,7 @@ from ...plan.figures import crossing_at, hops, stretched
 from ...plan.plan import Plan, Shift
 from ...plan.printing import Fingers
 from ...search.planner import cheapest_route
+from ...text import Text, english, joined
 from ..excerpts import bars_of_plan, events_in_bars, excerpt, excerpt_plan, tempo_at
 from ..sheet import Bar, Exercise
 
@@ -34,10 +35,12 @@ _SECONDS = 0.25
 """Playing time below which a bar counts as this long when its difficulty is compared."""
 
 
-def bars_named(plan: Plan, measures: tuple[int, int]) -> str:
+def bars_named(plan: Plan, measures: tuple[int, int]) -> Text:
     """Return the bars in words: `bar 9`, `bars 9 to 16`."""
     first, last = (plan.passage.measures[index].label for index in measures)
-    return f"bar {first}" if measures[0] == measures[1] else f"bars {first} to {last}"
+    if measures[0] == measures[1]:
+        return english("bar {number}", number=first)
+    return english("bars {first} to {last}", first=first, last=last)
 
 
 def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
@@ -50,12 +53,15 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
         reached = all(not (option.beyond or option.dropped) for option in route.options)
         if not lower.events or not reached or any(grip is None or grip.excess for grip in grips):
             continue
-        text = "Played in first" + (
-            ", an octave lower: the notes themselves are out of reach there." if lowered else "."
-        )
+        text = english("Played in first. Play it until you can sing it.")
+        if lowered:
+            text = english(
+                "Played in first, an octave lower: the notes themselves are out of reach there. "
+                "Play it until you can sing it."
+            )
         bars = bars_of_plan(Plan(lower, FIRST, route))
-        title = f"How it sounds, {bars_named(plan, measures)}"
-        return Exercise(title, f"{text} Play it until you can sing it.", bars, SLOW_READING)
+        title = english("How it sounds, {bars}", bars=bars_named(plan, measures))
+        return Exercise(title, text, bars, SLOW_READING)
     return None
 
 
@@ -70,8 +76,8 @@ def grown(plan: Plan, shift: Shift, widths: Sequence[int] = GROWTH) -> Exercise:
             done.add((first, last))
             bars += events_in_bars(plan, range(first, last + 1))
     label = plan.passage.label(plan.event(shift.arrival))
-    text = "Each piece three times, then one note more on each side of the shift."
-    return Exercise(f"From the shift outward, bar {label}", text, tuple(bars), SLOW_READING)
+    text = english("Each piece three times, then one note more on each side of the shift.")
+    return Exercise(english("From the shift outward, bar {number}", number=label), text, tuple(bars), SLOW_READING)
 
 
 def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
@@ -97,30 +103,32 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
         return None
     bars = bars_of_plan(excerpt_plan(plan, (ranked[0], ranked[0])))
     label = plan.passage.measures[ranked[0]].label
-    text = "Around and around, slowly, without a stop; then let it go and shake the hand out."
-    return Exercise(f"The hardest bar: bar {label}", text, bars, SLOW_READING, is_repeated=True)
+    text = english("Around and around, slowly, without a stop; then let it go and shake the hand out.")
+    return Exercise(english("The hardest bar: bar {number}", number=label), text, bars, SLOW_READING, is_repeated=True)
 
 
 def in_new_position(plan: Plan, measures: tuple[int, int]) -> Exercise:
     """The passage as planned, every finger printed."""
     bars = bars_of_plan(excerpt_plan(plan, measures))
-    title = f"Every finger, {bars_named(plan, measures)}"
-    return Exercise(title, "Slowly; between shifts the hand is quiet.", bars, SLOW_READING)
+    title = english("Every finger, {bars}", bars=bars_named(plan, measures))
+    return Exercise(title, english("Slowly; between shifts the hand is quiet."), bars, SLOW_READING)
 
 
 def in_context(plan: Plan, measures: tuple[int, int], fingers: Fingers) -> Exercise:
     """The passage with the bars around it, from slow to the tempo of the piece."""
     bars = bars_of_plan(excerpt_plan(plan, measures), fingers)
-    exercise = Exercise(
-        f"In the piece, {bars_named(plan, measures)}", "", bars, is_essential=fingers is not Fingers.ALL
-    )
+    title = english("In the piece, {bars}", bars=bars_named(plan, measures))
+    exercise = Exercise(title, "", bars, is_essential=fingers is not Fingers.ALL)
     dotted = exercise.is_counted_dotted
     full = round(tempo_at(plan.passage, measures[0]) / (1.5 if dotted else 1.0))
     steps = tempo_steps(full)
-    beat = "Dotted quarter notes" if dotted else "Quarter notes"
-    text = "Go on to the next tempo when it is in tune three times."
+    text = english("Go on to the next tempo when it is in tune three times.")
     if len(steps) > 1:
-        text = f"{beat} at {', '.join(map(str, steps))}. {text}"
+        tempos = joined(map(str, steps), ", ")
+        beat = english("Quarter notes at {tempos}.", tempos=tempos)
+        if dotted:
+            beat = english("Dotted quarter notes at {tempos}.", tempos=tempos)
+        text = joined((beat, text))
     tempo = steps[0] * (1.5 if dotted else 1.0)
     return replace(exercise, text=text, tempo=tempo, show_tempo=True, steps=steps)
 

@@ -13,18 +13,45 @@ from ...hand.grip import FINGERS, HOME_POSITION
 from ...music.instrument import Instrument
 from ...music.key import Key
 from ...music.metre import Meter
+from ...text import Text, english, joined, listed
 from ..barring import bar_length, bars_of, beat_length
 from ..scale_tones import is_half_step, is_in_frame, ladder, open_in_key, stop_in_key
 from ..sheet import Bow, Exercise, SheetNote, Tone
 
 PATTERN_METER = (4, 4)
 HALF_POSITION = 0
-_NAMES = ("half", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+_POSITIONS = (
+    english("half position"),
+    english("first position"),
+    english("second position"),
+    english("third position"),
+    english("fourth position"),
+    english("fifth position"),
+    english("sixth position"),
+    english("seventh position"),
+    english("eighth position"),
+    english("ninth position"),
+    english("tenth position"),
+)
+_POSITIONS_LEFT = (
+    english("half"),
+    english("first"),
+    english("second"),
+    english("third"),
+    english("fourth"),
+    english("fifth"),
+    english("sixth"),
+    english("seventh"),
+    english("eighth"),
+    english("ninth"),
+    english("tenth"),
+)
+"""Names of positions where the word follows later: "first to third position"."""
 
 
-def place_name(position: int) -> str:
+def place_name(position: int) -> Text:
     """Return the name of a position in words: `third position`."""
-    return f"{_NAMES[position] if position < len(_NAMES) else f'{position}th'} position"
+    return _POSITIONS[position] if position < len(_POSITIONS) else english("{number}th position", number=position)
 
 
 def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Iterable[int]) -> Exercise | None:
@@ -37,7 +64,12 @@ def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Ite
             continue
         pairs = list(zip(tones, [*tones[1:], None], strict=True))
         halves = [(low, high) for low, high in pairs if high is not None and is_half_step(low, high)]
-        touching.append((instrument.string_name(string), [f"{low.finger} and {high.finger}" for low, high in halves]))
+        touching.append(
+            (
+                instrument.string_name(string),
+                [english("{low} and {high}", low=low.finger or 0, high=high.finger or 0) for low, high in halves],
+            )
+        )
         notes += [
             SheetNote((low,), Fraction(1), position, half_step=high is not None and is_half_step(low, high))
             for low, high in pairs
@@ -46,20 +78,23 @@ def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Ite
             notes.append(SheetNote((), Fraction(len(FINGERS) - len(tones))))
     if not notes:
         return None
-    title = f"Finger pattern in {place_name(position)}, {key.name}"
+    title = english("Finger pattern in {position}, {key}", position=place_name(position), key=key.name)
     return Exercise(title, _touching_line(touching), bars_of(_begun(notes), PATTERN_METER, key.fifths))
 
 
-def _touching_line(touching: Sequence[tuple[str, Sequence[str]]]) -> str:
+def _touching_line(touching: Sequence[tuple[str, Sequence[Text]]]) -> Text:
     """Which fingers touch on which strings, strings alike together."""
-    by_fingers: dict[str, list[str]] = {}
+    by_fingers: dict[Text, list[str]] = {}
     for string, pairs in touching:
-        by_fingers.setdefault(", ".join(pairs), []).append(string)
+        by_fingers.setdefault(joined(pairs, ", "), []).append(string)
     found = []
     for pairs_text, strings in by_fingers.items():
-        named = " and ".join(filter(None, (", ".join(strings[:-1]), strings[-1])))
-        found.append(f"string{'s' if len(strings) > 1 else ''} {named}: {pairs_text or 'none'}")
-    return f"Fingers that touch: {'; '.join(found)}."
+        fingers = pairs_text or english("none")
+        if len(strings) > 1:
+            found.append(english("strings {strings}: {fingers}", strings=listed(strings), fingers=fingers))
+        else:
+            found.append(english("string {string}: {fingers}", string=strings[0], fingers=fingers))
+    return english("Fingers that touch: {fingers}.", fingers=joined(found, "; "))
 
 
 def hand_frame(instrument: Instrument, key: Key, position: int, strings: Iterable[int]) -> Exercise | None:
@@ -77,9 +112,10 @@ def hand_frame(instrument: Instrument, key: Key, position: int, strings: Iterabl
             break
     if not notes:
         return None
-    text = "Fingers 1 and 4 make the octave that frames the hand. Both stay down; let go between the bars."
+    text = english("Fingers 1 and 4 make the octave that frames the hand. Both stay down; let go between the bars.")
     bars = bars_of(_begun(notes), PATTERN_METER, key.fifths)
-    return Exercise(f"The frame of the hand in {place_name(position)}", text, bars, is_repeated=True)
+    title = english("The frame of the hand in {position}", position=place_name(position))
+    return Exercise(title, text, bars, is_repeated=True)
 
 
 _OCTAVE_SEMITONES = 12
@@ -105,8 +141,8 @@ def string_crossing(
         notes[-1] = replace(notes[-1], beats=notes[-1].beats + whole % unit)
     if not notes:
         return None
-    title = f"Across the strings in {place_name(position)}"
-    text = "The arm crosses, the hand stays. Both fingers stay down."
+    title = english("Across the strings in {position}", position=place_name(position))
+    text = english("The arm crosses, the hand stays. Both fingers stay down.")
     return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths, fill=True))
 
 
@@ -132,8 +168,8 @@ def bowings(instrument: Instrument, key: Key, position: int, string: int, meter:
             notes.append(SheetNote((tone,), unit, position, bowed_on=index not in ends, bow=bow))
         notes[-1] = replace(notes[-1], beats=notes[-1].beats + whole - count * unit)
         strokes += len(groups)
-    title = f"Four bowings in {place_name(position)}"
-    text = "The fingers do the same in every bar; only the bow changes."
+    title = english("Four bowings in {position}", position=place_name(position))
+    text = english("The fingers do the same in every bar; only the bow changes.")
     return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths), dynamic="mf")
 
 
@@ -155,8 +191,8 @@ def half_position_place(instrument: Instrument, key: Key, string: int, meter: Me
         return None
     whole = bar_length(meter)
     notes = [SheetNote((tone,), whole, HALF_POSITION) for tone in (ringing, low, ringing, low)]
-    text = "Finger 1 lies a half step above the open string; the hand moves back with it, thumb and all."
-    return Exercise("Find the place by ear", text, bars_of(_begun(notes), meter, key.fifths))
+    text = english("Finger 1 lies a half step above the open string; the hand moves back with it, thumb and all.")
+    return Exercise(english("Find the place by ear"), text, bars_of(_begun(notes), meter, key.fifths))
 
 
 def reach_prepared(instrument: Instrument, key: Key, position: int, reached: Tone, meter: Meter) -> Exercise:
@@ -168,11 +204,13 @@ def reach_prepared(instrument: Instrument, key: Key, position: int, reached: Ton
     home = stop_in_key(instrument, key, string, position, finger)
     way = [tone for tone in (near, home) if is_in_frame(instrument, tone, position) and tone.pitch != reached.pitch]
     notes = [SheetNote((tone,), whole, position) for tone in (*way, reached, *reversed(way))]
-    text = (
-        f"Finger {finger} reaches out; finger {beside} stays where it is and the thumb is loose. "
-        "If it strains, leave it out."
+    text = english(
+        "Finger {finger} reaches out; finger {beside} stays where it is and the thumb is loose. "
+        "If it strains, leave it out.",
+        finger=finger,
+        beside=beside,
     )
-    title = f"Preparing the reach to {reached.pitch.step}"
+    title = english("Preparing the reach to {note}", note=reached.pitch.letter_name)
     return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths))
 
 
@@ -182,21 +220,26 @@ def harmonic_prepared(instrument: Instrument, key: Key, position: int, touched: 
     string = touched.string or 1
     ringing = Tone(instrument.open_pitch(string), 0, string)
     notes = [SheetNote((tone,), whole, position) for tone in (touched, ringing, touched)]
-    text = f"Touch, do not press: the bow near the bridge, finger {touched.finger} as light as a feather."
-    title = f"Preparing the harmonic on the {instrument.string_name(string)} string"
+    text = english(
+        "Touch, do not press: the bow near the bridge, finger {finger} as light as a feather.",
+        finger=touched.finger or 0,
+    )
+    title = english("Preparing the harmonic on the {string} string", string=instrument.string_name(string))
     return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths))
 
 
 def scale(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
     """The scale within one position, tonic to tonic, as far as four fingers on all strings go, and back."""
-    text = "Even and slow; listen for the half steps. Then two and four notes to a bow."
-    return _run(instrument, key, position, meter, range(1, 8), octaves, "Scale", text)
+    title = english("Scale in {position}, {key}", position=place_name(position), key=key.name)
+    text = english("Even and slow; listen for the half steps. Then two and four notes to a bow.")
+    return _run(instrument, key, position, meter, range(1, 8), octaves, title, text)
 
 
 def arpeggio(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
     """The chord of the tonic within one position, up and back."""
-    text = "Hear each note before the finger falls."
-    return _run(instrument, key, position, meter, (1, 3, 5), octaves, "Arpeggio", text)
+    title = english("Arpeggio in {position}, {key}", position=place_name(position), key=key.name)
+    text = english("Hear each note before the finger falls.")
+    return _run(instrument, key, position, meter, (1, 3, 5), octaves, title, text)
 
 
 def along_the_string(
@@ -210,14 +253,21 @@ def along_the_string(
         return None
     up = [(tone, start) for tone in low] + [(tone, goal) for tone in high]
     notes = _in_beats([*up, *reversed(up)], meter)
-    text = "The beginning of a scale, with the shift in it. The thumb goes with the hand; finger 1 keeps in touch."
-    title = f"Along the {instrument.string_name(string)} string, {between(start, goal)}"
+    text = english(
+        "The beginning of a scale, with the shift in it. The thumb goes with the hand; finger 1 keeps in touch."
+    )
+    title = english(
+        "Along the {string} string, {positions}",
+        string=instrument.string_name(string),
+        positions=between(start, goal),
+    )
     return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths, fill=True))
 
 
-def between(start: int, goal: int) -> str:
+def between(start: int, goal: int) -> Text:
     """Return where a shift leads from and to, in words: `first to third position`."""
-    return f"{place_name(start).removesuffix(' position')} to {place_name(goal)}"
+    left = _POSITIONS_LEFT[start] if start < len(_POSITIONS_LEFT) else english("{number}th", number=start)
+    return english("{start} to {goal}", start=left, goal=place_name(goal))
 
 
 def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise | None:
@@ -229,8 +279,8 @@ def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise | N
     if len(strings) == 1:
         strings *= 2  # at least one bow down and one up
     notes = [SheetNote((stop_in_key(instrument, key, string, 1, 0),), whole, 1) for string in strings]
-    text = "Whole bows, the left hand hanging loose. Breathe out on every down bow."
-    return Exercise("The bow alone", text, bars_of(_begun(notes), meter, key.fifths, fill=True))
+    text = english("Whole bows, the left hand hanging loose. Breathe out on every down bow.")
+    return Exercise(english("The bow alone"), text, bars_of(_begun(notes), meter, key.fifths, fill=True))
 
 
 def _run(
@@ -255,7 +305,7 @@ def _run(
     raised = _raising(instrument, key, position) if key.minor else _as_it_is
     way = [(raised(tone), position) for tone in tones] + [(tone, position) for tone in reversed(tones[:-1])]
     bars = bars_of(_begun(_in_beats(way, meter)), meter, key.fifths, fill=True)
-    return Exercise(f"{title} in {place_name(position)}, {key.name}", text, bars)
+    return Exercise(title, text, bars)
 
 
 def _open_if_it_is(instrument: Instrument, tone: Tone) -> Tone:

@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import cycle
 
 from ...music.metre import Meter
+from ...text import english
 from ..barring import bar_length, bars_of
 from ..sheet import Bow, Exercise, SheetNote
 from .move import Move
@@ -50,9 +51,9 @@ def in_rhythms(move: Move) -> Exercise | None:
     whole = bar_length(move.meter)
     notes += [SheetNote((move.departure,), whole, move.start), SheetNote((move.arrival,), whole, move.goal)]
     notes[0] = replace(notes[0], bow=Bow.DOWN)
-    text = "Four rhythms. Keep each exact; the hand starts early enough to arrive in time."
+    text = english("Four rhythms. Keep each exact; the hand starts early enough to arrive in time.")
     bars = bars_of(notes, move.meter, move.key.fifths, fill=True)
-    return Exercise("In other rhythms", text, bars, SLOW)
+    return Exercise(english("In other rhythms"), text, bars, SLOW)
 
 
 def _turns(meter: Meter) -> Iterator[list[Fraction]]:

@@ -14,6 +14,7 @@ from ...hand.grip import OPEN_KEEPS
 from ...hand.level import ShiftKind
 from ...music.instrument import Pitch
 from ...music.metre import Meter
+from ...text import Text, english, joined
 from ..barring import bar_length, bars_of, beat_length
 from ..scale_tones import first_position, is_in_frame, open_in_key, stop_in_key
 from ..sheet import Bow, Exercise, SheetNote, Tone
@@ -41,12 +42,12 @@ def anchor_by_ear(move: Move) -> Exercise | None:
     notes = [*_in_units(heard[:-1], unit, 1), *_to_bar_line(move.meter, len(heard) - 1, unit, heard[-1], 1)]
     arriving = _arriving(move, anchor)
     notes += [*_placed(arriving[:-1], unit), *_to_bar_line(move.meter, len(arriving) - 1, unit, *arriving[-1])]
-    met = "Sing the long note, then arrive with finger 1 and meet the same pitch."
+    met = english("Sing the long note, then arrive with finger 1 and meet the same pitch.")
     if lowered:
-        met = (
+        met = english(
             "Sing the long note, then arrive with finger 1 an octave higher: the note itself is out of reach in first."
         )
-    return _exercise("Find the anchor by ear", met, notes, move)
+    return _exercise(english("Find the anchor by ear"), met, notes, move)
 
 
 def hand_alone(move: Move) -> Exercise:
@@ -54,19 +55,22 @@ def hand_alone(move: Move) -> Exercise:
     pause: Sequence[SheetNote] = ()
     if move.kind is ShiftKind.REST:
         pause = (SheetNote((), Fraction(1)),)
-        text = "Lift, move in silence, set the finger down, and only then bow."
+        text = english("Lift, move in silence, set the finger down, and only then bow.")
     elif move.between is not None:
         pause = (SheetNote((move.between,), Fraction(1), move.start),)
-        text = "The hand moves while the open string rings."
+        text = english("The hand moves while the open string rings.")
     elif move.is_same_finger:
-        text = "First without the bow; then as light as on a harmonic; then glide, and let the finger sink in."
+        text = english("First without the bow; then as light as on a harmonic; then glide, and let the finger sink in.")
     elif move.strings_apart == 0 and _small_notes(move) == ((), ()):
-        text = f"First without the bow; then finger {move.arrival.finger} lies lightly on the string and travels."
+        text = english(
+            "First without the bow; then finger {finger} lies lightly on the string and travels.",
+            finger=move.arrival.finger or 0,
+        )
     else:
-        text = "First without the bow: the whole hand goes, thumb and all. Then with it, in separate bows."
+        text = english("First without the bow: the whole hand goes, thumb and all. Then with it, in separate bows.")
     notes = _there_and_back(move, (), (), pause)
-    text = " ".join(filter(None, (text, reach_line(move), check_line(move))))
-    exercise = _exercise("The shift alone, there and back", text, notes, move)
+    text = joined((text, reach_line(move), check_line(move)))
+    exercise = _exercise(english("The shift alone, there and back"), text, notes, move)
     return replace(exercise, is_repeated=True)
 
 
@@ -81,9 +85,13 @@ def with_guide(move: Move) -> Exercise | None:
     there = SheetNote((move.arrival,), whole, move.goal)
     heard = [SheetNote((move.departure,), first, move.start), SheetNote(guide, second, move.goal), there]
     hidden = _there_and_back(move, out, back, ())
-    leads = f"Finger {guide[0].finger} leads" if guide[0].finger == move.departure.finger else "The guide"
-    text = f"{leads}: a long note first, then a whisper, then only felt. Separate bows."
-    return replace(_exercise("The guide heard, then hidden", text, [*heard, *hidden], move), dynamic="p")
+    text = english("The guide: a long note first, then a whisper, then only felt. Separate bows.")
+    if guide[0].finger == move.departure.finger:
+        text = english(
+            "Finger {finger} leads: a long note first, then a whisper, then only felt. Separate bows.",
+            finger=guide[0].finger or 0,
+        )
+    return replace(_exercise(english("The guide heard, then hidden"), text, [*heard, *hidden], move), dynamic="p")
 
 
 def check_with_open_string(move: Move) -> Exercise | None:
@@ -100,11 +108,13 @@ def check_with_open_string(move: Move) -> Exercise | None:
         SheetNote(both, whole, move.goal),
         SheetNote((ringing,), whole, move.goal),
     ]
-    text = f"With the open string it is {interval}. If it beats, roll the finger until it is calm."
-    return _exercise("Check with the open string", text, notes, move)
+    text = english(
+        "With the open string it is {interval}. If it beats, roll the finger until it is calm.", interval=interval
+    )
+    return _exercise(english("Check with the open string"), text, notes, move)
 
 
-def _ringing_beside(move: Move) -> tuple[Tone, str] | None:
+def _ringing_beside(move: Move) -> tuple[Tone, Text] | None:
     """An open string next to the arrival's that is in unison with it or an octave away."""
     arrival = move.arrival
     for string in ((arrival.string or 0) - 1, (arrival.string or 0) + 1):
@@ -113,7 +123,7 @@ def _ringing_beside(move: Move) -> tuple[Tone, str] | None:
         pitch = move.instrument.open_pitch(string)
         apart = abs(pitch.midi - arrival.pitch.midi)
         if pitch.step == arrival.pitch.step and pitch.alter == arrival.pitch.alter and apart in (0, 12):
-            return Tone(pitch, 0, string), "a unison" if apart == 0 else "an octave"
+            return Tone(pitch, 0, string), english("a unison") if apart == 0 else english("an octave")
     return None
 
 
@@ -127,8 +137,8 @@ def over_open_string(move: Move) -> Exercise | None:
         reachable = all(abs(string - (tone.string or 0)) <= 1 for tone in (move.departure, move.arrival))
         if string in move.instrument.string_numbers and reachable and open_in_key(move.instrument, move.key, string):
             rung = SheetNote((Tone(move.instrument.open_pitch(string), 0, string),), Fraction(1), move.start)
-            text = "Move while the open string rings; no hurry and no slide to be heard."
-            return _exercise("Over an open string", text, _there_and_back(move, (), (), (rung,)), move)
+            text = english("Move while the open string rings; no hurry and no slide to be heard.")
+            return _exercise(english("Over an open string"), text, _there_and_back(move, (), (), (rung,)), move)
     return None
 
 
@@ -138,46 +148,57 @@ def in_one_bow(move: Move) -> Exercise | None:
         return None
     notes = _there_and_back(move, (), (), ())
     bound = [replace(note, bowed_on=index % 2 == 0) for index, note in enumerate(notes)]
-    text = "The bow goes on for both notes and slows a little while the hand travels."
+    text = english("The bow goes on for both notes and slows a little while the hand travels.")
     if not move.may_slur:
-        text = (
-            "The piece asks for this shift within a slur, which the level does not have yet: ask your teacher. " + text
+        ask = english(
+            "The piece asks for this shift within a slur, which the level does not have yet: ask your teacher."
         )
-    return _exercise("In the same bow", text, bound, move)
+        text = joined((ask, text))
+    return _exercise(english("In the same bow"), text, bound, move)
 
 
-FROM_THE_OPEN_STRING = ("the same pitch as", "an octave from", "two octaves from")
-"""How a pitch stands to an open string of its name, by how many octaves lie between."""
-
-
-def check_line(move: Move) -> str:
+def check_line(move: Move) -> Text:
     """Return the sentence that tells how the ear checks the arrival, or nothing."""
     pitch = move.arrival.pitch
     if pitch == move.departure.pitch:
-        return "Check: the pitch is the same as before."
+        return english("Check: the pitch is the same as before.")
     ringing = [
         (abs(open_pitch.midi - pitch.midi) // 12, string)
         for string in move.instrument.string_numbers
         if (open_pitch := move.instrument.open_pitch(string)).step == pitch.step
         and (open_pitch.midi - pitch.midi) % 12 == 0
     ]
-    if ringing and int(min(ringing)[0]) < len(FROM_THE_OPEN_STRING):
+    if ringing and min(ringing)[0] <= 2:
         octaves, string = min(ringing)
-        same = FROM_THE_OPEN_STRING[int(octaves)]
-        return f"Check: {pitch.step} is {same} the open {move.instrument.string_name(string)}."
+        return _from_the_open_string(int(octaves), pitch.letter_name, move.instrument.string_name(string))
     known = first_position(move.instrument, pitch)
     if known is None or known.string is None or move.goal == 1:
-        return ""
+        return Text()
     string_name = move.instrument.string_name(known.string)
-    return f"Check: in first it is finger {known.finger} on string {string_name}."
+    return english(
+        "Check: in first it is finger {finger} on string {string}.", finger=known.finger or 0, string=string_name
+    )
 
 
-def reach_line(move: Move) -> str:
+def _from_the_open_string(octaves: int, note: str, string: str) -> Text:
+    """How a pitch stands to an open string of its name."""
+    if octaves == 0:
+        return english("Check: {note} is the same pitch as the open {string}.", note=note, string=string)
+    if octaves == 1:
+        return english("Check: {note} is an octave from the open {string}.", note=note, string=string)
+    return english("Check: {note} is two octaves from the open {string}.", note=note, string=string)
+
+
+def reach_line(move: Move) -> Text:
     """Return the sentence that announces a finger which reaches out of the frame, or nothing."""
     for tone, position in ((move.arrival, move.goal), (move.departure, move.start)):
         if is_reach(move.instrument, tone, position):
-            return f"Finger {tone.finger} reaches out for {tone.pitch.step}; the hand stays behind it, without strain."
-    return ""
+            return english(
+                "Finger {finger} reaches out for {note}; the hand stays behind it, without strain.",
+                finger=tone.finger or 0,
+                note=tone.pitch.letter_name,
+            )
+    return Text()
 
 
 def _exercise(title: str, text: str, notes: Sequence[SheetNote], move: Move) -> Exercise:

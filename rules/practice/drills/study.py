@@ -10,6 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from ...hand.level import ShiftKind
+from ...text import english
 from ..barring import bar_length, bars_of, beat_length
 from ..scale_tones import ladder
 from ..sheet import Bow, Exercise, SheetNote, Tone
@@ -46,11 +47,11 @@ def study(
     # The last bar is held on the note of arrival.
     notes.append(SheetNote((move.arrival,), sum(right, Fraction(0)), move.goal))
     notes[0] = replace(notes[0], bow=Bow.DOWN)
-    text = (
+    text = english(
         "In the key and the manner of the piece, with the shift in every bar. Slowly, then as fast as it stays in tune."
     )
     bars = bars_of(notes, move.meter, move.key.fifths)
-    return Exercise("Study: the shift in eight bars", text, bars, dynamic="mf")
+    return Exercise(english("Study: the shift in eight bars"), text, bars, dynamic="mf")
 
 
 _Figures = tuple[Sequence[int], Sequence[int]]

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import groupby
 
+from ...text import joined
 from ..sheet import Section, Sheet, numbered
 
 
@@ -44,13 +45,13 @@ def sheets_together(sheets: Sequence[Sheet], title: str) -> Sheet:
     sections: list[Section] = []
     remarks: list[str] = []
     for number, sheet in enumerate(sheets):
-        name = ", ".join(filter(None, (sheet.title, sheet.subtitle)))
+        name = joined((sheet.title, sheet.subtitle), ", ")
         for index, section in enumerate(sheet.sections):
-            heading = f"{name}: {section.heading}" if index == 0 else section.heading
+            heading = joined((name, section.heading), ": ") if index == 0 else section.heading
             begins = index == 0 and number > 0
             exercises = tuple(replace(exercise, origin=0) for exercise in section.exercises)
             sections.append(replace(section, heading=heading, new_page=section.new_page or begins, exercises=exercises))
-        remarks += [f"{name}: {remark}" for remark in sheet.remarks]
+        remarks += [joined((name, remark), ": ") for remark in sheet.remarks]
     first = sheets[0]
     return replace(first, title=title, subtitle="", sections=numbered(sections), remarks=tuple(remarks))
 

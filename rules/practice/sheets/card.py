@@ -10,13 +10,13 @@ from math import ceil
 
 from ...plan.plan import Plan
 from ...plan.printing import Fingers
+from ...text import capitalized, english
 from ..drills.passage_drills import grown, in_context
-from ..drills.position_drills import between
 from ..drills.rhythm_drills import in_rhythms
 from ..drills.shift_drills import check_with_open_string, hand_alone, over_open_string, with_guide
 from ..read_along import legible
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, numbered
-from .full_sheet import KIND_WORDS, bars_line, fingers_line, remarks_of, warm_up
+from .full_sheet import fingers_line, remarks_of, shift_line, warm_up
 from .stretches import measures_of
 from .tasks import Task, chosen_excursions, commonest, tasks
 
@@ -61,12 +61,12 @@ def practice_card(
     if not excursions:
         sections = [warm_up(plan)]
     return Sheet(
-        f"Practice card: {title}" if title else "Practice card",
+        english("Practice card: {title}", title=title) if title else english("Practice card"),
         plan.passage.name,
         plan.passage.instrument,
         numbered(legible(section, plan.passage.instrument) for section in sections),
         CAUTIONS,
-        tuple(remarks_of(plan, excursions, left_out, "Not on the card")),
+        tuple(remarks_of(plan, excursions, left_out, SheetForm.CARD)),
         SheetForm.CARD,
     )
 
@@ -90,10 +90,8 @@ def _systems(sections: Iterable[Section]) -> float:
 
 
 def _section(plan: Plan, task: Task, fingers: Fingers) -> Section:
-    move = task.move
-    heading = f"{between(move.start, move.goal)} {KIND_WORDS[move.kind]}, {bars_line(task.bars)}"
     lines = tuple(filter(None, _lines(plan, task, fingers)))
-    return Section(f"{heading[0].upper()}{heading[1:]}", fingers_line(move), lines)
+    return Section(capitalized(shift_line(task)), fingers_line(task.move), lines)
 
 
 def _lines(plan: Plan, task: Task, fingers: Fingers) -> Iterator[Exercise | None]:
@@ -112,7 +110,7 @@ def _still(plan: Plan, number: int, fingers: Fingers) -> Section:
     excursion = plan.excursions[number]
     first, last = measures_of(plan, excursion)
     return Section(
-        "The hand stays in its place", "", (in_context(plan, (first, min(last, first + BARS - 1)), fingers),)
+        english("The hand stays in its place"), "", (in_context(plan, (first, min(last, first + BARS - 1)), fingers),)
     )
 
 

@@ -6,13 +6,14 @@ What belongs here: putting the sheet together. What does not: the drills, files.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from ...hand.grip import HOME_POSITION
 from ...hand.level import ShiftKind
 from ...music.key import Key
 from ...plan.plan import Plan
 from ...plan.printing import Fingers
+from ...text import Text, capitalized, counted, english, joined, listed
 from ..drills.move import Move, is_reach
 from ..drills.passage_drills import bars_named, grown, hardest_bar, how_it_sounds, in_context, in_new_position
 from ..drills.position_drills import (
@@ -43,18 +44,18 @@ from ..drills.shift_drills import (
 from ..drills.study import study
 from ..read_along import legible
 from ..scale_tones import is_in_frame, stop_in_key
-from ..sheet import CAUTIONS, Exercise, Section, Sheet, Tone, numbered
+from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, Tone, numbered
 from .piece_style import figures_of, rhythm_of
 from .stretches import Stretch, measures_of, stretches, with_surroundings
 from .tasks import Task, chosen_excursions, commonest, home_key, home_meter, positions, strings_in, tasks, tone_of
 
 KIND_WORDS = {
-    ShiftKind.SAME_FINGER: "on the same finger",
-    ShiftKind.GUIDE_FINGER: "with a guide finger",
-    ShiftKind.OPEN_STRING: "over an open string",
-    ShiftKind.REST: "during a rest",
-    ShiftKind.BOW_CHANGE: "at a bow change",
-    ShiftKind.SLUR: "under a slur",
+    ShiftKind.SAME_FINGER: english("on the same finger"),
+    ShiftKind.GUIDE_FINGER: english("with a guide finger"),
+    ShiftKind.OPEN_STRING: english("over an open string"),
+    ShiftKind.REST: english("during a rest"),
+    ShiftKind.BOW_CHANGE: english("at a bow change"),
+    ShiftKind.SLUR: english("under a slur"),
 }
 
 
@@ -86,7 +87,7 @@ def practice_sheet(
         *(_stretch_section(plan, stretch, fingers) for stretch in stretches(plan, excursions)),
     ]
     return Sheet(
-        f"Practice sheet: {title}" if title else "Practice sheet",
+        english("Practice sheet: {title}", title=title) if title else english("Practice sheet"),
         plan.passage.name,
         plan.passage.instrument,
         numbered(legible(section, plan.passage.instrument) for section in sections),
@@ -96,25 +97,41 @@ def practice_sheet(
 
 
 def remarks_of(
-    plan: Plan, excursions: tuple[int, ...], left_out: Iterable[Task], missing: str = "Without drills"
-) -> Iterator[str]:
+    plan: Plan, excursions: tuple[int, ...], left_out: Iterable[Task], form: SheetForm = SheetForm.FULL
+) -> Iterator[Text]:
     """Yield what the sheet does not have, by bar, and why."""
     if not excursions:
-        yield "The hand stays in first position: there are no shifts to practise."
+        yield english("The hand stays in first position: there are no shifts to practise.")
     unheld = {plan.event(note.event).measure for note in plan.unheld}
     inside = [measures_of(plan, plan.excursions[number]) for number in excursions]
     bars = [bar for bar in sorted(unheld) if any(first <= bar <= last for first, last in inside)]
     if bars:
         named = bars_line(tuple(plan.passage.measures[bar].label for bar in bars))
-        yield f"No finger reaches some notes {named} within the level: ask your teacher."
+        yield english("No finger reaches some notes {in_bars} within the level: ask your teacher.", in_bars=named)
     for task in left_out:
-        move = task.move
-        yield f"{missing}: {between(move.start, move.goal)} {KIND_WORDS[move.kind]}, {bars_line(task.bars)}."
+        shift = shift_line(task)
+        if form is SheetForm.CARD:
+            yield english("Not on the card: {shift}.", shift=shift)
+        else:
+            yield english("Without drills: {shift}.", shift=shift)
 
 
-def bars_line(bars: tuple[str, ...]) -> str:
+def shift_line(task: Task) -> Text:
+    """Return a shift with its bars in words: `first to third position on the same finger, in bar 9`."""
+    move = task.move
+    return english(
+        "{positions} {kind}, {in_bars}",
+        positions=between(move.start, move.goal),
+        kind=KIND_WORDS[move.kind],
+        in_bars=bars_line(task.bars),
+    )
+
+
+def bars_line(bars: tuple[str, ...]) -> Text:
     """Return bars in words: `in bar 9`, `in bars 9, 18 and 27`."""
-    return f"in bar {bars[0]}" if len(bars) == 1 else f"in bars {', '.join(bars[:-1])} and {bars[-1]}"
+    if len(bars) == 1:
+        return english("in bar {number}", number=bars[0])
+    return english("in bars {numbers}", numbers=listed(bars))
 
 
 def warm_up(plan: Plan) -> Section:
@@ -122,7 +139,8 @@ def warm_up(plan: Plan) -> Section:
     key, meter = home_key(plan), home_meter(plan)
     instrument = plan.passage.instrument
     exercises = (open_strings(instrument, key, meter), scale(instrument, key, HOME_POSITION, meter, octaves=1))
-    return Section(f"Warm-up in {key.name}", "Slowly, before the first shift.", tuple(filter(None, exercises)))
+    heading = english("Warm-up in {key}", key=key.name)
+    return Section(heading, english("Slowly, before the first shift."), tuple(filter(None, exercises)))
 
 
 def position_section(plan: Plan, position: int) -> Section:
@@ -139,14 +157,14 @@ def position_section(plan: Plan, position: int) -> Section:
         bowings(instrument, key, position, strings[0], meter),
         *_special(plan, key, position),
     ]
-    text = ""
+    begins = beyond = None
     if plan.spans[0].position == position:
-        text = "The piece begins here: find the place before the first note."
+        begins = english("The piece begins here: find the place before the first note.")
     if position not in plan.level.positions:
-        text = f"The piece asks for it, though it lies beyond the level: ask your teacher first. {text}".strip()
+        beyond = english("The piece asks for it, though it lies beyond the level: ask your teacher first.")
     return Section(
-        f"The hand in {place_name(position)}",
-        text,
+        english("The hand in {position}", position=place_name(position)),
+        joined((beyond, begins)),
         tuple(filter(None, exercises)),
         charts=(position,),
         fifths=key.fifths,
@@ -208,22 +226,38 @@ def _shift_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]:
         if ("study", move.start, move.goal) not in seen and not move.is_home:
             seen.add(("study", move.start, move.goal))
             steps.append(study(move, rhythm_of(plan, task), *figures_of(plan, task)))
-        heading = f"Shift {number}: {between(move.start, move.goal)} {KIND_WORDS[move.kind]}"
-        yield Section(heading, f"{fingers_line(move)} {_times_line(task)}", tuple(filter(None, steps)))
+        heading = english(
+            "Shift {number}: {positions} {kind}",
+            number=number,
+            positions=between(move.start, move.goal),
+            kind=KIND_WORDS[move.kind],
+        )
+        yield Section(heading, joined((fingers_line(move), _times_line(task))), tuple(filter(None, steps)))
 
 
-def fingers_line(move: Move) -> str:
+def fingers_line(move: Move) -> Text:
     """Return from which finger to which, on which strings."""
     name = move.instrument.string_name
     start, goal = name(move.departure.string or 1), name(move.arrival.string or 1)
+    left, reached = move.departure.finger or 0, move.arrival.finger or 0
     if start == goal:
-        return f"From finger {move.departure.finger} to finger {move.arrival.finger} on string {start}."
-    return f"From finger {move.departure.finger} on string {start} to finger {move.arrival.finger} on string {goal}."
+        return english(
+            "From finger {left} to finger {reached} on string {string}.", left=left, reached=reached, string=start
+        )
+    return english(
+        "From finger {left} on string {start} to finger {reached} on string {goal}.",
+        left=left,
+        start=start,
+        reached=reached,
+        goal=goal,
+    )
 
 
-def _times_line(task: Task) -> str:
-    times = {1: "once", 2: "twice"}.get(len(task.shifts), f"{len(task.shifts)} times")
-    return f"It occurs {times}, {bars_line(task.bars)}."
+def _times_line(task: Task) -> Text:
+    bars = bars_line(task.bars)
+    if len(task.shifts) == 2:
+        return english("It occurs twice, {in_bars}.", in_bars=bars)
+    return counted("It occurs once, {in_bars}.", "It occurs {n} times, {in_bars}.", len(task.shifts), in_bars=bars)
 
 
 def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:
@@ -235,14 +269,22 @@ def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:
     exercises += [in_new_position(plan, piece) for piece in pieces]
     exercises += [in_context(plan, with_surroundings(plan, piece), fingers) for piece in pieces]
     named = bars_named(plan, stretch.measures)
-    where = " and ".join(place_name(position) for position in dict.fromkeys(stretch.excursion.positions))
-    heading = f"{named[0].upper()}{named[1:]} of the piece, in {where}"
-    return Section(heading, _again_line(plan, stretch), tuple(filter(None, exercises)))
+    names = [place_name(position) for position in dict.fromkeys(stretch.excursion.positions)]
+    where = english("{bars} of the piece, in {positions}", bars=named, positions=_all_and(names))
+    return Section(capitalized(where), _again_line(plan, stretch), tuple(filter(None, exercises)))
 
 
-def _again_line(plan: Plan, stretch: Stretch) -> str:
+def _all_and(names: Sequence[Text]) -> Text:
+    """Positions one after the other: "third position and fifth position and third position"."""
+    said = names[0]
+    for name in names[1:]:
+        said = english("{first} and {second}", first=said, second=name)
+    return said
+
+
+def _again_line(plan: Plan, stretch: Stretch) -> Text:
     again = [bars_named(plan, measures_of(plan, excursion)) for excursion in stretch.alike]
-    return f"The same comes again in {'; '.join(again)}." if again else ""
+    return english("The same comes again in {bars}.", bars=joined(again, "; ")) if again else Text()
 
 
-__all__ = ["KIND_WORDS", "bars_line", "fingers_line", "practice_sheet", "remarks_of", "warm_up"]
+__all__ = ["KIND_WORDS", "bars_line", "fingers_line", "practice_sheet", "remarks_of", "shift_line", "warm_up"]

@@ -11,6 +11,7 @@ from fractions import Fraction
 from functools import cache
 
 from ...music.metre import Meter
+from ...text import Text, english
 
 _VALUES = {"w": Fraction(4), "h": Fraction(2), "q": Fraction(1), "e": Fraction(1, 2), "s": Fraction(1, 4)}
 
@@ -43,7 +44,8 @@ class Form:
     """The plan of a tune.
 
     Attributes:
-        name: what kind of tune it is.
+        name: what kind of tune it is, at the beginning of a title.
+        name_within: the same within a title.
         meter: the time signature.
         tempo: quarter notes a minute.
         rhythm: one text a bar, for question, answer and middle (four bars each): w h q e s, dots, round brackets slur.
@@ -51,7 +53,8 @@ class Form:
         curve: where the melody lies at the beginning of each bar, in steps from the tonic it circles around.
     """
 
-    name: str
+    name: Text
+    name_within: Text
     meter: Meter
     tempo: float
     rhythm: str
@@ -95,82 +98,82 @@ def _beats(text: str) -> tuple[Beat, ...]:
 
 
 FORMS = (
-    Form("A song", (4, 4), 88,
+    Form(english("A song"), english("a song"), (4, 4), 88,
          "q q q q | q. e h | q q q q | h h |"
          "q q q q | q. e h | q q q q | w |"
          "q (e e) q q | h q q | q (e e) q q | h. q",
          "I IV I V  I IV V I  V I ii V", (0, 2, 4, 3, 0, 2, 3, 0, 4, 5, 6, 3)),
-    Form("A waltz", (3, 4), 116,
+    Form(english("A waltz"), english("a waltz"), (3, 4), 116,
          "h q | q q q | (h q) | h. |"
          "h q | q q q | (h q) | h. |"
          "q q q | h q | q q q | h.",
          "I I IV V  I I V I  IV I ii V", (2, 3, 4, 1, 2, 3, 1, 0, 5, 4, 3, 1)),
-    Form("A march", (4, 4), 104,
+    Form(english("A march"), english("a march"), (4, 4), 104,
          "q. e q q | q e e h | q q e e q | h h |"
          "q. e q q | q e e h | q q q q | w |"
          "e e q e e q | q q h | e e q e e q | q q h",
          "I V I V  I V V I  vi IV ii V", (0, 1, 3, 1, 0, 1, 2, 0, 5, 4, 3, 1)),
-    Form("A lullaby", (6, 8), 66,
+    Form(english("A lullaby"), english("a lullaby"), (6, 8), 66,
          "(q e) (q e) | q. q. | (q e) (q e) | h. |"
          "(q e) (q e) | q. q. | (q e) (q e) | h. |"
          "(e e e) q. | (q e) q. | (e e e) q. | q. q.",
          "I IV I V  I IV V I  IV I ii V", (4, 2, 1, 1, 4, 2, 1, 0, 3, 5, 4, 1)),
-    Form("A minuet", (3, 4), 108,
+    Form(english("A minuet"), english("a minuet"), (3, 4), 108,
          "q e e q | q q q | q e e q | h q |"
          "q e e q | q q q | q e e q | h. |"
          "(e e) q q | q q q | (e e) q q | h q",
          "I IV V V  I IV V I  vi ii V V", (4, 3, 1, 2, 4, 3, 1, 0, 5, 6, 4, 1)),
-    Form("An air", (4, 4), 72,
+    Form(english("An air"), english("an air"), (4, 4), 72,
          "h q q | q. e h | h (q q) | h. q |"
          "h q q | q. e h | (q q) (q q) | w |"
          "(q q) h | q. e h | (q q) h | h q q",
          "I vi IV V  I vi V I  V I IV V", (2, 4, 3, 1, 2, 4, 1, 0, 4, 6, 5, 3)),
-    Form("A country dance", (2, 4), 92,
+    Form(english("A country dance"), english("a country dance"), (2, 4), 92,
          "e e q | e e e e | e e q | q q |"
          "e e q | e e e e | e e e e | h |"
          "(e e) e e | e e q | (e e) e e | q q",
          "I IV V V  I IV V I  IV I ii V", (0, 2, 1, 1, 0, 2, 1, 0, 5, 4, 3, 1)),
-    Form("A boat song", (6, 8), 84,
+    Form(english("A boat song"), english("a boat song"), (6, 8), 84,
          "q e q e | (e e e) q. | q e q e | q. q. |"
          "q e q e | (e e e) q. | q e q e | h. |"
          "q. (e e e) | q. q. | q. (e e e) | q. q.",
          "I V I V  I V V I  vi IV I V", (0, 1, 2, 4, 0, 1, 1, 0, 5, 3, 4, 1)),
-    Form("A gavotte", (4, 4), 112,
+    Form(english("A gavotte"), english("a gavotte"), (4, 4), 112,
          "q q e e q | h q q | q q e e q | h h |"
          "q q e e q | h q q | q e e q q | w |"
          "e e q e e q | q q h | e e q e e q | h. q",
          "I V IV V  I V V I  vi IV ii V", (2, 1, 3, 1, 2, 1, 1, 0, 4, 5, 3, 1)),
-    Form("A sarabande", (3, 4), 72,
+    Form(english("A sarabande"), english("a sarabande"), (3, 4), 72,
          "q h | q q. e | q h | h. |"
          "q h | q q. e | (q q) q | h. |"
          "q q. e | q h | q q. e | h q",
          "I IV ii V  I IV V I  vi ii IV V", (4, 3, 2, 1, 4, 3, 1, 0, 5, 4, 3, 1)),
-    Form("A hornpipe", (4, 4), 100,
+    Form(english("A hornpipe"), english("a hornpipe"), (4, 4), 100,
          "e. s e. s q q | e. s e. s h | q q e. s e. s | h h |"
          "e. s e. s q q | e. s e. s h | e. s e. s q q | w |"
          "q e. s q e. s | q q h | q e. s q e. s | h q q",
          "I V I V  I V V I  IV I ii V", (0, 1, 2, 4, 0, 1, 2, 0, 5, 4, 3, 1)),
-    Form("A jig", (6, 8), 120,
+    Form(english("A jig"), english("a jig"), (6, 8), 120,
          "e e e q e | q e q. | e e e q e | q. q. |"
          "e e e q e | q e q. | e e e e e e | h. |"
          "q e (e e e) | q e q. | q e (e e e) | q. q.",
          "I IV I V  I IV V I  vi ii IV V", (0, 3, 2, 1, 0, 3, 1, 0, 4, 5, 3, 1)),
-    Form("A mazurka", (3, 4), 126,
+    Form(english("A mazurka"), english("a mazurka"), (3, 4), 126,
          "e. s q q | q h | e. s q q | q h |"
          "e. s q q | q h | e. s q q | h. |"
          "q q e. s | (h q) | q q e. s | h q",
          "I V vi V  I V V I  IV I ii V", (2, 1, 4, 1, 2, 1, 2, 0, 3, 5, 4, 1)),
-    Form("A hymn", (4, 4), 80,
+    Form(english("A hymn"), english("a hymn"), (4, 4), 80,
          "h h | h q q | h h | w |"
          "h h | h q q | q q h | w |"
          "q q h | h h | q q h | h h",
          "I IV vi V  I IV V I  vi IV ii V", (2, 3, 4, 1, 2, 3, 1, 0, 5, 4, 3, 1)),
-    Form("A pastoral", (12, 8), 84,
+    Form(english("A pastoral"), english("a pastoral"), (12, 8), 84,
          "q e q e q. q. | h. q. q. | q e q e q. q. | h. h. |"
          "q e q e q. q. | h. q. q. | q e q e q e q e | w. |"
          "(e e e) q. (e e e) q. | q. q. h. | (e e e) q. (e e e) q. | h. h.",
          "I IV I V  I IV V I  vi IV ii V", (4, 3, 2, 1, 4, 3, 1, 0, 3, 5, 4, 1)),
-    Form("A polka", (2, 4), 100,
+    Form(english("A polka"), english("a polka"), (2, 4), 100,
          "e s s e e | e e q | e s s e e | q q |"
          "e s s e e | e e q | e e e e | h |"
          "e e e s s | e e q | e e e s s | q q",

@@ -10,6 +10,7 @@ from enum import StrEnum
 
 from ...music.instrument import VIOLIN, Instrument
 from ...music.key import Key
+from ...text import english
 from ..drills.position_drills import along_the_string, arpeggio, between, finger_pattern, place_name, scale
 from ..read_along import legible
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, numbered
@@ -36,6 +37,16 @@ class ShiftStudy(StrEnum):
     MIXED = "all ways mixed"
 
 
+_KIND_WORDS = {
+    ShiftStudy.ALONE: english("the position alone"),
+    ShiftStudy.FIRST_FINGER: english("there and back on the first finger"),
+    ShiftStudy.OPEN_STRING: english("over an open string"),
+    ShiftStudy.REST: english("over a rest"),
+    ShiftStudy.SECOND_FINGER: english("led by the second finger"),
+    ShiftStudy.GUIDE_FINGER: english("from one finger to another"),
+    ShiftStudy.SLUR: english("under a slur"),
+    ShiftStudy.MIXED: english("all ways mixed"),
+}
 _TURNS = {
     ShiftStudy.FIRST_FINGER: (Turn.FIRST_FINGER,),
     ShiftStudy.OPEN_STRING: (Turn.OPEN_STRING,),
@@ -46,14 +57,16 @@ _TURNS = {
     ShiftStudy.MIXED: (Turn.FIRST_FINGER, Turn.OPEN_STRING, Turn.SLUR, Turn.GUIDE_FINGER),
 }
 _ADVICE = {
-    ShiftStudy.ALONE: "The hand stays where it is from the first note to the last.",
-    ShiftStudy.FIRST_FINGER: "Finger 1 stays down and takes the hand along.",
-    ShiftStudy.OPEN_STRING: "While the open string rings, the hand has all the time it needs.",
-    ShiftStudy.REST: "Lift, move in silence, set the finger down, and only then bow.",
-    ShiftStudy.GUIDE_FINGER: "The guide finger travels with the hand, light and unheard; then the other one plays.",
-    ShiftStudy.SECOND_FINGER: "The second finger leads; the first travels with it, loose.",
-    ShiftStudy.SLUR: "The bow draws on and slows a little; lighten the finger and glide.",
-    ShiftStudy.MIXED: "Before each shift know what leads: a finger, or an open string.",
+    ShiftStudy.ALONE: english("The hand stays where it is from the first note to the last."),
+    ShiftStudy.FIRST_FINGER: english("Finger 1 stays down and takes the hand along."),
+    ShiftStudy.OPEN_STRING: english("While the open string rings, the hand has all the time it needs."),
+    ShiftStudy.REST: english("Lift, move in silence, set the finger down, and only then bow."),
+    ShiftStudy.GUIDE_FINGER: english(
+        "The guide finger travels with the hand, light and unheard; then the other one plays."
+    ),
+    ShiftStudy.SECOND_FINGER: english("The second finger leads; the first travels with it, loose."),
+    ShiftStudy.SLUR: english("The bow draws on and slows a little; lighten the finger and glide."),
+    ShiftStudy.MIXED: english("Before each shift know what leads: a finger, or an open string."),
 }
 
 
@@ -72,13 +85,15 @@ def progressive_set(key: Key, positions: Iterable[int] = POSITIONS, instrument: 
     for position in wanted:
         sections.append(_page(instrument, key, position, new_page=bool(sections)))
         tunes = tuple(study(instrument, key, position, kind) for kind in ShiftStudy)
-        heading = f"Tunes: {between(1, position)}"
-        sections.append(Section(heading, "Sing each tune before you play it.", tunes))
+        heading = english("Tunes: {positions}", positions=between(1, position))
+        sections.append(Section(heading, english("Sing each tune before you play it."), tunes))
         seconds = tuple(second(instrument, key, position, kind, t) for kind, t in zip(ShiftStudy, tunes, strict=True))
-        heading = f"Second parts for the teacher: {between(1, position)}"
-        sections.append(Section(heading, "All in first: one note a bar, under the tune.", seconds))
+        heading = english("Second parts for the teacher: {positions}", positions=between(1, position))
+        sections.append(Section(heading, english("All in first: one note a bar, under the tune."), seconds))
+    title = english("First shifts in {key}", key=key.name)
     marked = numbered(legible(section, instrument) for section in sections)
-    return Sheet(f"First shifts in {key.name}", instrument.name.title(), instrument, marked, CAUTIONS)
+    who = english("Violin") if instrument is VIOLIN else english("Viola")
+    return Sheet(title, who, instrument, marked, CAUTIONS)
 
 
 def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Section:
@@ -90,7 +105,7 @@ def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Se
         # The two strings in the middle, where arm and hand are easiest.
         *(along_the_string(instrument, key, 1, position, string, meter) for string in (3, 2)),
     )
-    heading = f"The hand in {place_name(position)}"
+    heading = english("The hand in {position}", position=place_name(position))
     return Section(heading, "", tuple(filter(None, lines)), new_page, (position,), key.fifths, key.minor)
 
 
@@ -103,7 +118,7 @@ def study(instrument: Instrument, key: Key, position: int, kind: ShiftStudy) -> 
     if kind is ShiftStudy.ALONE:
         centre = _first_anchor(instrument, key, position, centre)
     bars = compose_tune(instrument, key, form, hand_for(position, kind), centre)
-    title = f"{form.name}: {kind.value}"
+    title = english("{tune}: {kind}", tune=form.name, kind=_KIND_WORDS[kind])
     return Exercise(title, _ADVICE[kind], bars, form.tempo, show_tempo=True)
 
 
@@ -119,7 +134,7 @@ def _first_anchor(instrument: Instrument, key: Key, position: int, otherwise: in
 def second(instrument: Instrument, key: Key, position: int, kind: ShiftStudy, tune: Exercise) -> Exercise:
     """Return the second part to a tune of the set."""
     form = form_of(position, kind)
-    title = f"Second part to {form.name.lower()} ({kind.value})"
+    title = english("Second part to {tune} ({kind})", tune=form.name_within, kind=_KIND_WORDS[kind])
     return Exercise(title, "", second_part(instrument, key, form, tune.bars), form.tempo, show_tempo=True)
 
 
