@@ -37,19 +37,19 @@ class Text(str):
     template: str = ""
     many: str = ""
     number: int | None = None
-    parts: Mapping[str, str | int] = {}
+    parts: Mapping[str, str | int | float] = {}
     separator: str = ""
     begins: bool = False
 
 
-def english(template: str, /, **parts: str | int) -> Text:
+def english(template: str, /, **parts: str | int | float) -> Text:
     """Return a text with its placeholders filled in."""
     made = Text(template.format(**parts))
     made.template, made.parts = template, parts
     return made
 
 
-def counted(one: str, many: str, number: int, /, **parts: str | int) -> Text:
+def counted(one: str, many: str, number: int, /, **parts: str | int | float) -> Text:
     """Return a text that depends on a number."""
     made = Text((one if number == 1 else many).format(n=number, **parts))
     made.template, made.many, made.number, made.parts = one, many, number, parts
@@ -58,7 +58,7 @@ def counted(one: str, many: str, number: int, /, **parts: str | int) -> Text:
 
 def joined(texts: Iterable[str | None], separator: str = " ") -> Text:
     """Return texts one after the other; empty ones and None are left out."""
-    parts: dict[str, str | int] = {str(number): each for number, each in enumerate(filter(None, texts))}
+    parts: dict[str, str | int | float] = {str(number): each for number, each in enumerate(filter(None, texts))}
     made = Text(separator.join(map(str, parts.values())))
     made.parts, made.separator = parts, separator
     return made

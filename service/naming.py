@@ -2,21 +2,30 @@
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
 
-from rules import HIGHEST_POSITION, INSTRUMENTS, Instrument, Pitch
+from rules import HIGHEST_POSITION, INSTRUMENTS, Instrument, Key, Pitch
+
+_SPELLED = re.compile(r"^([A-G](?:##?|bb?|\([+-]\d+\))?)-?\d+")
 
 
 class Language(StrEnum):
-    """Language of the words that are printed into a score, and of the sentences as far as they are translated."""
+    """Language of sentences, and of the words that are printed into a score."""
 
     BRITISH = "en-GB"
     AMERICAN = "en-US"
     GERMAN = "de"
     FRENCH = "fr"
     ITALIAN = "it"
+    SPANISH = "es"
+
+    @property
+    def is_english(self) -> bool:
+        """True for British and American."""
+        return self in (Language.BRITISH, Language.AMERICAN)
 
 
 class StringMarks(StrEnum):
@@ -27,7 +36,12 @@ class StringMarks(StrEnum):
     BOTH = "both"
 
 
-_HALF_POSITION = {Language.GERMAN: "halbe Lage", Language.FRENCH: "demi pos.", Language.ITALIAN: "mezza pos."}
+_HALF_POSITION = {
+    Language.GERMAN: "halbe Lage",
+    Language.FRENCH: "demi pos.",
+    Language.ITALIAN: "mezza pos.",
+    Language.SPANISH: "media pos.",
+}
 
 
 def position_word(position: int, language: Language) -> str:
@@ -40,7 +54,7 @@ def position_word(position: int, language: Language) -> str:
         return f"{position}. Lage"
     if language is Language.FRENCH:
         return f"{position}re pos." if position == 1 else f"{position}e pos."
-    return f"{position}a pos."
+    return f"{position}ª pos." if language is Language.SPANISH else f"{position}a pos."
 
 
 def ordinal(number: int) -> str:
@@ -82,6 +96,75 @@ def pitch_name(pitch: Pitch) -> str:
 def accidentals(name: str) -> str:
     """Return the name of a note with printed accidentals: B♭ for Bb."""
     return name.replace("##", "𝄪").replace("#", "♯").replace("bb", "𝄫").replace("b", "♭")
+
+
+_SYLLABLES = {
+    Language.FRENCH: dict(zip("CDEFGAB", ("do", "ré", "mi", "fa", "sol", "la", "si"), strict=True)),
+    Language.ITALIAN: dict(zip("CDEFGAB", ("do", "re", "mi", "fa", "sol", "la", "si"), strict=True)),
+    Language.SPANISH: dict(zip("CDEFGAB", ("do", "re", "mi", "fa", "sol", "la", "si"), strict=True)),
+}
+_FLAT_WORDS = {Language.FRENCH: "bémol", Language.ITALIAN: "bemolle", Language.SPANISH: "bemol"}
+_SHARP_WORDS = {Language.FRENCH: "dièse", Language.ITALIAN: "diesis", Language.SPANISH: "sostenido"}
+_MODES = {
+    Language.FRENCH: ("majeur", "mineur"),
+    Language.ITALIAN: ("maggiore", "minore"),
+    Language.SPANISH: ("mayor", "menor"),
+}
+_OCTAVE_MARKS = {1: "¹", 2: "²", 3: "³", 4: "⁴", 5: "⁵", 6: "⁶"}
+
+
+def note_word(pitch: Pitch, language: Language) -> str:
+    """Return the name of a note without its octave, as its language has it: "B♭", "B" in German, "si♭" in French.
+
+    German: H and B, and syllables for sharps and flats (Duden; DIN 1311 has no names). The others sing their notes
+    (solfège, from memory of their method books).
+    """
+    if language.is_english:
+        return accidentals(_SPELLED.sub(r"\1", pitch.name))
+    if language is Language.GERMAN:
+        return _german(pitch)
+    name = _SPELLED.sub(r"\1", pitch.name)
+    return _SYLLABLES[language][name[0]] + accidentals(name[1:])
+
+
+def _german(pitch: Pitch) -> str:
+    """C, Cis, Des; H and B; a quarter tone with its deviation in cents, as Pitch.name has it."""
+    letter, flats = pitch.step, -int(pitch.alter) if pitch.alter < 0 else 0
+    if pitch.alter not in (-2, -1, 0, 1, 2):
+        return accidentals(_SPELLED.sub(r"\1", pitch.name)).replace("B", "H")
+    if letter == "B":
+        return ("H", "B", "Heses")[flats] if pitch.alter <= 0 else "H" + "is" * int(pitch.alter)
+    if pitch.alter >= 0:
+        return letter + "is" * int(pitch.alter)
+    return letter + "s" + "es" * (flats - 1) if letter in "AE" else letter + "es" * flats
+
+
+def octave_word(pitch: Pitch, language: Language) -> str:
+    """Return the name of a note with its octave, as its language counts octaves (from memory).
+
+    German: c¹ is middle C, h above it, and the octave below has small letters without a number. French and Italian
+    number middle C as 3; Spanish has the number of MusicXML, 4.
+    """
+    word = note_word(pitch, language)
+    if language is Language.GERMAN:
+        small = word.lower() + _OCTAVE_MARKS.get(pitch.octave - 3, "")
+        return small if pitch.octave >= 3 else word if pitch.octave == 2 else f"{word}{pitch.octave - 2}"
+    lowered = 1 if language in (Language.FRENCH, Language.ITALIAN) else 0
+    return f"{word}{pitch.octave - lowered}" if not language.is_english else accidentals(pitch.name)
+
+
+def key_word(key: Key, language: Language) -> str:
+    """Return the name of a key: "B flat major", "B-Dur", "si bémol majeur"."""
+    if language.is_english:
+        return key.name
+    tonic = Pitch.named(f"{key.tonic}4")
+    if language is Language.GERMAN:
+        word = _german(tonic)
+        return f"{word.lower()}-Moll" if key.minor else f"{word}-Dur"
+    word = _SYLLABLES[language][tonic.step]
+    if tonic.alter:
+        word += f" {(_SHARP_WORDS if tonic.alter > 0 else _FLAT_WORDS)[language]}"
+    return f"{word} {_MODES[language][key.minor]}"
 
 
 def beat_text(beat: Fraction) -> str:

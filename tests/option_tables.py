@@ -34,7 +34,8 @@ def _values(name: str, field: FieldInfo) -> str:
     words = choices_of(field)
     if words is not None:
         default = words.word(field.default)
-        return ", ".join(f"`{word}`" for word in [default, *(word for word in words.values if word != default)])
+        listed = [default, *(word for word in words.values if word != default)]
+        return ", ".join(f"`{word}`" for word in listed if word)
     if field.annotation is bool:
         return "`false`, `true`"
     schema = _schema(name)

@@ -10,14 +10,16 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, fields, replace
 from enum import IntEnum, StrEnum
-from string import Template
 from typing import Any
 
+from ..music.instrument import Pitch
 from ..plan.plan import Plan
+from ..text import Name, Text, counted, english, joined
 
-_PLURAL = re.compile(r"((\d+)\s[a-z]+)\(s\)")
-_ACCIDENTAL = re.compile(r"\b([A-G])(##?|bb?)(?=-?\d)")
-_SIGNS = {"#": "♯", "##": "𝄪", "b": "♭", "bb": "𝄫"}
+_FACT = re.compile(r"\$(\w+)")
+_COUNTED = re.compile(r"\{(\w+)\} \w+\(s\)")
+_PITCH = re.compile(r"([A-G])(##?|bb?)?(-?\d)?(?![^\s])")
+_SIGNS = {"#": "♯", "##": "𝄪", "b": "♭", "bb": "𝄫", None: ""}
 Fact = str | int | float
 """What a finding states; whole numbers, short texts."""
 
@@ -62,7 +64,8 @@ class Outcome:
     """One distinct report of a rule.
 
     Attributes:
-        sentence: a template over the finding's facts (`$beats`).
+        sentence: a template over the finding's facts (`$beats`). `(s)` behind a word is written or left out to agree
+            with the number before.
         severity: unless a policy changes it.
         concern: the print (a misprint, or a mark that nobody can follow), what a house asks of a book at its level, or
             advice on playing.
@@ -71,6 +74,15 @@ class Outcome:
     sentence: str
     severity: Severity
     concern: Concern = Concern.PLAYING
+
+    @property
+    def templates(self) -> tuple[str, str, str]:
+        """The sentence for one and for many, and the fact that decides between them; the last two are often empty."""
+        template = _FACT.sub(r"{\1}", self.sentence)
+        number = _COUNTED.search(template)
+        if number is None:
+            return template, "", ""
+        return template.replace("(s)", ""), template.replace("(s)", "s"), number[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,14 +141,13 @@ class Rule:
         notes = tuple(note.id for index in range(first, end + 1) for note in plan.event(index).notes)
         return Finding(self.id, outcome, first, end, notes, facts)
 
-    def sentence(self, finding: Finding) -> str:
-        """Render what the finding says, notes with their printed signs.
-
-        `(s)` behind a word is written or left out to agree with the number before.
-        """
-        text = Template(self.outcomes[finding.outcome].sentence).substitute(finding.facts)
-        text = _ACCIDENTAL.sub(lambda found: found[1] + _SIGNS[found[2]], text)
-        return _PLURAL.sub(lambda found: found[1] + ("" if found[2] == "1" else "s"), text)
+    def sentence(self, finding: Finding) -> Text:
+        """Render what the finding says, notes with their printed signs."""
+        one, many, number = self.outcomes[finding.outcome].templates
+        parts = {name: _part(fact) for name, fact in finding.facts.items()}
+        if number:
+            return counted(one, many, int(finding.facts[number]), **parts)
+        return english(one, **parts)
 
     def with_options(self, given: Mapping[str, Any]) -> Rule:
         """Return the rule with other values for some options; a whole number does for a fraction.
@@ -152,6 +163,23 @@ class Rule:
                 raise KeyError(name)
             values[name] = _as_kind(known[name], name, value)
         return replace(self, options=replace(self.options, **values))
+
+
+def _part(fact: Fact) -> str | int | float:
+    """A fact as a part of a sentence; pitches as the names that they are."""
+    if not isinstance(fact, str) or not fact or isinstance(fact, Name | Text):
+        return fact
+    words = fact.split(" ")
+    found = [_PITCH.fullmatch(word) for word in words]
+    if not all(found):
+        return str(fact)
+    return joined(_note(pitch) for pitch in found if pitch)
+
+
+def _note(pitch: re.Match[str]) -> Name:
+    return Name.for_thing(
+        f"{pitch[1]}{_SIGNS[pitch[2]]}{pitch[3] or ''}", Pitch.named(f"{pitch[1]}{pitch[2] or ''}{pitch[3] or '4'}")
+    )
 
 
 def _as_kind(kind: type[Any], name: str, value: Any) -> Any:

@@ -59,7 +59,9 @@ class Choice:
         raise PydanticCustomError(BAD_VALUE, "Give {expected}", {"expected": expected, "choices": words})
 
     def word(self, value: Any) -> str:
-        """Return the word for a value; a word stands for itself."""
+        """Return the word for a value; a word stands for itself, and no value for an empty text."""
+        if value is None:
+            return ""
         if isinstance(value, str) and value in self.values:
             return str(value)
         return next((word for word, known in self.values.items() if known == value), str(getattr(value, "name", value)))

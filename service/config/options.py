@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 from pydantic.fields import FieldInfo
@@ -71,6 +71,7 @@ _LANGUAGES = Choice(
         "de": "Deutsch",
         "fr": "Français",
         "it": "Italiano",
+        "es": "Español",
     },
 )
 _STRINGS = Choice(
@@ -121,8 +122,11 @@ class Options(BaseModel):
     language: Annotated[Language, _LANGUAGES] = Field(
         "en-GB",
         title="Language",
-        description="language of position marks; en-US also says measure and half step in reports",
+        description="language of reports, cards, messages and sheets, and of position words unless they have their own",
         validate_default=True,
+    )
+    mark_language: Annotated[Language, _LANGUAGES] | None = Field(
+        None, title="Position words", description="language of the position words in the score; without it, `language`"
     )
     range_lines: _Switch = Field(
         False, title="Position lines", description="print a dashed line as long as a position holds"
@@ -176,6 +180,11 @@ class Options(BaseModel):
     explain: _Switch = Field(False, title="Reasons", description="report the cost of every note of the plan, by reason")
 
     @property
+    def marking_language(self) -> Language:
+        """The language of the words that are printed into the score."""
+        return self.mark_language or self.language
+
+    @property
     def playing_level(self) -> Level:
         """The level with the listed positions, if there is a list."""
         return self.level if self.positions is None else self.level.with_positions(self.positions)
@@ -217,7 +226,8 @@ def repeatable_of(field: FieldInfo) -> Repeatable | None:
 
 def choices_of(field: FieldInfo) -> Choice | None:
     """Return the words that an option can be, or None if it is no choice of words."""
-    return next((each for each in field.metadata if isinstance(each, Choice)), None)
+    alternatives = (each for option in get_args(field.annotation) for each in getattr(option, "__metadata__", ()))
+    return next((each for each in (*field.metadata, *alternatives) if isinstance(each, Choice)), None)
 
 
 def _option_error(error: ValidationError) -> errors.ScoreError:

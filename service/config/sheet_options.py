@@ -13,6 +13,7 @@ from pydantic_core import PydanticCustomError
 from rules import SheetForm
 
 from .. import errors
+from ..naming import Language
 from .field_types import BAD_VALUE
 from .options import Options
 
@@ -86,6 +87,9 @@ class SheetOptions(BaseModel):
     remark: _Line = Field("", max_length=500, description="a remark of the teacher, printed under the heading")
     week: bool = Field(True, description="print a plan for the week on the page")
     format: SheetFormat = Field(SheetFormat.MUSICXML, description="a score, a page to print, or MIDI to listen to")
+    sheet_language: Language | None = Field(
+        None, description="language of the sheet, if it is not the reader's: en-GB, en-US, de, fr, it, es"
+    )
     paper: Paper = Field(Paper.A4, description="what the page is cut for")
 
 

@@ -24,8 +24,10 @@ from rules import (
 
 from .. import errors
 from ..messages.message import Wording
+from ..messages.music_words import INSTRUMENTS as INSTRUMENT_WORDS
 from ..messages.music_words import position_words
-from ..naming import Language, pitch_name, position_word
+from ..messages.sheets import CHART_HIGH, CHART_LEGEND, CHART_LOW, CHART_STRING, CHART_TITLE
+from ..naming import Language, octave_word, position_word
 
 _INK, _PAPER, _FAINT = "#1c2426", "#fdfdfa", "#5d6b6b"
 # Dark enough for white figures on them (contrast 4.5 and more); names tell them apart where colours do not.
@@ -36,7 +38,6 @@ _TOP = 84
 _FIRST_STEP, _NARROWING = 31.0, 0.985
 _NUMERALS = ("", "I", "II", "III", "IV")
 _ARROWS = {FingerPlacement.LOW: "↓", FingerPlacement.PLAIN: "", FingerPlacement.HIGH: "↑"}
-_LEGEND = "↓ low, ↑ high · ◇ the same pitch elsewhere"
 _TEXT = 'font-family="Gill Sans, Candara, Noto Sans, DejaVu Sans, sans-serif"'
 
 
@@ -81,6 +82,7 @@ class _Chart:
         self._board = board
         self._ringed = ringed
         self._language = language
+        self._wording = Wording(language)
         self._highest = max(spot.semitones for spot in board.spots) + 1
         self._strings = len(board.instrument.open_strings)
         self._colours = self._shared_colours()
@@ -88,9 +90,11 @@ class _Chart:
     def drawing(self) -> str:
         width = 2 * _LEFT + _GAP * (self._strings - 1) + 46
         height = round(self._y(self._highest) + 58)
-        board, key = self._board, self._board.key.name
-        title = f"{position_word(board.position, self._language)} · {key} · {board.instrument.name}"
-        about = f"{position_words(Wording(self._language), board.position)} in {key} on the {board.instrument.name}"
+        board, wording = self._board, self._wording
+        key, instrument = wording.text(board.key.name), wording.say(INSTRUMENT_WORDS[board.instrument.name])
+        title = f"{position_word(board.position, self._language)} · {key} · {instrument}"
+        position = position_words(wording, board.position)
+        about = wording.say(CHART_TITLE, position=position, key=key, instrument=instrument)
         body = "".join(self._parts())
         return (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
@@ -99,7 +103,7 @@ class _Chart:
             f'<rect class="chart-paper" width="{width}" height="{height}" fill="{_PAPER}"/>'
             f'<text class="chart-ink" x="{_LEFT - 22}" y="26" font-size="18" fill="{_INK}">{escape(title)}</text>'
             f'{body}<text class="chart-faint" x="{_LEFT - 22}" y="{height - 14}" font-size="13" fill="{_FAINT}">'
-            f"{_LEGEND}</text></svg>"
+            f"{escape(wording.say(CHART_LEGEND))}</text></svg>"
         )
 
     def _described(self) -> str:
@@ -107,9 +111,14 @@ class _Chart:
         lines = []
         for string in reversed(self._board.instrument.string_numbers):
             fingers = [p for p in self._board.spots if p.string == string and p.in_key and p.finger]
-            said = ", ".join(f"{p.placement} {p.finger} {pitch_name(p.pitch)}".strip() for p in fingers)
-            lines.append(f"{self._board.instrument.string_name(string)} string: {said}.")
+            said = ", ".join(f"{self._finger(spot)} {octave_word(spot.pitch, self._language)}" for spot in fingers)
+            name = self._wording.note(self._board.instrument.open_pitch(string))
+            lines.append(self._wording.say(CHART_STRING, name=name, fingers=said))
         return " ".join(lines)
+
+    def _finger(self, spot: FingerboardSpot) -> str:
+        placed = {FingerPlacement.LOW: CHART_LOW, FingerPlacement.HIGH: CHART_HIGH}.get(spot.placement)
+        return str(spot.finger) if placed is None else self._wording.say(placed, finger=str(spot.finger))
 
     def _x(self, string: int) -> float:
         return _LEFT + _GAP * (self._strings - string)
@@ -218,6 +227,6 @@ class _Chart:
         """The name of a pitch beside its place, and whether the finger stands low or high."""
         kind = "chart-colour" if colour else "chart-ink"
         fill = colour or _INK
-        said = f"{pitch_name(pitch)} {_ARROWS[placement]}".strip()
+        said = f"{octave_word(pitch, self._language)} {_ARROWS[placement]}".strip()
         weight = ' font-weight="bold"' if colour else ""
         return f'<text class="{kind}" x="{x}" y="{y + 5:g}" font-size="14"{weight} fill="{fill}">{escape(said)}</text>'

@@ -17,6 +17,8 @@ from lxml import etree
 
 from rules import Exercise, Key, Section, Sheet, SheetForm, card_width, fingerboard_in, week_plan
 
+from ..messages.message import Wording
+from ..messages.sheets import DAYS, NO_ROOM, PAGE_WORDS
 from ..musicxml.new.document import compose_exercise
 from ..naming import Language
 from .chart import chart_svg
@@ -35,7 +37,6 @@ _MOST_BESIDE = 2
 """Exercises beside a chart: about as high as it is."""
 _BESIDE = 0.72
 """Width of the music beside a chart, as a part of the line."""
-_DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _USUAL = 0.35
 """How full a single line has to be to be stretched; of several, all are about equally full."""
 _ROOMIER = ((1.0, 0.25), (0.8, 0.35), (0.65, 0.5), (0.5, 0.6), (0.35, 0.7), (0.2, 0.8))
@@ -107,15 +108,35 @@ _PAGE = {
 }
 
 
-def as_page(sheet: Sheet, language: Language = Language.BRITISH, paper: str = "a4", week: bool = True) -> str:
-    """Return the sheet as one HTML page for paper `a4` or `letter`, with a plan for the week or without."""
-    sheet, sections = (_one_page if sheet.form is SheetForm.CARD else _pages)(sheet, language, paper)
+def as_page(
+    sheet: Sheet,
+    language: Language = Language.BRITISH,
+    paper: str = "a4",
+    week: bool = True,
+    wording: Wording | None = None,
+) -> str:
+    """Return the sheet as one HTML page.
+
+    Args:
+        sheet: what stands on it, in the language of the wording already.
+        language: of position words.
+        paper: `a4` or `letter`.
+        week: whether there is a plan for the week.
+        wording: the language of the page; British English if there is none.
+    """
+    wording = wording or Wording()
+    if sheet.form is SheetForm.CARD:
+        sheet, sections = _one_page(sheet, language, paper, wording)
+    else:
+        sheet, sections = _pages(sheet, language, paper, wording)
     return _TEMPLATES.get_template("sheet.html").render(
         title=", ".join(filter(None, (sheet.title, sheet.subtitle))),
         style=style(paper),
         sheet=sheet,
         sections=sections,
-        days=_DAYS,
+        lang=wording.language.value,
+        words={name: wording.say(message) for name, message in PAGE_WORDS.items()},
+        days=[wording.say(day) for day in DAYS],
         week=week_plan(sheet) if week else (),
         is_card=sheet.form is SheetForm.CARD,
     )
@@ -124,23 +145,23 @@ def as_page(sheet: Sheet, language: Language = Language.BRITISH, paper: str = "a
 _Drawn = tuple[Sheet, list[dict[str, Any]]]
 
 
-def _pages(sheet: Sheet, language: Language, paper: str, staff: float = _STAFF_MILLIMETRES) -> _Drawn:
-    drawings = _Drawings(sheet, language, paper, staff)
+def _pages(sheet: Sheet, language: Language, paper: str, wording: Wording, staff: float = _STAFF_MILLIMETRES) -> _Drawn:
+    drawings = _Drawings(sheet, language, paper, staff, wording)
     return sheet, [drawings.section(section) for section in sheet.sections]
 
 
-def _one_page(sheet: Sheet, language: Language, paper: str) -> _Drawn:
+def _one_page(sheet: Sheet, language: Language, paper: str, wording: Wording) -> _Drawn:
     """A card as large as it fits on the page; what fits at no size is left out, and named."""
     drawn: _Drawn = (sheet, [])
     for staff in _CARD_STAFF_MILLIMETRES:
-        drawn = _pages(sheet, language, paper, staff)
+        drawn = _pages(sheet, language, paper, wording, staff)
         if fits_page(*drawn, paper):
             return drawn
     if len(sheet.sections) < 2:
         return drawn
     *kept, left_out = sheet.sections
-    remark = f"No room on this page: {left_out.heading}."
-    return _one_page(replace(sheet, sections=tuple(kept), remarks=(*sheet.remarks, remark)), language, paper)
+    remark = wording.say(NO_ROOM, heading=left_out.heading)
+    return _one_page(replace(sheet, sections=tuple(kept), remarks=(*sheet.remarks, remark)), language, paper, wording)
 
 
 def style(paper: str) -> str:
@@ -157,8 +178,9 @@ def content_policy(paper: str) -> str:
 class _Drawings:
     """The engraved music and the fingerboards of one page."""
 
-    def __init__(self, sheet: Sheet, language: Language, paper: str, staff: float) -> None:
+    def __init__(self, sheet: Sheet, language: Language, paper: str, staff: float, wording: Wording) -> None:
         self._sheet = sheet
+        self._reader = wording.language
         self._language = language
         width = round(WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / staff)
         self._line = _STAFF_MILLIMETRES / staff
@@ -245,7 +267,7 @@ class _Drawings:
         drawings = []
         for position in section.charts[:_MOST_CHARTS]:
             board = fingerboard_in(self._sheet.instrument, position, Key(section.fifths, section.minor))
-            drawing = chart_svg(board, (), self._language)
+            drawing = chart_svg(board, (), self._reader)
             drawings.append(drawing.replace("chart-t", f"chart-{self._count}-{position}-t"))
         return drawings
 

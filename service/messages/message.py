@@ -1,17 +1,23 @@
 """Messages with placeholders, and the wording that fills them in.
 
-A message is looked up in a catalogue of the standard library's `gettext` kind, by its English text. xgettext collects
-the texts with `--keyword=Message:1,2`. American English needs no catalogue: it differs from British by a few words.
+A message is looked up in the catalogue of a language by its English text (`make messages` collects the texts).
+American English needs no catalogue: it differs from British by a few words.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from gettext import NullTranslations
 
-from ..naming import Language
+from babel.lists import format_list
+from babel.numbers import format_decimal
+
+from rules import Key, Level, Name, Pitch, Text
+
+from ..naming import Language, key_word, note_word, octave_word
+from .catalogue import ZERO, Inflected, forms_of, inflected, translations
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +29,13 @@ class Message:
 
 
 NO = Message("no")
-AND = Message("{all_but_last} and {last}")
-OR = Message("{all_but_last} or {last}")
+LEVELS = {
+    "first": Message("first position"),
+    "first-and-third": Message("first and third position"),
+    "to-third": Message("half to third position"),
+    "to-fifth": Message("half to fifth position"),
+    "all": Message("all positions"),
+}
 
 _AMERICAN = {
     "bar": "measure",
@@ -54,10 +65,11 @@ def _american_word(found: re.Match[str]) -> str:
 
 
 class Wording:
-    """Says messages in a language; texts of other languages than English are said in British English so far."""
+    """Says messages in a language, with numbers, lists and names of notes as that language has them."""
 
     def __init__(self, language: Language = Language.BRITISH) -> None:
-        self._catalogue = _American() if language is Language.AMERICAN else NullTranslations()
+        self.language = language
+        self._catalogue = _American() if language is Language.AMERICAN else translations(language)
 
     def say(self, message: Message, number: int | None = None, /, **fields: str) -> str:
         """Return the message with its placeholders filled in.
@@ -68,22 +80,71 @@ class Wording:
             fields: the other placeholders, in this wording already.
         """
         if number is None:
-            return self._catalogue.gettext(message.text).format(**fields)
+            return self._filled(self._catalogue.gettext(message.text), fields)
         text = self._catalogue.ngettext(message.text, message.many or message.text, number)
-        return text.format(n=str(number) if number else self.say(NO), **fields)
+        fields["n"] = str(number) if number else self.say(NO)
+        return self._filled(text, fields, is_none=number == 0)
+
+    def _filled(self, text: str, fields: Mapping[str, str], is_none: bool = False) -> str:
+        if self.language.is_english:
+            return text.format(**fields)
+        word, forms = forms_of(text)
+        if is_none and ZERO in forms:
+            word = forms[ZERO]
+        given = {name: value if isinstance(value, Inflected) else Inflected(value) for name, value in fields.items()}
+        filled = {name: form.format(**given) for name, form in forms.items()}
+        return inflected(word.format(**given), filled)
+
+    def text(self, said: str) -> str:
+        """Return a text of the rules in this language; text that is none of theirs stays as it is."""
+        if isinstance(said, Name):
+            return self._name(said)
+        if not isinstance(said, Text):
+            return said
+        fields = {
+            name: self.text(part) if isinstance(part, str) else self.number(part) for name, part in said.parts.items()
+        }
+        if not said.template:
+            words = said.separator.join(fields.values())
+        elif said.number is None:
+            words = self.say(Message(said.template), **fields)
+        else:
+            words = self.say(Message(said.template, said.many), said.number, **fields)
+        return words[:1].upper() + words[1:] if said.begins else words
+
+    def _name(self, name: Name) -> str:
+        if self.language.is_english:
+            return str(name)
+        if isinstance(name.of, Pitch):
+            return octave_word(name.of, self.language) if name[-1].isdigit() else note_word(name.of, self.language)
+        if isinstance(name.of, Level):
+            return self.say(LEVELS[name.of.name])
+        return key_word(name.of, self.language) if isinstance(name.of, Key) else str(name)
+
+    def note(self, pitch: Pitch) -> str:
+        """Return the name of a note as players of this language say it, without its octave: "F♯", "Fis", "fa♯"."""
+        return note_word(pitch, self.language)
+
+    def decimal(self, number: float) -> str:
+        """Return a number with one decimal: "1.4", "1,4"."""
+        return format_decimal(number, "0.0", locale=self._locale)
+
+    def number(self, number: float) -> str:
+        """Return a number as this language writes it: "1,200", "1.200"."""
+        return format_decimal(number, locale=self._locale) if not self.language.is_english else str(number)
 
     def all_of(self, items: Sequence[str]) -> str:
         """Return "A", "A and B", "A, B and C"."""
-        return self._list(AND, items)
+        return format_list(list(items), "standard", locale=self._locale)
 
     def any_of(self, items: Sequence[str]) -> str:
         """Return "A", "A or B", "A, B or C"."""
-        return self._list(OR, items)
+        return format_list(list(items), "or", locale=self._locale)
 
-    def _list(self, link: Message, items: Sequence[str]) -> str:
-        if len(items) < 2:
-            return "".join(items)
-        return self.say(link, all_but_last=", ".join(items[:-1]), last=items[-1])
+    @property
+    def _locale(self) -> str:
+        """The locale of numbers and lists; no comma stands before the last "and" in American texts either."""
+        return "en_GB" if self.language.is_english else self.language.value
 
 
 def sentence(text: str) -> str:

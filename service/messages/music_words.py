@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from rules import Instrument, Passage, Pitch, Plan, Stop
+from rules import Instrument, Passage, Plan, Stop
 
-from ..naming import accidentals
 from .message import Message, Wording
 
+INSTRUMENTS = {"violin": Message("violin"), "viola": Message("viola")}
+INSTRUMENT_TITLES = {"violin": Message("Violin"), "viola": Message("Viola")}
 FINGERS = (
     Message("open string"),
     Message("1st finger"),
@@ -64,7 +65,6 @@ NTH_NOTE = (
 LAST_NOTE = Message("last note")
 LATER_NOTE = Message("note {number}")
 
-_SPELLED = re.compile(r"^([A-G](?:##?|bb?|\([+-]\d+\))?)-?\d+")
 _SPLIT_BAR = re.compile(r"^X\d*$")
 
 
@@ -84,12 +84,12 @@ def string_words(wording: Wording, instrument: Instrument, string: int) -> str:
     """Return "A string"; a string that the instrument does not have is named by its number."""
     if string not in instrument.string_numbers:
         return wording.say(NUMBERED_STRING, number=str(string))
-    return wording.say(STRING, name=accidentals(instrument.string_name(string)))
+    return wording.say(STRING, name=wording.note(instrument.open_pitch(string)))
 
 
 def open_string_words(wording: Wording, instrument: Instrument, string: int) -> str:
     """Return "open A string"."""
-    return wording.say(OPEN_STRING, name=accidentals(instrument.string_name(string)))
+    return wording.say(OPEN_STRING, name=wording.note(instrument.open_pitch(string)))
 
 
 def stop_words(wording: Wording, instrument: Instrument, stop: Stop) -> str:
@@ -98,11 +98,6 @@ def stop_words(wording: Wording, instrument: Instrument, stop: Stop) -> str:
         return wording.say(OPEN, open_string=open_string_words(wording, instrument, stop.string))
     string = string_words(wording, instrument, stop.string)
     return wording.say(STOPPED, finger=finger_words(wording, stop.finger), string=string)
-
-
-def note_name(pitch: Pitch) -> str:
-    """Return the name of a note as players say it, without its octave: "F♯"."""
-    return accidentals(_SPELLED.sub(r"\1", pitch.name))
 
 
 def bar_words(wording: Wording, passage: Passage, measure: int) -> str:

@@ -3,13 +3,6 @@
 from .message import Message
 
 PART = Message("{name}, planned for {level}")
-LEVELS = {
-    "first": Message("first position"),
-    "first-and-third": Message("first and third position"),
-    "to-third": Message("half to third position"),
-    "to-fifth": Message("half to fifth position"),
-    "all": Message("all positions"),
-}
 BEYOND = Message(
     "{bars} goes beyond this level: a note there has no finger.",
     "{bars} go beyond this level: some notes there have no finger.",

@@ -228,7 +228,7 @@ def printing_of(options: Options, measures: tuple[int, int] | None = None) -> Pr
     """Return how marks are printed under these options, in a range of measures (indices, both included) or all."""
     return Printing(
         fingers=options.fingers,
-        language=options.language,
+        language=options.marking_language,
         range_lines=options.range_lines,
         shift_lines=options.shift_lines,
         strings=options.strings,

@@ -16,7 +16,9 @@ from rules import (
     Plan,
     Sheet,
     SheetForm,
+    Text,
     chosen_exercises,
+    english,
     practice_card,
     practice_sheet,
     progressive_set,
@@ -27,6 +29,9 @@ from .. import errors
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..config.sheet_options import DEFAULT_SHEET, Paper, SheetFormat, SheetOptions, refuse_without_effect
+from ..messages.message import Wording
+from ..messages.music_words import INSTRUMENT_TITLES
+from ..messages.sheets import sheet_in
 from ..musicxml.new.document import compose
 from ..musicxml.written.part_list import choose_parts
 from ..naming import Language, StringMarks
@@ -87,7 +92,7 @@ def class_practice(scores: Sequence[tuple[str, bytes]], options: Options, wanted
         ScoreError: as for `practice`.
     """
     found = [_whole_sheet(data, options, wanted, DEFAULT_LIMITS, name, PurePath(name).stem) for name, data in scores]
-    title = "Practice card" if wanted.form is SheetForm.CARD else "Practice sheet"
+    title = english("Practice card") if wanted.form is SheetForm.CARD else english("Practice sheet")
     together = sheets_together([_named_by_piece(each.sheet) for each in found], title)
     return Practice(
         arranged(together, wanted),
@@ -153,7 +158,8 @@ def _touches(plan: Plan, excursion: Excursion, first: int, last: int) -> bool:
 
 
 def _named_by_piece(sheet: Sheet) -> Sheet:
-    return replace(sheet, title=sheet.title.partition(": ")[2] or sheet.title)
+    title = sheet.title.parts.get("title") if isinstance(sheet.title, Text) else None
+    return replace(sheet, title=str(title or sheet.title))
 
 
 def _refuse_endless_bars(passage: Passage) -> None:
@@ -197,17 +203,30 @@ def written(
     paper: Paper = Paper.A4,
     strings: StringMarks = StringMarks.WORDS,
     week: bool = True,
+    marks: Language | None = None,
 ) -> bytes:
-    """Return a sheet as MusicXML, as a page to print, or as MIDI."""
+    """Return a sheet as MusicXML, as a page to print, or as MIDI.
+
+    Args:
+        sheet: what stands on it.
+        form: what it is given out as.
+        language: of its texts.
+        paper: what a page is cut for.
+        strings: how strings are printed.
+        week: whether a page has a plan for the week.
+        marks: language of the position words; that of the texts if there is none.
+    """
+    wording = Wording(language)
+    sheet, marks = sheet_in(wording, sheet), marks or language
     if form is SheetFormat.MUSICXML:
-        return compose(sheet, language, strings)
+        return compose(sheet, marks, strings, part_name=wording.say(INSTRUMENT_TITLES[sheet.instrument.name]))
     if form is SheetFormat.MIDI:
         from ..drawing.sheet_midi import as_midi
 
         return as_midi(sheet)
     from ..drawing.sheet_page import as_page
 
-    return as_page(sheet, language, paper.value, week).encode()
+    return as_page(sheet, marks, paper.value, week, wording).encode()
 
 
 def render_practice(
@@ -219,8 +238,14 @@ def render_practice(
         ScoreError: as for `practice`.
     """
     found = practice(data, options, wanted, limits, name)
-    sheet = written(found.sheet, wanted.format, options.language, wanted.paper, options.strings, wanted.week)
-    return sheet, found.remarks
+    return written_as_wanted(found.sheet, options, wanted), found.remarks
+
+
+def written_as_wanted(sheet: Sheet, options: Options, wanted: SheetOptions) -> bytes:
+    """Return a sheet as the options want it: format, languages, paper."""
+    language = wanted.sheet_language or options.language
+    marks, week = options.mark_language or language, wanted.week
+    return written(sheet, wanted.format, language, wanted.paper, options.strings, week, marks)
 
 
 def render_progressive(
@@ -262,4 +287,5 @@ __all__ = [
     "render_practice",
     "render_progressive",
     "written",
+    "written_as_wanted",
 ]

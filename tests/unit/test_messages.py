@@ -16,20 +16,20 @@ import pytest
 import service.messages
 from rules import Pitch, Plan
 from service.messages.message import Message, Wording, sentence
-from service.messages.music_words import bars_words, note_name, place_words, position_words, stretches_words
+from service.messages.music_words import bars_words, place_words, position_words, stretches_words
 from service.naming import Language
 from tests.notation import plan_with_stops, read_passage
 
 EXAMPLES = Path(__file__).parent.parent / "golden" / "player" / "messages.txt"
 FIELDS = {
-    "all_but_last": "bars 3, 5", "arrival": "G (4th finger, A string)", "aspect": "tone", "aspects": "2.5 for tone",
+    "arrival": "G (4th finger, A string)", "aspect": "tone", "aspects": "2.5 for tone",
     "asked": "the A string", "bar": "bar 17", "bars": "bars 17-32", "beat": "2", "cause": "E is not found there",
     "chord": "G, D, B and G", "costs": "2.5 for shifting", "count": "34 string crossings",
     "counts": "2 string crossings instead of 34", "difference": "4 string crossings instead of 2", "effort": "1.4",
     "finding": "the finger on E is not in the position in words", "finger": "2nd finger",
     "fingers": "1 G, 2 A, 3 B, 4 C",
     "first": "third position", "gains": "6.3 for string crossings", "hand": "A string: 1 D, 2 E, 3 F♯, 4 G",
-    "high": "3", "how": "in the rest before it", "label": "stay in first position", "last": "9", "left_out": "G",
+    "heading": "First to third position on the same finger, in bar 9", "high": "3", "how": "in the rest before it", "instrument": "violin", "key": "D major", "label": "stay in first position", "left_out": "G",
     "level": "first and third position", "listen": "in third position the 1st finger plays the same D", "low": "2",
     "avoided": "2 stretches", "name": "A", "next": "fifth position", "note": "D",
     "notes": "G (4th finger, A string)", "number": "12", "numbers": "9-16", "open_string": "open D string",
@@ -50,7 +50,10 @@ OVERRIDES = {
     "music_words.AFTER_HELD": {"note": "first note"},
     "overview.PART": {"name": "Violin"},
     "overview.AS_BEFORE": {"number": "1"},
-    "message.OR": {"all_but_last": "2nd finger", "last": "3rd finger"},
+    "sheets.CHART_TITLE": {"position": "third position"},
+    "sheets.CHART_STRING": {"fingers": "1 D5, 2 E5, high 3 F♯5"},
+    "sheets.CHART_LOW": {"finger": "3"},
+    "sheets.CHART_HIGH": {"finger": "3"},
     "overview.THE": {"what": "A string"},
     "findings.ANSWERED": {"number": "2"},
     "visits.NEEDS": {"way": "third position"},
@@ -179,7 +182,7 @@ def test_bars_that_a_repeat_cuts_are_named_by_their_neighbours() -> None:
 
 def test_notes_and_positions_are_named_as_players_name_them() -> None:
     names = ("C4", "F#5", "Bb3", "F##4", "Ebb5")
-    assert [note_name(Pitch.named(name)) for name in names] == ["C", "F♯", "B♭", "F𝄪", "E𝄫"]
+    assert [Wording().note(Pitch.named(name)) for name in names] == ["C", "F♯", "B♭", "F𝄪", "E𝄫"]
     assert [position_words(Wording(), number) for number in (0, 1, 12, 13)] == [
         "half position", "first position", "twelfth position", "13th position",
     ]  # fmt: skip

@@ -43,7 +43,7 @@ class Options:
     open_string: Annotated[OpenSign, "how open strings are printed: any, 0, o, open-string (the sign)"] = OpenSign.ANY
     strings: Annotated[StringForm, "how strings are printed: any, numeral, words (sul G), number"] = StringForm.ANY
     position_words: Annotated[tuple[str, ...], "forms of position words, # for the number; none: any"] = ()
-    languages: Annotated[tuple[str, ...], "languages of words: en, de, fr, it; none: any"] = ()
+    languages: Annotated[tuple[str, ...], "languages of words: en, de, fr, it, es; none: any"] = ()
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
@@ -94,6 +94,7 @@ _LANGUAGES = (
     ("de", re.compile(r"\b(?:\w*lage|\w*saite|auf der)\b", re.I)),
     ("fr", re.compile(r"\d+(?:e|ème|eme)\b|\b(?:position|corde|sur|première|deuxième|troisième)\b", re.I)),
     ("it", re.compile(r"\d+[aª](?!\w)|\b(?:posizione|posiz|corda|sul\w*|prima|seconda|terza|quarta|quinta)\b", re.I)),
+    ("es", re.compile(r"\d+\.?ª(?!\w)|\b(?:posición|cuerda|media|primera|segunda|tercera|cuarta|quinta)\b", re.I)),
 )
 
 

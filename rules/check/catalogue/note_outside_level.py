@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.plan.plan import Plan
+from rules.text import Name
 
 WHY = """A part is chosen for a player who knows certain positions. A note that none of them reaches cannot be
 played by that player as written. It gets no finger, and the bars around it are planned as if it were not there."""
@@ -29,7 +30,15 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
 
 def _found(outcome: str, plan: Plan, index: int, position: int) -> Finding:
     highest = max(plan.event(index).notes, key=lambda note: note.pitch.midi)
-    return RULE.found(outcome, plan, index, index, pitch=highest.pitch.name, position=position, level=plan.level.name)
+    return RULE.found(
+        outcome,
+        plan,
+        index,
+        index,
+        pitch=highest.pitch.name,
+        position=position,
+        level=Name.for_thing(plan.level.name, plan.level),
+    )
 
 
 RULE = Rule(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.plan.plan import Plan
+from rules.text import Name
 
 WHY = """A book promises the positions that it teaches. A printed finger, string or position that needs
 another one breaks that promise, although the note itself could be had within it."""
@@ -28,7 +29,14 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
             if grip is not None and not grip.is_open and not option.beyond:
                 asked.append(index)
         if asked:
-            yield RULE.found("asked", plan, asked[0], asked[-1], position=span.position, level=plan.level.name)
+            yield RULE.found(
+                "asked",
+                plan,
+                asked[0],
+                asked[-1],
+                position=span.position,
+                level=Name.for_thing(plan.level.name, plan.level),
+            )
 
 
 RULE = Rule(

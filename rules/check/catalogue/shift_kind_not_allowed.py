@@ -6,11 +6,23 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
+from rules.hand.level import ShiftKind
 from rules.plan.plan import Plan
+from rules.text import english
 
 WHY = """Shifts are taught kind by kind: over a rest or an open string first, on the same finger, then through
 a guide finger (the four kinds are Davidov's, Violoncell-Schule, art. X, 1888). A book that has not come to a
 kind should not ask for it."""
+
+
+_WAYS = {
+    ShiftKind.SAME_FINGER: english("same finger"),
+    ShiftKind.GUIDE_FINGER: english("guide finger"),
+    ShiftKind.OPEN_STRING: english("over an open string"),
+    ShiftKind.REST: english("over a rest"),
+    ShiftKind.BOW_CHANGE: english("at a bow change"),
+    ShiftKind.SLUR: english("under a slur"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +37,7 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
     for shift in plan.shifts:
         if shift.kind not in plan.level.shifts:
             yield RULE.found(
-                "kind", plan, shift.departure, shift.arrival, start=shift.start, goal=shift.goal, way=shift.kind.value
+                "kind", plan, shift.departure, shift.arrival, start=shift.start, goal=shift.goal, way=_WAYS[shift.kind]
             )
 
 

@@ -10,6 +10,7 @@ from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import FINGERS, Grip, frame_excess, outward
 from rules.plan.figures import grip_pair
 from rules.plan.plan import Plan
+from rules.text import english
 
 WHY = """From the first to the fourth finger the relaxed hand spans a perfect fourth. A finger that reaches further
 pulls the others out of tune, and in a small hand it hurts; often another position or string removes the stretch
@@ -48,11 +49,17 @@ def _reaching(plan: Plan, index: int, grip: Grip) -> Iterator[Finding]:
     for stop in grip.stops:
         excess = frame_excess(stop.semitones, stop.finger, grip.position) if stop.finger else 0
         if excess:
-            way_out = "up" if excess > 0 else "back"
+            way_out = english("up") if excess > 0 else english("back")
             yield RULE.found("extension", plan, index, finger=stop.finger, semitones=abs(excess), way=way_out)
             return
         if stop.finger and outward(stop, grip.position):
-            yield RULE.found("letter", plan, index, finger=stop.finger, way="up" if stop.finger == FOURTH else "back")
+            yield RULE.found(
+                "letter",
+                plan,
+                index,
+                finger=stop.finger,
+                way=english("up") if stop.finger == FOURTH else english("back"),
+            )
             return
 
 

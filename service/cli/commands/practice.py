@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from ...config.options import NAMES
 from ...config.sheet_options import LISTS, SHEET_NAMES, WITHOUT_EFFECT, SheetFormat, SheetOptions, read_sheet_options
+from ...messages.message import Wording
 from ...usecases.files import printable_name, read_file, write_file
 from ...usecases.output_names import MIDI, PAGE, PLAIN, check_ending, check_outputs, name_beside
 from ..option_flags import add_option_flags, options_from
@@ -45,7 +46,8 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         text = str(field.description)
         if name == "format":
             text += "; default by the ending of the output, .html a page, .mid MIDI"
-        sheet.add_argument(f"--{name}", action="append", metavar="N" if many or name == "most" else "TEXT", help=text)
+        metavar = "N" if many or name == "most" else "TEXT"
+        sheet.add_argument(f"--{name.replace('_', '-')}", dest=name, action="append", metavar=metavar, help=text)
     command.add_argument(
         "--set", choices=("progressive",), dest="progressive", help="a set of tunes instead of a score"
     )
@@ -56,7 +58,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
 
 def _practice(given: argparse.Namespace, options: Options) -> int:
     from ... import errors
-    from ...usecases.practice import written
+    from ...usecases.practice import written_as_wanted
 
     if bool(given.scores) == (given.progressive is not None):
         raise errors.bad_option("set", given.progressive or "", "either a score or --set progressive")
@@ -66,10 +68,12 @@ def _practice(given: argparse.Namespace, options: Options) -> int:
     wanted = _sheet_options(given, output)
     check_ending(output, _KINDS[wanted.format])
     sheet, message = _set(given, options, wanted) if given.progressive else _for_scores(given.scores, options, wanted)
-    write_file(output, written(sheet, wanted.format, options.language, wanted.paper, options.strings, wanted.week))
+    write_file(output, written_as_wanted(sheet, options, wanted))
+    wording = Wording(options.language)
     if output != "-":
         sys.stdout.write(
-            f"{printable_name(output)}: {message}\n" + "".join(f"  {remark}\n" for remark in sheet.remarks)
+            f"{printable_name(output)}: {message}\n"
+            + "".join(f"  {wording.text(remark)}\n" for remark in sheet.remarks)
         )
     return 0
 

@@ -39,7 +39,11 @@ _PART = "P1"
 
 
 def compose(
-    sheet: Sheet, language: Language = Language.BRITISH, strings: StringMarks = StringMarks.WORDS, line: float = _LINE
+    sheet: Sheet,
+    language: Language = Language.BRITISH,
+    strings: StringMarks = StringMarks.WORDS,
+    line: float = _LINE,
+    part_name: str = "",
 ) -> bytes:
     """Return the sheet as a MusicXML 4.0 document.
 
@@ -48,9 +52,10 @@ def compose(
         language: of position words.
         strings: how strings are printed.
         line: how much fits on a line.
+        part_name: what stands before the first line; the instrument if it is empty.
     """
     root = etree.Element("score-partwise", version="4.0")
-    _head(root, sheet)
+    _head(root, sheet, part_name or sheet.instrument.name.title())
     part = SubElement(root, "part", id=_PART)
     _Writer(part, sheet, language, strings, line).write()
     etree.indent(root, " ")
@@ -70,7 +75,7 @@ def compose_exercise(
     return compose(alone, language, StringMarks.ELEMENTS, _LINE * width)
 
 
-def _head(root: _Element, sheet: Sheet) -> None:
+def _head(root: _Element, sheet: Sheet, part_name: str) -> None:
     title = ", ".join(filter(None, (sheet.title, sheet.subtitle)))
     if title:
         SubElement(root, "movement-title").text = title
@@ -83,9 +88,9 @@ def _head(root: _Element, sheet: Sheet) -> None:
         SubElement(encoding, "supports", element="print", attribute=attribute, type="yes", value="yes")
     parts = SubElement(root, "part-list")
     listed = SubElement(parts, "score-part", id=_PART)
-    SubElement(listed, "part-name").text = sheet.instrument.name.title()
+    SubElement(listed, "part-name").text = part_name
     instrument = SubElement(listed, "score-instrument", id=f"{_PART}-I1")
-    SubElement(instrument, "instrument-name").text = sheet.instrument.name.title()
+    SubElement(instrument, "instrument-name").text = part_name
     SubElement(instrument, "instrument-sound").text = f"strings.{sheet.instrument.name}"
     midi = SubElement(listed, "midi-instrument", id=f"{_PART}-I1")
     SubElement(midi, "midi-program").text = _MIDI_PROGRAMS[sheet.instrument.name]

@@ -13,17 +13,17 @@ from typing import NamedTuple
 from rules import Instrument
 
 _ORDINALS = {
-    0: "half|halbe[rn]?|demi|mezza|½|1/2",
-    1: "first|erste[rn]?|premi[eè]re|prima",
-    2: "second|zweite[rn]?|deuxi[eè]me|seconde|seconda",
-    3: "third|dritte[rn]?|troisi[eè]me|terza",
-    4: "fourth|vierte[rn]?|quatri[eè]me|quarta",
+    0: "half|halbe[rn]?|demi|mezza|media|½|1/2",
+    1: "first|erste[rn]?|premi[eè]re|prima|primera",
+    2: "second|zweite[rn]?|deuxi[eè]me|seconde|seconda|segunda",
+    3: "third|dritte[rn]?|troisi[eè]me|terza|tercera",
+    4: "fourth|vierte[rn]?|quatri[eè]me|quarta|cuarta",
     5: "fifth|fünfte[rn]?|cinqui[eè]me|quinta",
-    6: "sixth|sechste[rn]?|sixi[eè]me|sesta",
-    7: "seventh|siebte[rn]?|siebente[rn]?|septi[eè]me|settima",
-    8: "eighth|achte[rn]?|huiti[eè]me|ottava",
-    9: "ninth|neunte[rn]?|neuvi[eè]me|nona",
-    10: "tenth|zehnte[rn]?|dixi[eè]me|decima",
+    6: "sixth|sechste[rn]?|sixi[eè]me|sesta|sexta",
+    7: "seventh|siebte[rn]?|siebente[rn]?|septi[eè]me|settima|s[eé]ptima",
+    8: "eighth|achte[rn]?|huiti[eè]me|ottava|octava",
+    9: "ninth|neunte[rn]?|neuvi[eè]me|nona|novena",
+    10: "tenth|zehnte[rn]?|dixi[eè]me|d[eé]cima",
 }
 _ROMAN = ("I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
 _SYLLABLES = {"sol": "G", "ré": "D", "re": "D", "la": "A", "mi": "E", "do": "C", "ut": "C"}
@@ -34,7 +34,7 @@ _NUMBER = (
     + "|".join(rf"(?P<ordinal{{0}}_{number}>(?<!\w)(?:{words})(?!\w))" for number, words in _ORDINALS.items())
     + ")"
 )
-_POSITION_WORD = r"(?:pos\.|pos\b|position|posizione|posiz\.|lage)"
+_POSITION_WORD = r"(?:pos\.|pos\b|position|posizione|posiz\.|posici[oó]n|lage)"
 _POSITION = re.compile(
     _NUMBER.format("")
     + _SUFFIX
@@ -58,7 +58,7 @@ _STRING = re.compile(
     # In English the letter has to be a capital and to end the phrase: "on a bright day" asks for no string.
     r"|(?<!\w)on\s+(?:the\s+)?(?-i:(?P<name_on>[GDAEC])|(?P<roman_on>IV|III|II|I))(?=\s*(?:-?\s*string|str\.|$|[.,;)]))"
     r"|(?<!\w)(?P<name_before>[GDAEC])(?:\s*-\s*|\s+)(?:saite|string|str\.)"
-    rf"|(?<!\w)(?:corde de|corda di)\s*{_NAME.format('_corde')}",
+    rf"|(?<!\w)(?:corde de|corda di|cuerda de)\s*{_NAME.format('_corde')}",
     re.IGNORECASE,
 )
 _ROMAN_ALONE = re.compile(r"^[(\[]?\s*(IV|III|II|I)\s*[.)\]]*(?:\s*[-–—_.…]+)?$")

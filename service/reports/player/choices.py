@@ -12,7 +12,6 @@ from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import (
     bar_list,
     finger_words,
-    note_name,
     open_string_words,
     place_words,
     position_words,
@@ -66,7 +65,7 @@ def _said(wording: Wording, plan: Plan, flag: Flag) -> tuple[Message, dict[str, 
     """The message for a finding with its fields; None if it leaves nothing to decide."""
     finding = flag.finding
     if finding.rule in choices.PRINTED_RULES:
-        return choices.PRINTED, {"finding": flag.sentence}
+        return choices.PRINTED, {"finding": wording.text(flag.sentence)}
     outcome, more = finding.outcome, dict[str, str]()
     if finding.rule.startswith("held-"):
         held = _held(wording, plan, finding.first)
@@ -83,7 +82,7 @@ def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:
     fields = {name: str(facts[name]) for name in ("bar",) if name in facts}
     for name in ("pitch", "chord", "left_out"):
         if name in facts:
-            fields[name] = wording.all_of([note_name(Pitch.named(one)) for one in str(facts[name]).split()])
+            fields[name] = wording.all_of([wording.note(Pitch.named(one)) for one in str(facts[name]).split()])
     if isinstance(finger := facts.get("finger"), int):
         fields["finger"] = finger_words(wording, finger)
     for name in ("goal", "position"):

@@ -8,7 +8,7 @@ from rules import LETTERS, AnchorHelp, FingerPattern, Instrument
 
 from ...messages import visits
 from ...messages.message import Wording, sentence
-from ...messages.music_words import finger_words, note_name, open_string_words, position_words, string_words
+from ...messages.music_words import finger_words, open_string_words, position_words, string_words
 
 
 def listen_sentence(wording: Wording, instrument: Instrument, anchor: AnchorHelp) -> str:
@@ -17,14 +17,14 @@ def listen_sentence(wording: Wording, instrument: Instrument, anchor: AnchorHelp
     if anchor.known.is_open:
         start = wording.say(visits.PLAY_OPEN, open_string=known)
     else:
-        start = wording.say(visits.CLIMB, notes=" ".join(map(note_name, anchor.climb)), open_string=known)
+        start = wording.say(visits.CLIMB, notes=" ".join(map(wording.note, anchor.climb)), open_string=known)
     octaves = (anchor.pitch.letter - anchor.climb[-1].letter) // len(LETTERS)
     said = wording.say(
         visits.HIGHER_NOTE if octaves else visits.SAME_NOTE,
         octaves or None,
         start=start,
         position=position_words(wording, anchor.position),
-        note=note_name(anchor.pitch),
+        note=wording.note(anchor.pitch),
         string=string_words(wording, instrument, anchor.string),
     )
     if anchor.rings_with is not None:
@@ -47,7 +47,7 @@ def hand_sentences(wording: Wording, instrument: Instrument, patterns: Sequence[
 
 def hand_words(wording: Wording, instrument: Instrument, pattern: FingerPattern) -> str:
     """Return "D string: 1 G, 2 A, 3 B, 4 C; semitone between 3 and 4"."""
-    fingers = ", ".join(f"{finger} {note_name(pitch)}" for finger, pitch in pattern.places.items())
+    fingers = ", ".join(f"{finger} {wording.note(pitch)}" for finger, pitch in pattern.places.items())
     shape = wording.say(visits.WHOLE_TONES)
     if pattern.half_steps:
         shape = wording.say(visits.SEMITONES, pairs=_pairs(wording, pattern.half_steps))

@@ -79,7 +79,7 @@ def way_sentence(wording: Wording, plan: Plan, excursion: Excursion, other: Alte
     """Return another way with its counts beside those of the proposal; with `explain`, what it costs more."""
     difference = difference_words(wording, other)
     if explain and other.rise >= UNSEEN:
-        difference = wording.say(visits.COSTS_MORE, way=difference, effort=f"{other.rise:.1f}")
+        difference = wording.say(visits.COSTS_MORE, way=difference, effort=wording.decimal(other.rise))
     label = way_label(wording, plan, excursion, other)
     return sentence(wording.say(visits.OTHER_WAY, label=label, difference=difference))
 
@@ -112,7 +112,7 @@ def _aspects(wording: Wording, items: Sequence[tuple[Aspect, float]]) -> str:
     ranked = sorted(items, key=lambda item: -item[1])
     return wording.all_of(
         [
-            wording.say(visits.ASPECT, effort=f"{effort:.1f}", aspect=wording.say(visits.ASPECTS[aspect.value]))
+            wording.say(visits.ASPECT, effort=wording.decimal(effort), aspect=wording.say(visits.ASPECTS[aspect.value]))
             for aspect, effort in ranked
         ]
     )

@@ -8,12 +8,12 @@ from collections.abc import Iterable, Iterator
 from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bars_beyond, hardest
 
 from ...messages import overview, visits
+from ...messages.message import LEVELS as LEVEL_WORDS
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import (
     bar_list,
     bar_number,
     bars_words,
-    note_name,
     place_words,
     position_words,
     stretches_words,
@@ -135,7 +135,9 @@ class _PartReport:
         if before == number:
             return listen_sentence(self._wording, instrument, anchor)
         string = string_words(self._wording, instrument, anchor.string)
-        told = self._wording.say(overview.AS_BEFORE, note=note_name(anchor.pitch), string=string, number=str(before))
+        told = self._wording.say(
+            overview.AS_BEFORE, note=self._wording.note(anchor.pitch), string=string, number=str(before)
+        )
         return sentence(told)
 
     def _asked(self) -> list[str]:
@@ -175,7 +177,7 @@ class _PartReport:
 def level_words(wording: Wording, level: Level) -> str:
     """Return "first and third position"; the positions one by one if they were chosen so."""
     if level.positions == LEVELS[level.name].positions:
-        return wording.say(overview.LEVELS[level.name])
+        return wording.say(LEVEL_WORDS[level.name])
     return wording.all_of([position_words(wording, position) for position in sorted(level.positions)])
 
 

@@ -8,7 +8,6 @@ from ...messages import visits
 from ...messages.message import Wording, sentence
 from ...messages.music_words import (
     finger_words,
-    note_name,
     open_string_words,
     place_words,
     position_words,
@@ -61,7 +60,9 @@ def _manner(wording: Wording, plan: Plan, shift: Shift) -> str:
         return wording.say(visits.UNDER_SLUR if shift.kind is ShiftKind.SLUR else visits.AT_BOW_CHANGE)
     if shift.guide == shift.finger or shift.guide_pitch is None or _lands_on_guide(plan, shift):
         return wording.say(visits.ON_SAME_FINGER, finger=finger_words(wording, shift.guide))
-    return wording.say(visits.WITH_GUIDE, finger=finger_words(wording, shift.guide), note=note_name(shift.guide_pitch))
+    return wording.say(
+        visits.WITH_GUIDE, finger=finger_words(wording, shift.guide), note=wording.note(shift.guide_pitch)
+    )
 
 
 def _lands_on_guide(plan: Plan, shift: Shift) -> bool:
@@ -84,7 +85,7 @@ def _open_string(wording: Wording, plan: Plan, shift: Shift) -> str:
 def _arrival(wording: Wording, plan: Plan, event: int) -> str:
     """Every note of the arrival with its finger and string."""
     notes = [
-        _landing(wording, plan.passage.instrument, note_name(note.pitch), stop)
+        _landing(wording, plan.passage.instrument, wording.note(note.pitch), stop)
         for note in plan.event(event).notes
         if (stop := plan.by_note[note.id].stop) is not None
     ]

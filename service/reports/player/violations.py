@@ -6,7 +6,7 @@ from rules import Constraint, ConstraintViolation, Instrument, Plan, ViolationCa
 
 from ...messages import overview
 from ...messages.message import Wording
-from ...messages.music_words import finger_words, note_name, position_words, stop_words, string_words
+from ...messages.music_words import finger_words, position_words, stop_words, string_words
 
 
 def violation_sentence(wording: Wording, plan: Plan, violation: ConstraintViolation) -> str:
@@ -35,7 +35,7 @@ def _asked(wording: Wording, instrument: Instrument, constraint: Constraint) -> 
 
 
 def _cause(wording: Wording, plan: Plan, violation: ConstraintViolation) -> str:
-    note = note_name(plan.by_note[violation.note].note.pitch)
+    note = wording.note(plan.by_note[violation.note].note.pitch)
     if violation.cause is ViolationCause.NO_NOTE:
         return wording.say(overview.NO_NOTE, note=note)
     if violation.cause is ViolationCause.NO_STOP:
@@ -43,6 +43,6 @@ def _cause(wording: Wording, plan: Plan, violation: ConstraintViolation) -> str:
     if violation.cause is ViolationCause.AT_ODDS:
         return wording.say(overview.AT_ODDS, note=note)
     if violation.cause is ViolationCause.CHORD:
-        others = wording.all_of([note_name(plan.by_note[other].note.pitch) for other in violation.against])
+        others = wording.all_of([wording.note(plan.by_note[other].note.pitch) for other in violation.against])
         return wording.say(overview.NOT_WITH, others=others)
     return wording.say(overview.OTHER_DECISIONS)

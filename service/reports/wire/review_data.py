@@ -95,7 +95,7 @@ def _finding(wording: Wording, plan: Plan, flag: Flag) -> FindingAnswer:
         rule=finding.rule,
         outcome=finding.outcome,
         severity=flag.severity.word,
-        message=flag.sentence,
+        message=wording.text(flag.sentence),
         text=_finding_text(wording, plan, flag),
         first=_place(plan, finding.first),
         last=_place(plan, finding.last),
@@ -110,7 +110,7 @@ def _finding_text(wording: Wording, plan: Plan, flag: Flag) -> str:
     first, last = flag.finding.first, flag.finding.last
     one_bar = plan.event(first).measure == plan.event(last).measure
     where = place_words(wording, plan, first) if one_bar else bars_words(wording, plan, first, last)
-    text = wording.say(findings.FINDING_AT, where=where, finding=flag.sentence)
+    text = wording.say(findings.FINDING_AT, where=where, finding=wording.text(flag.sentence))
     if flag.answered_by is None:
         return text
     return wording.say(findings.ANSWERED, finding=text, number=str(flag.answered_by + 1))
