@@ -24,6 +24,7 @@ from ..config.settings import Settings
 from ..workers.planner import PROCESS_DIED
 from ..workers.pool import BusyError, Pool, TooSlowError, WorkFailedError
 from . import problems
+from .languages import accepted_language
 from .log import log_event
 
 P = ParamSpec("P")
@@ -71,7 +72,8 @@ async def read_request(request: Request, takes_options: bool = True) -> ScoreReq
     else:
         data = await request.body()
     names += _disposition_names(request.headers.get("content-disposition", ""))
-    return ScoreRequest(data, read_options(query), next(filter(None, map(bare_name, names)), None))
+    options = read_options(query, Options(language=accepted_language(request)))
+    return ScoreRequest(data, options, next(filter(None, map(bare_name, names)), None))
 
 
 # -- forms -------------------------------------------------------------------------------------------------------------

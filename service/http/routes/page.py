@@ -17,10 +17,13 @@ from ...config.options import Options, read_options
 from ...config.settings import Settings
 from ...drawing.chart import chart_of
 from ...drawing.engraving import Layout, music_font
+from ...messages.catalogue import translated_languages
 from ...naming import Language
 from ...web import page_data
+from ...web.page_texts import page_catalogue
 from .. import problems
 from ..answers import unchanging
+from ..languages import accepted_language
 from ..request import draw_in_planner, json_object, option_texts, read_form, run_in_planner
 
 _WEB = Path(__file__).parents[2] / "web"
@@ -43,8 +46,21 @@ router = APIRouter()
 
 @router.get("/", include_in_schema=False)
 async def page(request: Request) -> Response:
-    """Return the page."""
-    return _file(request, STATIC / "index.html")
+    """Return the page, in the language that the browser asks for as long as the player has not chosen one there."""
+    language = accepted_language(request)
+    text = (STATIC / "index.html").read_text(encoding="utf-8")
+    text = text.replace('<html lang="en">', f'<html lang="{language}">', 1)
+    answer = unchanging(request, text.encode(), "text/html")
+    answer.headers.add_vary_header("Accept-Language")
+    return answer
+
+
+@router.get("/page/texts/{language}.json", include_in_schema=False)
+async def texts(request: Request, language: str) -> Response:
+    """Return the texts and the names of notes of a language."""
+    if language not in translated_languages():
+        raise problems.not_found()
+    return unchanging(request, page_catalogue(Language(language)), "application/json")
 
 
 @router.get("/favicon.ico", include_in_schema=False)
@@ -92,15 +108,17 @@ def page_files() -> dict[str, Path]:
 
 @router.get("/chart.svg", response_class=Response, responses={200: {"content": {"image/svg+xml": {}}}})
 async def chart(
+    request: Request,
     position: Annotated[int, Query(description="0 is half position", ge=0, le=18)] = 1,
     key: Annotated[str, Query(description="such as D, Bb, F#m")] = "C",
     instrument: Literal["violin", "viola"] = "violin",
-    language: Literal["en-GB", "en-US", "de", "fr", "it"] = "en-GB",
+    language: Annotated[Language | None, Query(description="without it, by Accept-Language")] = None,
     notes: Annotated[str, Query(description="notes to ring, as string:pitch, such as 2:D5,1:A5", max_length=4000)] = "",
 ) -> Response:
     """Return the fingerboard in a position and key: where every finger falls, and where else its notes lie."""
-    drawing = chart_of(position, key, instrument, Language(language), notes)
-    return Response(drawing, media_type="image/svg+xml", headers={"Cache-Control": "max-age=3600"})
+    drawing = chart_of(position, key, instrument, language or accepted_language(request), notes)
+    headers = {"Cache-Control": "max-age=3600", "Vary": "Accept-Language"}
+    return Response(drawing, media_type="image/svg+xml", headers=headers)
 
 
 @router.post("/page/open", include_in_schema=False)
@@ -218,7 +236,8 @@ class _ViewRequest:
 async def _read(request: Request) -> _ViewRequest:
     """Read the form: `score` (a file), `options`, `layout` and `remarks` (JSON)."""
     form = await read_form(request, ("score",), ("options", "layout", "remarks"))
-    options = read_options(option_texts(json_object(form.text("options"), "options")))
+    given = option_texts(json_object(form.text("options"), "options"))
+    options = read_options(given, Options(language=accepted_language(request)))
     layout = _layout(json_object(form.text("layout"), "layout"))
     remarks = _remarks(json_object(form.text("remarks"), "remarks"))
     return _ViewRequest(form.contents["score"], form.file_name, options, layout, request.app.state.settings, remarks)

@@ -13,6 +13,7 @@ from ...config.sheet_options import LISTS, SHEET_NAMES, Paper, SheetFormat, Shee
 from ...drawing.sheet_page import content_policy
 from ...usecases.practice import render_practice, render_progressive
 from ..answers import XML, disposition, entity_tag, refuse_unchanged, remark_headers, unchanging
+from ..languages import accepted_language
 from ..openapi import score_operation
 from ..request import read_request, run_in_planner
 
@@ -75,12 +76,15 @@ async def progressive_set(
     key: Annotated[str, Query(max_length=4, description="key of the tunes, such as D, Bb, F#m")] = "D",
     positions: Annotated[str, Query(max_length=20, description="from 2 to 5, for example 3,2")] = "",
     instrument: Annotated[str, Query(max_length=20, description="violin or viola")] = "violin",
-    language: Annotated[str, Query(max_length=5, description="words of position marks")] = "en-GB",
+    language: Annotated[str, Query(max_length=5, description="without it, by Accept-Language")] = "",
     format: Annotated[SheetFormat, Query(description="a score or a page")] = SheetFormat.MUSICXML,
     paper: Annotated[Paper, Query(description="what the page is cut for")] = Paper.A4,
 ) -> Response:
     """Write tunes for a player who brings no piece: by position and kind of shift, easiest first."""
-    texts: dict[str, list[str]] = {"instrument": [instrument], "language": [language]}
+    texts: dict[str, list[str]] = {
+        "instrument": [instrument],
+        "language": [language or accepted_language(request).value],
+    }
     if positions:
         texts["positions"] = [positions]
     options: Options = read_options(texts)
@@ -91,7 +95,9 @@ async def progressive_set(
     if content is None:
         content = await run_in_planner(request, render_progressive, *choices)
         sets.put(choices, content)
-    return unchanging(request, content, *_headers(f"first-shifts-{key}", format, paper))
+    answer = unchanging(request, content, *_headers(f"first-shifts-{key}", format, paper))
+    answer.headers.add_vary_header("Accept-Language")
+    return answer
 
 
 class AnswerCache:

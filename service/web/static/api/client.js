@@ -1,5 +1,6 @@
 // The requests to the service, all to the address that the page came from.
 
+import { language } from "../text/language.js";
 import { words } from "../text/words.js";
 import { readJsonLines } from "./json_lines.js";
 import { isAbort, ServiceError } from "./service_error.js";
@@ -18,7 +19,8 @@ import { isAbort, ServiceError } from "./service_error.js";
 async function send(path, body, signal) {
   let answer;
   try {
-    answer = await fetch(path, body === undefined ? { signal } : { method: "POST", body, signal });
+    const headers = { "Accept-Language": language };
+    answer = await fetch(path, body === undefined ? { headers, signal } : { method: "POST", body, headers, signal });
   } catch (error) {
     if (isAbort(error)) throw error;
     throw new ServiceError({ detail: words.faults.connection });

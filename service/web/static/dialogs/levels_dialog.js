@@ -7,15 +7,14 @@ import { button, field, make, select } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
 import { figureTable } from "../plan/figure_table.js";
 import { gains, levelPair } from "../plan/level_pair.js";
-import { OPTIONS } from "../state/option_data.js";
-import { levelName } from "../state/option_values.js";
+import { CONTROLS, levelName } from "../state/option_values.js";
 import { requestOptions, session, setLevel } from "../state/session.js";
 import { words } from "../text/words.js";
 
 /** @import { PartReview } from "../api/answers.js" */
 
 /** @type {[string, string][]} */
-const LEVELS = Object.entries(OPTIONS.level.choices);
+const LEVELS = Object.entries(CONTROLS.level.choices);
 
 /** @param {string} level the present one */
 export async function openLevels(level) {

@@ -5,6 +5,7 @@ import { cardSections, proposalOf } from "../plan/card_list.js";
 import { performance } from "../sound/performance.js";
 import { toBase64 } from "../state/bytes.js";
 import { session } from "../state/session.js";
+import { language } from "../text/language.js";
 import { capitalize } from "../text/sentences.js";
 import { words } from "../text/words.js";
 
@@ -25,7 +26,7 @@ export async function singleFile({ music, plan, review }) {
     stretches: plan.excursions.map(({ rows }) => rows),
   };
   const page = document.implementation.createHTMLDocument(title);
-  page.documentElement.lang = "en";
+  page.documentElement.lang = language;
   page.head.append(
     make("meta", { charset: "utf-8" }),
     make("meta", { name: "viewport", content: "width=device-width, initial-scale=1" }),

@@ -26,9 +26,7 @@ export function costText({ before, after, changed, within_level: isWithin }) {
   const differences = FIGURES.flatMap((name) => {
     const change = after[name] - before[name];
     if (!change) return [];
-    const count = words.note.count(Math.abs(change));
-    const [one, many] = words.note.more[name];
-    return [words.note.change(count, change > 0, Math.abs(change) === 1 ? one : many)];
+    return [(change > 0 ? words.note.more : words.note.fewer)[name](Math.abs(change))];
   });
   const others = changed ? [words.note.others(changed)] : [];
   return [...differences, ...others].join(", ") || words.note.nothing;

@@ -2,23 +2,23 @@
 
 import { debounce } from "../elements/debounce.js";
 import { field, make, select, tickField } from "../elements/elements.js";
-import { OPTIONS } from "../state/option_data.js";
-import { isAccepted } from "../state/option_values.js";
+import { CONTROLS, isAccepted } from "../state/option_values.js";
 import { change, session } from "../state/session.js";
 import { words } from "../text/words.js";
+import { languageChoice } from "../views/language_choice.js";
 
 /** @import { PageOption } from "../state/option_values.js" */
 
 const TYPING_PAUSE = 500; // milliseconds without a key before the value counts
-/** @type {("level" | "character" | "fingers" | "language" | "printed")[]} */
-const LISTS = ["level", "character", "fingers", "language", "printed"];
+/** @type {("level" | "character" | "fingers" | "mark_language" | "printed")[]} */
+const LISTS = ["level", "character", "fingers", "mark_language", "printed"];
 
 /** Make the controls, the level apart from the rest; `refresh` shows the options as they are now, for example after undo. */
 export function optionControls() {
   const lists = LISTS.map((name) => ({ name, control: list(name) }));
   const texts = [
     { name: /** @type {const} */ ("positions"), control: textInput("positions", words.options.positionsAsLevel) },
-    { name: /** @type {const} */ ("tempo"), control: textInput("tempo", OPTIONS.tempo.example) },
+    { name: /** @type {const} */ ("tempo"), control: textInput("tempo", CONTROLS.tempo.example) },
   ];
   /** @type {HTMLInputElement} */
   const lines = make("input", {
@@ -26,17 +26,18 @@ export function optionControls() {
     id: "option-lines",
     change: () => set("range_lines", lines.checked),
   });
-  const [level, character, fingers, language, printed] = lists.map(({ name, control }) =>
-    field(OPTIONS[name].label, control),
+  const [level, character, fingers, markLanguage, printed] = lists.map(({ name, control }) =>
+    field(CONTROLS[name].label, control),
   );
-  const [positions, tempo] = texts.map(({ name, control }) => field(OPTIONS[name].label, control));
-  const tick = tickField(OPTIONS.range_lines.label, lines);
+  const [positions, tempo] = texts.map(({ name, control }) => field(CONTROLS[name].label, control));
+  const tick = tickField(CONTROLS.range_lines.label, lines);
   const element = make("section", { class: "panel-fields", "aria-label": words.options.group }, [
     character,
     positions,
     fingers,
     printed,
-    language,
+    markLanguage,
+    languageChoice(),
     tempo,
     tick,
   ]);
@@ -60,14 +61,16 @@ function set(name, value) {
 
 /** @param {typeof LISTS[number]} name */
 function list(name) {
-  const { choices, help } = OPTIONS[name];
+  const { choices, help } = CONTROLS[name];
   const attributes = { id: `option-${name}`, title: help };
-  return select(Object.entries(choices), String(session.options[name]), (value) => set(name, value), attributes);
+  /** @type {[string, string][]} */
+  const entries = name === "mark_language" ? [["", words.asPage], ...Object.entries(choices)] : Object.entries(choices);
+  return select(entries, String(session.options[name]), (value) => set(name, value), attributes);
 }
 
 /** @param {"positions" | "tempo"} name @param {string} placeholder */
 function textInput(name, placeholder) {
-  const option = OPTIONS[name];
+  const option = CONTROLS[name];
   const report = debounce((/** @type {string} */ text) => isAccepted(option, text) && set(name, text), TYPING_PAUSE);
   const input = make("input", {
     id: `option-${name}`,

@@ -57,14 +57,28 @@ export const OPTIONS = {
   },
   "language": {
     "label": "Language",
-    "help": "language of position marks; en-US also says measure and half step in reports",
+    "help": "language of reports, cards, messages and sheets, and of position words unless they have their own",
     "default": "en-GB",
     "choices": {
       "en-GB": "English (British)",
       "en-US": "English (American)",
       "de": "Deutsch",
       "fr": "Français",
-      "it": "Italiano"
+      "it": "Italiano",
+      "es": "Español"
+    }
+  },
+  "mark_language": {
+    "label": "Position words",
+    "help": "language of the position words in the score; without it, `language`",
+    "default": "",
+    "choices": {
+      "en-GB": "English (British)",
+      "en-US": "English (American)",
+      "de": "Deutsch",
+      "fr": "Français",
+      "it": "Italiano",
+      "es": "Español"
     }
   },
   "range_lines": {

@@ -1,9 +1,8 @@
 // The score at hand with its options and decisions. Every change can be undone.
 
-import { followLanguage } from "../text/american.js";
 import { pinsOf, remarksOf, replaceDecision } from "./decisions.js";
 import { History } from "./history.js";
-import { DEFAULTS, setOptions } from "./option_values.js";
+import { DEFAULTS, presentOptions, setOptions } from "./option_values.js";
 import { WHOLE_SHEET } from "./sheet_choices.js";
 
 /** @import { Facts } from "../api/answers.js" */
@@ -72,7 +71,7 @@ export function chooseSheet(sheet) {
  * @param {Partial<SheetChoices>} [sheet]
  */
 export function startSession(score, facts, part, options = {}, decisions = [], place = null, sheet = {}) {
-  const changed = { options: { ...DEFAULTS, ...options }, sheet: { ...WHOLE_SHEET, ...sheet } };
+  const changed = { options: { ...DEFAULTS, ...presentOptions(options) }, sheet: { ...WHOLE_SHEET, ...sheet } };
   Object.assign(session, { score, facts, part, decisions, place, ...changed });
   history.clear();
 }
@@ -119,8 +118,6 @@ export function removeDecision(decision) {
 
 /** The remarks at the part at hand, by rows of the plan. */
 export const partRemarks = () => remarksOf(session.decisions, session.part);
-
-followLanguage(() => String(session.options.language));
 
 /** The options as the service reads them. @param {string[]} [parts] other parts than the one at hand */
 export function requestOptions(parts = [session.part]) {

@@ -8,10 +8,19 @@
  * @property {string} pupil
  * @property {string} remark
  * @property {boolean} week whether a plan for the week is printed
+ * @property {string} sheet_language its language; empty for that of the page
  */
 
 /** @type {SheetChoices} */
-export const WHOLE_SHEET = { form: "full", exercises: [], heading: "", pupil: "", remark: "", week: true };
+export const WHOLE_SHEET = {
+  form: "full",
+  exercises: [],
+  heading: "",
+  pupil: "",
+  remark: "",
+  week: true,
+  sheet_language: "",
+};
 
 /** The query of a request for a sheet: what differs from the whole sheet. @param {SheetChoices} choices @param {Record<string, string>} [more] */
 export function sheetQuery(choices, more = {}) {

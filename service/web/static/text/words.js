@@ -1,7 +1,7 @@
 // Every word of the page.
 
-import { spoken } from "./american.js";
-import { fingerWord, pitchWord, positionWord } from "./music_words.js";
+import { count, say, translated } from "./language.js";
+import { fingerWord, pitchWord, positionWord, stringName } from "./music_words.js";
 
 /** @import { PlanRow } from "../api/answers.js" */
 /** @import { Wish } from "../state/decisions.js" */
@@ -22,8 +22,8 @@ const texts = {
     samples: "Or try a piece of ours",
     recent: "Go on where you stopped",
     recentWhat: (/** @type {string} */ when, /** @type {number} */ n) =>
-      n === 0 ? when : n === 1 ? `${when}, one decision` : `${when}, ${n} decisions`,
-    forget: (/** @type {string} */ title) => `Forget: ${title}`,
+      n === 0 ? when : count(n, "{when}, one decision", "{when}, {n} decisions", { when }),
+    forget: (/** @type {string} */ title) => say("Forget: {title}", { title }),
     privacy:
       "Scores and decisions are kept in this browser. Nothing is sent to any other machine than this page's own.",
   },
@@ -37,6 +37,8 @@ const texts = {
     "pier_march.mxl": "repeats and endings, a compressed file",
     "first_bench.musicxml": "a piece that should be left alone",
   },
+  language: "Language",
+  asPage: "as the page",
   acts: {
     another: "Another score",
     undo: "Undo",
@@ -49,11 +51,12 @@ const texts = {
   options: {
     group: "How to plan",
     positionsAsLevel: "as the level",
-    example: (/** @type {string} */ help, /** @type {string} */ example) => `${help}, such as ${example}`,
+    example: (/** @type {string} */ help, /** @type {string} */ example) =>
+      say("{help}, such as {example}", { help, example }),
   },
   panel: {
     options: "Options",
-    close: (/** @type {string} */ title) => `Close: ${title}`,
+    close: (/** @type {string} */ title) => say("Close: {title}", { title }),
   },
   view: {
     group: "How to show the music",
@@ -66,25 +69,25 @@ const texts = {
   score: {
     region: "The part with its marks",
     keys: "Arrow keys walk from note to note; Enter decides about a note.",
-    note: (/** @type {PlanRow} */ row, /** @type {string} */ how) => `${pitchWord(row.pitch)}, ${how}, ${row.place}`,
+    note: (/** @type {PlanRow} */ row, /** @type {string} */ how) => [pitchWord(row.pitch), how, row.place].join(", "),
     how: (/** @type {PlanRow} */ row, /** @type {Strings} */ strings) =>
       row.string === null
-        ? "cannot be played"
+        ? say("cannot be played")
         : row.finger === 0
-          ? `open ${strings[row.string]} string`
-          : `${fingerWord(row.finger)}, ${strings[row.string]} string, ${positionWord(row.position)}`,
-    page: (/** @type {number} */ n) => `Page ${n}`,
+          ? say("open {name} string", { name: strings[row.string] })
+          : [fingerWord(row.finger), stringName(strings[row.string]), positionWord(row.position)].join(", "),
+    page: (/** @type {number} */ n) => say("Page {n}", { n }),
     planned: (/** @type {number} */ n) =>
       n === 0
-        ? "Planned: first position throughout."
-        : n === 1
-          ? "Planned: one passage away from first position."
-          : `Planned: ${n} passages away from first position.`,
+        ? say("Planned: first position throughout.")
+        : count(n, "Planned: one passage away from first position.", "Planned: {n} passages away from first position."),
   },
   map: {
     title: "The piece at a glance",
     bar: (/** @type {{ label: string, position: number, isBeyond: boolean }} */ { label, position, isBeyond }) =>
-      `Bar ${label}: ${positionWord(position)}${isBeyond ? ", beyond the level" : ""}`,
+      isBeyond
+        ? say("Bar {label}: {position}, beyond the level", { label, position: positionWord(position) })
+        : say("Bar {label}: {position}", { label, position: positionWord(position) }),
   },
   levels: {
     open: "Compare two levels",
@@ -92,26 +95,37 @@ const texts = {
     close: "Close the levels",
     sides: ["This level", "beside this one"],
     figures: "The whole part in figures",
-    gains: (/** @type {string} */ level) => `What “${level}” adds`,
+    gains: (/** @type {string} */ level) => say("What “{level}” adds", { level }),
     nothing: "Nothing: the hand would move as it does at the other level.",
   },
   notices: {
     close: "Close this notice",
     beyond: (/** @type {number} */ notes, /** @type {string} */ bars, /** @type {string} */ level) =>
-      `${notes === 1 ? "One note lies" : `${notes} notes lie`} beyond this level (${/[-,]/.test(bars) ? "bars" : "bar"} ${bars}). The level “${level}” reaches ${notes === 1 ? "it" : "them"}.`,
-    setLevel: (/** @type {string} */ level) => `Use “${level}”`,
+      count(
+        notes,
+        "One note lies beyond this level ({bars}). The level “{level}” reaches it.",
+        "{n} notes lie beyond this level ({bars}). The level “{level}” reaches them.",
+        { bars: barWords(bars), level },
+      ),
+    setLevel: (/** @type {string} */ level) => say("Use “{level}”", { level }),
+    /** @type {Record<string, string>} */
+    signs: { accidentals: "accidentals", beams: "beams" },
     drawn: (/** @type {string} */ signs) =>
-      `The file has no ${signs}. They are drawn here as the notes ask; the file stays as it is.`,
+      say("The file has no {signs}. They are drawn here as the notes ask; the file stays as it is.", { signs }),
     unplayable: (/** @type {string} */ bars) =>
-      `Some notes cannot be played on this instrument (${/[-,]/.test(bars) ? "bars" : "bar"} ${bars}).`,
+      say("Some notes cannot be played on this instrument ({bars}).", { bars: barWords(bars) }),
     instrument: (/** @type {string} */ name, /** @type {string} */ instrument) =>
-      `“${name}” names neither violin nor viola. It is planned as a ${instrument} part.`,
+      say("“{name}” names neither violin nor viola. It is planned as a {instrument} part.", {
+        name,
+        instrument: say(instrument),
+      }),
   },
   cards: {
     filter: "Which stretches",
     filters: { all: "all", open: "not decided", decided: "decided" },
     title: "Away from first position",
-    place: (/** @type {number} */ at, /** @type {number} */ all) => (at < 1 ? `${all} in all` : `${at} of ${all}`),
+    place: (/** @type {number} */ at, /** @type {number} */ all) =>
+      at < 1 ? say("{all} in all", { all }) : say("{at} of {all}", { at, all }),
     next: "Next stretch",
     back: "Stretch before",
     open: "Show the whole card",
@@ -119,12 +133,12 @@ const texts = {
     declined: "You stay in first position here.",
     none: "Nothing here gains from leaving first position: leave the hand where it is.",
     noneButUnreached: (/** @type {string} */ bars) =>
-      `At this level some notes cannot be reached: ${bars}. Try a wider level.`,
+      say("At this level some notes cannot be reached: {bars}. Try a wider level.", { bars }),
     to: (/** @type {number[]} */ positions) =>
       positions
         .map((p) => positionWord(p))
         .filter((p, i, all) => p !== all[i - 1])
-        .join(", then "),
+        .reduce((first, next) => say("{first}, then {next}", { first, next })),
     asked: "Played here because you or the part asked for it.",
     figures: "What changes",
     inFirst: "in first",
@@ -152,40 +166,50 @@ const texts = {
     fingerboard: "Fingerboard",
     listen: "Listen",
     unmet: (/** @type {number} */ n) =>
-      n === 1 ? "One decision cannot be played as asked:" : `${n} decisions cannot be played as asked:`,
+      count(n, "One decision cannot be played as asked:", "{n} decisions cannot be played as asked:"),
     decisions: "Your decisions",
     remarks: "About the file",
     choices: "For you to decide",
     beyond: "Beyond this level",
   },
   decisions: {
-    keep: (/** @type {string} */ bars, /** @type {string} */ where) => `${bars}: kept in ${where}`,
-    decline: (/** @type {string} */ bars) => `${bars}: stay in first position`,
+    keep: (/** @type {string} */ bars, /** @type {string} */ where) => say("{bars}: kept in {where}", { bars, where }),
+    decline: (/** @type {string} */ bars) => say("{bars}: stay in first position", { bars }),
     choose: (/** @type {string} */ bars, /** @type {string} */ label) => `${bars}: ${label}`,
     note: (/** @type {string} */ note, /** @type {string} */ what) => `${note}: ${what}`,
-    remove: (/** @type {string} */ text) => `Take back: ${text}`,
+    remove: (/** @type {string} */ text) => say("Take back: {text}", { text }),
   },
   note: {
-    title: (/** @type {string} */ pitch, /** @type {string} */ place) => `${pitchWord(pitch)} in ${place}`,
+    title: (/** @type {string} */ pitch, /** @type {string} */ place) =>
+      say("{note} in {place}", { note: pitchWord(pitch), place }),
     looking: "Looking for the ways to play it…",
     none: "No hand can hold this note.",
     planned: "as planned",
     nothing: "nothing else changes",
-    beyond: (/** @type {number} */ n) => `Beyond the level (${n})`,
-    count: (/** @type {number} */ n) => (n === 1 ? "one" : String(n)),
-    change: (/** @type {string} */ count, /** @type {boolean} */ isMore, /** @type {string} */ what) =>
-      `${count} ${isMore ? "more" : "fewer"} ${what}`,
+    beyond: (/** @type {number} */ n) => say("Beyond the level ({n})", { n }),
     more: {
-      shifts: ["shift", "shifts"],
-      crossings: ["string crossing", "string crossings"],
-      skips: ["jump over a string", "jumps over a string"],
-      held_weak: ["long note, open or 4th finger", "long notes, open or 4th finger"],
-      stretches: ["stretch", "stretches"],
-      hops: ["finger hop", "finger hops"],
-      slides: ["slide", "slides"],
-      unreachable: ["note out of reach", "notes out of reach"],
+      shifts: (/** @type {number} */ n) => count(n, "one more shift", "{n} more shifts"),
+      crossings: (/** @type {number} */ n) => count(n, "one more string crossing", "{n} more string crossings"),
+      skips: (/** @type {number} */ n) => count(n, "one more jump over a string", "{n} more jumps over a string"),
+      held_weak: (/** @type {number} */ n) =>
+        count(n, "one more long note, open or 4th finger", "{n} more long notes, open or 4th finger"),
+      stretches: (/** @type {number} */ n) => count(n, "one more stretch", "{n} more stretches"),
+      hops: (/** @type {number} */ n) => count(n, "one more finger hop", "{n} more finger hops"),
+      slides: (/** @type {number} */ n) => count(n, "one more slide", "{n} more slides"),
+      unreachable: (/** @type {number} */ n) => count(n, "one more note out of reach", "{n} more notes out of reach"),
     },
-    others: (/** @type {string} */ bars) => `other fingers in ${bars}`,
+    fewer: {
+      shifts: (/** @type {number} */ n) => count(n, "one fewer shift", "{n} fewer shifts"),
+      crossings: (/** @type {number} */ n) => count(n, "one fewer string crossing", "{n} fewer string crossings"),
+      skips: (/** @type {number} */ n) => count(n, "one fewer jump over a string", "{n} fewer jumps over a string"),
+      held_weak: (/** @type {number} */ n) =>
+        count(n, "one fewer long note, open or 4th finger", "{n} fewer long notes, open or 4th finger"),
+      stretches: (/** @type {number} */ n) => count(n, "one fewer stretch", "{n} fewer stretches"),
+      hops: (/** @type {number} */ n) => count(n, "one fewer finger hop", "{n} fewer finger hops"),
+      slides: (/** @type {number} */ n) => count(n, "one fewer slide", "{n} fewer slides"),
+      unreachable: (/** @type {number} */ n) => count(n, "one fewer note out of reach", "{n} fewer notes out of reach"),
+    },
+    others: (/** @type {string} */ bars) => say("other fingers in {bars}", { bars }),
     set: "Decide",
     play: "Play from here",
     remark: "Remark, printed and shared",
@@ -193,18 +217,18 @@ const texts = {
     close: "Close",
     what: (/** @type {Wish} */ { finger, string, position }, /** @type {Strings} */ strings) =>
       [
-        finger !== undefined && (finger === 0 ? "open" : fingerWord(finger)),
-        string !== undefined && `${strings[string]} string`,
+        finger !== undefined && (finger === 0 ? say("open") : fingerWord(finger)),
+        string !== undefined && stringName(strings[string]),
         position !== undefined && positionWord(position),
       ]
         .filter(Boolean)
         .join(", "),
   },
   compare: {
-    title: (/** @type {string} */ bars) => `Bars ${bars}, both ways`,
+    title: (/** @type {string} */ bars) => say("Bars {bars}, both ways", { bars }),
     home: "In first position",
     plan: "As planned",
-    play: (/** @type {string} */ form) => `Listen: ${form}`,
+    play: (/** @type {string} */ form) => say("Listen: {form}", { form }),
     close: "Close the comparison",
   },
   fingerboard: {
@@ -218,17 +242,17 @@ const texts = {
     group: "Listen",
     home: "In first",
     plan: "As planned",
-    pause: (/** @type {string} */ form) => `Pause: ${form}`,
+    pause: (/** @type {string} */ form) => say("Pause: {form}", { form }),
     stop: "Stop",
     loop: "Loop",
     more: "Bars, tempo and pitch",
     bars: (/** @type {string} */ from, /** @type {string} */ to) =>
-      from === to ? `bar ${from}` : `bars ${from}–${to}`,
+      from === to ? say("bar {number}", { number: from }) : say("bars {from}–{to}", { from, to }),
     from: "from bar",
     to: "to bar",
     tempo: "Tempo, ♩ a minute",
     faster: "Faster each round",
-    fasters: { 0: "no", 2: "by 2 %", 5: "by 5 %", 10: "by 10 %" },
+    fasters: { 0: "not at all", 2: "by 2 %", 5: "by 5 %", 10: "by 10 %" },
     countIn: "Count in one bar",
     click: "Metronome",
     repeats: "Play repeats and endings",
@@ -239,10 +263,10 @@ const texts = {
   save: {
     title: "Save or print",
     marked: "Marked score",
-    markedWhat: (/** @type {string} */ name) => `The same file with the marks in it: ${name}`,
+    markedWhat: (/** @type {string} */ name) => say("The same file with the marks in it: {name}", { name }),
     parts: "Marks for",
-    thisPart: (/** @type {string} */ name) => `this part (${name})`,
-    allParts: (/** @type {string} */ instrument) => `every ${instrument} part`,
+    thisPart: (/** @type {string} */ name) => say("this part ({name})", { name }),
+    allParts: (/** @type {string} */ instrument) => say("every {instrument} part", { instrument: say(instrument) }),
     report: "Report",
     reportWhat: "Where to go and why, what to listen for, and what is left to decide",
     practice: "Practice sheet",
@@ -259,6 +283,7 @@ const texts = {
     score: "Save as MusicXML",
     midi: "Save as MIDI",
     form: "Form",
+    language: "Language of the sheet",
     forms: { full: "Full sheet", card: "Card of one page" },
     heading: "Heading",
     pupil: "Name of the pupil",
@@ -266,10 +291,10 @@ const texts = {
     week: "Plan for the week",
     all: "All exercises again",
     play: "Play",
-    playNamed: (/** @type {string} */ name) => `Play ${name}`,
-    earlier: (/** @type {string} */ name) => `Move up: ${name}`,
-    later: (/** @type {string} */ name) => `Move down: ${name}`,
-    leaveOut: (/** @type {string} */ name) => `Leave out: ${name}`,
+    playNamed: (/** @type {string} */ name) => say("Play {name}", { name }),
+    earlier: (/** @type {string} */ name) => say("Move up: {name}", { name }),
+    later: (/** @type {string} */ name) => say("Move down: {name}", { name }),
+    leaveOut: (/** @type {string} */ name) => say("Leave out: {name}", { name }),
     hear: {
       group: "Hearing the exercises",
       pace: "Tempo in per cent",
@@ -305,14 +330,18 @@ const texts = {
   },
   parts: {
     title: "Which part?",
-    lead: (/** @type {string} */ title) => `${title || "This score"} has several parts. Choose the one to plan.`,
-    notes: (/** @type {number} */ n) => `${n} notes and rests`,
+    lead: (/** @type {string} */ title) =>
+      title
+        ? say("{title} has several parts. Choose the one to plan.", { title })
+        : say("This score has several parts. Choose the one to plan."),
+    notes: (/** @type {number} */ n) => count(n, "one note or rest", "{n} notes and rests"),
     neither: "says neither violin nor viola",
     back: "Another score",
   },
   progress: {
-    reading: (/** @type {string} */ name) => `Reading ${name}…`,
-    planning: (/** @type {number} */ notes) => (notes ? `Planning ${notes.toLocaleString("en")} notes…` : "Planning…"),
+    reading: (/** @type {string} */ name) => say("Reading {name}…", { name }),
+    planning: (/** @type {number} */ notes) =>
+      notes ? count(notes, "Planning one note…", "Planning {n} notes…") : say("Planning…"),
     drawing: "Drawing the music…",
     reviewing: "Working out the details of the cards…",
     cancel: "Cancel",
@@ -320,8 +349,10 @@ const texts = {
   },
   tunes: {
     title: "Which tune?",
-    lead: (/** @type {number} */ n) => `The file holds ${n} tunes. Choose the one to plan.`,
-    name: (/** @type {string} */ number, /** @type {string} */ title) => `${number}. ${title || "without a title"}`,
+    lead: (/** @type {number} */ n) =>
+      count(n, "The file holds one tune.", "The file holds {n} tunes. Choose the one to plan."),
+    name: (/** @type {string} */ number, /** @type {string} */ title) =>
+      `${number}. ${title || say("without a title")}`,
   },
   faults: {
     retry: "Try again",
@@ -333,12 +364,17 @@ const texts = {
     connection: "The service does not answer. Is it still running?",
     badPlan: "This saved plan cannot be read.",
     badLink: "This link is damaged: it was probably cut off. Ask for it again, or for the saved file.",
-    where: (/** @type {string} */ where) => `Where: ${where}.`,
+    where: (/** @type {string} */ where) => say("Where: {where}.", { where }),
   },
 };
 
-/** Every text, in the English that was chosen; titles and names in these groups stay as they are. */
-export const words = spoken(texts, ["start", "samples", "parts"]);
+/** Bars by their numbers: "bar 9", "bars 9-12, 15". @param {string} bars */
+function barWords(bars) {
+  return /[-,]/.test(bars) ? say("bars {numbers}", { numbers: bars }) : say("bar {number}", { number: bars });
+}
+
+/** Every text, in the language of the page. */
+export const words = translated(texts);
 
 /** The text at a path such as "save.title". @param {string} path */
 export function wordAt(path) {

@@ -4,6 +4,7 @@ import { button, make } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
 import { levelName } from "../state/option_values.js";
 import { setLevel } from "../state/session.js";
+import { allOf } from "../text/language.js";
 import { words } from "../text/words.js";
 
 /** @import { Notice } from "../plan/piece_map.js" */
@@ -23,7 +24,8 @@ function banner(notice) {
 /** @param {Notice} notice */
 function noticeText(notice) {
   if (notice.kind === "instrument") return words.notices.instrument(notice.name, notice.instrument);
-  if (notice.kind === "drawn") return words.notices.drawn(notice.signs.join(" and "));
+  if (notice.kind === "drawn")
+    return words.notices.drawn(allOf(notice.signs.map((sign) => words.notices.signs[sign] ?? sign)));
   if (notice.kind === "unplayable") return words.notices.unplayable(notice.bars);
   return words.notices.beyond(notice.notes, notice.bars, levelName(notice.level));
 }

@@ -6,6 +6,7 @@ import { button, byId, field, make, select, tickField } from "../elements/elemen
 import { chooseSheet, requestOptions, session } from "../state/session.js";
 import { moved, sheetQuery, without } from "../state/sheet_choices.js";
 import { suffixName } from "../text/file_names.js";
+import { LANGUAGES } from "../text/language.js";
 import { words } from "../text/words.js";
 import { ExercisePlayer } from "./exercise_player.js";
 
@@ -92,6 +93,11 @@ class PracticeView {
     const text = this.#text;
     const forms = Object.entries(text.forms);
     const form = select(forms, session.sheet.form, (form) => this.#choose({ form, exercises: [] }));
+    /** @type {[string, string][]} */
+    const languages = [["", words.asPage], ...Object.entries(LANGUAGES)];
+    const language = select(languages, session.sheet.sheet_language, (sheet_language) =>
+      this.#choose({ sheet_language }),
+    );
     const week = make("input", {
       type: "checkbox",
       checked: session.sheet.week,
@@ -101,6 +107,7 @@ class PracticeView {
       "div",
       { class: "practice-choices" },
       field(text.form, form),
+      field(text.language, language),
       this.#line("heading", 120),
       this.#line("pupil", 80),
       this.#line("remark", 500),

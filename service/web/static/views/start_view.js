@@ -5,7 +5,9 @@ import { button, make } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
 import { forgetWork, recentWorks } from "../storage/work_store.js";
 import { pasteName } from "../text/file_names.js";
+import { language } from "../text/language.js";
 import { words } from "../text/words.js";
+import { languageChoice } from "./language_choice.js";
 
 /** @import { Score } from "../state/session.js" */
 /** @import { WorkRecord } from "../state/work_record.js" */
@@ -38,6 +40,7 @@ export async function showStart(holder, onScore, onWork) {
       pasteForm(onScore),
       make("section", { class: "tries" }, make("h3", { text: words.start.samples }), samples),
       make("p", { class: "fine", text: words.start.privacy }),
+      make("div", { class: "entrance-language" }, languageChoice()),
     ),
   );
   await showRecent(recent, onWork);
@@ -47,7 +50,7 @@ export async function showStart(holder, onScore, onWork) {
 /** Show what the browser keeps, the latest first. @param {HTMLElement} holder @param {(work: WorkRecord) => unknown} onWork */
 async function showRecent(holder, onWork) {
   const works = (await recentWorks()).slice(0, MOST_RECENT);
-  const date = new Intl.DateTimeFormat(undefined, { dateStyle: "medium", timeStyle: "short" });
+  const date = new Intl.DateTimeFormat(language, { dateStyle: "medium", timeStyle: "short" });
   const items = works.map((work) => {
     const forget = async () => {
       await forgetWork(work.id);

@@ -15,6 +15,7 @@ import { barOfRow, notices } from "../plan/piece_map.js";
 import { measuresOf, nextChoice, stretchesOf } from "../plan/stretches.js";
 import { ListenBar } from "../sound/listen_bar.js";
 import { partRemarks, requestOptions, session } from "../state/session.js";
+import { language } from "../text/language.js";
 import { words } from "../text/words.js";
 import { CardSheet } from "./card_sheet.js";
 import { MapStrip } from "./map_strip.js";
@@ -199,7 +200,7 @@ export class Workbench {
     if (!this.#plan) return;
     const measures = this.#chosen && measuresOf(this.#plan, this.#chosen);
     this.#listenBar.setStretch(measures, this.#chosen?.excursion?.anchor_midi ?? null);
-    this.#sheet.fingerboard.setExcursion(this.#plan, this.#chosen?.excursion ?? null, String(session.options.language));
+    this.#sheet.fingerboard.setExcursion(this.#plan, this.#chosen?.excursion ?? null, language);
     this.#drawCards();
   }
 

@@ -1,0 +1,37 @@
+"""The texts of the page in a language: the catalogue as JSON, and the names of notes."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+
+from rules import LETTERS, Pitch
+
+from ..messages.catalogue import forms_of, read_catalogue
+from ..naming import Language, note_word
+
+PAGE = "service/web/static/"
+"""Where a text has to be used to be sent to the page; a catalogue names the places of every text."""
+
+
+@cache
+def page_catalogue(language: Language) -> bytes:
+    """Return the texts of the page as JSON: by their English, one text or one for each plural form, without others."""
+    texts: dict[str, str | list[str]] = {}
+    for message in read_catalogue(language):
+        if (
+            isinstance(message.id, str | tuple | list)
+            and message.id
+            and any(name.startswith(PAGE) or name == OPTIONS for name, _ in message.locations)
+        ):
+            if isinstance(message.id, str):
+                texts[message.id] = forms_of(str(message.string))[0]
+            else:
+                texts[message.id[0]] = [forms_of(form)[0] for form in message.string or ()]
+    names = [f"{letter}{sign}" for letter in LETTERS for sign in ("", "#", "b", "##", "bb")]
+    notes = {name: note_word(Pitch.named(f"{name}4"), language) for name in names}
+    return json.dumps({"texts": texts, "notes": notes}, ensure_ascii=False, separators=(",", ":")).encode()
+
+
+OPTIONS = "service/config/options.py"
+"""Labels of options are shown on the page as well."""
