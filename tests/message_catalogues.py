@@ -81,7 +81,7 @@ def _of_rules() -> Iterator[Entry]:
     for rule in all_rules():
         name = f"rules/check/catalogue/{rule.id.replace('-', '_')}.py"
         yield name, rule.title
-        yield name, rule.rationale
+        yield name, " ".join(rule.rationale.split())
         for outcome in rule.outcomes.values():
             one, many, _ = outcome.templates
             yield name, (one, many) if many else one

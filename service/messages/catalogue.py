@@ -30,7 +30,7 @@ class Inflected(str):
     forms: Mapping[str, str] = {}
 
     def __format__(self, form: str) -> str:
-        return self.forms.get(form, str(self))
+        return self.forms.get(form, str(self)) if not form or form.isalpha() else str(self).__format__(form)
 
 
 def inflected(word: str, forms: Mapping[str, str]) -> Inflected:

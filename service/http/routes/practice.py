@@ -41,6 +41,7 @@ def _own_schemas() -> dict[str, Any]:
     whole = SheetOptions.model_json_schema()
     found = {}
     for name, schema in whole["properties"].items():
+        schema |= schema.pop("anyOf", [{}])[0]
         reference = schema.pop("$ref", "").rpartition("/")[2]
         found[name] = {**whole.get("$defs", {}).get(reference, {}), **schema}
         if name in LISTS:
