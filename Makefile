@@ -18,7 +18,7 @@ EDITOR_PROGRAMS := $(and $(shell command -v musescore3),$(shell command -v Xvfb)
 CHROMIUM := $(shell command -v chromium || command -v chromium-browser || command -v google-chrome)
 
 .DEFAULT_GOAL := help
-.PHONY: help venv run serve test check lint types contracts page browser editor mutants coverage bench docs rule soak audit clean
+.PHONY: help messages venv run serve test check lint types contracts page browser editor mutants coverage bench docs rule soak audit clean
 
 help: ## this list
 	@grep -E '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z]+):.*## /  make \1\t/' | expand -t 18
@@ -110,6 +110,9 @@ audit: $(DEV) ## known faults of the dependencies, as PyPI lists them (needs the
 docs: $(DEV) ## write what is generated: the rule reference, the tables of options and settings, the page's options
 	$(BIN)/python -m tests.rule_reference
 	$(BIN)/python -m tests.option_tables
+
+messages: $(DEV) ## collect the shown texts, and bring the catalogues of translations up to date
+	$(BIN)/python -m tests.message_catalogues
 
 rule: $(DEV) ## start a rule: make rule ID=held-open-string
 	@test -n "$(ID)" || { echo "name the rule: make rule ID=held-open-string" >&2; exit 2; }

@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from gettext import NullTranslations
+from typing import Literal
 
 from babel.lists import format_list
 from babel.numbers import format_decimal
@@ -91,7 +92,7 @@ class Wording:
         word, forms = forms_of(text)
         if is_none and ZERO in forms:
             word = forms[ZERO]
-        given = {name: value if isinstance(value, Inflected) else Inflected(value) for name, value in fields.items()}
+        given = {name: _with_forms(value) for name, value in fields.items()}
         filled = {name: form.format(**given) for name, form in forms.items()}
         return inflected(word.format(**given), filled)
 
@@ -135,16 +136,30 @@ class Wording:
 
     def all_of(self, items: Sequence[str]) -> str:
         """Return "A", "A and B", "A, B and C"."""
-        return format_list(list(items), "standard", locale=self._locale)
+        return self._listed(items, "standard")
 
     def any_of(self, items: Sequence[str]) -> str:
         """Return "A", "A or B", "A, B or C"."""
-        return format_list(list(items), "or", locale=self._locale)
+        return self._listed(items, "or")
+
+    def _listed(self, items: Sequence[str], style: Literal["standard", "or"]) -> str:
+        """A list; it has the forms that its items have."""
+        names = {name for item in items if isinstance(item, Inflected) for name in item.forms}
+        forms = {
+            name: format_list([format(_with_forms(item), name) for item in items], style, locale=self._locale)
+            for name in names
+        }
+        listed = format_list(list(items), style, locale=self._locale)
+        return inflected(listed, forms) if forms else listed
 
     @property
     def _locale(self) -> str:
         """The locale of numbers and lists; no comma stands before the last "and" in American texts either."""
         return "en_GB" if self.language.is_english else self.language.value
+
+
+def _with_forms(text: str) -> Inflected:
+    return text if isinstance(text, Inflected) else Inflected(text)
 
 
 def sentence(text: str) -> str:

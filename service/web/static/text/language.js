@@ -1,8 +1,8 @@
-// The language of the page: which one it is, and its texts from the catalogue that the service sends.
+// The language of the page: which one it is, and what says its texts.
 
-import { american } from "./american.js";
+import { phrasebook } from "./phrasebook.js";
 
-/** @typedef {{ texts: Record<string, string | string[]>, notes: Record<string, string> }} Catalogue */
+/** @import { Catalogue } from "./phrasebook.js" */
 
 const KEY = "handframe-language";
 /** Languages by their own names. @type {Record<string, string>} */
@@ -14,24 +14,16 @@ export const LANGUAGES = {
   it: "Italiano",
   es: "Español",
 };
-
 /** The window of the page; tests have none. @type {any} */
 const page = globalThis;
 const root = page.document?.documentElement;
+
 /** What the player has chosen here before; else what the browser asked the service for. */
-export const language = chosenLanguage();
-/** @type {Catalogue} */
-const NO_TEXTS = { texts: {}, notes: {} };
-const catalogue = await loadCatalogue(language);
-const plurals = new Intl.PluralRules(language);
+export const language = keptLanguage() ?? (root?.lang in LANGUAGES ? root.lang : "en-GB");
+export const { say, count, translated, allOf, translatedNote } = phrasebook(language, await catalogueOf(language));
 if (root) root.lang = language;
 
-function chosenLanguage() {
-  const asked = root?.lang ?? "";
-  return kept() ?? (asked in LANGUAGES ? asked : "en-GB");
-}
-
-function kept() {
+function keptLanguage() {
   try {
     const value = page.localStorage.getItem(KEY) ?? "";
     return value in LANGUAGES ? value : null;
@@ -49,60 +41,8 @@ export function keepLanguage(chosen) {
   }
 }
 
-/** @param {string} name */
-async function loadCatalogue(name) {
-  if (name.startsWith("en")) return NO_TEXTS;
-  const answer = await fetch(`/page/texts/${name}.json`);
-  return answer.ok ? /** @type {Promise<Catalogue>} */ (answer.json()) : NO_TEXTS;
-}
-
-/**
- * A text in the language of the page, with its places filled in.
- * @param {string} text
- * @param {Record<string, string | number>} [fields]
- */
-export const say = (text, fields = {}) => filled(one(catalogue.texts[text]) ?? english(text), fields);
-
-/**
- * A text that depends on a number, which is `{n}`.
- * @param {number} number
- * @param {string} single
- * @param {string} many
- * @param {Record<string, string | number>} [fields]
- */
-export function count(number, single, many, fields = {}) {
-  const forms = catalogue.texts[single];
-  const isOne = plurals.select(number) === "one";
-  const text = Array.isArray(forms) ? forms[isOne ? 0 : forms.length - 1] : english(isOne ? single : many);
-  return filled(text, { n: number.toLocaleString(language), ...fields });
-}
-
-/** Some things in a row: "A, B and C". @param {string[]} items */
-export const allOf = (items) => new Intl.ListFormat(language === "en-US" ? "en-GB" : language).format(items);
-
-/** The name of a note as this language has it, for a name such as Bb; undefined in English. @param {string} name */
-export const translatedNote = (name) => catalogue.notes[name];
-
-/** @param {string | string[] | undefined} text */
-const one = (text) => (Array.isArray(text) ? text[0] : text);
-
-/** @param {string} text */
-const english = (text) => (language === "en-US" ? american(text) : text);
-
-/** @param {string} text @param {Record<string, string | number>} fields */
-const filled = (text, fields) => text.replace(/\{(\w+)\}/g, (place, name) => String(fields[name] ?? place));
-
-/**
- * The same texts in the language of the page; functions say theirs themselves.
- * @template T
- * @param {T} texts
- * @returns {T}
- */
-export function translated(texts) {
-  /** @type {any} */
-  const value = texts;
-  if (typeof value === "string") return /** @type {any} */ (say(value));
-  if (Array.isArray(value)) return /** @type {any} */ (value.map(translated));
-  if (typeof value !== "object" || value === null) return value;
-  return /** @type {any} */ (Object.fromEntries(Object.entries(value).map(([name, each]) => [name, translated(each)])));
+/** The texts of a language; none for English, and none if the service has none. @param {string} name @returns {Promise<Catalogue>} */
+async function catalogueOf(name) {
+  const answer = name.startsWith("en") ? null : await fetch(`/page/texts/${name}.json`);
+  return answer?.ok ? /** @type {Promise<Catalogue>} */ (answer.json()) : { texts: {}, notes: {} };
 }
