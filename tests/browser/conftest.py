@@ -104,12 +104,15 @@ def open_page(browser: Browser, address: str) -> Iterator[Opener]:
     contexts: list[BrowserContext] = []
     opened: list[Watched] = []
 
-    def opener(width: int = 1366, height: int = 768, *, dark: bool = False, path: str = "/") -> Watched:
+    def opener(
+        width: int = 1366, height: int = 768, *, dark: bool = False, path: str = "/", language: str = "en-GB"
+    ) -> Watched:
         context = browser.new_context(
             viewport={"width": width, "height": height},
             color_scheme="dark" if dark else "light",
             reduced_motion="reduce",
             accept_downloads=True,
+            locale=language,
         )
         contexts.append(context)
         page = context.new_page()

@@ -170,19 +170,19 @@ def test_a_link_and_a_file_bring_the_same_plan_back(open_page: Opener, sample_sc
     decline(page, first)
     wait_until_settled(page)
     options(page)
-    page.locator("#option-language").select_option("de")
+    page.locator("#option-mark_language").select_option("de")
     wait_until_settled(page)
     wanted = bars_away(page)
     page.locator("#share").click()
     link = page.locator("#link").input_value()
     name, saved = downloaded(page, "Save the plan as a file")
     assert name == "for the lesson.plan.json"
-    assert json.loads(saved)["options"] == {"language": "de"}
+    assert json.loads(saved)["options"] == {"mark_language": "de"}
     pupil = open_page(path=link[link.index("/#") :]).page
     pupil.wait_for_selector(FIRST_NOTE)
     wait_until_settled(pupil)
     assert bars_away(pupil) == wanted
-    assert pupil.locator("#option-language").input_value() == "de"
+    assert pupil.locator("#option-mark_language").input_value() == "de"
     other = open_page().page
     drop(other, name, saved)
     other.wait_for_selector(FIRST_NOTE)
