@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Self
@@ -11,6 +12,8 @@ from ..text import Name
 LETTERS = "CDEFGAB"
 _SEMITONES = (0, 2, 4, 5, 7, 9, 11)
 _ACCIDENTALS = {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}
+_NAME = re.compile(r"([A-Ga-g])(#*b*|\(([+-]\d+)\))(-?\d+)([+-]\d+)?", re.ASCII)
+"""Letter, accidentals (or how many, in brackets), octave, and the cents of a quarter tone."""
 
 
 @dataclass(frozen=True, order=True)
@@ -22,17 +25,17 @@ class Pitch:
 
     @classmethod
     def named(cls, name: str) -> Self:
-        """Return the pitch called `name`, for example `Bb4` or `F#5`.
+        """Return the pitch called `name` as `Pitch.name` writes it, for example `Bb4`, `F#5` or `F5+50`.
 
         Raises:
             ValueError: if the name is not a letter, accidentals and an octave.
         """
-        step, rest = name[:1].upper(), name[1:]
-        accidental = rest.rstrip("-0123456789")
-        if step not in LETTERS or not step or accidental.strip("#b") or not rest[len(accidental) :]:
+        found = _NAME.fullmatch(name)
+        if found is None:
             raise ValueError(f"{name!r} is not a pitch: write a letter, # or b, and an octave, for example F#5")
-        octave = int(rest[len(accidental) :])
-        return cls(LETTERS.index(step) + 7 * octave, accidental.count("#") - accidental.count("b"))
+        step, accidentals, many, octave, cents = found.groups()
+        alter = int(many) if many else accidentals.count("#") - accidentals.count("b")
+        return cls(LETTERS.index(step.upper()) + 7 * int(octave), alter + int(cents) / 100 if cents else alter)
 
     @cached_property
     def midi(self) -> float:

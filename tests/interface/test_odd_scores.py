@@ -72,6 +72,17 @@ def test_a_signature_beyond_seven_signs_is_practised_in_the_key_that_sounds_the_
 
 
 @pytest.mark.parametrize("address", ADDRESSES)
+@pytest.mark.parametrize("alter", ["0.5", "-1.5", "-3", "7.25"])
+def test_quarter_tones_and_heaps_of_accidentals_are_answered(
+    client: TestClient, waltz: bytes, address: str, alter: str
+) -> None:
+    score = re.sub(r"(<step>\w</step>)\s*(<alter>.*?</alter>)?", rf"\1<alter>{alter}</alter>", _text(waltz))
+    answer = _answer(client, address, score.encode())
+    assert answer.status_code in (200, 204, 422), answer.text
+    assert '"fault"' not in answer.text
+
+
+@pytest.mark.parametrize("address", ADDRESSES)
 @pytest.mark.parametrize("string", ["0", "5", "99"])
 def test_a_string_that_no_violin_has_is_answered(client: TestClient, waltz: bytes, address: str, string: str) -> None:
     marks = f"<notations><technical><string>{string}</string></technical></notations></note>"
