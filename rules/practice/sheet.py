@@ -81,7 +81,10 @@ class SheetNote:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A full bar: its notes add up to its metre. `label` is its number in the piece; empty for a drill."""
+    """A full bar: its notes add up to its metre. `label` is its number in the piece; empty for a drill.
+
+    The upbeat of a tune is a bar of its own, which makes a full bar together with the last one.
+    """
 
     notes: tuple[SheetNote, ...]
     meter: Meter
@@ -153,6 +156,7 @@ class Section:
         charts: positions whose fingerboard is shown beside them.
         fifths: key of these charts, sharps (positive) or flats.
         minor: whether that key is minor.
+        is_for_teacher: the pupil does not practise them: they are not in the plan for the week.
     """
 
     heading: str
@@ -162,6 +166,7 @@ class Section:
     charts: tuple[int, ...] = ()
     fifths: int = 0
     minor: bool = False
+    is_for_teacher: bool = False
 
 
 class SheetForm(StrEnum):

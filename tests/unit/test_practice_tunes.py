@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from functools import cache
 from itertools import pairwise
 
 import pytest
 
-from rules import VIOLIN, Exercise, Key, Sheet, SheetNote, bar_length, progressive_set
-from rules.practice.tunes.forms import FORMS
+from rules import VIOLIN, Bar, Bow, Exercise, Key, Sheet, SheetNote, bar_length, beat_length, progressive_set
+from rules.practice.tunes.forms import FORMS, Form, notes_a_minute
 
 KEYS = ("C", "G", "D", "A", "E", "F", "Bb", "Eb", "Ab")
 MINOR_KEYS = ("Am", "Em", "Bm", "F#m", "C#m", "Dm", "Gm", "Cm", "Fm")
@@ -43,18 +44,43 @@ def whole_set(key: str, position: int) -> Sheet:
     return progressive_set(Key.named(key), (position,))
 
 
-def tunes(key: str, position: int) -> dict[str, Exercise]:
-    """The tunes of one position by kind."""
+def levels(key: str, position: int) -> tuple[dict[str, Exercise], dict[str, Exercise]]:
+    """The tunes of one position by kind: the calm ones and the lively ones."""
     found = [exercise for exercise in whole_set(key, position).exercises if ": " in exercise.title]
-    return {exercise.title.partition(": ")[2]: exercise for exercise in found}
+    calm, lively = ({tune.title.partition(": ")[2]: tune for tune in found[level::2]} for level in (0, 1))
+    return calm, lively
+
+
+def tunes(key: str, position: int) -> list[Exercise]:
+    """All tunes of one position."""
+    return [tune for level in levels(key, position) for tune in level.values()]
+
+
+def form_of(tune: Exercise) -> Form:
+    return next(form for form in FORMS if form.name == tune.title.partition(":")[0])
+
+
+def full_bars(tune: Exercise) -> tuple[Bar, ...]:
+    """The sixteen bars behind the upbeat."""
+    return tune.bars[-16:]
+
+
+def moves(tune: Exercise) -> list[tuple[SheetNote, SheetNote, bool]]:
+    """Successive fingered notes between which the hand moves, and whether a rest stands between them."""
+    found, before, rested = [], None, False
+    for note in tune.notes:
+        if note.is_rest:
+            rested = True
+        elif not note.is_open:
+            if before is not None and before.position != note.position:
+                found.append((before, note, rested))
+            before, rested = note, False
+    return found
 
 
 def stopped_pairs(tune: Exercise) -> list[tuple[SheetNote, SheetNote]]:
-    """Successive fingered notes between which the hand moves, but for the breath before the answer."""
-    fingered = [(bar, note) for bar, each in enumerate(tune.bars) for note in each.notes if note.tones]
-    stopped = [(bar, note) for bar, note in fingered if not note.is_open]
-    pairs = [(a, b) for (_, a), (bar, b) in pairwise(stopped) if a.position != b.position and bar != ANSWER]
-    return pairs
+    """The same, but for the breath before the answer, where the hand moves in a rest."""
+    return [(before, after) for before, after, rested in moves(tune) if not rested]
 
 
 ANSWER = 4
@@ -63,8 +89,8 @@ ANSWER = 4
 
 @EVERY_SET
 def test_tunes_never_leave_the_stated_positions(key: str, position: int) -> None:
-    assert set(tunes(key, position)) == set(KINDS)
-    for kind, tune in tunes(key, position).items():
+    assert all(list(level) == list(KINDS) for level in levels(key, position))
+    for kind, tune in ((kind, tune) for level in levels(key, position) for kind, tune in level.items()):
         allowed = {position} if kind == KINDS[0] else {1, position}
         open_pitches = {VIOLIN.open_pitch(string) for string in VIOLIN.string_numbers}
         for note in tune.notes:
@@ -82,9 +108,10 @@ def test_tunes_never_leave_the_stated_positions(key: str, position: int) -> None
 
 
 @EVERY_SET
-def test_each_tune_shifts_the_way_it_says(key: str, position: int) -> None:
-    found = tunes(key, position)
-    assert stopped_pairs(found[KINDS[0]]) == []
+@pytest.mark.parametrize("level", [0, 1])
+def test_each_tune_shifts_the_way_it_says(key: str, position: int, level: int) -> None:
+    found = levels(key, position)[level]
+    assert moves(found[KINDS[0]]) == []
     for kind, finger in ((KINDS[1], 1), (KINDS[4], 2)):
         assert len(stopped_pairs(found[kind])) >= 4
         for before, after in stopped_pairs(found[kind]):
@@ -92,39 +119,65 @@ def test_each_tune_shifts_the_way_it_says(key: str, position: int) -> None:
             assert before.tones[0].string == after.tones[0].string
     notes = list(found[KINDS[2]].notes)
     for _, after in stopped_pairs(found[KINDS[2]]):
-        assert notes[notes.index(after) - 1].is_open or any(b is after and a.is_open for a, b in pairwise(notes)), (
-            "an open string sounds while the hand moves"
-        )
+        assert any(b is after and a.is_open for a, b in pairwise(notes)), "an open string sounds while the hand moves"
     for before, after in stopped_pairs(found[KINDS[6]]):
         assert before.bowed_on
         assert before.tones[0].finger == after.tones[0].finger
     for before, after in stopped_pairs(found[KINDS[5]]):
         assert before.tones[0].finger != after.tones[0].finger
         assert before.tones[0].string == after.tones[0].string
-    rested = list(found[KINDS[3]].notes)
-    for _, after in stopped_pairs(found[KINDS[3]]):
-        assert any(b is after and a.is_rest for a, b in pairwise(rested)), "the hand moves in silence"
+    assert len(moves(found[KINDS[3]])) >= 4
+    assert all(rested for _, _, rested in moves(found[KINDS[3]])), "the hand moves in silence"
 
 
 @EVERY_SET
-def test_the_last_tune_also_shifts_in_the_middle_of_a_bar(key: str, position: int) -> None:
-    bar = tunes(key, position)[KINDS[7]].bars[9]
-    assert len({note.position for note in bar.notes if note.tones}) == 2
+def test_the_last_tunes_also_shift_in_the_middle_of_a_bar(key: str, position: int) -> None:
+    for level in levels(key, position):
+        bar = full_bars(level[KINDS[7]])[9]
+        assert len({note.position for note in bar.notes if note.tones}) == 2
+
+
+@EVERY_SET
+def test_the_second_tune_of_a_kind_is_livelier(key: str, position: int) -> None:
+    calm, lively = levels(key, position)
+    for kind in KINDS:
+        slow, quick = (notes_a_minute(form_of(level[kind])) for level in (calm, lively))
+        assert slow < quick
+
+
+def test_some_tunes_begin_with_an_upbeat_that_the_last_bar_makes_up_for() -> None:
+    begun = [tune for position in POSITIONS for tune in tunes("D", position) if len(tune.bars) == 17]
+    assert len({form_of(tune).name for tune in begun}) >= 4
+    for tune in begun:
+        first, last = tune.bars[0], tune.bars[-1]
+        beats = [sum((note.beats for note in bar.notes), Fraction(0)) for bar in (first, last)]
+        assert sum(beats) == bar_length(first.meter)
+        assert not any(note.is_rest for note in (*first.notes, *last.notes))
+        # The stroke of the first note lets the first full bar begin down.
+        strokes = sum(not note.bowed_on for note in first.notes)
+        assert first.notes[0].bow is (Bow.UP if strokes % 2 else Bow.DOWN)
+        # The answer, and its return, begin with the same upbeat.
+        named = [note.tones[0].pitch for note in first.notes]
+        for bar in (ANSWER - 1, 2 * ANSWER + 3):
+            assert [note.tones[0].pitch for note in full_bars(tune)[bar].notes[-len(named) :]] == named
 
 
 @EVERY_SET
 def test_tunes_are_tunes(key: str, position: int) -> None:
     named = Key.named(key)
-    for tune in tunes(key, position).values():
-        assert len(tune.bars) == 16
-        for bar in tune.bars:
+    for tune in tunes(key, position):
+        upbeat = len(form_of(tune).upbeat_notes)
+        assert len(tune.bars) == 16 + bool(upbeat)
+        for bar in tune.bars[1:-1] if upbeat else tune.bars:
             assert sum((note.beats for note in bar.notes), Fraction(0)) == bar_length(bar.meter)
-            assert bar.fifths == named.fifths
+        assert {bar.fifths for bar in tune.bars} == {named.fifths}
         melody = [note.tones[0].pitch for note in tune.notes if note.tones]
         # They close on the tonic; the answer begins like the question and comes back whole at the end.
         assert named.degree(melody[-1].letter) == 1
         assert _pitches(tune, 0, 2) == _pitches(tune, 4, 6)
-        assert _pitches(tune, 4, 8) == _pitches(tune, 12, 16)
+        assert _pitches(tune, 4, 7) == _pitches(tune, 12, 15)
+        answer = _pitches(tune, 7, 8)
+        assert answer[: len(answer) - upbeat] == _pitches(tune, 15, 16)
         sounding = [note for note in tune.notes if note.tones]
         pairs = [(a, b, abs(b.tones[0].pitch.letter - a.tones[0].pitch.letter)) for a, b in pairwise(sounding)]
         assert max(step for _, _, step in pairs) <= 7
@@ -137,7 +190,7 @@ def test_tunes_are_tunes(key: str, position: int) -> None:
 
 
 def _pitches(tune: Exercise, first: int, last: int) -> list[str]:
-    return [note.tones[0].pitch.name for bar in tune.bars[first:last] for note in bar.notes if note.tones]
+    return [note.tones[0].pitch.name for bar in full_bars(tune)[first:last] for note in bar.notes if note.tones]
 
 
 @EVERY_SET
@@ -145,13 +198,15 @@ def test_tunes_keep_the_rules_of_phrase_and_line(key: str, position: int) -> Non
     """Common practice: the opening is of the tonic's chord, the question stays open, the answer closes by step or from
     the fifth; leaps are left by step or back; bars begin on notes of their chord."""
     named = Key.named(key)
-    leaps = recovered = beginnings = within = 0
-    for tune in tunes(key, position).values():
-        form = next(form for form in FORMS if form.name == tune.title.partition(":")[0])
-        by_bar = [[note.tones[0].pitch for note in bar.notes if note.tones] for bar in tune.bars]
-        melody = [pitch for bar in by_bar for pitch in bar]
+    leaps = recovered = beginnings = within = strong = fitting = 0
+    for tune in tunes(key, position):
+        form = form_of(tune)
+        upbeat = len(form.upbeat_notes)
+        by_bar = [[note for note in bar.notes if note.tones] for bar in full_bars(tune)]
+        melody = [note.tones[0].pitch for note in tune.notes if note.tones]
         assert named.degree(melody[0].letter) in (1, 3, 5)
-        assert named.degree(by_bar[ANSWER - 1][-1].letter) in (2, 5, 7)
+        end = by_bar[ANSWER - 1][-1 - upbeat].tones[0].pitch
+        assert named.degree(end.letter) in (2, 5, 7)
         assert abs(melody[-1].letter - melody[-2].letter) <= 1 or named.degree(melody[-2].letter) == 5
         assert max(p.letter for p in melody) - min(p.letter for p in melody) <= 14
         for before, leapt, after in zip(melody, melody[1:], melody[2:], strict=False):
@@ -159,19 +214,34 @@ def test_tunes_keep_the_rules_of_phrase_and_line(key: str, position: int) -> Non
             leaps += abs(first) > 3
             recovered += abs(first) > 3 and first * second <= 0 and abs(second) <= 2
         for number, bar in enumerate(by_bar):
-            degree = named.degree(bar[0].letter)
+            degree = named.degree(bar[0].tones[0].pitch.letter)
             beginnings += 1
             within += any(degree in CHORD_DEGREES[chord] for chord in form.alternatives(number))
+            chord = next((c for c in form.alternatives(number) if degree in CHORD_DEGREES[c]), form.chords[number])
+            own = bar[: len(bar) - upbeat] if number in (3, 7, 11) else bar
+            for note in _on_beats(own, form):
+                strong += 1
+                fitting += named.degree(note.tones[0].pitch.letter) in CHORD_DEGREES[chord]
     assert leaps - recovered <= max(2, leaps / 3)
-    assert within >= 0.85 * beginnings
+    assert within >= 0.95 * beginnings
+    assert fitting >= 0.95 * strong
 
 
-CHORD_DEGREES = {"I": {1, 3, 5}, "ii": {2, 4, 6}, "IV": {4, 6, 1}, "V": {5, 7, 2}, "vi": {6, 1, 3}}
+def _on_beats(notes: list[SheetNote], form: Form) -> Iterator[SheetNote]:
+    """The notes of a bar that begin on a beat and last as long."""
+    place, beat = Fraction(0), beat_length(form.meter)
+    for note in notes:
+        if place == 0 or (place % beat == 0 and note.beats >= beat):
+            yield note
+        place += note.beats
+
+
+CHORD_DEGREES = {"I": {1, 3, 5}, "ii": {2, 4, 6}, "IV": {4, 6, 1}, "V": {5, 7, 2}, "vi": {6, 1, 3}, "vii": {7, 2, 4}}
 
 
 @pytest.mark.parametrize("key", ["D", "E", "Ab", *(pytest.param(key, marks=pytest.mark.slow) for key in KEYS)])
 def test_first_tune_in_third_position_begins_under_the_first_finger(key: str) -> None:
-    first = tunes(key, 3)[KINDS[0]].notes[0].tones[0]
+    first = levels(key, 3)[0][KINDS[0]].notes[0].tones[0]
     assert first.finger == 1
     assert first.string in (1, 2, 3)
 
@@ -180,11 +250,16 @@ def test_first_tune_in_third_position_begins_under_the_first_finger(key: str) ->
 def test_second_part_is_consonant_and_runs_in_no_parallels(key: str, position: int) -> None:
     """First species: consonant where a bar begins, no fifths or octaves in the same direction, in first position."""
     seconds = [exercise for exercise in whole_set(key, position).exercises if exercise.title.startswith("Second part")]
-    assert len(seconds) == len(KINDS)
-    for tune, second in zip(tunes(key, position).values(), seconds, strict=True):
-        over = [next(note.tones[0].pitch for note in bar.notes if note.tones) for bar in tune.bars]
-        under = [bar.notes[0].tones[0].pitch for bar in second.bars]
-        assert all(note.position == 1 for note in second.notes)
+    assert len(seconds) == 2 * len(KINDS)
+    in_order = [
+        tune for pair in zip(*(level.values() for level in levels(key, position)), strict=True) for tune in pair
+    ]
+    for tune, second in zip(in_order, seconds, strict=True):
+        lengths = [[sum((n.beats for n in bar.notes), Fraction(0)) for bar in line.bars] for line in (tune, second)]
+        assert lengths[0] == lengths[1]
+        over = [next(note.tones[0].pitch for note in bar.notes if note.tones) for bar in full_bars(tune)]
+        under = [bar.notes[0].tones[0].pitch for bar in full_bars(second)]
+        assert all(note.position == 1 for note in second.notes if note.tones)
         intervals = [round(high.midi - low.midi) for high, low in zip(over, under, strict=True)]
         assert all(interval >= 0 and interval % 12 in {0, 3, 4, 7, 8, 9} for interval in intervals)
         for number in range(1, len(over)):
@@ -195,19 +270,18 @@ def test_second_part_is_consonant_and_runs_in_no_parallels(key: str, position: i
 
 
 def test_tunes_of_one_set_differ() -> None:
-    sheet = [tune for position in POSITIONS for tune in tunes("D", position).values()]
+    sheet = [tune for position in POSITIONS for tune in tunes("D", position)]
     openings = {tuple(_pitches(tune, 0, 4)) for tune in sheet}
     assert len(openings) >= 0.8 * len(sheet)
 
 
 def test_minor_keys_have_their_leading_note() -> None:
-    raised = [note.tones[0].pitch.name for tune in tunes("Cm", 3).values() for note in tune.notes if note.tones]
+    raised = [note.tones[0].pitch.name for tune in tunes("Cm", 3) for note in tune.notes if note.tones]
     assert {"B3", "B4", "B5"} & set(raised)
 
 
 def test_the_same_key_gives_the_same_set() -> None:
-    again = progressive_set(Key.named("D"), (3,)).sections[1].exercises
-    assert again == tuple(tunes("D", 3).values())
+    assert progressive_set(Key.named("D"), (3,)) == whole_set("D", 3)
 
 
 @pytest.mark.parametrize(("key", "positions"), [("B", (3,)), ("Db", (3,)), ("D", (7,)), ("D", ())])

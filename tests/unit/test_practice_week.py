@@ -14,12 +14,14 @@ from rules import (
     Bar,
     Exercise,
     Instrument,
+    Key,
     Pitch,
     Section,
     Sheet,
     SheetNote,
     Tone,
     chosen_exercises,
+    progressive_set,
     sheets_together,
     week_plan,
 )
@@ -76,3 +78,9 @@ def test_sheets_of_one_instrument_are_put_together_each_on_its_page() -> None:
     assert [e.number for e in together.exercises] == [1, 2, 3]
     with pytest.raises(ValueError, match="one instrument"):
         sheets_together([sheet_of(1), sheet_of(1, instrument=VIOLA)], "Class")
+
+
+def test_what_the_teacher_plays_is_not_in_the_plan() -> None:
+    sheet = progressive_set(Key.named("D"), (3,))
+    planned = [row.exercise for row in week_plan(sheet)]
+    assert [exercise for exercise in sheet.exercises if exercise not in planned] == list(sheet.sections[-1].exercises)

@@ -9,6 +9,7 @@ What belongs here: days and minutes. What does not: the exercises, and the table
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import chain
 from math import ceil
 
 from ..sheet import Exercise, Sheet
@@ -36,11 +37,12 @@ class WeekRow:
 
 
 def week_plan(sheet: Sheet) -> tuple[WeekRow, ...]:
-    """Return the plan for the exercises of a sheet, in their order."""
+    """Return the plan for the exercises of a sheet that are for the pupil, in their order."""
     used, new = [0] * DAYS, [0] * DAYS
     rows = []
     first = 0
-    for exercise in sheet.exercises:
+    pupils = (section.exercises for section in sheet.sections if not section.is_for_teacher)
+    for exercise in chain.from_iterable(pupils):
         minutes = minutes_of(exercise)
         days: tuple[int, ...] = ()
         # New ones come in the order of the sheet, as early as all their days have room.

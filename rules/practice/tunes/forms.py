@@ -16,11 +16,13 @@ from ...text import Text, english
 _VALUES = {"w": Fraction(4), "h": Fraction(2), "q": Fraction(1), "e": Fraction(1, 2), "s": Fraction(1, 4)}
 
 CHORDS = {
-    "I": (1, 3, 5), "ii": (2, 4, 6), "IV": (4, 6, 1), "V": (5, 7, 2), "vi": (6, 1, 3),
+    "I": (1, 3, 5), "ii": (2, 4, 6), "IV": (4, 6, 1), "V": (5, 7, 2), "vi": (6, 1, 3), "vii": (7, 2, 4),
 }  # fmt: skip
 """Degrees of the scale in the chords that a tune is thought over."""
-FUNCTIONS = {"I": ("I", "vi"), "ii": ("ii", "IV"), "IV": ("IV", "ii"), "V": ("V",), "vi": ("vi", "IV")}
+FUNCTIONS = {"I": ("I", "vi"), "ii": ("ii", "IV"), "IV": ("IV", "ii"), "V": ("V", "vii"), "vi": ("vi", "IV")}
 """Chords that can stand for one, the plainest first: two notes in common, and the same way on (common practice)."""
+BEFORE = {"V": ("IV", "ii", "vi", "I"), "I": ("V", "vii", "IV")}
+"""Chords that lead to the last one of a phrase (common practice)."""
 
 BARS = 16
 ANSWER = 4
@@ -51,6 +53,7 @@ class Form:
         rhythm: one text a bar, for question, answer and middle (four bars each): w h q e s, dots, round brackets slur.
         harmony: a chord a bar, likewise.
         curve: where the melody lies at the beginning of each bar, in steps from the tonic it circles around.
+        upbeat: the rhythm of the notes before the first bar; phrases then end with the upbeat to the next one.
     """
 
     name: Text
@@ -60,12 +63,25 @@ class Form:
     rhythm: str
     harmony: str
     curve: tuple[int, ...]
+    upbeat: str = ""
+
+    @property
+    def upbeat_notes(self) -> tuple[Beat, ...]:
+        """The rhythm of the upbeat; empty for a tune that begins with the bar."""
+        return _beats(self.upbeat)
 
     @property
     def bars(self) -> tuple[tuple[Beat, ...], ...]:
-        """The rhythm of all sixteen bars."""
+        """The rhythm of all sixteen bars; the last one makes a full bar together with the upbeat."""
         written = [_beats(text) for text in self.rhythm.split("|")]
-        return tuple(written + written[ANSWER:MIDDLE])
+        *again, last = written[ANSWER:MIDDLE]
+        return (*written, *again, last[: len(last) - len(self.upbeat_notes)])
+
+    def upbeat_at(self, bar: int) -> int | None:
+        """The note of a bar that begins the upbeat to the next phrase; None if there is none."""
+        if not self.upbeat or bar % ANSWER != ANSWER - 1 or bar == BARS - 1:
+            return None
+        return len(self.bars[bar]) - len(self.upbeat_notes)
 
     @property
     def chords(self) -> tuple[str, ...]:
@@ -74,10 +90,12 @@ class Form:
         return tuple(written + written[ANSWER:MIDDLE])
 
     def alternatives(self, bar: int) -> tuple[str, ...]:
-        """Return the chords that can stand in a bar; where a phrase begins or ends only its own."""
+        """Return the chords that can stand in a bar, its own first; where a phrase begins or ends only that one."""
         chord = self.chords[bar]
-        fixed = bar % ANSWER in (0, ANSWER - 1) or chord == "V"
-        return (chord,) if fixed else FUNCTIONS[chord]
+        if bar % ANSWER in (0, ANSWER - 1):
+            return (chord,)
+        leading = BEFORE[self.chords[bar + 1]] if bar % ANSWER == ANSWER - 2 else FUNCTIONS[chord]
+        return tuple(dict.fromkeys((chord, *leading)))
 
     @property
     def heights(self) -> tuple[int, ...]:
@@ -104,15 +122,15 @@ FORMS = (
          "q (e e) q q | h q q | q (e e) q q | h. q",
          "I IV I V  I IV V I  V I ii V", (0, 2, 4, 3, 0, 2, 3, 0, 4, 5, 6, 3)),
     Form(english("A waltz"), english("a waltz"), (3, 4), 116,
-         "h q | q q q | (h q) | h. |"
-         "h q | q q q | (h q) | h. |"
-         "q q q | h q | q q q | h.",
-         "I I IV V  I I V I  IV I ii V", (2, 3, 4, 1, 2, 3, 1, 0, 5, 4, 3, 1)),
+         "h q | q q q | (h q) | h q |"
+         "h q | q q q | (h q) | h q |"
+         "q q q | h q | q q q | h q",
+         "I I IV V  I I V I  IV I ii V", (2, 3, 4, 1, 2, 3, 1, 0, 5, 4, 3, 1), "q"),
     Form(english("A march"), english("a march"), (4, 4), 104,
-         "q. e q q | q e e h | q q e e q | h h |"
-         "q. e q q | q e e h | q q q q | w |"
-         "e e q e e q | q q h | e e q e e q | q q h",
-         "I V I V  I V V I  vi IV ii V", (0, 1, 3, 1, 0, 1, 2, 0, 5, 4, 3, 1)),
+         "q. e q q | q e e h | q q e e q | h q e. s |"
+         "q. e q q | q e e h | q q q q | h. e. s |"
+         "e e q e e q | q q h | e e q e e q | q q q e. s",
+         "I V I V  I V V I  vi IV ii V", (0, 1, 3, 1, 0, 1, 2, 0, 5, 4, 3, 1), "e. s"),
     Form(english("A lullaby"), english("a lullaby"), (6, 8), 66,
          "(q e) (q e) | q. q. | (q e) (q e) | h. |"
          "(q e) (q e) | q. q. | (q e) (q e) | h. |"
@@ -125,24 +143,24 @@ FORMS = (
          "I IV V V  I IV V I  vi ii V V", (4, 3, 1, 2, 4, 3, 1, 0, 5, 6, 4, 1)),
     Form(english("An air"), english("an air"), (4, 4), 72,
          "h q q | q. e h | h (q q) | h. q |"
-         "h q q | q. e h | (q q) (q q) | w |"
-         "(q q) h | q. e h | (q q) h | h q q",
-         "I vi IV V  I vi V I  V I IV V", (2, 4, 3, 1, 2, 4, 1, 0, 4, 6, 5, 3)),
+         "h q q | q. e h | (q q) (q q) | h. q |"
+         "(q q) h | q. e h | (q q) h | h. q",
+         "I vi IV V  I vi V I  V I IV V", (2, 4, 3, 1, 2, 4, 1, 0, 4, 6, 5, 3), "q"),
     Form(english("A country dance"), english("a country dance"), (2, 4), 92,
-         "e e q | e e e e | e e q | q q |"
-         "e e q | e e e e | e e e e | h |"
-         "(e e) e e | e e q | (e e) e e | q q",
-         "I IV V V  I IV V I  IV I ii V", (0, 2, 1, 1, 0, 2, 1, 0, 5, 4, 3, 1)),
+         "e e q | e e e e | e e q | q e e |"
+         "e e q | e e e e | e e e e | q e e |"
+         "(e e) e e | e e q | (e e) e e | q e e",
+         "I IV V V  I IV V I  IV I ii V", (0, 2, 1, 1, 0, 2, 1, 0, 5, 4, 3, 1), "e e"),
     Form(english("A boat song"), english("a boat song"), (6, 8), 84,
          "q e q e | (e e e) q. | q e q e | q. q. |"
          "q e q e | (e e e) q. | q e q e | h. |"
          "q. (e e e) | q. q. | q. (e e e) | q. q.",
          "I V I V  I V V I  vi IV I V", (0, 1, 2, 4, 0, 1, 1, 0, 5, 3, 4, 1)),
     Form(english("A gavotte"), english("a gavotte"), (4, 4), 112,
-         "q q e e q | h q q | q q e e q | h h |"
-         "q q e e q | h q q | q e e q q | w |"
-         "e e q e e q | q q h | e e q e e q | h. q",
-         "I V IV V  I V V I  vi IV ii V", (2, 1, 3, 1, 2, 1, 1, 0, 4, 5, 3, 1)),
+         "q q e e q | h q q | q q e e q | h q q |"
+         "q q e e q | h q q | q e e q q | h q q |"
+         "e e q e e q | q q h | e e q e e q | h q q",
+         "I V IV V  I V V I  vi IV ii V", (2, 1, 3, 1, 2, 1, 1, 0, 4, 5, 3, 1), "q q"),
     Form(english("A sarabande"), english("a sarabande"), (3, 4), 72,
          "q h | q q. e | q h | h. |"
          "q h | q q. e | (q q) q | h. |"
@@ -164,10 +182,10 @@ FORMS = (
          "q q e. s | (h q) | q q e. s | h q",
          "I V vi V  I V V I  IV I ii V", (2, 1, 4, 1, 2, 1, 2, 0, 3, 5, 4, 1)),
     Form(english("A hymn"), english("a hymn"), (4, 4), 80,
-         "h h | h q q | h h | w |"
-         "h h | h q q | q q h | w |"
-         "q q h | h h | q q h | h h",
-         "I IV vi V  I IV V I  vi IV ii V", (2, 3, 4, 1, 2, 3, 1, 0, 5, 4, 3, 1)),
+         "h h | h q q | h h | h. q |"
+         "h h | h q q | q q h | h. q |"
+         "q q h | h h | q q h | h. q",
+         "I IV vi V  I IV V I  vi IV ii V", (2, 3, 4, 1, 2, 3, 1, 0, 5, 4, 3, 1), "q"),
     Form(english("A pastoral"), english("a pastoral"), (12, 8), 84,
          "q e q e q. q. | h. q. q. | q e q e q. q. | h. h. |"
          "q e q e q. q. | h. q. q. | q e q e q e q e | w. |"
@@ -182,9 +200,33 @@ FORMS = (
 """The tunes that a set is made of, in turn."""
 
 
+def notes_a_minute(form: Form) -> float:
+    """Return how many notes a minute a tune has on average: how lively it is."""
+    notes = [note for bar in form.bars for note in bar]
+    return len(notes) * form.tempo / float(sum(note.beats for note in notes))
+
+
+_BY_PACE = sorted(FORMS, key=notes_a_minute)
+CALM, LIVELY = tuple(_BY_PACE[: len(FORMS) // 2]), tuple(_BY_PACE[len(FORMS) // 2 :])
+"""The calmer half of the forms and the livelier one: two levels of difficulty for each way of shifting."""
+
+
 def chord_of(alternatives: tuple[str, ...], degree: int) -> str:
     """Return the first of some chords that has the degree on which a bar begins; the first of all if none has it."""
     return next((chord for chord in alternatives if degree in CHORDS[chord]), alternatives[0])
 
 
-__all__ = ["ALIKE", "ANSWER", "BARS", "CHORDS", "FORMS", "MIDDLE", "RETURN", "Beat", "Form", "chord_of"]
+__all__ = [
+    "ALIKE",
+    "ANSWER",
+    "BARS",
+    "CALM",
+    "CHORDS",
+    "FORMS",
+    "LIVELY",
+    "MIDDLE",
+    "RETURN",
+    "Beat",
+    "Form",
+    "chord_of",
+]

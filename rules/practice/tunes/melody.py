@@ -16,9 +16,9 @@ from ...music.instrument import LETTERS, Instrument
 from ...music.key import Key
 from ..barring import bars_of
 from ..scale_tones import is_in_frame, open_in_key, stop_in_key
-from ..sheet import Bar, SheetNote, Tone
+from ..sheet import Bar, Bow, SheetNote, Tone
 from .forms import ANSWER, CHORDS, Form, chord_of
-from .slots import Hand, Slot, Turn, slots_of, towards_open_strings
+from .slots import UPBEAT, Hand, Slot, Turn, slots_of, towards_open_strings
 
 BEAM = 30
 """Beginnings that are kept; with more the tunes hardly change."""
@@ -225,7 +225,7 @@ def _harmony(slot: Slot, so_far: _Melody, choice: _Choice) -> float:
     if not slot.strong or slot.place == 0:
         return 0.0
     chord = chord_of(slot.chords, so_far[slot.starts].degree)
-    return 0.0 if choice.degree in CHORDS[chord] else 4.0
+    return 0.0 if choice.degree in CHORDS[chord] else 8.0
 
 
 def _ending(slot: Slot, degree: int) -> float:
@@ -237,7 +237,7 @@ def _ending(slot: Slot, degree: int) -> float:
     if slot.cadence and slot.bar == ANSWER - 1:
         return {2: 0.0, 5: 0.5, 7: 0.5}.get(degree, 30.0)
     if slot.cadence:
-        return {2: 0.0, 7: 0.0, 5: 1.5}.get(degree, 5.0)
+        return {2: 0.0, 7: 0.0, 5: 1.5}.get(degree, 15.0)
     return 0.0
 
 
@@ -278,11 +278,25 @@ def _tonic(key: Key, centre: int) -> int:
 
 
 def _bars(slots: list[Slot], melody: _Melody, key: Key, form: Form) -> tuple[Bar, ...]:
-    notes = []
+    """The notes in bars, the upbeat in one of its own; with it, the last bar is shorter by as much."""
+    upbeat: list[SheetNote] = []
+    notes: list[SheetNote] = []
     for slot, choice in zip(slots, melody, strict=True):
-        notes.append(SheetNote((choice.tone,), slot.beats - slot.rest, slot.position, bowed_on=slot.bowed_on))
-        notes += [SheetNote((), slot.rest)] if slot.rest else []
-    return bars_of(notes, form.meter, key.fifths)
+        part = upbeat if slot.bar == UPBEAT else notes
+        part.append(SheetNote((choice.tone,), slot.beats - slot.rest, slot.position, bowed_on=slot.bowed_on))
+        part += [SheetNote((), slot.rest)] if slot.rest else []
+    if not upbeat:
+        return bars_of(_begun(notes, Bow.DOWN), form.meter, key.fifths)
+    strokes = sum(not note.bowed_on for note in upbeat)
+    first = Bar(tuple(_begun(upbeat, Bow.UP if strokes % 2 else Bow.DOWN)), form.meter, key.fifths)
+    *bars, last = bars_of(notes, form.meter, key.fifths)
+    short = replace(last, notes=tuple(note for note in last.notes if not note.is_rest))
+    return (first, *bars, short)
+
+
+def _begun(notes: list[SheetNote], bow: Bow) -> list[SheetNote]:
+    """The notes with a stroke on the first, so that the first full bar begins down."""
+    return [replace(notes[0], bow=bow), *notes[1:]]
 
 
 __all__ = ["compose_tune"]

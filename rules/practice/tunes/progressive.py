@@ -14,7 +14,7 @@ from ...text import english
 from ..drills.position_drills import along_the_string, arpeggio, between, finger_pattern, place_name, scale
 from ..read_along import legible
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, numbered
-from .forms import ANSWER, BARS, CHORDS, FORMS, MIDDLE, RETURN, Form
+from .forms import ANSWER, BARS, CALM, CHORDS, FORMS, LIVELY, MIDDLE, RETURN, Form
 from .melody import compose_tune
 from .second_part import second_part
 from .slots import Hand, Turn
@@ -84,12 +84,17 @@ def progressive_set(key: Key, positions: Iterable[int] = POSITIONS, instrument: 
     sections: list[Section] = []
     for position in wanted:
         sections.append(_page(instrument, key, position, new_page=bool(sections)))
-        tunes = tuple(study(instrument, key, position, kind) for kind in ShiftStudy)
+        chosen = [(kind, form) for kind in ShiftStudy for form in forms_of(position, kind)]
+        tunes = tuple(study(instrument, key, position, kind, form) for kind, form in chosen)
         heading = english("Tunes: {positions}", positions=between(1, position))
-        sections.append(Section(heading, english("Sing each tune before you play it."), tunes))
-        seconds = tuple(second(instrument, key, position, kind, t) for kind, t in zip(ShiftStudy, tunes, strict=True))
+        advice = english("To each way of shifting a calm tune, then a lively one. Sing each tune before you play it.")
+        sections.append(Section(heading, advice, tunes))
+        seconds = tuple(
+            second(instrument, key, kind, form, tune) for (kind, form), tune in zip(chosen, tunes, strict=True)
+        )
         heading = english("Second parts for the teacher: {positions}", positions=between(1, position))
-        sections.append(Section(heading, english("All in first: one note a bar, under the tune."), seconds))
+        below = english("All in first: one note a bar, under the tune.")
+        sections.append(Section(heading, below, seconds, is_for_teacher=True))
     title = english("First shifts in {key}", key=key.name)
     marked = numbered(legible(section, instrument) for section in sections)
     who = english("Violin") if instrument is VIOLIN else english("Viola")
@@ -109,10 +114,9 @@ def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Se
     return Section(heading, "", tuple(filter(None, lines)), new_page, (position,), key.fifths, key.minor)
 
 
-def study(instrument: Instrument, key: Key, position: int, kind: ShiftStudy) -> Exercise:
+def study(instrument: Instrument, key: Key, position: int, kind: ShiftStudy, form: Form) -> Exercise:
     """Return one tune of the set."""
     number = list(ShiftStudy).index(kind)
-    form = form_of(position, kind)
     # By turns on the lower and on the upper strings, higher where the hand is higher.
     centre = instrument.open_pitch(3 - number % 2).letter + 1 + position
     if kind is ShiftStudy.ALONE:
@@ -131,16 +135,16 @@ def _first_anchor(instrument: Instrument, key: Key, position: int, otherwise: in
     return otherwise
 
 
-def second(instrument: Instrument, key: Key, position: int, kind: ShiftStudy, tune: Exercise) -> Exercise:
+def second(instrument: Instrument, key: Key, kind: ShiftStudy, form: Form, tune: Exercise) -> Exercise:
     """Return the second part to a tune of the set."""
-    form = form_of(position, kind)
     title = english("Second part to {tune} ({kind})", tune=form.name_within, kind=_KIND_WORDS[kind])
     return Exercise(title, "", second_part(instrument, key, form, tune.bars), form.tempo, show_tempo=True)
 
 
-def form_of(position: int, kind: ShiftStudy) -> Form:
-    """Return the form of a tune: each comes twice in a set of four positions."""
-    return FORMS[(list(ShiftStudy).index(kind) + len(ShiftStudy) * POSITIONS.index(position)) % len(FORMS)]
+def forms_of(position: int, kind: ShiftStudy) -> tuple[Form, Form]:
+    """Return the forms of the two tunes for a way of shifting: a calm one and a lively one, others in each position."""
+    number = list(ShiftStudy).index(kind) + 3 * POSITIONS.index(position)
+    return CALM[number % len(CALM)], LIVELY[number % len(LIVELY)]
 
 
 def hand_for(position: int, kind: ShiftStudy) -> Hand:
@@ -159,4 +163,4 @@ def hand_for(position: int, kind: ShiftStudy) -> Hand:
     return Hand(positions, ways | {ANSWER: Turn.REST}, early)
 
 
-__all__ = ["MOST_ACCIDENTALS", "POSITIONS", "ShiftStudy", "form_of", "hand_for", "progressive_set", "study"]
+__all__ = ["MOST_ACCIDENTALS", "POSITIONS", "ShiftStudy", "forms_of", "hand_for", "progressive_set", "study"]

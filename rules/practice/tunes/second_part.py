@@ -10,13 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from ...music.instrument import Instrument, Pitch
 from ...music.key import Key
-from ..barring import bar_length, bars_of
+from ..barring import bars_of
 from ..scale_tones import first_position
 from ..sheet import Bar, SheetNote, Tone
-from .forms import CHORDS, Form, chord_of
+from .forms import BARS, CHORDS, Form, chord_of
 
 CONSONANT = frozenset({0, 3, 4, 7, 8, 9})
 """Semitones, octaves taken off: unison and octave, thirds, fifth, sixths."""
@@ -40,14 +41,15 @@ class _Under:
 
 
 def second_part(instrument: Instrument, key: Key, form: Form, tune: Sequence[Bar]) -> tuple[Bar, ...]:
-    """Return as many bars as the tune has, one note each.
+    """Return as many bars as the tune has, one note each, and a rest in the upbeat.
 
     Raises:
         ValueError: if no note in first position is consonant with a bar.
     """
+    upbeat, full = tune[: len(tune) - BARS], tune[len(tune) - BARS :]
     paths: list[tuple[float, tuple[_Under, ...]]] = [(0.0, ())]
-    for number, bar in enumerate(tune):
-        last = number == len(tune) - 1
+    for number, bar in enumerate(full):
+        last = number == len(full) - 1
         choices = _choices(instrument, key, form, number, bar, last)
         if not choices:
             raise ValueError(f"no note in first position goes with bar {number + 1} of {form.name.lower()}")
@@ -58,8 +60,18 @@ def second_part(instrument: Instrument, key: Key, form: Form, tune: Sequence[Bar
             best.append((cost, (*line, choice)))
         paths = best
     _, line = min(paths, key=lambda way: way[0])
-    notes = [SheetNote((choice.tone,), bar_length(form.meter), 1) for choice in line]
-    return bars_of(notes, form.meter, key.fifths)
+    rests = [replace(bar, notes=(SheetNote((), _length(bar)),)) for bar in upbeat]
+    return (*rests, *(_held(choice.tone, bar, key, form) for choice, bar in zip(line, full, strict=True)))
+
+
+def _held(tone: Tone, bar: Bar, key: Key, form: Form) -> Bar:
+    """A note that lasts as long as a bar of the tune."""
+    (held,) = bars_of([SheetNote((tone,), _length(bar), 1)], form.meter, key.fifths)
+    return replace(held, notes=tuple(note for note in held.notes if not note.is_rest))
+
+
+def _length(bar: Bar) -> Fraction:
+    return sum((note.beats for note in bar.notes), Fraction(0))
 
 
 def _choices(instrument: Instrument, key: Key, form: Form, number: int, bar: Bar, last: bool) -> list[_Under]:

@@ -5,16 +5,20 @@ What belongs here: laying a form under a hand. What does not: the melody itself 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
+from itertools import accumulate
 
 from ...music.instrument import Instrument
 from ...music.key import Key
-from ..barring import beat_length
+from ..barring import bar_length, beat_length
 from ..scale_tones import open_in_key
-from .forms import ALIKE, ANSWER, MIDDLE, RETURN, Beat, Form
+from .forms import ALIKE, ANSWER, BARS, MIDDLE, RETURN, Beat, Form
+
+UPBEAT = -1
+"""The bar of the notes before the first one."""
 
 
 class Turn(StrEnum):
@@ -45,15 +49,15 @@ class Slot:
     """One note to be found.
 
     Attributes:
-        bar: number of its bar, from 0.
+        bar: number of its bar, from 0; `UPBEAT` for the notes before it.
         place: quarter notes into the bar.
         beats: its length.
         bowed_on: the next note is in the same bow.
-        strong: it stands on a beat and lasts as long.
         target: where the curve of the melody is, in steps from the tonic it circles around.
         chords: names of the chords that it can sound over.
-        starts: the slot that begins its bar.
         position: where the hand is.
+        strong: it stands on a beat and lasts as long.
+        starts: the slot that begins its bar.
         turn: how the hand has come here, if it moved.
         leads_to: how the hand moves after it, if it does.
         copies: the slot whose note is repeated here.
@@ -68,75 +72,88 @@ class Slot:
     place: Fraction
     beats: Fraction
     bowed_on: bool
-    strong: bool
     target: float
     chords: tuple[str, ...]
-    starts: int
     position: int
-    turn: Turn | None
-    leads_to: Turn | None
-    copies: int | None
-    sequence_of: int | None
-    final: bool
-    cadence: bool
-    opening: bool
+    strong: bool = False
+    starts: int = 0
+    turn: Turn | None = None
+    leads_to: Turn | None = None
+    copies: int | None = None
+    sequence_of: int | None = None
+    final: bool = False
+    cadence: bool = False
+    opening: bool = False
     rest: Fraction = Fraction(0)
 
 
 def slots_of(form: Form, hand: Hand) -> list[Slot]:
-    """Return the slots of a form in playing order."""
-    slots: list[Slot] = []
+    """Return the slots of a form in playing order, those of the upbeat first."""
+    slots = _upbeat(form, hand)
     starts: list[int] = []
-    beat = beat_length(form.meter)
-    for bar, rhythm in enumerate(form.bars):
+    for bar in range(len(form.bars)):
         starts.append(len(slots))
-        place = Fraction(0)
-        length = sum((note.beats for note in rhythm), Fraction(0))
-        moves = _middle(rhythm, length) if bar in hand.early else None
-        for index, note in enumerate(rhythm):
-            here, there = form.heights[bar], form.heights[bar + 1]
-            last = index == len(rhythm) - 1
-            moved = moves is not None and index >= moves
-            turn = hand.turns.get(bar) if index == 0 else None
-            leads_to = hand.turns.get(bar + 1) if last else None
-            if moves is not None:
-                turn = hand.turns.get(bar + 1) if index == moves else turn
-                leads_to = hand.turns.get(bar + 1) if index == moves - 1 else None
-            elif index == 0 and bar - 1 in hand.early and _middle(form.bars[bar - 1], length) is not None:
-                turn = None
-            slots.append(
-                Slot(
-                    bar=bar,
-                    place=place,
-                    beats=note.beats,
-                    bowed_on=note.bowed_on or leads_to is Turn.SLUR,
-                    strong=place == 0 or (place % beat == 0 and note.beats >= beat),
-                    target=here + (there - here) * float(place / length),
-                    chords=form.alternatives(bar),
-                    starts=starts[bar],
-                    position=hand.positions[bar + 1] if moved else hand.positions[bar],
-                    turn=turn,
-                    leads_to=leads_to,
-                    copies=_copied(starts, form, bar, index),
-                    sequence_of=_sequence(starts, form, bar, index),
-                    final=last and bar in (MIDDLE - 1, len(form.bars) - 1),
-                    opening=not slots,
-                    cadence=last and bar in (ANSWER - 1, MIDDLE - 2, len(form.bars) - 2),
-                    rest=note.beats / 2 if leads_to is Turn.REST else Fraction(0),
-                )
-            )
-            place += note.beats
+        slots += _slots_of_bar(form, hand, bar, starts)
+    slots[0] = replace(slots[0], opening=True)
     return slots
 
 
-def _middle(rhythm: Sequence[Beat], length: Fraction) -> int | None:
-    """The first note of the second half of a bar; None if no note begins there."""
+def _upbeat(form: Form, hand: Hand) -> list[Slot]:
+    """The notes before the first bar, below the note to which they lead."""
+    place = bar_length(form.meter) - sum((note.beats for note in form.upbeat_notes), Fraction(0))
+    found = []
+    for note in form.upbeat_notes:
+        found.append(
+            Slot(UPBEAT, place, note.beats, note.bowed_on, form.heights[0] - 2, form.alternatives(0), hand.positions[0])
+        )
+        place += note.beats
+    return found
+
+
+def _slots_of_bar(form: Form, hand: Hand, bar: int, starts: list[int]) -> Iterator[Slot]:
+    """The slots of one bar; `starts` are the slots that begin the bars, down to this one."""
+    rhythm, beat = form.bars[bar], beat_length(form.meter)
+    here, there = form.heights[bar], form.heights[bar + 1]
+    moves, upbeat = _early(form, hand, bar), form.upbeat_at(bar)
+    last = (len(rhythm) if upbeat is None else upbeat) - 1
     place = Fraction(0)
     for index, note in enumerate(rhythm):
-        if place >= length / 2:
-            return index
+        turn = hand.turns.get(bar) if index == 0 and _early(form, hand, bar - 1) is None else None
+        turn = hand.turns.get(bar + 1) if index == moves else turn
+        leads_to = hand.turns.get(bar + 1) if index == (len(rhythm) if moves is None else moves) - 1 else None
+        moved = moves is not None and index >= moves
+        yield Slot(
+            bar,
+            place,
+            note.beats,
+            note.bowed_on or leads_to is Turn.SLUR,
+            here + (there - here) * float(place / bar_length(form.meter)),
+            form.alternatives(bar),
+            hand.positions[bar + 1] if moved else hand.positions[bar],
+            strong=place == 0 or (place % beat == 0 and note.beats >= beat and index <= last),
+            starts=starts[bar],
+            turn=turn,
+            leads_to=leads_to,
+            copies=_copied(form, starts, bar, index),
+            sequence_of=_sequence(starts, form, bar, index),
+            final=index == last and bar in (MIDDLE - 1, BARS - 1),
+            cadence=index == last and bar in (ANSWER - 1, MIDDLE - 2, BARS - 2),
+            rest=min(note.beats / 2, beat) if leads_to is Turn.REST else Fraction(0),
+        )
         place += note.beats
-    return None
+
+
+def _early(form: Form, hand: Hand, bar: int) -> int | None:
+    """The note of a bar before which the hand moves to the position of the next bar; None if it moves at its end."""
+    if bar in hand.early:
+        return _middle(form.bars[bar], bar_length(form.meter))
+    return form.upbeat_at(bar) if bar >= 0 and bar + 1 in hand.turns else None
+
+
+def _middle(rhythm: Sequence[Beat], length: Fraction) -> int | None:
+    """The note, other than the first, that begins nearest to the middle of a bar; None in a bar of one note."""
+    places = list(accumulate((note.beats for note in rhythm[:-1]), initial=Fraction(0)))
+    return min(range(1, len(places)), key=lambda index: (abs(places[index] - length / 2), index), default=None)
 
 
 def towards_open_strings(slots: list[Slot], instrument: Instrument, key: Key, base: int) -> list[Slot]:
@@ -155,8 +172,11 @@ def towards_open_strings(slots: list[Slot], instrument: Instrument, key: Key, ba
     return bent
 
 
-def _copied(starts: list[int], form: Form, bar: int, index: int) -> int | None:
+def _copied(form: Form, starts: list[int], bar: int, index: int) -> int | None:
     """The slot that a slot repeats: the answer begins like the question, and returns whole at the end."""
+    upbeat = form.upbeat_at(bar)
+    if upbeat is not None and index >= upbeat and bar + 1 in (ANSWER, RETURN):
+        return index - upbeat
     if ANSWER <= bar < ANSWER + ALIKE:
         return starts[bar - ANSWER] + index
     if bar >= RETURN:
@@ -171,4 +191,4 @@ def _sequence(starts: list[int], form: Form, bar: int, index: int) -> int | None
     return None
 
 
-__all__ = ["Hand", "Slot", "Turn", "slots_of", "towards_open_strings"]
+__all__ = ["UPBEAT", "Hand", "Slot", "Turn", "slots_of", "towards_open_strings"]
