@@ -17,10 +17,10 @@ from ..config.settings import Settings
 from ..errors import ScoreError
 from ..workers.pool import Pool
 from . import problems
-from .callers import Callers
-from .envelope import Envelope
-from .gate import Gate
+from .limits_middleware import LimitsMiddleware
 from .openapi import SUMMARY_HEADERS, describe
+from .origin_check import OriginCheck
+from .outer_middleware import OuterMiddleware
 from .routes.about import router as about_router
 from .routes.page import router as page_router
 from .routes.practice import AnswerCache
@@ -52,18 +52,18 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.settings = settings
     app.state.pool = Pool(settings.planner_count, settings.queue, settings.seconds)
     app.state.practice_sets = AnswerCache(_PRACTICE_SETS)
-    callers = Callers([settings.host, *settings.hosts], settings.origins)
-    app.add_middleware(Gate, settings=settings)
-    if callers.origins:  # whoever is not listed is refused before this layer
+    check = OriginCheck([settings.host, *settings.hosts], settings.origins)
+    app.add_middleware(LimitsMiddleware, settings=settings)
+    if check.origins:  # whoever is not listed is refused before this layer
         app.add_middleware(
             CORSMiddleware,
-            allow_origins=callers.origins,
+            allow_origins=check.origins,
             allow_methods=["*"],
             allow_headers=["*"],
             allow_private_network=True,
             expose_headers=_READABLE_ELSEWHERE,
         )
-    app.add_middleware(Envelope, callers=callers, settings=settings)
+    app.add_middleware(OuterMiddleware, origin_check=check, settings=settings)
     for kind in (ScoreError, RequestValidationError, HTTPException):
         app.add_exception_handler(kind, _problem)
     for router in _ROUTERS:

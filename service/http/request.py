@@ -32,7 +32,7 @@ T = TypeVar("T")
 FILE_NAME = "filename"
 _LONGEST_NAME = 150
 _RETRY_SECONDS = 5  # sent as Retry-After
-# Forms stay in memory: the gate bounds their size, and nothing is written to disk.
+# Forms stay in memory: the limits middleware bounds their size, and nothing is written to disk.
 MultiPartParser.spool_max_size = 1 << 60
 _UNSAFE = re.compile(r"[\x00-\x1f\x7f-\x9f<>:\"|?*]")
 

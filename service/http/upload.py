@@ -15,7 +15,7 @@ from starlette.types import Message, Receive, Scope, Send
 from ..config.settings import Settings
 from ..errors import ScoreError
 from . import problems
-from .admission import Admission
+from .concurrency import Concurrency
 
 _FORM_FRAME = 100_000
 """Bytes that the frame of a form and its options may add to a file."""
@@ -34,7 +34,7 @@ class Upload:
         self._more = True
         self._deadline = asyncio.get_running_loop().time() + settings.body_seconds
 
-    async def read(self, held: Admission.Held) -> bytes:
+    async def read(self, held: Concurrency.Held) -> bytes:
         """Return the whole body.
 
         Raises:

@@ -13,8 +13,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from ..config.settings import Settings
 from ..errors import ScoreError
 from . import problems
-from .callers import Callers
 from .log import log_event, log_fault
+from .origin_check import OriginCheck
 from .upload import Upload
 
 CONTENT_POLICY = (
@@ -36,18 +36,18 @@ POLICY_HEADERS: Mapping[str, str] = {
 _HARMLESS_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 
 
-class Envelope:
+class OuterMiddleware:
     """Middleware around the whole application; it refuses callers that may not call."""
 
-    def __init__(self, app: ASGIApp, callers: Callers, settings: Settings) -> None:
+    def __init__(self, app: ASGIApp, origin_check: OriginCheck, settings: Settings) -> None:
         self._app = app
-        self._callers = callers
+        self._origin_check = origin_check
         self._settings = settings
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
         if scope["type"] == "http":
-            await _Exchange(scope, send).answer(self._app, self._callers, self._settings, receive)
+            await _Exchange(scope, send).answer(self._app, self._origin_check, self._settings, receive)
         elif scope["type"] == "lifespan":
             await self._app(scope, receive, send)
         else:  # there are no web sockets here
@@ -71,12 +71,12 @@ class _Exchange:
         self._send = send
         self._status = self._bytes_out = 0
 
-    async def answer(self, app: ASGIApp, callers: Callers, settings: Settings, receive: Receive) -> None:
+    async def answer(self, app: ASGIApp, origin_check: OriginCheck, settings: Settings, receive: Receive) -> None:
         """Answer in every case, and log the request."""
         started = time.perf_counter()
         try:
             try:
-                callers.check(self._method, self._scope["path"], self._headers)
+                origin_check.check(self._method, self._scope["path"], self._headers)
             except ScoreError as error:
                 await Upload(self._scope, receive, settings).refuse(error, self._dressed)
             else:

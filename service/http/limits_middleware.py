@@ -8,20 +8,20 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from ..config.settings import Settings
 from ..errors import ScoreError
-from .admission import Admission
+from .concurrency import Concurrency
 from .upload import Upload
 
 _UNCOUNTED = "/healthz"
 """Paths without limits: they cost nothing, and monitoring needs them when the service is full."""
 
 
-class Gate:
+class LimitsMiddleware:
     """Middleware that passes on complete requests only."""
 
     def __init__(self, app: ASGIApp, settings: Settings) -> None:
         self._app = app
         self._settings = settings
-        self._admission = Admission(settings.requests, settings.held_bytes)
+        self._concurrency = Concurrency(settings.requests, settings.held_bytes)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request."""
@@ -31,7 +31,7 @@ class Gate:
         client = scope.get("client")
         upload = Upload(scope, receive, self._settings)
         try:
-            with self._admission.visit(client[0] if client else "") as held:
+            with self._concurrency.visit(client[0] if client else "") as held:
                 body = await upload.read(held)
                 await _while_client_stays(self._app, scope, body, receive, send)
         except ScoreError as error:

@@ -25,7 +25,7 @@ def host_name(host: str) -> str | None:
     return match and (match["six"] or match["name"].rstrip("."))
 
 
-class Callers:
+class OriginCheck:
     """The hosts that the service answers to and the origins that may call it."""
 
     def __init__(self, hosts: Iterable[str], origins: Iterable[str]) -> None:

@@ -11,7 +11,7 @@ from . import problems
 _RETRY_SECONDS = 2  # sent as Retry-After
 
 
-class Admission:
+class Concurrency:
     """Counts what is being worked on. Used by one event loop only, so counting needs no lock."""
 
     def __init__(self, requests: int, held_bytes: int) -> None:
@@ -22,8 +22,8 @@ class Admission:
     class Held:
         """The bytes that one request holds."""
 
-        def __init__(self, admission: Admission) -> None:
-            self._admission = admission
+        def __init__(self, concurrency: Concurrency) -> None:
+            self._concurrency = concurrency
             self.bytes = 0
 
         def add(self, count: int) -> None:
@@ -32,10 +32,10 @@ class Admission:
             Raises:
                 RequestError: that would be too much (503).
             """
-            admission = self._admission
-            if admission._held + count > admission._most_held:
+            limit = self._concurrency
+            if limit._held + count > limit._most_held:
                 raise problems.too_much_held(_RETRY_SECONDS)
-            admission._held += count
+            limit._held += count
             self.bytes += count
 
     @contextmanager
@@ -48,7 +48,7 @@ class Admission:
         if self._by_client[client] >= self._requests:
             raise problems.too_many_requests(self._requests)
         self._by_client[client] += 1
-        held = Admission.Held(self)
+        held = Concurrency.Held(self)
         try:
             yield held
         finally:
