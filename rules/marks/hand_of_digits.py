@@ -1,8 +1,8 @@
-"""The hand that printed digits describe, and the trouble that one other digit would spare it.
+"""The hand that printed digits describe, and the trouble that other digits would spare it.
 
-Single notes with one digit are joined in runs. Through a run leads a cheapest path of hands: a string and a position
-for every digit. Trouble is counted in shifts; a reach counts less, time makes a shift cheaper. Where another digit, or
-two digits exchanged, spare the hand a shift and more, one of the printed ones is likely a slip.
+A part becomes a row of stages, one for every note or chord that says where the hand may be: a digit gives a few hands,
+a note without one gives every position that has it. Through the stages leads a cheapest path. Its trouble is counted in
+shifts; a reach counts less, and time, a rest, an open string or a position in words makes a shift cheaper.
 Source: common practice; the prices were set on fingered parts, so that players' own fingerings are left alone.
 """
 
@@ -14,45 +14,44 @@ from functools import cached_property, lru_cache
 from itertools import pairwise
 from math import inf
 
-from ..hand.grip import FINGERS, HOME_POSITION, Stop, outward, own_position, stops_for
+from ..hand.grip import FINGERS, HOME_POSITION, OPEN_KEEPS, Stop, outward, own_position, stops_for
 from ..music.instrument import Instrument, Pitch
-from ..music.passage import UNBOUND_REST, Event, Passage, Technique
-from .printed_marks import is_harmonic
+from ..music.passage import Event, Note, Passage, Technique
+from .printed_marks import is_harmonic, marked_positions
 
 ANY = -1
-"""Instead of a finger: the note has a string only."""
+"""Instead of a finger: the note has a string only, or nothing."""
 REACH = 0.4
 """The first finger a letter back, or the fourth a letter up, in shifts."""
-BENT = 0.7
-"""A finger that an accidental bends on to another's letter, in shifts."""
+LOW_FIRST = 0.15
+"""The first finger a letter back in first position, where that is usual, in shifts."""
+CHROMATIC = 0.35
+"""A finger under another's letter where the same letter with another sign stands beside it, in shifts."""
+BENT = 0.6
+"""A finger that an accidental outside the key bends on to another's letter, in shifts."""
 MISLAID = 0.9
 """A finger under another's letter for no such reason, in shifts."""
 SAME_FINGER = 0.3
 """One finger takes two letters while the hand stays, in shifts; the outer fingers slide by half steps for nothing."""
+OTHER_FINGER = 0.5
+"""Another finger on the same note again, in shifts."""
 FARTHER = 0.25
 """Every further position of a shift, in shifts."""
 OVER_OPEN = 0.7
 """A shift while an open string sounds, in shifts."""
+ANNOUNCED = 0.5
+"""A shift to a note with a position in words, or by a printed slide, in shifts."""
 _HEIGHT = 0.01
 """A position higher, in shifts: of two explanations the one nearer the nut."""
 _LEISURE = ((0.3, 1.0), (0.6, 0.85), (1.2, 0.7))
 _AT_LEISURE = 0.55
-"""Prices of a shift by the seconds since the digit before: a slow line has time for what a quick one cannot do."""
-
-
-@dataclass(frozen=True, slots=True)
-class Digit:
-    """A single note with one printed finger (0 is open) or only a string: its event, and the seconds since the last.
-
-    `in_words` says that the string is prescribed by words.
-    """
-
-    event: int
-    pitch: Pitch
-    finger: int
-    strings: tuple[int, ...]
-    seconds: float
-    in_words: bool = False
+"""Prices of a shift by the seconds of the note before: a slow line has time for what a quick one cannot do."""
+_RESTS = ((2.0, 0.3), (0.5, 0.45))
+"""Prices of a shift over a rest of so many seconds."""
+_BY_FIFTHS = "FCGDAEB"
+"""The letters in the order in which sharps come to the key."""
+_FREE = Stop(0, 0, 0, 0)
+"""Stands for any stop, where only the position counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,80 +61,116 @@ class _Hand:
     price: float
 
 
-@dataclass(frozen=True)
-class DigitRun:
-    """Digits in a row, without a rest or a word that lets the hand begin anew."""
+@dataclass(frozen=True, slots=True)
+class Digit:
+    """A single note with one printed finger (0 is open) or only a string.
 
-    digits: tuple[Digit, ...]
+    Attributes:
+        pitch: of the note.
+        finger: as printed, or ANY.
+        strings: that are printed, or that words ask for.
+        in_words: the string is prescribed by words.
+        position: in words at the note itself, or None.
+        price: of a finger under another's letter.
+    """
+
+    pitch: Pitch
+    finger: int
+    strings: tuple[int, ...]
+    in_words: bool
+    position: int | None
+    price: float
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One event that says where the hand may be: the price of a shift to it, and its digit unless it is free."""
+
+    event: int
+    hands: tuple[_Hand, ...]
+    shift: float
+    digit: Digit | None = None
+
+
+@dataclass(frozen=True)
+class DigitLine:
+    """All stages of a part."""
+
+    stages: tuple[Stage, ...]
     instrument: Instrument
 
-    def spared_by(self, changes: Mapping[int, int], anywhere: int | None = None) -> float:
-        """Return how much trouble (in shifts) is spared if digits, by their number in the run, were others.
+    @cached_property
+    def digits(self) -> int:
+        """The number of single notes with a digit or a string."""
+        return sum(stage.digit is not None for stage in self.stages)
 
-        The string of the digit with the number `anywhere` is left out.
+    @cached_property
+    def trouble(self) -> float:
+        """The trouble of the part as it is printed, in shifts."""
+        return min(self._forward[-1].values(), default=0.0) if self.stages else 0.0
+
+    def spared_by(self, changes: Mapping[int, int], anywhere: int | None = None) -> float:
+        """Return how much trouble (in shifts) is spared if the digits of some stages, by number, were others.
+
+        The string of the stage with the number `anywhere` is left out. Minus infinity if no hand has such a digit.
         """
         first, last = min(changes), max(changes)
         here = self._forward[first - 1] if first else None
         for number in range(first, last + 1):
-            finger = changes.get(number, self.digits[number].finger)
-            here = _step(here, self._hands(number, finger, anywhere=number == anywhere), self._price(number))
+            stage = self.stages[number]
+            hands = stage.hands
+            if number in changes:
+                hands = self._instead(stage, changes[number], anywhere=number == anywhere)
+            if not hands:
+                return -inf
+            here = _step(here, hands, stage.shift)
         assert here is not None
-        rest = self._backward[last]
-        return self.trouble - min((cost + rest.after(hand) for hand, cost in here.items()), default=inf)
+        return self.trouble - min(cost + self._rest(last, hand) for hand, cost in here.items())
 
-    @cached_property
-    def trouble(self) -> float:
-        """The trouble of the run as it is printed, in shifts."""
-        return min(self._forward[-1].values(), default=0.0)
+    def _instead(self, stage: Stage, finger: int, *, anywhere: bool) -> tuple[_Hand, ...]:
+        """The hands with another finger, in the position that words name if the printed one is in it."""
+        digit = stage.digit
+        assert digit is not None
+        strings = () if anywhere else digit.strings
+        hands = _hands_for(digit.pitch, finger, strings, self.instrument, digit.price)
+        if any(hand.position == digit.position for hand in stage.hands):
+            return tuple(hand for hand in hands if hand.position == digit.position)
+        return hands
 
     @cached_property
     def _forward(self) -> list[dict[_Hand, float]]:
         found: list[dict[_Hand, float]] = []
-        for number, digit in enumerate(self.digits):
-            before = found[-1] if found else None
-            found.append(_step(before, self._hands(number, digit.finger), self._price(number)))
+        for stage in self.stages:
+            found.append(_step(found[-1] if found else None, stage.hands, stage.shift))
         return found
 
     @cached_property
-    def _backward(self) -> list[_Rest]:
-        rests = [_Rest({}, 0.0)]
-        for number in range(len(self.digits) - 1, 0, -1):
-            hands = self._hands(number, self.digits[number].finger)
-            following = rests[-1]
-            costs = {hand: hand.price + following.after(hand) for hand in hands}
-            rests.append(_Rest(costs, self._price(number)))
-        rests.reverse()
-        return rests
+    def _following(self) -> list[dict[_Hand, float]]:
+        """For every stage the trouble from each of its hands on, that of the hand included."""
+        found: list[dict[_Hand, float]] = [{}] * len(self.stages)
+        for number in range(len(self.stages) - 1, -1, -1):
+            after, shift = self._after(number, found)
+            found[number] = {hand: hand.price + _least(hand, after, shift) for hand in self.stages[number].hands}
+        return found
 
-    def _hands(self, number: int, finger: int, *, anywhere: bool = False) -> tuple[_Hand, ...]:
-        digit = self.digits[number]
-        return _hands_for(digit.pitch, finger, () if anywhere else digit.strings, self.instrument)
+    def _after(self, number: int, following: list[dict[_Hand, float]]) -> tuple[dict[_Hand, float], float]:
+        last = number + 1 == len(self.stages)
+        return ({}, 0.0) if last else (following[number + 1], self.stages[number + 1].shift)
 
-    def _price(self, number: int) -> float:
-        seconds = self.digits[number].seconds
-        price = next((price for limit, price in _LEISURE if seconds < limit), _AT_LEISURE)
-        return price * OVER_OPEN if number and self.digits[number - 1].finger == 0 else price
+    def _rest(self, number: int, hand: _Hand) -> float:
+        """The trouble after a stage that ends with that hand."""
+        return _least(hand, *self._after(number, self._following))
 
 
-@dataclass(frozen=True, slots=True)
-class _Rest:
-    """What is to come: the trouble from every hand at the next digit on, and the price of a shift on the way there."""
-
-    costs: dict[_Hand, float]
-    shift: float
-
-    def after(self, hand: _Hand) -> float:
-        if not self.costs:
-            return 0.0
-        return min(cost + _move(hand, other, self.shift) for other, cost in self.costs.items())
+def _least(hand: _Hand, after: dict[_Hand, float], shift: float) -> float:
+    return min(cost + _move(hand, other, shift) for other, cost in after.items()) if after else 0.0
 
 
 def _step(before: dict[_Hand, float] | None, hands: Sequence[_Hand], shift: float) -> dict[_Hand, float]:
     if before is None:
         return {hand: hand.price for hand in hands}
     return {
-        hand: hand.price + min((cost + _move(other, hand, shift) for other, cost in before.items()), default=inf)
-        for hand in hands
+        hand: hand.price + min(cost + _move(other, hand, shift) for other, cost in before.items()) for hand in hands
     }
 
 
@@ -144,128 +179,126 @@ def _move(start: _Hand, goal: _Hand, shift: float) -> float:
     if distance:
         return shift * (1 + FARTHER * (distance - 1))
     a, b = start.stop, goal.stop
-    if a.finger != b.finger or a.string != b.string or a.letters == b.letters or not a.finger:
+    if not a.finger or not b.finger or a.string != b.string:
         return 0.0
+    if a.letters == b.letters:
+        return OTHER_FINGER if a.finger != b.finger and a.semitones == b.semitones else 0.0
     outer_by_half_step = a.finger in (FINGERS[0], FINGERS[-1]) and abs(a.semitones - b.semitones) <= 1
-    return 0.0 if outer_by_half_step else SAME_FINGER
+    return SAME_FINGER if a.finger == b.finger and not outer_by_half_step else 0.0
 
 
-@lru_cache(maxsize=4096)
-def _hands_for(pitch: Pitch, finger: int, strings: tuple[int, ...], instrument: Instrument) -> tuple[_Hand, ...]:
+@lru_cache(maxsize=8192)
+def _hands_for(
+    pitch: Pitch, finger: int, strings: tuple[int, ...], instrument: Instrument, mislaid: float
+) -> tuple[_Hand, ...]:
     """Every string and position in which a finger takes a pitch; an open string in every position up to the seventh."""
     found: list[_Hand] = []
     for stop, positions in stops_for(pitch, instrument):
         if finger not in (ANY, stop.finger) or (strings and stop.string not in strings):
             continue
         if stop.is_open:
-            found += [_Hand(stop, position, 0.0) for position in range(8)]
+            found += [_Hand(stop, position, 0.0) for position in range(OPEN_KEEPS + 1)]
         else:
-            found += [_Hand(stop, position, _price_of(stop, position, pitch)) for position in positions]
+            prices = [_price_of(stop, position, mislaid) for position in positions]
+            found += map(_Hand, [stop] * len(prices), positions, prices)
     return tuple(found)
 
 
-def _price_of(stop: Stop, position: int, pitch: Pitch) -> float:
+@lru_cache(maxsize=8192)
+def _free_hands(pitch: Pitch, strings: tuple[int, ...], instrument: Instrument) -> tuple[_Hand, ...]:
+    """Every position that has a pitch, under any finger."""
+    prices: dict[int, float] = {}
+    for hand in _hands_for(pitch, ANY, strings, instrument, MISLAID):
+        prices[hand.position] = min(prices.get(hand.position, inf), hand.price)
+    return tuple(_Hand(_FREE, position, price) for position, price in sorted(prices.items()))
+
+
+def _price_of(stop: Stop, position: int, mislaid: float) -> float:
     height = _HEIGHT * max(position - HOME_POSITION, 0)
     if own_position(stop.letters, stop.finger) == position:
         return height
-    return height + (REACH if outward(stop, position) else BENT if pitch.alter else MISLAID)
+    if outward(stop, position):
+        return height + (LOW_FIRST if stop.finger == 1 and position == HOME_POSITION else REACH)
+    return height + mislaid
 
 
-def digit_runs(passage: Passage) -> Iterator[DigitRun]:
-    """Yield the runs of digits of a part; a digit that cannot sound its note is left out, being a slip of its own."""
-    run: list[Digit] = []
-    seconds = 0.0
+def digit_line(passage: Passage) -> DigitLine:
+    """Return the stages of a part. A digit that cannot sound its note is left out, being a slip of its own."""
+    stages: list[Stage] = []
+    shift, over_open = 1.0, False
     for index, event in enumerate(passage.events):
-        if run and (event.rest >= UNBOUND_REST or _begins_anew(event)):
-            yield DigitRun(tuple(run), passage.instrument)
-            run = []
-        digit = _digit(passage, index, seconds if run else 0.0)
-        if digit is not None:
-            run.append(digit)
-            seconds = 0.0
-        seconds += event.seconds
-    if run:
-        yield DigitRun(tuple(run), passage.instrument)
+        if index:
+            shift = _shift_price(passage.events[index - 1], event, over_open)
+        stage = _stage(passage, index, shift)
+        if stage is not None:
+            stages.append(stage)
+            over_open = stage.digit is not None and stage.digit.finger == 0
+    return DigitLine(tuple(stages), passage.instrument)
 
 
-def _begins_anew(event: Event) -> bool:
-    return event.position is not None or any(Technique.GLISSANDO in note.techniques for note in event.notes)
+def _shift_price(before: Event, event: Event, over_open: bool) -> float:
+    price = next((price for limit, price in _LEISURE if before.seconds < limit), _AT_LEISURE)
+    if over_open:
+        price *= OVER_OPEN
+    price = min(price, next((price for limit, price in _RESTS if event.rest >= limit), price))
+    slides = any(Technique.GLISSANDO in note.techniques for note in event.notes)
+    return price * ANNOUNCED if event.position is not None or slides else price
 
 
-def _digit(passage: Passage, index: int, seconds: float) -> Digit | None:
-    event = passage.events[index]
-    if len(event.notes) != 1 or event.grace or is_harmonic(event.notes[0]):
+def _stage(passage: Passage, index: int, shift: float) -> Stage | None:
+    """The stage of an event; None if it says nothing, as a harmonic does."""
+    event, instrument = passage.events[index], passage.instrument
+    if event.grace or any(is_harmonic(note) for note in event.notes):
         return None
+    if len(event.notes) != 1:
+        positions = marked_positions(event, instrument)
+        return Stage(index, tuple(_Hand(_FREE, p, 0.0) for p in sorted(positions)), shift) if positions else None
     note = event.notes[0]
-    fingers = note.printed.fingers
-    strings = note.printed.strings or (() if event.string is None else (event.string,))
-    if len(fingers) > 1 or not (fingers or note.printed.strings):
+    if len(note.printed.fingers) > 1:
         return None
-    finger = fingers[0] if fingers else ANY
-    if not _hands_for(note.pitch, finger, strings, passage.instrument):
-        return None
-    return Digit(index, note.pitch, finger, strings, seconds, not note.printed.strings)
+    digit = _digit(passage, index, note)
+    if digit.finger == ANY and not note.printed.strings:
+        hands, shown = _free_hands(note.pitch, digit.strings, instrument), None
+    else:
+        hands, shown = _hands_for(note.pitch, digit.finger, digit.strings, instrument, digit.price), digit
+    hands = tuple(hand for hand in hands if hand.position == event.position) or hands
+    return Stage(index, hands, shift, shown) if hands else None
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
-    """A digit, two that were exchanged, or a string, by number in the run.
-
-    Attributes:
-        numbers: which.
-        meant: the finger instead; 0 of two that were exchanged, and of a string.
-        spared: shifts that are spared.
-        string: it is the printed string that is wrong.
-    """
-
-    numbers: tuple[int, ...]
-    meant: int
-    spared: float
-    string: bool = False
+def _digit(passage: Passage, index: int, note: Note) -> Digit:
+    event = passage.events[index]
+    finger = note.printed.fingers[0] if note.printed.fingers else ANY
+    in_force = () if event.string is None or finger == 0 else (event.string,)
+    strings = note.printed.strings or in_force
+    return Digit(note.pitch, finger, strings, not note.printed.strings, event.position, _mislaid(passage, index))
 
 
-def slips(run: DigitRun, least: float, apart: float) -> Iterator[Slip]:
-    """Yield digits that spare the hand shifts if they were another, and neighbours that do so if exchanged.
-
-    `least` is how many shifts they have to spare where the digits around stand on neighbouring notes, `apart` where
-    notes without digits lie between: there the hand may have gone elsewhere and come back. Of several explanations of
-    the same digits the one that spares most is given, two exchanged digits before one wrong.
-    """
-    found = [*_single(run), *_exchanged(run), *_strings(run)]
-    taken: set[int] = set()
-    for slip in sorted(
-        found, key=lambda slip: (-slip.spared - (len(slip.numbers) > 1 or slip.string) * 0.5, slip.numbers)
-    ):
-        first, last = max(slip.numbers[0] - 1, 0), min(slip.numbers[-1] + 1, len(run.digits) - 1)
-        close = run.digits[last].event - run.digits[first].event == last - first
-        near = {number + beside for number in slip.numbers for beside in (-1, 0, 1)}
-        if slip.spared >= (least if close else apart) and not near & taken:
-            taken |= set(slip.numbers)
-            yield slip
+def _mislaid(passage: Passage, index: int) -> float:
+    """What it costs at an event that a finger takes another's letter."""
+    event = passage.events[index]
+    if _is_chromatic(passage, index):
+        return CHROMATIC
+    return MISLAID if _is_of_key(event.notes[0].pitch, passage.measures[event.measure].fifths) else BENT
 
 
-def _single(run: DigitRun) -> Iterator[Slip]:
-    """Digits that another one would better; the first and the last may begin or end a stay elsewhere."""
-    for number in range(1, len(run.digits) - 1):
-        printed = run.digits[number].finger
-        if printed in FINGERS:
-            spared, meant = max((run.spared_by({number: finger}), -finger) for finger in FINGERS if finger != printed)
-            yield Slip((number,), -meant, spared)
+def _is_of_key(pitch: Pitch, fifths: int) -> bool:
+    """True if the letter has the sign of the key signature, given in sharps (flats are negative)."""
+    place = _BY_FIFTHS.index(pitch.step)
+    return pitch.alter == (fifths - place + 6) // 7
 
 
-def _strings(run: DigitRun) -> Iterator[Slip]:
-    """Printed strings without which the note would lie under the hand."""
-    for number, digit in enumerate(run.digits):
-        if digit.strings and not digit.in_words and 0 < number < len(run.digits) - 1:
-            yield Slip((number,), 0, run.spared_by({number: digit.finger}, anywhere=number), True)
+def _is_chromatic(passage: Passage, index: int) -> bool:
+    here = passage.events[index].notes[0].pitch
+    beside = (passage.events[other] for other in (index - 1, index + 1) if 0 <= other < len(passage.events))
+    single = (event.notes[0].pitch for event in beside if len(event.notes) == 1)
+    return any(other.letter == here.letter and other.alter != here.alter for other in single)
 
 
-def _exchanged(run: DigitRun) -> Iterator[Slip]:
-    """Digits of two notes in a row that would be better the other way round."""
-    for number, (one, other) in enumerate(pairwise(run.digits)):
-        beside = other.event == one.event + 1 and one.pitch != other.pitch and one.finger != other.finger
-        if beside and one.finger in FINGERS and other.finger in FINGERS:
-            yield Slip((number, number + 1), 0, run.spared_by({number: other.finger, number + 1: one.finger}))
+def neighbours(line: DigitLine) -> Iterator[tuple[int, Digit, Digit]]:
+    """Yield the number of the first of two stages with digits on notes in a row, and both digits."""
+    for number, (one, other) in enumerate(pairwise(line.stages)):
+        if one.digit is not None and other.digit is not None and other.event == one.event + 1:
+            yield number, one.digit, other.digit
 
 
-__all__ = ["Digit", "DigitRun", "Slip", "digit_runs", "slips"]
+__all__ = ["ANY", "Digit", "DigitLine", "Stage", "digit_line", "neighbours"]

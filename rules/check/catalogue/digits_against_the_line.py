@@ -7,36 +7,39 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
-from rules.marks.hand_of_digits import digit_runs, slips
+from rules.marks.digit_slips import Slip, slips
 from rules.plan.plan import Plan
 
 WHY = """In one position the higher note of a string lies under the higher finger. Two digits that were exchanged,
 or one that slipped, send the hand away and back for nothing: the hand that the digits around them describe has these
-notes under other fingers."""
+notes under other fingers. How odd that is depends on the part, and on what like places in it carry; where it may well
+be meant it is asked as a question."""
 
 
 @dataclass(frozen=True, slots=True)
 class Options:
     """How sure a slip has to be."""
 
-    spared: Annotated[float, "shifts that another digit has to spare the hand, among notes with digits"] = 0.98
-    apart: Annotated[float, "the same where notes without digits lie between"] = 1.8
+    query: Annotated[float, "evidence from which a digit is asked about"] = 2.0
+    sure: Annotated[float, "evidence from which it is taken for a slip"] = 3.5
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
-    """Report exchanged digits and single slips."""
-    for run in digit_runs(plan.passage):
-        for slip in slips(run, options.spared, options.apart):
-            digits = [run.digits[number] for number in slip.numbers]
-            first, last = digits[0], digits[-1]
-            if slip.string:
-                yield RULE.found("string", plan, first.event, pitch=first.pitch.name, number=first.strings[0])
-            elif len(digits) > 1:
-                facts = {"one": first.finger, "other": last.finger}
-                yield RULE.found("swapped", plan, first.event, last.event, **facts)
-            else:
-                facts = {"finger": first.finger, "meant": slip.meant}
-                yield RULE.found("slipped", plan, first.event, pitch=first.pitch.name, **facts)
+    """Report exchanged digits, single slips and strings."""
+    for slip in sorted(slips(plan.passage, options.query), key=lambda slip: slip.events):
+        outcome, facts = _told(plan, slip)
+        if slip.evidence < options.sure:
+            outcome += "-perhaps"
+        yield RULE.found(outcome, plan, slip.events[0], slip.events[-1], **facts)
+
+
+def _told(plan: Plan, slip: Slip) -> tuple[str, dict[str, int | str]]:
+    pitch = plan.event(slip.events[0]).notes[0].pitch.name
+    if slip.string:
+        return "string", {"pitch": pitch, "number": slip.string}
+    if len(slip.fingers) > 1:
+        return "swapped", {"one": slip.fingers[0], "other": slip.fingers[1]}
+    return "slipped", {"pitch": pitch, "finger": slip.fingers[0], "meant": slip.meant}
 
 
 RULE = Rule(
@@ -52,14 +55,29 @@ RULE = Rule(
             Severity.WARNING,
             Concern.PRINT,
         ),
+        "swapped-perhaps": Outcome(
+            "are fingers $one and $other exchanged? the other way round the hand would stay",
+            Severity.NOTE,
+            Concern.PRINT,
+        ),
         "string": Outcome(
             "string $number on $pitch calls the hand away and back; on another string it stays",
             Severity.WARNING,
             Concern.PRINT,
         ),
+        "string-perhaps": Outcome(
+            "is string $number on $pitch meant? on another string the hand would stay",
+            Severity.NOTE,
+            Concern.PRINT,
+        ),
         "slipped": Outcome(
             "finger $finger on $pitch calls the hand away and back; under finger $meant it stays",
             Severity.WARNING,
+            Concern.PRINT,
+        ),
+        "slipped-perhaps": Outcome(
+            "is finger $finger on $pitch meant? under finger $meant the hand would stay",
+            Severity.NOTE,
             Concern.PRINT,
         ),
     },

@@ -1,0 +1,173 @@
+"""Digits, and strings, that are likely slips of the pen, with the evidence for it.
+
+A slip makes trouble that another digit would spare (see `hand_of_digits`). How much that tells depends on the part: in
+one that hardly ever moves the hand a single shift is odd, in a virtuoso's it is nothing. So spared trouble is weighed
+by how rare trouble is in the part. What the same notes carry elsewhere in the part counts as well: a digit that comes
+back is meant, and one that stands against the digit of like places is suspect.
+Source: common practice; the constants were set on planted slips and on fingerings of players
+(see `tests/benchmarks/misprints`).
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import log
+
+from ..hand.grip import FINGERS
+from ..music.passage import Passage
+from .hand_of_digits import DigitLine, digit_line, neighbours
+
+EXPECTED_TROUBLE = 0.08
+"""Trouble a digit, in shifts, of a part of which nothing is known."""
+EXPECTED_DIGITS = 25
+"""As many digits of its own count as much as what is expected of any part."""
+ALIKE = 0.6
+"""What like places tell, beside the trouble."""
+EXPECTED_UNLIKE = 2.0
+EXPECTED_LIKE = 20
+"""Of so many places with like notes so many have other digits, in a part of which nothing is known."""
+MEANT_SHARE = 3
+"""A digit that one of so many like places has, and more than one, is meant."""
+_LEAST_SPARED = 0.05
+_RAREST = 0.001
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A digit, two that were exchanged, or a string.
+
+    Attributes:
+        events: the notes.
+        fingers: as printed.
+        meant: the finger instead; 0 of two that were exchanged, and of a string.
+        evidence: how sure it is; 2 is a question, above 3.5 it is rarely wrong.
+        string: the printed string that is wrong, or 0.
+    """
+
+    events: tuple[int, ...]
+    fingers: tuple[int, ...]
+    meant: int
+    evidence: float
+    string: int = 0
+
+
+def slips(passage: Passage, least: float) -> Iterator[Slip]:
+    """Yield the slips with at least so much evidence, the surest first.
+
+    Of several explanations of the same digits the one with most evidence is given, two exchanged digits before one
+    wrong.
+    """
+    line = digit_line(passage)
+    if not line.digits:
+        return
+    like_places = _LikePlaces(passage)
+    found = [
+        (slip, numbers)
+        for numbers, meant, spared, is_string in _changes(line)
+        if spared > _LEAST_SPARED
+        and (slip := _slip(line, like_places, numbers, meant, spared, is_string)) is not None
+        and slip.evidence >= least
+    ]
+    taken: set[int] = set()
+    for slip, numbers in sorted(found, key=_surest_first):
+        near = {number + beside for number in numbers for beside in (-1, 0, 1)}
+        if not near & taken:
+            taken |= set(numbers)
+            yield slip
+
+
+def _surest_first(found: tuple[Slip, tuple[int, ...]]) -> tuple[float, tuple[int, ...]]:
+    slip, numbers = found
+    return -slip.evidence - (len(numbers) > 1 or slip.string > 0) * 0.5, numbers
+
+
+def _changes(line: DigitLine) -> Iterator[tuple[tuple[int, ...], int, float, bool]]:
+    """Every single change: its stages, the finger that is meant, the shifts spared, and whether a string goes."""
+    for number, stage in enumerate(line.stages):
+        digit = stage.digit
+        if digit is None:
+            continue
+        if digit.finger in FINGERS:
+            others = (finger for finger in FINGERS if finger != digit.finger)
+            spared, meant = max((line.spared_by({number: finger}), -finger) for finger in others)
+            yield (number,), -meant, spared, False
+        if digit.strings and not digit.in_words:
+            yield (number,), 0, line.spared_by({number: digit.finger}, anywhere=number), True
+    for number, one, other in neighbours(line):
+        if one.pitch != other.pitch and one.finger != other.finger and {one.finger, other.finger} <= set(FINGERS):
+            yield (number, number + 1), 0, line.spared_by({number: other.finger, number + 1: one.finger}), False
+
+
+def _slip(
+    line: DigitLine, like_places: _LikePlaces, numbers: tuple[int, ...], meant: int, spared: float, is_string: bool
+) -> Slip | None:
+    """The slip with its evidence; None if like places show that the digits are meant."""
+    stages = [line.stages[number] for number in numbers]
+    fingers = tuple(stage.digit.finger for stage in stages if stage.digit is not None)
+    rate = (line.trouble - spared + EXPECTED_TROUBLE * EXPECTED_DIGITS) / (line.digits + EXPECTED_DIGITS)
+    evidence = spared * max(-log(max(rate, _RAREST)), 0.0)
+    events = tuple(stage.event for stage in stages)
+    if is_string:
+        digit = stages[0].digit
+        return Slip(events, fingers, 0, evidence, digit.strings[0] if digit else 0)
+    instead = (meant,) if meant else fingers[::-1]
+    if like_places.shows_meant(events[0], fingers):
+        return None
+    return Slip(events, fingers, meant, evidence + like_places.evidence(events[0], fingers, instead))
+
+
+_Note = tuple[float, tuple[int, ...]]
+_Context = tuple[_Note | None, _Note | None, tuple[float, ...]]
+
+
+class _LikePlaces:
+    """What one note, or two in a row, carry between the same notes with the same digits, all over a part."""
+
+    def __init__(self, passage: Passage) -> None:
+        self._notes: list[_Note | None] = [
+            (event.notes[0].pitch.midi, event.notes[0].printed.fingers) if len(event.notes) == 1 else None
+            for event in passage.events
+        ]
+        self._digits: dict[_Context, Counter[tuple[int, ...]]] = defaultdict(Counter)
+        for length in (1, 2):
+            for first in range(len(self._notes) - length + 1):
+                context, digits = self._at(first, length)
+                if context is not None and digits is not None:
+                    self._digits[context][digits] += 1
+        single = [each for context, each in self._digits.items() if len(context[2]) == 1 and each.total() > 1]
+        self._places = sum(each.total() for each in single)
+        self._unlike = sum(each.total() - max(each.values()) for each in single)
+
+    def shows_meant(self, first: int, fingers: tuple[int, ...]) -> bool:
+        """True if like places often carry the same digits."""
+        digits = self._like(first, len(fingers))
+        return digits[fingers] > 1 and MEANT_SHARE * digits[fingers] >= digits.total()
+
+    def evidence(self, first: int, fingers: tuple[int, ...], instead: tuple[int, ...]) -> float:
+        """Return what it tells that like places carry other digits: more, the more alike they are in this part."""
+        digits = self._like(first, len(fingers))
+        if not digits[instead] or MEANT_SHARE * digits[fingers] > digits.total():
+            return 0.0
+        unlike = max(self._unlike - digits[fingers], 0) + EXPECTED_UNLIKE
+        return ALIKE * -log(max(unlike / (self._places + EXPECTED_LIKE), _RAREST))
+
+    def _like(self, first: int, length: int) -> Counter[tuple[int, ...]]:
+        context, _ = self._at(first, length)
+        return self._digits[context] if context is not None else Counter()
+
+    def _at(self, first: int, length: int) -> tuple[_Context | None, tuple[int, ...] | None]:
+        """The context of some notes, and their digits if each has one."""
+        inside = self._notes[first : first + length]
+        before = self._notes[first - 1] if first else None
+        after = self._notes[first + length] if first + length < len(self._notes) else None
+        if any(note is None for note in inside) or (before is None and after is None):
+            return None, None
+        notes = [note for note in inside if note is not None]
+        digits = tuple(fingers[0] for _, fingers in notes if len(fingers) == 1)
+        context = (before, after, tuple(pitch for pitch, _ in notes))
+        return context, digits if len(digits) == length else None
+
+
+__all__ = ["Slip", "slips"]
