@@ -4,8 +4,8 @@ A digit is a printed finger, a Roman numeral a printed string (I the highest); `
 `sul-G` a string in words from there on to the end or to `sul-` with nothing behind it; `restez`; `tr`, `turn`, `slide`,
 `harmonic` and `pluck` (left-hand pizzicato) say how the note is played; `from-8` says that the music also comes here
 from the eighth event, as at a repeat. `?x` is a mark "x" that nobody reads, `?` an empty one, `?words-XX._Lage` such
-words above the note; `rivals` says that none of two digits is in brackets, `held-1`
-that the first event still sounds; `=o` is how an open string is printed, `=words-3rd_pos.` the words above.
+words above the note; `tied-2` is a 2 on a note tied to this one; `rivals` says that none of two digits is in brackets,
+`held-1` that the first event still sounds; `=o` is how an open string is printed, `=words-3rd_pos.` the words above.
 """
 
 from __future__ import annotations
@@ -82,9 +82,15 @@ def _marked(note: Note, marks: list[str]) -> Note:
     unread = tuple(mark[1:] for mark in marks if mark.startswith("?") and not mark.startswith("?words-"))
     for mark in marks:
         known = mark in "01234" or mark in _STRINGS or mark in _TECHNIQUES or mark in ("restez", "rivals")
-        if not known and not _POSITION.fullmatch(mark) and not mark.startswith(("sul-", "from-", "held-", "?", "=")):
+        if (
+            not known
+            and not _POSITION.fullmatch(mark)
+            and not mark.startswith(("sul-", "from-", "held-", "tied-", "?", "="))
+        ):
             raise ValueError(f"no mark of the short form: {mark!r} on {note.pitch.name}")
-    return replace(note, printed=Printed(fingers, strings, unread, "rivals" in marks, signs), techniques=techniques)
+    tied = tuple(int(mark.removeprefix("tied-")) for mark in marks if mark.startswith("tied-"))
+    printed = Printed(fingers, strings, unread, "rivals" in marks, signs, tied)
+    return replace(note, printed=printed, techniques=techniques)
 
 
 _STOP = re.compile(r"(?P<string>[A-G])(?P<finger>[0-4])(?:@(?P<position>\d+))?")

@@ -32,6 +32,7 @@ class Printed:
         unread: marks that say nothing to the left hand of a violinist, as they are written: "5", "x", "thumb-position".
         rivals: two digits are printed and nothing says that one of them is an alternative.
         signs: how open strings are printed: "0", "o" or "open-string".
+        tied: digits on notes tied to this one that are none of its own.
     """
 
     fingers: tuple[int, ...] = ()
@@ -39,6 +40,7 @@ class Printed:
     unread: tuple[str, ...] = ()
     rivals: bool = False
     signs: tuple[str, ...] = ()
+    tied: tuple[int, ...] = ()
 
     def __bool__(self) -> bool:
         return bool(self.fingers or self.strings)

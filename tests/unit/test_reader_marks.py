@@ -177,3 +177,12 @@ def test_da_capo_and_dal_segno() -> None:
     assert jumps(note("C5", 4), segno + note("D5", 4), note("E5", 4) + words("D.S.", '<sound dalsegno="x"/>')) == [
         None, 2, None
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("later", "tied"), [("1", (1,)), ("4", ()), ("x", ())])
+def test_another_digit_on_a_tied_note_is_kept_apart(later: str, tied: tuple[int, ...]) -> None:
+    start = note("A4", 2, '<tie type="start"/>' + technical("<fingering>4</fingering>"))
+    stop = note("A4", 2, '<tie type="stop"/>' + technical(f"<fingering>{later}</fingering>"))
+    (event,) = events(start + stop)
+    printed = event.notes[0].printed
+    assert (printed.fingers, printed.tied, printed.unread) == ((4,), tied, ("x",) if later == "x" else ())

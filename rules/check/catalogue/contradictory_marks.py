@@ -83,10 +83,9 @@ def _held_beside(held: Note, note: Note, instrument: Instrument) -> bool:
 def _on_a_note(plan: Plan, event: Event, *, begins: bool) -> tuple[str, str] | None:
     in_words = event.string is not None or event.position is not None
     for note in event.notes:
-        if note.printed.rivals and len(event.notes) == 1 and 0 not in note.printed.fingers:
-            return "two-fingers", note.pitch.name
-        if len(note.printed.strings) > 1 and len(event.notes) == 1:
-            return "two-strings", note.pitch.name
+        outcome = _two_of_a_kind(note, alone=len(event.notes) == 1)
+        if outcome:
+            return outcome, note.pitch.name
         if is_harmonic(note) or not (note.printed or in_words):
             continue
         outcome = _contradiction(note, event, plan.passage.instrument)
@@ -97,6 +96,16 @@ def _on_a_note(plan: Plan, event: Event, *, begins: bool) -> tuple[str, str] | N
         if outcome:
             return outcome, note.pitch.name
     return None
+
+
+def _two_of_a_kind(note: Note, *, alone: bool) -> str | None:
+    """Two fingers or two strings on one note; in a chord they may be those of other notes."""
+    printed = note.printed
+    if printed.rivals and alone and 0 not in printed.fingers:
+        return "two-fingers"
+    if printed.tied and not is_harmonic(note):
+        return "tied"
+    return "two-strings" if len(printed.strings) > 1 and alone else None
 
 
 def _open_elsewhere(note: Note, event: Event, instrument: Instrument) -> bool:
@@ -202,6 +211,9 @@ RULE = Rule(
             "the fifth $pitch lies under one finger, and two are printed", Severity.WARNING, Concern.PRINT
         ),
         "two-strings": Outcome("two strings are printed on $pitch", Severity.WARNING, Concern.PRINT),
+        "tied": Outcome(
+            "$pitch is tied, and the note it is tied to carries another finger", Severity.WARNING, Concern.PRINT
+        ),
         "two-fingers": Outcome(
             "two fingers are printed on $pitch, and neither is in brackets", Severity.WARNING, Concern.PRINT
         ),

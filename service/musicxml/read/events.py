@@ -11,7 +11,7 @@ from dataclasses import fields, replace
 from fractions import Fraction
 from typing import Any
 
-from rules import NOTHING_PRINTED, Event, Measure, Note, Technique, Words
+from rules import NOTHING_PRINTED, Event, Measure, Note, Printed, Technique, Words
 
 from ..written.directions import Kind
 from ..written.notes import Tick, WrittenNote
@@ -59,9 +59,8 @@ def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fr
     for each in written.notes:
         head = each.head
         if head is not None:
-            if each.marks.unread and head is not each and head.head is None:
-                printed = head.note.printed  # on a note held over, a mark that nobody reads is still one
-                object.__setattr__(head.note, "printed", replace(printed, unread=(*printed.unread, *each.marks.unread)))
+            if each.marks.prints and head is not each and head.head is None:
+                object.__setattr__(head.note, "printed", _held_over(head.note.printed, each.marks.printed))
             # Notes folded into another stop, or for playback only, still have a row; tie continuations have none.
             row += head.onset == each.onset and not each.grace and not (head is each and each.tie_stop)
             continue
@@ -82,6 +81,12 @@ def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fr
         each.note = note
         by_id[id] = each
     return by_id
+
+
+def _held_over(printed: Printed, later: Printed) -> Printed:
+    """What is printed on a note, with what is wrong on one that is tied to it."""
+    tied = tuple(finger for finger in later.fingers if printed.fingers and finger not in printed.fingers)
+    return replace(printed, unread=(*printed.unread, *later.unread), tied=(*printed.tied, *tied))
 
 
 class EventMaker:

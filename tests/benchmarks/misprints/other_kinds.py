@@ -299,7 +299,7 @@ def _words(words: str) -> _Spoil:
 
 
 def _position_of_another_hand(page: _Page) -> None:
-    """ "5th pos." over three digits that stand in first position."""
+    """The word for second position over three digits that stand in first."""
     notes = page.notes()
     at = [
         number
@@ -308,7 +308,7 @@ def _position_of_another_hand(page: _Page) -> None:
     ]
     if not at:
         raise UnsuitablePartError
-    _say(notes[page.random.choice(at)], "5th pos.")
+    _say(notes[page.random.choice(at)], "2nd pos.")
 
 
 def _highest_string_over_a_low_note(page: _Page) -> None:
