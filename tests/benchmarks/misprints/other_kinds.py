@@ -350,7 +350,7 @@ _SPOILERS: Mapping[str, _Spoil] = {
     "a string in words that is none": _words("sul H"),
     "a slip in the word for position": _words("3rd postion"),
     "a position that no fingerboard has": _words("31st pos."),
-    "a slip in sul": _words("sulG"),
+    "a slip in sul": _words("slu G"),
     "a digit among the words": _words("4"),
 }
 
