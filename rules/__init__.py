@@ -7,12 +7,15 @@ from .check.review import Flag, Review, review_passage
 from .check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from .cost.aspects import Aspect, aspect_of
 from .cost.context import Character
+from .cost.fingering_hand import LEAST_SCALE, MOST_SCALE, SCALES, STANDARD_HAND, FingeringHand
 from .cost.learner_terms import terms_at
 from .cost.terms import STANDARD, Kind, Term, Weights
 from .hand.grip import FINGERS, HIGHEST_POSITION, HOME_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .hand.harmonics import NODES, PARTIALS, Touch, node_strings, touches
 from .hand.level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
 from .hand.required_level import Demand, RequiredLevel, required_level
+from .learning.fingered_piece import FingeredPiece
+from .learning.learned_hand import LearnedHand, LeftOut, learn_hand
 from .marks.constraints import UNCONSTRAINED, Constraint, Decisions
 from .marks.decisions import Pin, decisions_with_pins, printed_decisions
 from .marks.words_in_force import events_after_restez, positions_in_force
@@ -67,13 +70,17 @@ __all__ = [
     "HIGHEST_POSITION",
     "HOME_POSITION",
     "INSTRUMENTS",
+    "LEAST_SCALE",
     "LETTERS",
     "LEVELS",
+    "MOST_SCALE",
     "NODES",
     "NOTHING_PRINTED",
     "NO_DECISIONS",
     "PARTIALS",
+    "SCALES",
     "STANDARD",
+    "STANDARD_HAND",
     "TO_FIFTH",
     "TO_THIRD",
     "UNCONSTRAINED",
@@ -107,6 +114,8 @@ __all__ = [
     "Fingerboard",
     "FingerboardSpot",
     "FingeredNote",
+    "FingeredPiece",
+    "FingeringHand",
     "Fingers",
     "Flag",
     "Grip",
@@ -114,6 +123,8 @@ __all__ = [
     "Jump",
     "Key",
     "Kind",
+    "LearnedHand",
+    "LeftOut",
     "Level",
     "Measure",
     "Name",
@@ -199,6 +210,7 @@ __all__ = [
     "joined",
     "jump_effort",
     "jumps",
+    "learn_hand",
     "node_strings",
     "note_choices",
     "plan_without_decisions",

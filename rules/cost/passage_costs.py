@@ -101,7 +101,7 @@ class Tables:
     def move(self, step: int) -> Array:
         """Return what the way costs from each grip of the event before (rows) to each of this one (columns)."""
         stack = self._moves[int(self._pair_of[step - 1])]
-        layers = stack[1:].reshape(len(stack) - 1, -1)
+        layers = stack[1:].reshape(len(stack) - 1, stack[0].size)
         effort = (self._move_values[step, 1:] @ layers).reshape(stack.shape[1:]).astype(np.float64)
         effort += stack[0]
         if step in self._held:
@@ -126,7 +126,7 @@ class Tables:
         found: list[Array] = [np.zeros(0)] * (stop - first)
         for places in _grouped(self._pair_of[first - 1 : stop - 1]):
             stack = self._moves[int(self._pair_of[first - 1 + places[0]])]
-            layers = stack[1:].reshape(len(stack) - 1, -1)
+            layers = stack[1:].reshape(len(stack) - 1, stack[0].size)
             efforts = (self._move_values[first + places, 1:] @ layers).reshape(-1, *stack.shape[1:]).astype(np.float64)
             efforts += stack[0]
             for place, effort in zip(places.tolist(), efforts, strict=True):

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
 
 from ..cost.grip_arrays import Array
 
@@ -28,3 +32,14 @@ class Blocks:
 
     def __reversed__(self) -> Iterator[Sequence[Array]]:
         return map(self.__getitem__, reversed(range(self._count)))
+
+
+def edges_of(arrays: Sequence[Array]) -> NDArray[np.intp]:
+    """Where each array begins if all are laid end to end, and where the last ends."""
+    return np.concatenate([[0], np.cumsum([array.size for array in arrays])]).astype(np.intp)
+
+
+def split_at(flat: Array, edges: NDArray[np.intp]) -> list[Array]:
+    """Cut it up again."""
+    places = edges.tolist()
+    return [flat[start:end] for start, end in pairwise(places)]

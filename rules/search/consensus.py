@@ -10,13 +10,13 @@ doubt is SHARE * (1 - likelihood): nothing where all good routes agree, SHARE wh
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import chain, pairwise
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..cost.grip_arrays import Array
-from .blocks import Blocks
+from .blocks import Blocks, edges_of, split_at
 from .shortest_path import cheapest_path
 
 TEMPERATURE = 0.75
@@ -51,24 +51,49 @@ def doubts(holds: Sequence[Array], ways: WayBlocks, alike: Sequence[NDArray[np.i
     >>> doubts([np.array([0.0, 0.0])], [], [np.array([0, 1])])
     [array([8., 8.])]
     """
-    likely, edges = np.concatenate(likelihoods(holds, ways)), _edges(holds)
+    likely, edges = np.concatenate(likelihoods(holds, ways)), edges_of(holds)
     same = np.concatenate(alike) + np.repeat(edges[:-1], np.diff(edges))
     together = np.bincount(same, likely, len(likely))[same]
-    return _split(np.round(SHARE * FINEST * (1 - together)) / FINEST, edges)
+    return split_at(np.round(SHARE * FINEST * (1 - together)) / FINEST, edges)
 
 
 def likelihoods(holds: Sequence[Array], ways: WayBlocks) -> list[Array]:
     """Return the likelihood of every state of every stage; those of a stage sum to 1."""
-    edges = _edges(holds)
+    edges = edges_of(holds)
     effort = np.concatenate(holds)
     least = np.minimum.reduceat(effort, edges[:-1])
-    own = _split(_weights(effort - np.repeat(least, np.diff(edges))), edges)
+    own = split_at(_weights(effort - np.repeat(least, np.diff(edges))), edges)
     weighed = Blocks(len(ways), lambda number: _ways_weighed(ways[number]))
     with np.errstate(invalid="ignore"):  # Where there is no path at all, nothing is likely.
         ahead = list(_ahead(own, weighed))
         behind = list(_behind(own, weighed))[::-1]
         likely = np.concatenate(ahead) * np.concatenate(behind)
-        return _split(likely / np.repeat(np.add.reduceat(likely, edges[:-1]), np.diff(edges)), edges)
+        return split_at(likely / np.repeat(np.add.reduceat(likely, edges[:-1]), np.diff(edges)), edges)
+
+
+def log_likelihood(holds: Sequence[Array], ways: WayBlocks, against: Sequence[Array]) -> float:
+    """Return the logarithm of the share of all routes that keeps to some labels, and 0 if there are no labels.
+
+    Args:
+        holds: the effort of each state, by stage.
+        ways: the effort of the ways to each stage but the first.
+        against: the effort that each state costs more if the labels are to be kept.
+    """
+    edges = edges_of(holds)
+    efforts = np.concatenate(holds), np.concatenate(against)
+    least = np.repeat(np.minimum.reduceat(efforts[0], edges[:-1]), np.diff(edges))
+    own = _weights(efforts[0] - least)
+    kept = split_at(own * np.exp(efforts[1] / -TEMPERATURE), edges)
+    nodes = [np.stack(both) for both in zip(split_at(own, edges), kept, strict=True)]
+    found, total = nodes[0], np.zeros(2)
+    weighed = (way for block in ways for way in _ways_weighed(block))
+    for way, node in zip(chain([None], weighed), nodes, strict=True):
+        if way is not None:
+            found = found @ way * node
+        sums = np.add.reduce(found, 1)
+        total += np.log(sums)
+        found = found / sums[:, None]
+    return float(total[1] - total[0])
 
 
 def _ahead(own: Sequence[Array], ways: WayBlocks) -> Iterator[Array]:
@@ -96,8 +121,8 @@ def _behind(own: Sequence[Array], ways: WayBlocks) -> Iterator[Array]:
 def _ways_weighed(ways: Sequence[Array]) -> list[Array]:
     if not ways:
         return []
-    weights, edges = _weights(np.concatenate([way.ravel() for way in ways])), _edges(ways)
-    return [flat.reshape(way.shape) for flat, way in zip(_split(weights, edges), ways, strict=True)]
+    weights, edges = _weights(np.concatenate([way.ravel() for way in ways])), edges_of(ways)
+    return [flat.reshape(way.shape) for flat, way in zip(split_at(weights, edges), ways, strict=True)]
 
 
 def _weights(effort: Array) -> Array:
@@ -107,14 +132,4 @@ def _weights(effort: Array) -> Array:
     return weights
 
 
-def _edges(arrays: Sequence[Array]) -> NDArray[np.intp]:
-    """Where each array begins if all are laid end to end, and where the last ends."""
-    return np.concatenate([[0], np.cumsum([array.size for array in arrays])]).astype(np.intp)
-
-
-def _split(flat: Array, edges: NDArray[np.intp]) -> list[Array]:
-    places = edges.tolist()
-    return [flat[start:end] for start, end in pairwise(places)]
-
-
-__all__ = ["SHARE", "TEMPERATURE", "agreed_path", "doubts", "likelihoods"]
+__all__ = ["SHARE", "TEMPERATURE", "agreed_path", "doubts", "likelihoods", "log_likelihood"]

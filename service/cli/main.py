@@ -33,6 +33,7 @@ _COMMANDS = {
     "practice": "write the exercises for the shifts of a part, or a progressive set without a part",
     "serve": "answer on a local address, with a page",
     "weights": "list what counts for and against a fingering at a level, with the reasons",
+    "learn": "learn the fingering hand of a person or a house from a folder of fingered scores",
     "watch": "write a marked copy beside every score that is saved in a folder",
 }
 

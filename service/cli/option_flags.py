@@ -7,7 +7,9 @@ from collections.abc import Sequence
 
 from pydantic.fields import FieldInfo
 
+from ..config.hands import hand_text, read_hand_file
 from ..config.options import NAMES, Options, choices_of, read_options, repeatable_of
+from ..usecases.files import read_text
 
 
 def add_option_flags(command: argparse.ArgumentParser, names: Sequence[str] = NAMES) -> None:
@@ -32,8 +34,19 @@ def options_from(arguments: argparse.Namespace) -> Options:
 
 
 def texts_from(arguments: argparse.Namespace) -> dict[str, list[str]]:
-    """Return the options that the flags set, as texts by name."""
-    return {name: texts for name in NAMES if (texts := getattr(arguments, name, None)) is not None}
+    """Return the options that the flags set, as texts by name; a hand that is given as a file is read.
+
+    Raises:
+        ScoreError: the file cannot be read, or is no hand.
+    """
+    found = {name: texts for name in NAMES if (texts := getattr(arguments, name, None)) is not None}
+    if "hand" in found:
+        found["hand"] = [_hand(text) for text in found["hand"]]
+    return found
+
+
+def _hand(text: str) -> str:
+    return hand_text(read_hand_file(read_text(text), text)) if text.lower().endswith(".toml") else text
 
 
 def _help(field: FieldInfo) -> str:
@@ -47,4 +60,6 @@ def _help(field: FieldInfo) -> str:
         pieces.append(f", for example {example[0] if isinstance(example, list) else example}")
     if repeatable_of(field) is not None:
         pieces.append("; repeatable")
+    if field is Options.model_fields["hand"]:
+        pieces.append(", or a TOML file that `handframe learn` wrote")
     return "".join(pieces)

@@ -10,11 +10,12 @@ from typing import Annotated, Any, get_args
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 from pydantic.fields import FieldInfo
 
-from rules import DEFAULT_LEVEL, HIGHEST_POSITION, INSTRUMENTS, LEVELS, Character, Fingers, Level
+from rules import DEFAULT_LEVEL, HIGHEST_POSITION, INSTRUMENTS, LEVELS, Character, FingeringHand, Fingers, Level
 
 from .. import errors
 from ..naming import Language, StringMarks
 from .field_types import Choice, Repeatable, TextValue
+from .hands import HAND
 from .pins import PIN, PinText
 
 
@@ -155,6 +156,13 @@ class Options(BaseModel):
         "from-the-part",
         title="Character",
         description="how much tone weighs against ease",
+        validate_default=True,
+    )
+    hand: Annotated[FingeringHand, HAND] = Field(
+        "standard",
+        title="Hand",
+        description="whose fingering: standard, or what counts more or less, as `handframe learn` finds it",
+        examples=["shifts=0.7,tone=1.4"],
         validate_default=True,
     )
     tempo: float | None = Field(

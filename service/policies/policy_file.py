@@ -13,7 +13,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from rules import LEVELS, Exemption, Level, Policy, Rule, Setting, all_rules
+from rules import LEVELS, STANDARD_HAND, Exemption, FingeringHand, Level, Policy, Rule, Setting, all_rules
 
 from ..errors import ScoreError
 from .policy_errors import policy_error, score_error
@@ -27,13 +27,14 @@ BUILT_IN = (PROOF, *LEVELS)
 
 @dataclass(frozen=True)
 class HousePolicy:
-    """A policy for one file, with the instrument and the parts that it names, and what its table says of part names."""
+    """A policy for one file, with the instrument, parts and hand that it names, and what it says of part names."""
 
     policy: Policy
     instrument: str | None = None
     parts: tuple[str, ...] = ()
     rules: tuple[Rule, ...] = ()
     part_names: Mapping[str, str] = field(default_factory=dict)
+    hand: FingeringHand = STANDARD_HAND
 
 
 @dataclass(frozen=True)
@@ -134,7 +135,14 @@ def _house(body: PolicyText, name: str, accepted: tuple[int, ...]) -> HousePolic
         summary=body.summary or "",
         reports=body.reports,
     )
-    return HousePolicy(policy, body.instrument, tuple(body.parts), policy.rules(all_rules()), body.part_names)
+    return HousePolicy(
+        policy,
+        body.instrument,
+        tuple(body.parts),
+        policy.rules(all_rules()),
+        body.part_names,
+        FingeringHand(**body.hand),
+    )
 
 
 def _level(body: PolicyBody) -> Level:

@@ -20,7 +20,10 @@ from rules import (
     DEFAULT_LEVEL,
     HIGHEST_POSITION,
     INSTRUMENTS,
+    LEAST_SCALE,
     LEVELS,
+    MOST_SCALE,
+    SCALES,
     Concern,
     Level,
     Rule,
@@ -201,6 +204,16 @@ def _check_rules(changes: dict[str, RuleChange]) -> dict[str, RuleChange]:
     return changes
 
 
+def _check_scales(scales: dict[str, float]) -> dict[str, float]:
+    """Refuse scales that do not exist, and values beyond their limits."""
+    for name, value in scales.items():
+        if name not in SCALES:
+            raise unknown_name("scale", name, SCALES, (name,))
+        if not LEAST_SCALE <= value <= MOST_SCALE:
+            raise fault(f"{value!r} is not possible", f"Write {LEAST_SCALE:g} to {MOST_SCALE:g}.", (name,))
+    return scales
+
+
 class PolicyBody(_Table):
     """What a policy says about all files, or about the files of a folder."""
 
@@ -211,6 +224,7 @@ class PolicyBody(_Table):
     reports: Annotated[frozenset[Concern], PlainValidator(_concerns)] = frozenset(Concern)
     instrument: Annotated[str, Choice({name: name for name in INSTRUMENTS})] | None = None
     parts: list[str] = []
+    hand: Annotated[dict[str, float], AfterValidator(_check_scales)] = {}
     part_names: dict[str, Annotated[str, Choice({name: name for name in (*INSTRUMENTS, "none")})]] = {}
     marks: Marks | None = None
     conventions: Conventions | None = None

@@ -182,7 +182,9 @@ def review_document(
             replace=options.printed is PrintedMarks.REPLACE,
         )
         decisions = decisions_for(reading.passage, options)
-        done = review_passage(reading.passage, options.playing_level, decisions, options.character, rules)
+        done = review_passage(
+            reading.passage, options.playing_level, decisions, options.character, rules, options.hand.weights
+        )
         own = ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
         remarks, own = (), (*remarks, *own)
         violations = constraint_violations(done.plan, decisions)

@@ -60,6 +60,17 @@ def test_options_in_the_query_and_in_a_form_are_the_same(client: TestClient, wal
     assert client.post("/annotate", files=as_file).content == expected
 
 
+def test_a_hand_is_an_option_with_limits(client: TestClient, waltz: bytes) -> None:
+    plain, own = (
+        client.post("/review", content=waltz, params={"level": "all", **hand}).json()["parts"][0]["plan"]
+        for hand in ({}, {"hand": "crossings=2.9,shifts=0.5,height=0.3"})
+    )
+    assert [row["finger"] for row in plain] != [row["finger"] for row in own]
+    refused = client.post("/review", content=waltz, params={"hand": "crossings=40"})
+    assert refused.status_code == 400
+    assert "from 0.25 to 4" in refused.text
+
+
 def test_a_review_is_as_the_models_say(client: TestClient, sample_scores: dict[str, Path]) -> None:
     for path in sample_scores.values():
         answer = client.post("/review?level=all", content=path.read_bytes())

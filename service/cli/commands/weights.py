@@ -16,16 +16,17 @@ def add_arguments(weights: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     weights.add_argument("--format", choices=FORMATS, default="text", help="a table to read, or data (default: text)")
     weights.add_argument("-o", "--output", default="-", help="file to write (default: standard output)")
-    add_option_flags(weights, ("level", "positions"))
+    add_option_flags(weights, ("level", "positions", "hand"))
     weights.set_defaults(run=_weights)
 
 
 def _weights(arguments: argparse.Namespace) -> int:
-    from rules import STANDARD, Kind, terms_at
+    from rules import Kind, terms_at
 
     check_outputs([arguments.output], [])
-    level = options_from(arguments).playing_level
-    terms = terms_at(level, STANDARD)
+    options = options_from(arguments)
+    level = options.playing_level
+    terms = terms_at(level, options.hand.weights)
     if arguments.format == "json":
         rows = [
             {"kind": t.kind.value, "what": t.measure, "when": t.circumstance, "weight": t.weight, "why": t.reason}

@@ -145,6 +145,8 @@ def options_with_policy(house: HousePolicy, options: Options, explicit: frozense
         changes["instrument"] = house.instrument
     if "part" not in explicit and house.parts:
         changes["part"] = house.parts
+    if "hand" not in explicit:
+        changes["hand"] = house.hand
     return options.model_copy(update=changes)
 
 

@@ -124,6 +124,13 @@ export const OPTIONS = {
       "brilliant": "brilliant"
     }
   },
+  "hand": {
+    "label": "Hand",
+    "help": "whose fingering: standard, or what counts more or less, as `handframe learn` finds it",
+    "default": "standard",
+    "pattern": "^(standard|(tone|open_strings|height|shifts|stretches|one_string|crossings|weak_fingers)=[0-9]{1,2}(\\.[0-9]{1,4})?(,(tone|open_strings|height|shifts|stretches|one_string|crossings|weak_fingers)=[0-9]{1,2}(\\.[0-9]{1,4})?)*)$",
+    "example": "shifts=0.7,tone=1.4"
+  },
   "tempo": {
     "label": "Tempo if none",
     "help": "quarter notes a minute where the part prints no tempo",
