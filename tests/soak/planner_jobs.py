@@ -77,6 +77,9 @@ class PlannerJobs:
         return content
 
     def _cpu_seconds(self) -> float:
+        """CPU time of the planner process; 0 if it has died."""
+        if self._planner.pid is None:
+            return 0.0
         times = psutil.Process(self._planner.pid).cpu_times()
         return times.user + times.system
 
