@@ -44,6 +44,7 @@ _EXPECTED = {
     "host": "an address, such as 127.0.0.1",
     "hosts": "host names without scheme and port, such as music.example",
     "origins": "origins with their scheme, such as https://editor.example",
+    "frame_origins": "origins with their scheme, such as https://school.example",
 }
 
 
@@ -61,6 +62,9 @@ class Settings(BaseSettings):
     hosts: _Hosts = Field((), description="host names to answer to besides localhost and the address, without port")
     origins: _Origins = Field(
         (), description="origins of web pages that may call from elsewhere, such as https://editor.example"
+    )
+    frame_origins: _Origins = Field(
+        (), description="origins of web pages that may show `/embed` in a frame; without any there is no such address"
     )
     workers: int = Field(1, ge=1, le=_MOST, description="server processes, each with its own planners")
     planners: int = Field(

@@ -52,7 +52,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.settings = settings
     app.state.pool = Pool(settings.planner_count, settings.queue, settings.seconds)
     app.state.practice_sets = AnswerCache(_PRACTICE_SETS)
-    check = OriginCheck([settings.host, *settings.hosts], settings.origins)
+    check = OriginCheck([settings.host, *settings.hosts], settings.origins, settings.frame_origins)
     app.add_middleware(LimitsMiddleware, settings=settings)
     if check.origins:  # whoever is not listed is refused before this layer
         app.add_middleware(

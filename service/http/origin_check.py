@@ -15,6 +15,7 @@ from . import problems
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 _OWN_SITE = frozenset({"same-origin", "none"})
+_EMBEDDABLE = re.compile(r"/embed")
 _LINKABLE = re.compile(r"/|/docs|/rules|/problems/[^/]*")
 _HOST = re.compile(r"(?:\[(?P<six>[0-9a-f:.]+)\]|(?P<name>[a-z0-9._-]+))(?::\d{1,5})?")
 
@@ -28,9 +29,11 @@ def host_name(host: str) -> str | None:
 class OriginCheck:
     """The hosts that the service answers to and the origins that may call it."""
 
-    def __init__(self, hosts: Iterable[str], origins: Iterable[str]) -> None:
+    def __init__(self, hosts: Iterable[str], origins: Iterable[str], frame_origins: Iterable[str] = ()) -> None:
         self._hosts = LOOPBACK | {host.lower() for host in hosts}
         self.origins = frozenset(origin.lower().rstrip("/") for origin in origins)
+        # Browsers do not say which page holds a frame; they compare it with the policy of the answer.
+        self._opened_in = {"document": _LINKABLE, **({"iframe": _EMBEDDABLE} if any(frame_origins) else {})}
 
     def check(self, method: str, path: str, headers: Headers) -> None:
         """Refuse a request that its sender may not make.
@@ -44,7 +47,7 @@ class OriginCheck:
         if not all(self._admits(origin, host) for origin in origins):
             raise problems.foreign_origin()
         foreign = not _OWN_SITE.issuperset(headers.getlist("sec-fetch-site"))
-        if foreign and not origins and not _follows_link(method, path, headers):
+        if foreign and not origins and not self._opens_page(method, path, headers):
             raise problems.cross_site()
 
     def _admits(self, origin: str, host: str) -> bool:
@@ -52,12 +55,8 @@ class OriginCheck:
         own = origin.lower() in (f"http://{host.lower()}", f"https://{host.lower()}")
         return own or origin.lower() in self.origins
 
-
-def _follows_link(method: str, path: str, headers: Headers) -> bool:
-    """Whether the request opens one of our pages as a top-level document, as a followed link does."""
-    return (
-        method == "GET"
-        and headers.get("sec-fetch-mode") == "navigate"
-        and headers.get("sec-fetch-dest") == "document"
-        and _LINKABLE.fullmatch(path) is not None
-    )
+    def _opens_page(self, method: str, path: str, headers: Headers) -> bool:
+        """Whether the request opens one of our pages as a whole, as a followed link does, or in a frame that may be."""
+        pages = self._opened_in.get(headers.get("sec-fetch-dest", ""))
+        navigates = method == "GET" and headers.get("sec-fetch-mode") == "navigate"
+        return navigates and pages is not None and pages.fullmatch(path) is not None

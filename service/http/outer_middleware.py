@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import time
 import uuid
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -33,6 +33,16 @@ POLICY_HEADERS: Mapping[str, str] = {
     "Cache-Control": "no-store",
 }
 """What an answer carries unless it says otherwise."""
+
+
+def frame_headers(origins: Iterable[str]) -> dict[str, str]:
+    """Return the headers of an answer that pages of these origins may show in a frame."""
+    policy = CONTENT_POLICY.replace("frame-ancestors 'none'", f"frame-ancestors {' '.join(origins)}")
+    headers = {**POLICY_HEADERS, "Content-Security-Policy": policy, "Cross-Origin-Resource-Policy": "cross-origin"}
+    del headers["X-Frame-Options"]  # it cannot name an origin, and old browsers would obey it
+    return headers
+
+
 _HARMLESS_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 
 
@@ -105,7 +115,8 @@ class _Exchange:
             self._status = message["status"]
             headers = MutableHeaders(scope=message)
             headers["X-Request-Id"] = self._id
-            for name, value in POLICY_HEADERS.items():
+            policy: Mapping[str, str] = self._scope["state"].get("policy_headers", POLICY_HEADERS)
+            for name, value in policy.items():
                 headers.setdefault(name, value)
         elif message["type"] == "http.response.body":
             if self._method == "HEAD":

@@ -14,6 +14,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -44,7 +45,14 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture(scope="session")
 def address() -> Iterator[str]:
     """The address of a service of our own, on a free port."""
-    command = [sys.executable, "-m", "service.cli", "serve", "--port", "0"]
+    with running_service() as found:
+        yield found
+
+
+@contextmanager
+def running_service(*flags: str) -> Iterator[str]:
+    """Run a service of our own, on a free port; yield its address."""
+    command = [sys.executable, "-m", "service.cli", "serve", "--port", "0", *flags]
     with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as server:
         assert server.stdout is not None
         line = server.stdout.readline()

@@ -14,14 +14,15 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from service.config.settings import Settings
+from service.config.settings import SettingError, Settings, read_settings
 from service.http.app import create_app
 from service.http.log import LOG
 from service.http.routes import scores as routes_scores
 from tests.interface.conftest import ADDRESS
 from tests.interface.kept_lines import Kept
 
-EDITOR = "https://editor.example"
+EDITOR, SCHOOL = "https://editor.example", "https://school.example"
+IN_A_FRAME = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "iframe"}
 
 
 @pytest.fixture(scope="module")
@@ -29,6 +30,13 @@ def open_client() -> Iterator[TestClient]:
     """A service that a page elsewhere may call."""
     settings = Settings(planners=1, origins=(EDITOR,), hosts=("scores.example",))
     with TestClient(create_app(settings), base_url=ADDRESS) as made:
+        yield made
+
+
+@pytest.fixture(scope="module")
+def framed_client() -> Iterator[TestClient]:
+    """A service whose page two others may show in a frame."""
+    with TestClient(create_app(Settings(planners=1, frame_origins=(SCHOOL, EDITOR))), base_url=ADDRESS) as made:
         yield made
 
 
@@ -128,6 +136,45 @@ def test_every_answer_carries_the_security_headers(client: TestClient, path: str
     assert headers["x-frame-options"] == "DENY"
     assert headers["cross-origin-resource-policy"] == "same-origin"
     assert "server" not in headers
+
+
+def test_no_page_may_be_shown_in_a_frame_unless_the_operator_says_so(client: TestClient) -> None:
+    assert client.get("/embed").status_code == 404
+    assert client.get("/embed", headers=IN_A_FRAME).status_code == 403
+
+
+def test_only_the_listed_origins_may_show_the_page_in_a_frame(framed_client: TestClient, client: TestClient) -> None:
+    answer = framed_client.get("/embed", headers=IN_A_FRAME)
+    assert (answer.status_code, answer.text) == (200, client.get("/").text)
+    usual, policy = client.get("/").headers["content-security-policy"], answer.headers["content-security-policy"]
+    assert policy == usual.replace("frame-ancestors 'none'", f"frame-ancestors {SCHOOL} {EDITOR}")
+    assert policy != usual
+    assert "x-frame-options" not in answer.headers
+    assert answer.headers["cross-origin-resource-policy"] == "cross-origin"
+    again = framed_client.get("/embed", headers={**IN_A_FRAME, "If-None-Match": answer.headers["etag"]})
+    assert (again.status_code, again.headers["content-security-policy"]) == (304, policy)
+
+
+@pytest.mark.parametrize("path", ["/", "/docs", "/rules", "/healthz", "/openapi.json", "/nowhere"])
+def test_other_addresses_keep_their_policy_beside_the_frame(
+    framed_client: TestClient, client: TestClient, path: str
+) -> None:
+    for name in ("content-security-policy", "x-frame-options", "cross-origin-resource-policy"):
+        assert framed_client.get(path).headers[name] == client.get(path).headers[name]
+    assert framed_client.get(path, headers=IN_A_FRAME).status_code == 403
+
+
+@pytest.mark.parametrize(
+    "fetched", [{"Sec-Fetch-Dest": "script"}, {"Sec-Fetch-Mode": "no-cors"}, {"Sec-Fetch-Dest": "object"}]
+)
+def test_another_site_gets_the_page_as_a_frame_only(framed_client: TestClient, fetched: dict[str, str]) -> None:
+    assert framed_client.get("/embed", headers={**IN_A_FRAME, **fetched}).status_code == 403
+    assert framed_client.post("/embed", headers=IN_A_FRAME).status_code == 403
+
+
+def test_an_origin_for_the_frame_cannot_carry_another_policy() -> None:
+    with pytest.raises(SettingError, match=r"such as https://school\.example"):
+        read_settings({"frame_origins": "https://school.example;script-src"})
 
 
 @pytest.mark.parametrize("path", ["/", "/docs", "/rules", "/problems/busy"])

@@ -24,6 +24,7 @@ from ...web.page_texts import page_catalogue
 from .. import problems
 from ..answers import unchanging
 from ..languages import accepted_language
+from ..outer_middleware import frame_headers
 from ..request import draw_in_planner, json_object, option_texts, read_form, run_in_planner
 
 _WEB = Path(__file__).parents[2] / "web"
@@ -53,6 +54,16 @@ async def page(request: Request) -> Response:
     answer = unchanging(request, text.encode(), "text/html")
     answer.headers.add_vary_header("Accept-Language")
     return answer
+
+
+@router.get("/embed", include_in_schema=False)
+async def embedded_page(request: Request) -> Response:
+    """Return the page for a frame on a page of the listed origins; not found if none is listed."""
+    origins = request.app.state.settings.frame_origins
+    if not origins:
+        raise problems.not_found()
+    request.state.policy_headers = frame_headers(origins)
+    return await page(request)
 
 
 @router.get("/page/texts/{language}.json", include_in_schema=False)
