@@ -2,7 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+
+
+class Sentence(str):
+    """English text with its template and parts, so that it can be said in the reader's language.
+
+    It is a text as those of the rules are; `client` reads errors without the rules.
+    """
+
+    template: str = ""
+    parts: Mapping[str, str | int] = {}
+
+
+def said(template: str, /, **parts: str | int) -> Sentence:
+    """Return a text with its placeholders filled in."""
+    made = Sentence(template.format(**parts))
+    made.template, made.parts = template, parts
+    return made
 
 
 class ScoreError(Exception):
@@ -34,7 +51,7 @@ def _megabytes(count: int) -> str:
     return f"{count / 1_000_000:.1f} MB"
 
 
-_EXPORT = "Export the score as MusicXML (.musicxml or .mxl) and send that file."
+_EXPORT = said("Export the score as MusicXML (.musicxml or .mxl) and send that file.")
 
 
 # -- what was sent is no MusicXML (415), or broken (400) ---------------------------------------------------------------
@@ -42,15 +59,17 @@ _EXPORT = "Export the score as MusicXML (.musicxml or .mxl) and send that file."
 
 def empty() -> ScoreError:
     """Nothing, or nothing but blanks, was sent."""
-    return ScoreError("empty", "The file is empty.", "Send a MusicXML file (.musicxml, .xml or .mxl).", None, 400)
+    return ScoreError(
+        "empty", said("The file is empty."), said("Send a MusicXML file (.musicxml, .xml or .mxl)."), None, 400
+    )
 
 
 def html_page() -> ScoreError:
     """A web page instead of a score: typically a download link that led to a sign-in page."""
     return ScoreError(
         "html-page",
-        "This is a web page (HTML), not a score.",
-        "Download the score file itself and send that.",
+        said("This is a web page (HTML), not a score."),
+        said("Download the score file itself and send that."),
         None,
         415,
     )
@@ -58,16 +77,20 @@ def html_page() -> ScoreError:
 
 def not_xml(kind: str, advice: str = _EXPORT) -> ScoreError:
     """Something that does not even begin like XML; `kind` names what it looks like."""
-    return ScoreError("not-xml", f"This is {kind}, not MusicXML.", advice, None, 415)
+    return ScoreError("not-xml", said("This is {kind}, not MusicXML.", kind=kind), advice, None, 415)
 
 
 def malformed(reason: str, line: int | None, column: int | None = None) -> ScoreError:
     """The XML parser's own complaint."""
-    where = None if not line else f"line {line}" + (f", column {column}" if column else "")
+    where = None
+    if line:
+        where = (
+            said("line {line}, column {column}", line=line, column=column) if column else said("line {line}", line=line)
+        )
     return ScoreError(
         "malformed-xml",
-        f"The XML is not well-formed: {reason.rstrip('. ')}.",
-        "Repair that place or export again.",
+        said("The XML is not well-formed: {reason}.", reason=reason.rstrip(". ")),
+        said("Repair that place or export again."),
         where,
         400,
     )
@@ -77,9 +100,9 @@ def truncated(line: int | None) -> ScoreError:
     """The file stops before its last element ends."""
     return ScoreError(
         "truncated",
-        "The file ends in the middle of the score.",
-        "It was probably cut off on its way: fetch or export it again.",
-        f"line {line}" if line else None,
+        said("The file ends in the middle of the score."),
+        said("It was probably cut off on its way: fetch or export it again."),
+        said("line {line}", line=line) if line else None,
         400,
     )
 
@@ -87,9 +110,9 @@ def truncated(line: int | None) -> ScoreError:
 def wrong_root(tag: str, known: tuple[str, str] | None = None) -> ScoreError:
     """XML, but no score; `known` says what it is and what to do about it."""
     if known is not None:
-        return ScoreError("not-musicxml", f"This is {known[0]}, not MusicXML.", known[1], None, 415)
+        return ScoreError("not-musicxml", said("This is {kind}, not MusicXML.", kind=known[0]), known[1], None, 415)
     return ScoreError(
-        "not-musicxml", f"This is XML, but its root is <{tag}>, not <score-partwise>.", _EXPORT, None, 415
+        "not-musicxml", said("This is XML, but its root is <{tag}>, not <score-partwise>.", tag=tag), _EXPORT, None, 415
     )
 
 
@@ -97,8 +120,8 @@ def timewise() -> ScoreError:
     """A score ordered by bar first."""
     return ScoreError(
         "timewise",
-        "This score is ordered bar by bar (<score-timewise>); only <score-partwise> can be cleaned.",
-        "Send the marked copy, which is partwise.",
+        said("This score is ordered bar by bar (<score-timewise>); only <score-partwise> can be cleaned."),
+        said("Send the marked copy, which is partwise."),
         None,
         415,
     )
@@ -107,7 +130,11 @@ def timewise() -> ScoreError:
 def namespaced(tag: str) -> ScoreError:
     """Elements with a namespace or prefix: MusicXML has none, and nobody else would read it either."""
     return ScoreError(
-        "namespaced", f"<{tag}> stands in an XML namespace; MusicXML uses none.", "Remove the namespace.", None, 415
+        "namespaced",
+        said("<{tag}> stands in an XML namespace; MusicXML uses none.", tag=tag),
+        said("Remove the namespace."),
+        None,
+        415,
     )
 
 
@@ -115,8 +142,8 @@ def entities_declared() -> ScoreError:
     """An internal subset that declares entities: refused as a whole, harmless or not."""
     return ScoreError(
         "entities-declared",
-        "The document type declares entities of its own.",
-        "Remove the <!ENTITY …> declarations and write the characters themselves.",
+        said("The document type declares entities of its own."),
+        said("Remove the <!ENTITY …> declarations and write the characters themselves."),
         None,
         400,
     )
@@ -125,14 +152,22 @@ def entities_declared() -> ScoreError:
 def encoding_unsupported(name: str) -> ScoreError:
     """An encoding whose bytes cannot be searched for tags safely, or that nobody knows."""
     return ScoreError(
-        "encoding-unsupported", f"The text encoding {name} is not supported.", "Save the file as UTF-8.", None, 415
+        "encoding-unsupported",
+        said("The text encoding {name} is not supported.", name=name),
+        said("Save the file as UTF-8."),
+        None,
+        415,
     )
 
 
 def encoding_wrong(name: str, offset: int) -> ScoreError:
     """Bytes that are not what the byte order mark or the declaration says."""
     return ScoreError(
-        "encoding-wrong", f"The text is not valid {name}.", "Save the file as UTF-8.", f"byte {offset}", 400
+        "encoding-wrong",
+        said("The text is not valid {name}.", name=name),
+        said("Save the file as UTF-8."),
+        said("byte {offset}", offset=offset),
+        400,
     )
 
 
@@ -140,9 +175,9 @@ def misplaced_note(parent: str, line: int | None) -> ScoreError:
     """A note element that does not stand directly in a measure: its marks could not be placed with certainty."""
     return ScoreError(
         "misplaced-note",
-        f"A <note> stands in <{parent}> and not directly in a <measure>.",
-        "Export the score again.",
-        f"line {line}" if line else None,
+        said("A <note> stands in <{parent}> and not directly in a <measure>.", parent=parent),
+        said("Export the score again."),
+        said("line {line}", line=line) if line else None,
         400,
     )
 
@@ -153,24 +188,34 @@ def misplaced_note(parent: str, line: int | None) -> ScoreError:
 def bad_archive(reason: str) -> ScoreError:
     """A .mxl that cannot be opened."""
     return ScoreError(
-        "bad-archive", f"The compressed score (.mxl) cannot be opened: {reason}.", "Export it again.", None, 400
+        "bad-archive",
+        said("The compressed score (.mxl) cannot be opened: {reason}.", reason=reason),
+        said("Export it again."),
+        None,
+        400,
     )
 
 
 def encrypted_archive() -> ScoreError:
     """A .mxl with a password."""
     return ScoreError(
-        "encrypted-archive", "The compressed score is locked with a password.", "Send it without a password.", None, 415
+        "encrypted-archive",
+        said("The compressed score is locked with a password."),
+        said("Send it without a password."),
+        None,
+        415,
     )
 
 
 def no_container(known: tuple[str, str] | None = None) -> ScoreError:
     """A zip archive that is no .mxl; `known` says what it is and what to do about it."""
     if known is not None:
-        return ScoreError("no-container", f"This is {known[0]}, not compressed MusicXML.", known[1], None, 415)
+        return ScoreError(
+            "no-container", said("This is {kind}, not compressed MusicXML.", kind=known[0]), known[1], None, 415
+        )
     return ScoreError(
         "no-container",
-        "This is a zip archive without META-INF/container.xml, so it is no compressed MusicXML.",
+        said("This is a zip archive without META-INF/container.xml, so it is no compressed MusicXML."),
         _EXPORT,
         None,
         415,
@@ -184,8 +229,13 @@ def too_large(what: str, size: int, limit: int) -> ScoreError:
     """More bytes than the limit allows."""
     return ScoreError(
         "too-large",
-        f"{what} is too large: {_megabytes(size)}; the limit is {_megabytes(limit)}.",
-        "Send one movement or one part at a time.",
+        said(
+            "{what} is too large: {size}; the limit is {limit}.",
+            what=what,
+            size=_megabytes(size),
+            limit=_megabytes(limit),
+        ),
+        said("Send one movement or one part at a time."),
         None,
         413,
     )
@@ -195,8 +245,8 @@ def too_many(what: str, count: int, limit: int) -> ScoreError:
     """More notes, elements or archive entries than the limit allows."""
     return ScoreError(
         "too-many",
-        f"Too many {what}: {count:,}; the limit is {limit:,}.",
-        "Send one movement or one part at a time.",
+        said("Too many {what}: {count}; the limit is {limit}.", what=what, count=f"{count:,}", limit=f"{limit:,}"),
+        said("Send one movement or one part at a time."),
         None,
         413,
     )
@@ -206,9 +256,9 @@ def unpacks_too_far(ratio: int, limit: int) -> ScoreError:
     """A compression ratio no real score has."""
     return ScoreError(
         "unpacks-too-far",
-        f"The compressed score unpacks to more than {limit} times its size.",
-        "This is not how scores compress: export it again.",
-        f"ratio {ratio}",
+        said("The compressed score unpacks to more than {limit} times its size.", limit=limit),
+        said("This is not how scores compress: export it again."),
+        said("ratio {ratio}", ratio=ratio),
         413,
     )
 
@@ -217,9 +267,9 @@ def too_deep(line: int | None) -> ScoreError:
     """Elements within elements beyond what any score needs."""
     return ScoreError(
         "too-deep",
-        "The elements are nested too deeply for a score.",
-        "Export it again.",
-        f"line {line}" if line else None,
+        said("The elements are nested too deeply for a score."),
+        said("Export it again."),
+        said("line {line}", line=line) if line else None,
         413,
     )
 
@@ -233,24 +283,39 @@ _TUNES_SHOWN = 12
 def unknown_part(wanted: str, parts: Sequence[str]) -> ScoreError:
     """The part asked for is not in the score."""
     return ScoreError(
-        "unknown-part", f"There is no part {wanted!r}.", f"The score has: {', '.join(parts) or 'no parts'}.", None, 422
+        "unknown-part",
+        said("There is no part {wanted}.", wanted=repr(wanted)),
+        said("The score has: {parts}.", parts=", ".join(parts) or said("no parts")),
+        None,
+        422,
     )
 
 
 def no_part(instrument: str, parts: Sequence[str], other: str | None = None) -> ScoreError:
     """No part looks as if it were for the instrument; `other` is one that a part is for."""
-    advice = f"Name the part to be planned; the score has: {', '.join(parts) or 'no parts'}."
+    listed = ", ".join(parts) or said("no parts")
+    advice = said("Name the part to be planned; the score has: {parts}.", parts=listed)
     if other is not None:
-        advice += f" For the {other} part ask for instrument={other}."
-    return ScoreError("no-part", f"No part of this score is marked as a {instrument} part.", advice, None, 422)
+        advice = said(
+            "Name the part to be planned; the score has: {parts}. For the {other} part ask for instrument={other}.",
+            parts=listed,
+            other=other,
+        )
+    return ScoreError(
+        "no-part",
+        said("No part of this score is marked as a {instrument} part.", instrument=said(instrument)),
+        advice,
+        None,
+        422,
+    )
 
 
 def unsure_part(instrument: str, parts: Sequence[str]) -> ScoreError:
     """Several parts might be meant, none for certain."""
     return ScoreError(
         "unsure-part",
-        f"It is not certain which part is the {instrument} part.",
-        f"Name it; the score has: {', '.join(parts)}.",
+        said("It is not certain which part is the {instrument} part.", instrument=said(instrument)),
+        said("Name it; the score has: {parts}.", parts=", ".join(parts)),
         None,
         422,
     )
@@ -258,17 +323,25 @@ def unsure_part(instrument: str, parts: Sequence[str]) -> ScoreError:
 
 def unknown_tune(wanted: str, tunes: Sequence[str]) -> ScoreError:
     """A collection does not have the tune asked for."""
-    shown = ", ".join(tunes[:_TUNES_SHOWN]) + (f" and {len(tunes) - _TUNES_SHOWN} more" if tunes[_TUNES_SHOWN:] else "")
-    return ScoreError("unknown-tune", f"There is no tune {wanted}.", f"The file has: {shown}.", "option tune", 422)
+    shown = ", ".join(tunes[:_TUNES_SHOWN])
+    if tunes[_TUNES_SHOWN:]:
+        shown = said("{listed} and {n} more", listed=shown, n=len(tunes) - _TUNES_SHOWN)
+    return ScoreError(
+        "unknown-tune",
+        said("There is no tune {wanted}.", wanted=wanted),
+        said("The file has: {shown}.", shown=shown),
+        said("option tune"),
+        422,
+    )
 
 
 def no_collection() -> ScoreError:
     """A tune was asked for in a file that is no collection."""
     return ScoreError(
         "no-collection",
-        "Only ABC files hold tunes with numbers, and this is none.",
-        "Leave out the option tune.",
-        "option tune",
+        said("Only ABC files hold tunes with numbers, and this is none."),
+        said("Leave out the option tune."),
+        said("option tune"),
         422,
     )
 
@@ -277,9 +350,9 @@ def several_scores(count: int) -> ScoreError:
     """Several tunes were asked for where one score is the answer."""
     return ScoreError(
         "several-scores",
-        f"The answer would be {count} scores, and a MusicXML file holds one.",
-        "Ask for one tune by its number, or for ABC as the answer (notation=abc), which holds them all.",
-        "option tune",
+        said("The answer would be {count} scores, and a MusicXML file holds one.", count=count),
+        said("Ask for one tune by its number, or for ABC as the answer (notation=abc), which holds them all."),
+        said("option tune"),
         422,
     )
 
@@ -288,9 +361,9 @@ def not_from_abc() -> ScoreError:
     """ABC was asked for as the answer to something else."""
     return ScoreError(
         "not-from-abc",
-        "Only a score that came as ABC can go back as ABC.",
-        "Leave out the option notation; the answer is MusicXML.",
-        "option notation",
+        said("Only a score that came as ABC can go back as ABC."),
+        said("Leave out the option notation; the answer is MusicXML."),
+        said("option notation"),
         422,
     )
 
@@ -299,8 +372,8 @@ def not_drawn() -> ScoreError:
     """The engraver cannot read the score, or its process ended over it."""
     return ScoreError(
         "not-drawn",
-        "There is no picture of this score: the engraver cannot draw it.",
-        "It can still be marked and reviewed. Export it again, or leave out the bar with what is unusual in it.",
+        said("There is no picture of this score: the engraver cannot draw it."),
+        said("It can still be marked and reviewed. Export it again, or leave out the bar with what is unusual in it."),
         None,
         422,
     )
@@ -313,8 +386,8 @@ def mark_misplaced() -> ScoreError:
     """The guard's refusal: a mark would stand at another note than the one it was meant for."""
     return ScoreError(
         "mark-misplaced",
-        "The marks could not be written at their notes, so nothing was changed.",
-        "Please report this score.",
+        said("The marks could not be written at their notes, so nothing was changed."),
+        said("Please report this score."),
         None,
         500,
     )
@@ -324,8 +397,10 @@ def marks_not_removable() -> ScoreError:
     """The guard's refusal: the answer, cleaned again, would not be the input; so there is no answer."""
     return ScoreError(
         "marks-not-removable",
-        "The marks could not be written so that they can be taken out again without a trace; nothing was changed.",
-        "Please report this score.",
+        said(
+            "The marks could not be written so that they can be taken out again without a trace; nothing was changed."
+        ),
+        said("Please report this score."),
         None,
         500,
     )
@@ -351,14 +426,20 @@ def unknown_option(name: str, known: Sequence[str]) -> ScoreError:
     from difflib import get_close_matches
 
     nearest = get_close_matches(name, known, n=1)
-    hint = f"Did you mean {nearest[0]}?" if nearest else f"There are: {', '.join(known)}."
-    return ScoreError("unknown-option", f"There is no option {name!r}.", hint, None, 400)
+    hint = said("There are: {known}.", known=", ".join(known))
+    if nearest:
+        hint = said("Did you mean {nearest}?", nearest=nearest[0])
+    return ScoreError("unknown-option", said("There is no option {name}.", name=repr(name)), hint, None, 400)
 
 
 def bad_option(name: str, given: str, expected: str) -> ScoreError:
     """An option with a value that it cannot have."""
     return ScoreError(
-        "bad-option", f"The option {name} cannot be {given!r}.", f"Give {expected}.", f"option {name}", 400
+        "bad-option",
+        said("The option {name} cannot be {given}.", name=name, given=repr(given)),
+        said("Give {expected}.", expected=expected),
+        said("option {name}", name=name),
+        400,
     )
 
 
@@ -366,8 +447,8 @@ def unknown_bar(option: str, bar: str, part: str, first: str, last: str) -> Scor
     """A bar that the part does not have."""
     return ScoreError(
         "unknown-bar",
-        f"There is no bar {bar}.",
-        f"The bars go from {first} to {last}.",
-        f"option {option}, part {part}",
+        said("There is no bar {bar}.", bar=bar),
+        said("The bars go from {first} to {last}.", first=first, last=last),
+        said("option {option}, part {part}", option=option, part=part),
         400,
     )

@@ -1,7 +1,7 @@
 """Collects every text that is shown and brings the catalogues up to date: `make messages`; a test compares them.
 
-Texts stand in the code as `Message("…")`, `english("…")` and `counted("…", "…", n)`, in the words of the page
-(`service/web/static/text`), in the declarations of options, and in the rules of the catalogue.
+Texts stand in the code as `Message("…")`, `english("…")`, `counted("…", "…", n)` and `said("…")`, in the words of
+the page (`service/web/static/text`), in the declarations of options, and in the rules of the catalogue.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from service.messages.catalogue import FOLDER, read_catalogue, translated_langua
 from service.naming import Language
 
 ROOT = Path(__file__).resolve().parent.parent
-KEYWORDS = frozenset({"Message", "english", "counted"})
+KEYWORDS = frozenset({"Message", "english", "counted", "said"})
 PAGE_WORDS = ("words.js", "music_words.js")
 WIDTH = 110
 Entry = tuple[str, str | tuple[str, str]]

@@ -5,7 +5,8 @@ from __future__ import annotations
 import io
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 from ..errors import ScoreError, our_fault
 from .exit_codes import Exit
@@ -13,8 +14,11 @@ from .exit_codes import Exit
 INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
 
 
-def exit_code(command: Callable[[], int]) -> int:
-    """Run a command; return its exit code, 2 if it could not do its work, 130 after Ctrl-C."""
+def exit_code(command: Callable[[], int], arguments: Sequence[str] = ()) -> int:
+    """Run a command; return its exit code, 2 if it could not do its work, 130 after Ctrl-C.
+
+    Errors are said in the language that the arguments name.
+    """
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")  # what a terminal cannot show is no reason to fail
@@ -25,7 +29,7 @@ def exit_code(command: Callable[[], int]) -> int:
             if sys.stdout is not None:
                 sys.stdout.flush()  # a full disk can still be reported here
     except ScoreError as error:
-        _say(str(error))
+        _say(_in_words(error, arguments))
     except KeyboardInterrupt:
         return INTERRUPTED
     except OSError as error:
@@ -35,6 +39,20 @@ def exit_code(command: Callable[[], int]) -> int:
     except Exception as fault:
         _say(our_fault(fault))
     return Exit.FAILED
+
+
+def _in_words(error: ScoreError, arguments: Sequence[str]) -> str:
+    """The error in the language of `--language`; in English if it names none."""
+    from ..messages.message import Wording
+    from ..naming import Language
+
+    named = [text for before, text in pairwise(arguments) if before == "--language"]
+    named += [text.removeprefix("--language=") for text in arguments if text.startswith("--language=")]
+    if not named or named[-1] not in list(Language):
+        return str(error)
+    wording = Wording(Language(named[-1]))
+    message, advice = wording.text(error.message), wording.text(error.advice)
+    return str(ScoreError(error.code, message, advice, error.where and wording.text(error.where)))
 
 
 def _say(text: str) -> None:

@@ -40,7 +40,8 @@ _COMMANDS = {
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
-    return exit_code(lambda: _run(sys.argv[1:] if arguments is None else arguments))
+    words = sys.argv[1:] if arguments is None else arguments
+    return exit_code(lambda: _run(words), words)
 
 
 def _run(words: Sequence[str]) -> int:
@@ -115,7 +116,9 @@ def _annotate(arguments: argparse.Namespace) -> Exit:
     answer = annotate(read_file(arguments.score), options, name=arguments.score)
     check_ending(output, KINDS[answer.kind])
     write_file(output, sealed_copy(answer) if is_copy else answer.data)
-    for remark in answer.remarks:
+    from ..messages.message import Wording
+
+    for remark in map(Wording(options.language).text, answer.remarks):
         sys.stderr.write(f"handframe: {remark}\n")
     if output != "-":
         _report_result(output, answer)

@@ -13,6 +13,7 @@ from pydantic.fields import FieldInfo
 from rules import DEFAULT_LEVEL, HIGHEST_POSITION, INSTRUMENTS, LEVELS, Character, FingeringHand, Fingers, Level
 
 from .. import errors
+from ..errors import said
 from ..naming import Language, StringMarks
 from .field_types import Choice, Repeatable, TextValue
 from .hands import HAND
@@ -223,7 +224,7 @@ def _joined(name: str, texts: list[str]) -> str | list[str]:
     if repeatable is not None:
         return texts if repeatable.separator is None else repeatable.separator.join(texts)
     if len(texts) != 1:
-        raise errors.bad_option(name, ", ".join(texts), "a single value")
+        raise errors.bad_option(name, ", ".join(texts), said("a single value"))
     return texts[0]
 
 

@@ -13,6 +13,7 @@ from pydantic_core import PydanticCustomError
 from rules import SheetForm
 
 from .. import errors
+from ..errors import said
 from ..naming import Language
 from .field_types import BAD_VALUE
 from .options import Options
@@ -113,7 +114,7 @@ def read_sheet_options(texts: Mapping[str, Iterable[str]]) -> SheetOptions:
         if name in LISTS:
             values[name] = given
         elif len(given) != 1:
-            raise errors.bad_option(name, ", ".join(given), "a single value")
+            raise errors.bad_option(name, ", ".join(given), said("a single value"))
         else:
             values[name] = given[0].lower() if name in ("form", "format", "paper") else given[0]
     try:
@@ -133,7 +134,9 @@ def refuse_without_effect(options: Options) -> None:
     """
     for name in WITHOUT_EFFECT:
         if getattr(options, name):
-            raise errors.bad_option(name, "true", f"{name} without a practice sheet: a sheet has no such marks")
+            raise errors.bad_option(
+                name, "true", said("{option} without a practice sheet: a sheet has no such marks", option=name)
+            )
 
 
 def _expected(error: Any) -> str:

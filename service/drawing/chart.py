@@ -23,6 +23,7 @@ from rules import (
 )
 
 from .. import errors
+from ..errors import said
 from ..messages.message import Wording
 from ..messages.music_words import INSTRUMENTS as INSTRUMENT_WORDS
 from ..messages.music_words import position_words
@@ -50,11 +51,15 @@ def chart_of(position: int, key: str, instrument: str, language: Language, notes
     if instrument not in INSTRUMENTS:
         raise errors.bad_option("instrument", instrument, "one of " + ", ".join(INSTRUMENTS))
     if not 0 <= position <= HIGHEST_POSITION:
-        raise errors.bad_option("position", str(position), f"a position from 0 to {HIGHEST_POSITION}")
+        raise errors.bad_option(
+            "position",
+            str(position),
+            said("a position from 0 to {HIGHEST_POSITION}", HIGHEST_POSITION=HIGHEST_POSITION),
+        )
     try:
         signature = Key.named(key)
     except ValueError:
-        raise errors.bad_option("key", key, "a key such as D, Bb, F#m or Am") from None
+        raise errors.bad_option("key", key, said("a key such as D, Bb, F#m or Am")) from None
     ringed = [_ringed(piece.strip()) for piece in notes.split(",") if piece.strip()]
     return chart_svg(fingerboard_in(INSTRUMENTS[instrument], position, signature), ringed, language)
 
@@ -64,7 +69,7 @@ def _ringed(text: str) -> tuple[int, Pitch]:
     try:
         return int(string), Pitch.named(name)
     except ValueError:
-        raise errors.bad_option("notes", text, "notes as string:pitch, for example 2:D5,1:A5") from None
+        raise errors.bad_option("notes", text, said("notes as string:pitch, for example 2:D5,1:A5")) from None
 
 
 def chart_svg(

@@ -16,7 +16,9 @@ from urllib.parse import quote
 from fastapi import Request, Response
 
 from .. import __version__
+from ..messages.message import Wording
 from ..musicxml.formats.table import format_of, musicxml_name
+from ..naming import Language
 from ..workers.jobs import Summary
 from . import problems
 from .request import ScoreRequest
@@ -95,9 +97,13 @@ def summary_headers(summary: Summary) -> dict[str, str]:
     }
 
 
-def remark_headers(remarks: Sequence[str]) -> dict[str, str]:
+def remark_headers(remarks: Sequence[str], language: Language) -> dict[str, str]:
     """Return the header with what is to be said of the file; none if there is nothing."""
-    return {"Handframe-Remarks": ",".join(quote(remark, safe=" ") for remark in remarks)} if remarks else {}
+    return (
+        {"Handframe-Remarks": ",".join(quote(remark, safe=" ") for remark in map(Wording(language).text, remarks))}
+        if remarks
+        else {}
+    )
 
 
 def marked_name(name: str | None, kind: str) -> str:

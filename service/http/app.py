@@ -15,8 +15,10 @@ from starlette.routing import Route
 from .. import __version__
 from ..config.settings import Settings
 from ..errors import ScoreError
+from ..messages.message import Wording
 from ..workers.pool import Pool
 from . import problems
+from .languages import accepted_language
 from .limits_middleware import LimitsMiddleware
 from .openapi import SUMMARY_HEADERS, describe
 from .origin_check import OriginCheck
@@ -105,13 +107,17 @@ def _allowed(request: Request) -> str:
 async def _problem(request: Request, error: Exception) -> Response:
     """Return any fault as problem details, without the framework's own text."""
     id = getattr(request.state, "request_id", None)
+    return problems.problem(_score_error(request, error), id, Wording(accepted_language(request)))
+
+
+def _score_error(request: Request, error: Exception) -> ScoreError:
     if isinstance(error, ScoreError):
-        return problems.problem(error, id)
+        return error
     if isinstance(error, RequestValidationError):
-        return problems.problem(problems.bad_query(" ".join(map(str, error.errors()[0]["loc"]))), id)
+        return problems.bad_query(" ".join(map(str, error.errors()[0]["loc"])))
     status = getattr(error, "status_code", 500)
     if status == problems.not_found().status:
-        return problems.problem(problems.not_found(), id)
+        return problems.not_found()
     if status == problems.wrong_method("").status:
-        return problems.problem(problems.wrong_method(_allowed(request)), id)
-    return problems.problem(problems.bad_query() if status < 500 else problems.our_fault(), id)
+        return problems.wrong_method(_allowed(request))
+    return problems.bad_query() if status < 500 else problems.our_fault()

@@ -7,10 +7,11 @@ from collections.abc import Mapping
 
 from starlette.responses import Response
 
-from ..errors import ScoreError
+from ..errors import ScoreError, said
+from ..messages.message import Wording
 
 MEDIA_TYPE = "application/problem+json"
-_SPLIT = "Send one movement or one part at a time."
+_SPLIT = said("Send one movement or one part at a time.")
 
 
 class RequestError(ScoreError):
@@ -29,25 +30,27 @@ class RequestError(ScoreError):
         self.headers = dict(headers or {})
 
 
-def problem(error: ScoreError, request_id: str | None = None) -> Response:
-    """Return the answer that tells of a fault."""
-    headers = {"Cache-Control": "no-store", **getattr(error, "headers", {})}
-    content = json.dumps(problem_details(error, request_id), ensure_ascii=False)
+def problem(error: ScoreError, request_id: str | None = None, wording: Wording | None = None) -> Response:
+    """Return the answer that tells of a fault, in the language of the wording; in English without one."""
+    said_in = {"Content-Language": wording.language.value} if wording else {}
+    headers = {"Cache-Control": "no-store", **said_in, **getattr(error, "headers", {})}
+    content = json.dumps(problem_details(error, request_id, wording), ensure_ascii=False)
     return Response(content, error.status, headers, media_type=MEDIA_TYPE)
 
 
-def problem_details(error: ScoreError, request_id: str | None = None) -> dict[str, str | int]:
+def problem_details(error: ScoreError, request_id: str | None, wording: Wording | None = None) -> dict[str, str | int]:
     """Return the members of a problem."""
+    wording = wording or Wording()
     body: dict[str, str | int] = {
         "type": f"/problems/{error.code}",
         "title": error.code.replace("-", " ").capitalize(),
         "status": error.status,
-        "detail": error.message,
-        "advice": error.advice,
+        "detail": wording.text(error.message),
+        "advice": wording.text(error.advice),
         "code": error.code,
     }
     if error.where:
-        body["where"] = error.where
+        body["where"] = wording.text(error.where)
     if request_id:
         body["request_id"] = request_id
     return body
@@ -60,8 +63,8 @@ def cross_site() -> RequestError:
     """A request from a page of another site that is not a followed link to a page."""
     return RequestError(
         "cross-site",
-        "Other sites may not make a browser call this service.",
-        "Open the address itself, or call it from a page of a listed origin (--origins).",
+        said("Other sites may not make a browser call this service."),
+        said("Open the address itself, or call it from a page of a listed origin (--origins)."),
         403,
     )
 
@@ -70,8 +73,8 @@ def wrong_host() -> RequestError:
     """An unknown Host header, as DNS rebinding sends it (RFC 9110, 15.5.20)."""
     return RequestError(
         "wrong-host",
-        "This service does not answer to that host name.",
-        "Use 127.0.0.1 or localhost, or start the service with --hosts and the name.",
+        said("This service does not answer to that host name."),
+        said("Use 127.0.0.1 or localhost, or start the service with --hosts and the name."),
         421,
     )
 
@@ -80,8 +83,8 @@ def foreign_origin() -> RequestError:
     """A page of another origin that is not listed."""
     return RequestError(
         "foreign-origin",
-        "Pages of this origin may not call this service.",
-        "Start the service with --origins and the origin, for example --origins https://editor.example.",
+        said("Pages of this origin may not call this service."),
+        said("Start the service with --origins and the origin, for example --origins https://editor.example."),
         403,
     )
 
@@ -91,15 +94,15 @@ def foreign_origin() -> RequestError:
 
 def busy(seconds: int) -> RequestError:
     """Every planner works and enough requests wait."""
-    return RequestError("busy", "The service is busy.", "Try again.", 503, {"Retry-After": str(seconds)})
+    return RequestError("busy", said("The service is busy."), said("Try again."), 503, {"Retry-After": str(seconds)})
 
 
 def too_much_held(seconds: int) -> RequestError:
     """The requests being worked on fill the memory that is set aside for them."""
     return RequestError(
         "too-much-held",
-        "The service is holding as much as it may.",
-        "Try again.",
+        said("The service is holding as much as it may."),
+        said("Try again."),
         503,
         {"Retry-After": str(seconds)},
     )
@@ -109,8 +112,8 @@ def too_many_requests(limit: int) -> RequestError:
     """One address asks too much at once."""
     return RequestError(
         "too-many-requests",
-        f"More than {limit} requests at once come from this address.",
-        "Wait for answers before sending more.",
+        said("More than {limit} requests at once come from this address.", limit=limit),
+        said("Wait for answers before sending more."),
         429,
         {"Retry-After": "1"},
     )
@@ -120,8 +123,8 @@ def too_slow(seconds: float) -> RequestError:
     """The work was stopped at the deadline."""
     return RequestError(
         "too-slow",
-        f"The work took longer than {seconds:g} seconds and was stopped.",
-        f"{_SPLIT} If the service is yours, start it with more --seconds.",
+        said("The work took longer than {seconds} seconds and was stopped.", seconds=f"{seconds:g}"),
+        said("Send one movement or one part at a time. If the service is yours, start it with more --seconds."),
         503,
         {"Retry-After": "60"},
     )
@@ -129,15 +132,15 @@ def too_slow(seconds: float) -> RequestError:
 
 def body_too_large(limit: int) -> RequestError:
     """More bytes than any request may have."""
-    return RequestError("too-large", f"The request is larger than {limit:,} bytes.", _SPLIT, 413)
+    return RequestError("too-large", said("The request is larger than {limit} bytes.", limit=f"{limit:,}"), _SPLIT, 413)
 
 
 def body_too_slow(seconds: float) -> RequestError:
     """The request did not arrive in time."""
     return RequestError(
         "request-timeout",
-        f"The request did not arrive within {seconds:g} seconds.",
-        "Send it again, without pauses.",
+        said("The request did not arrive within {seconds} seconds.", seconds=f"{seconds:g}"),
+        said("Send it again, without pauses."),
         408,
         {"Connection": "close"},
     )
@@ -150,8 +153,8 @@ def packed_request() -> RequestError:
     """A compressed request body."""
     return RequestError(
         "content-encoding",
-        "Compressed requests are not accepted.",
-        "Send the file as it is, without Content-Encoding; .mxl is compressed already.",
+        said("Compressed requests are not accepted."),
+        said("Send the file as it is, without Content-Encoding; .mxl is compressed already."),
         415,
         {"Accept-Encoding": "identity"},
     )
@@ -159,32 +162,34 @@ def packed_request() -> RequestError:
 
 def bad_form(reason: str) -> RequestError:
     """A form that cannot be read, or has other fields."""
-    return RequestError("bad-form", reason, "Send the file in the field score, options as JSON in options.", 400)
+    return RequestError("bad-form", reason, said("Send the file in the field score, options as JSON in options."), 400)
 
 
 def bad_query(where: str | None = None) -> RequestError:
     """A query or path with a value that it cannot have; `where` names it."""
-    message = "The request has a value that it cannot have."
-    return RequestError("bad-request", message, "See /docs for the values.", 400, where=where)
+    message = said("The request has a value that it cannot have.")
+    return RequestError("bad-request", message, said("See /docs for the values."), 400, where=where)
 
 
 def not_http() -> RequestError:
     """Bytes that are no HTTP request."""
-    message = "This is not a valid HTTP request."
-    return RequestError("bad-request", message, "See /docs.", 400, {"Connection": "close"})
+    message = said("This is not a valid HTTP request.")
+    return RequestError("bad-request", message, said("See /docs."), 400, {"Connection": "close"})
 
 
 def not_found() -> RequestError:
     """No such address."""
-    return RequestError("not-found", "There is nothing at this address.", "See /docs for all addresses.", 404)
+    return RequestError(
+        "not-found", said("There is nothing at this address."), said("See /docs for all addresses."), 404
+    )
 
 
 def wrong_method(allowed: str) -> RequestError:
     """An address that does not take this method."""
     return RequestError(
         "method-not-allowed",
-        "This address does not take that method.",
-        f"Use {allowed}.",
+        said("This address does not take that method."),
+        said("Use {allowed}.", allowed=allowed),
         405,
         {"Allow": allowed},
     )
@@ -194,8 +199,8 @@ def unchanged(tag: str) -> RequestError:
     """If-None-Match named the very answer: for POST, RFC 9110 (13.1.2) wants 412."""
     return RequestError(
         "unchanged",
-        "The answer would be the one that you have already.",
-        "Keep it.",
+        said("The answer would be the one that you have already."),
+        said("Keep it."),
         412,
         {"ETag": tag},
     )
@@ -205,8 +210,8 @@ def our_fault() -> RequestError:
     """Anything that should not happen."""
     return RequestError(
         "internal",
-        "Something went wrong here, and nothing was changed.",
-        "Please report it with the request id.",
+        said("Something went wrong here, and nothing was changed."),
+        said("Please report it with the request id."),
         500,
     )
 

@@ -21,6 +21,7 @@ from starlette.formparsers import MultiPartParser
 from .. import errors
 from ..config.options import Options, read_options
 from ..config.settings import Settings
+from ..errors import said
 from ..workers.planner import PROCESS_DIED
 from ..workers.pool import BusyError, Pool, TooSlowError, WorkFailedError
 from . import problems
@@ -63,7 +64,9 @@ async def read_request(request: Request, takes_options: bool = True) -> ScoreReq
         query[name].append(value)
     names = query.pop(FILE_NAME, [])
     if not takes_options and query:
-        raise problems.bad_form(f"This address takes no options, but was given {', '.join(sorted(query))!r}.")
+        raise problems.bad_form(
+            said("This address takes no options, but was given {sorted}.", sorted=repr(", ".join(sorted(query))))
+        )
     if request.headers.get("content-type", "").lower().startswith("multipart/form-data"):
         fields = await read_form(request, ("score",), ("options",))
         query.update(option_texts(json_object(fields.text("options"), "options")))
@@ -103,11 +106,15 @@ async def read_form(request: Request, required: tuple[str, ...], optional: tuple
         async with request.form(max_files=most, max_fields=most, max_part_size=settings.upload_bytes) as form:
             fields = [(name, value, await _content(value)) for name, value in form.multi_items()]
     except (HTTPException, KeyError, UnicodeError) as error:
-        raise problems.bad_form("The form cannot be read.") from error
+        raise problems.bad_form(said("The form cannot be read.")) from error
     names = [name for name, _, _ in fields]
     if len(names) != len(set(names)) or not set(required) <= set(names) <= {*required, *optional}:
         may = f" and at most one field each of {', '.join(optional)}" if optional else ""
-        raise problems.bad_form(f"The form does not have one field {', '.join(required)}{may}, and no other.")
+        raise problems.bad_form(
+            said(
+                "The form does not have one field {required}{may}, and no other.", required=", ".join(required), may=may
+            )
+        )
     files = [value.filename or "" for name, value, _ in fields if name in required and isinstance(value, UploadFile)]
     return Form({name: content for name, _, content in fields}, "".join(files[:1]))
 
@@ -129,7 +136,7 @@ def json_object(text: str | None, name: str) -> Mapping[str, Any]:
     except (ValueError, RecursionError):
         value = None
     if not isinstance(value, dict):
-        raise errors.bad_option(name, text[:40], "a JSON object")
+        raise errors.bad_option(name, text[:40], said("a JSON object"))
     return value
 
 

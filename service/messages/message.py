@@ -17,6 +17,7 @@ from babel.numbers import format_decimal
 
 from rules import Key, Level, Name, Pitch, Text
 
+from ..errors import Sentence
 from ..naming import Language, key_word, note_word, octave_word
 from .catalogue import ZERO, Inflected, forms_of, inflected, translations
 
@@ -100,6 +101,9 @@ class Wording:
         """Return a text of the rules in this language; text that is none of theirs stays as it is."""
         if isinstance(said, Name):
             return self._name(said)
+        if isinstance(said, Sentence):
+            parts = {name: self.text(str(part) if isinstance(part, int) else part) for name, part in said.parts.items()}
+            return self.say(Message(said.template), **parts)
         if not isinstance(said, Text):
             return said
         fields = {

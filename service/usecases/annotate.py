@@ -27,6 +27,7 @@ from .. import errors
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options, PrintedMarks
 from ..config.pins import PinText
+from ..errors import said
 from ..musicxml.file.container import Document
 from ..musicxml.file.elements import Mark
 from ..musicxml.formats.abc.file import AbcSource
@@ -112,7 +113,7 @@ def _as_abc(scores: Sequence[OpenedScore], options: Options, rules: Sequence[Rul
     from ..musicxml.formats.abc.marks import mark_abc
 
     if options.printed is PrintedMarks.REPLACE:
-        raise errors.bad_option("printed", "replace", "keep or ignore: in ABC no printed fingering is taken out")
+        raise errors.bad_option("printed", "replace", said("keep or ignore: in ABC no printed fingering is taken out"))
     found: list[PartReview] = []
     marked: list[tuple[AbcSource, list[Mark]]] = []
     for score in scores:
@@ -203,7 +204,9 @@ def _pin(passage: Passage, pin: PinText) -> Pin:
     if pin.bars is None:
         rows = sum(1 for note in passage.notes if note.row is not None)
         if pin.row is None or pin.row >= rows:
-            raise errors.bad_option("pin", pin.text, f"a row of the plan, from n0 to n{max(rows - 1, 0)}")
+            raise errors.bad_option(
+                "pin", pin.text, said("a row of the plan, from n0 to n{rows}", rows=max(rows - 1, 0))
+            )
         return Pin(pin.constraint, row=pin.row)
     return Pin(pin.constraint, measures=bar_range(passage, "pin", pin.bars))
 
@@ -222,7 +225,7 @@ def bar_range(passage: Passage, option: str, bars: tuple[str, str]) -> tuple[int
             )
     first, last = labels.index(bars[0]), len(labels) - 1 - labels[::-1].index(bars[1])
     if last < first:
-        raise errors.bad_option(option, "-".join(bars), "the earlier bar first")
+        raise errors.bad_option(option, "-".join(bars), said("the earlier bar first"))
     return first, last
 
 

@@ -29,6 +29,7 @@ from .. import errors
 from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..config.sheet_options import DEFAULT_SHEET, Paper, SheetFormat, SheetOptions, refuse_without_effect
+from ..errors import said
 from ..messages.message import Wording
 from ..messages.music_words import INSTRUMENT_TITLES
 from ..messages.sheets import sheet_in
@@ -168,9 +169,13 @@ def _refuse_endless_bars(passage: Passage) -> None:
         if measure.beats > _LONGEST_BAR:
             raise errors.ScoreError(
                 "endless-bar",
-                f"Bar {measure.label} lasts {float(measure.beats):,.0f} quarter notes.",
-                "Correct its durations or <divisions>.",
-                f"part {passage.part}, bar {measure.label}",
+                said(
+                    "Bar {label} lasts {beats} quarter notes.",
+                    label=measure.label,
+                    beats=f"{float(measure.beats):,.0f}",
+                ),
+                said("Correct its durations or <divisions>."),
+                said("part {part}, bar {label}", part=passage.part, label=measure.label),
             )
 
 
@@ -183,17 +188,17 @@ def progressive(key: str, positions: Iterable[int] = (), instrument: str = "viol
     try:
         named = Key.named(key)
     except ValueError:
-        raise errors.bad_option("key", key, "a key such as D, Bb, F#m or Am") from None
+        raise errors.bad_option("key", key, said("a key such as D, Bb, F#m or Am")) from None
     wanted = tuple(positions) or SET_POSITIONS
     if not set(wanted) <= set(SET_POSITIONS):
         given = ",".join(map(str, wanted))
         raise errors.bad_option(
-            "positions", given, "positions that the set has: second, third, fourth and fifth (for example 3,2)"
+            "positions", given, said("positions that the set has: second, third, fourth and fifth (for example 3,2)")
         )
     try:
         return progressive_set(named, wanted, INSTRUMENTS[instrument])
     except ValueError:
-        raise errors.bad_option("key", key, "a key with up to four sharps or flats") from None
+        raise errors.bad_option("key", key, said("a key with up to four sharps or flats")) from None
 
 
 def written(

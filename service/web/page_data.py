@@ -23,6 +23,7 @@ from ..config.options import Options
 from ..drawing.engraving import Layout, engrave, engraving_copy
 from ..drawing.missing_signs import add_missing_signs
 from ..drawing.score_pieces import pieces
+from ..errors import said
 from ..messages.message import Wording
 from ..messages.music_words import bars_words, place_words
 from ..musicxml.file.container import Document, open_document
@@ -77,7 +78,7 @@ def opened(data: bytes, name: str, options: Options, limits: Limits) -> dict[str
         ],
         "suited": suited,
         "converted": None if score.format is MUSICXML else base64.b64encode(document.data).decode("ascii"),
-        "remarks": list(score.remarks),
+        "remarks": list(map(Wording(options.language).text, score.remarks)),
         "tunes": [{"number": number, "title": title} for number, title in score.tunes],
     }
 
@@ -157,7 +158,9 @@ def choices(data: bytes, options: Options, row: int, limits: Limits) -> dict[str
     view = _planned(data, options, limits)
     plan = view.part.review.plan
     if not 0 <= row < len(plan.rows):
-        raise errors.bad_option("row", str(row), f"a row of the plan, from 0 to {max(len(plan.rows) - 1, 0)}")
+        raise errors.bad_option(
+            "row", str(row), said("a row of the plan, from 0 to {rows}", rows=max(len(plan.rows) - 1, 0))
+        )
     routes = view.part.review.planned.first_position.route_search(plan)
     return {
         "choices": [_choice(Wording(view.part.language), plan, choice) for choice in note_choices(plan, row, routes)]

@@ -94,7 +94,7 @@ def _for_scores(names: list[str], options: Options, wanted: SheetOptions) -> tup
         found = practice(read_file(names[0]), options, wanted, name=names[0])
     else:
         found = class_practice([(name, read_file(name)) for name in names], options, wanted)
-    for remark in found.remarks:
+    for remark in map(Wording(options.language).text, found.remarks):
         sys.stderr.write(f"handframe: {remark}\n")
     others = f"; other parts: {', '.join(found.others)} (choose with --part)" if found.others else ""
     return found.sheet, f"{', '.join(found.parts)}, {len(found.sheet.exercises)} exercises{others}"

@@ -17,7 +17,9 @@ from ...config.options import Options, read_options
 from ...config.settings import Settings
 from ...drawing.chart import chart_of
 from ...drawing.engraving import Layout, music_font
+from ...errors import said
 from ...messages.catalogue import translated_languages
+from ...messages.message import Wording
 from ...naming import Language
 from ...web import page_data
 from ...web.page_texts import page_catalogue
@@ -168,7 +170,9 @@ async def _lines(request: Request, view: _ViewRequest, found: page_data.PlannedV
             pictures = [] if following is None else await following
         yield f'{{"type":"review","review":{await work.review()}}}\n'
     except errors.ScoreError as error:  # the answer has begun: the fault has to come in it
-        fault = {"detail": error.message, "where": error.where, "advice": error.advice, "code": error.code}
+        wording = Wording(view.options.language)
+        texts = {"detail": error.message, "where": error.where, "advice": error.advice}
+        fault = {name: text and wording.text(text) for name, text in texts.items()} | {"code": error.code}
         yield json.dumps({"type": "fault", "fault": fault}, ensure_ascii=False) + "\n"
     finally:
         work.stop()
@@ -211,7 +215,7 @@ async def compare(request: Request) -> dict[str, list[Any]]:
     view = await _read(request)
     measures = view.options.measures
     if measures is None:
-        raise errors.bad_option("measures", "", "the bars to compare, for example 5-8")
+        raise errors.bad_option("measures", "", said("the bars to compare, for example 5-8"))
     limits = view.settings.limits
     return await draw_in_planner(request, page_data.compared, view.data, view.options, measures, view.layout, limits)
 
@@ -259,9 +263,17 @@ def _remarks(values: Mapping[str, Any]) -> dict[int, str]:
     found: dict[int, str] = {}
     for row, text in values.items():
         if not (row.isascii() and row.isdigit() and len(row) <= _DIGITS and isinstance(text, str)):
-            raise errors.bad_option("remarks", f"{row}: {text}", "texts by row of the plan")
+            raise errors.bad_option("remarks", f"{row}: {text}", said("texts by row of the plan"))
         if len(text) > _LONGEST_REMARK or len(found) >= _MOST_REMARKS:
-            raise errors.bad_option("remarks", text[:40], f"{_MOST_REMARKS} texts of {_LONGEST_REMARK} characters")
+            raise errors.bad_option(
+                "remarks",
+                text[:40],
+                said(
+                    "{MOST_REMARKS} texts of {LONGEST_REMARK} characters",
+                    MOST_REMARKS=_MOST_REMARKS,
+                    LONGEST_REMARK=_LONGEST_REMARK,
+                ),
+            )
         found[int(row)] = text
     return found
 
@@ -271,6 +283,6 @@ def _layout(values: Mapping[str, Any]) -> Layout:
     for name, most in (("width", 20_000), ("height", 20_000), ("margin", 1000)):
         value = values.get(name, getattr(Layout(), name))
         if not isinstance(value, int) or not 0 <= value <= most:
-            raise errors.bad_option(name, str(value), f"a whole number from 0 to {most}")
+            raise errors.bad_option(name, str(value), said("a whole number from 0 to {most}", most=most))
         numbers[name] = value
     return Layout(numbers["width"], numbers["height"], numbers["margin"])

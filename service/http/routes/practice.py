@@ -68,7 +68,11 @@ async def practice_sheet(request: Request) -> Response:
     )
     name = (score.name or "score").rpartition(".")[0] or score.name or "score"
     media_type, headers = _headers(f"{name}.practice", wanted.format, wanted.paper)
-    return Response(content, headers={"ETag": tag, **remark_headers(remarks), **headers}, media_type=media_type)
+    return Response(
+        content,
+        headers={"ETag": tag, **remark_headers(remarks, score.options.language), **headers},
+        media_type=media_type,
+    )
 
 
 @router.get("/practice/set", response_class=Response)

@@ -32,7 +32,7 @@ async def annotate(request: Request) -> Response:
     refuse_unchanged(request, tag)
     limits = request.app.state.settings.limits
     marked = await run_in_planner(request, jobs.annotate_score, score.data, score.options, limits, score.name or "")
-    headers = {"ETag": tag, **summary_headers(marked.summary), **remark_headers(marked.remarks)}
+    headers = {"ETag": tag, **summary_headers(marked.summary), **remark_headers(marked.remarks, score.options.language)}
     return score_answer(score, marked.data, marked.kind, marked_name(score.name, marked.kind), headers)
 
 

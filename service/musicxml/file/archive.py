@@ -16,6 +16,7 @@ from xml.parsers import expat
 
 from ... import errors
 from ...config.limits import Limits
+from ...errors import said
 from .unread import kind_of_entries
 
 _CONTAINER = "META-INF/container.xml"
@@ -113,9 +114,9 @@ def open_archive(data: bytes, limits: Limits) -> Archive:
         name = name.encode("utf-8").decode("cp437")
     own = [entry for entry in entries if entry.info.filename == name]
     if not own:
-        raise errors.bad_archive("META-INF/container.xml names a score that is not in it")
+        raise errors.bad_archive(said("META-INF/container.xml names a score that is not in it"))
     if len(own) > 1:
-        raise errors.bad_archive("it holds the score twice")
+        raise errors.bad_archive(said("it holds the score twice"))
     return Archive(
         score=_unpacked(data, own[0].info, limits.unpacked_bytes, limits, "The score"),
         other_scores=tuple(
@@ -134,25 +135,25 @@ def _directory(data: bytes, limits: Limits) -> tuple[list[zipfile.ZipInfo], int,
     """Every entry, where the directory begins, the bytes before the archive proper, and where the directory ends."""
     end = data.rfind(b"PK\5\6")
     if end < 0 or end + _END.size > len(data):
-        raise errors.bad_archive("its directory is missing; it was probably cut off on its way")
+        raise errors.bad_archive(said("its directory is missing; it was probably cut off on its way"))
     size, offset = _END.unpack_from(data, end)[5:7]
     count = data.count(b"PK\1\2", max(end - size, 0), end)
     if count > limits.entries:
-        raise errors.too_many("files in the archive", count, limits.entries)
+        raise errors.too_many(said("files in the archive"), count, limits.entries)
     if 0xFFFFFFFF in (size, offset) or data[end - 20 : end - 16] == b"PK\6\7":
-        raise errors.bad_archive("it is written in the layout for archives beyond 4 GB")
+        raise errors.bad_archive(said("it is written in the layout for archives beyond 4 GB"))
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             entries, directory = archive.infolist(), archive.start_dir
     except (zipfile.BadZipFile, struct.error, ValueError, NotImplementedError, OverflowError):
-        raise errors.bad_archive("it is damaged") from None
+        raise errors.bad_archive(said("it is damaged")) from None
     if (
         directory + size != end
         or directory < offset
         or _end_of_rows(data, directory) != end
         or any(not 0 <= entry.header_offset < directory for entry in entries)
     ):
-        raise errors.bad_archive("its directory is damaged")
+        raise errors.bad_archive(said("its directory is damaged"))
     return entries, directory, directory - offset, end
 
 
@@ -170,20 +171,20 @@ def _read_entries(data: bytes, infos: list[zipfile.ZipInfo], directory: int, shi
         listed, here = _pieces(data, here, row[10:13])
         start = row[16] + shift
         if start != info.header_offset or not data.startswith(b"PK\3\4", start) or start + _LOCAL.size > directory:
-            raise errors.bad_archive(f"the entry {info.filename!r} is damaged")
+            raise errors.bad_archive(said("the entry {filename} is damaged", filename=repr(info.filename)))
         header = _LOCAL.unpack_from(data, start)
         local, begin = _pieces(data, start + _LOCAL.size, header[9:11])
         if local[0] != listed[0]:
-            raise errors.bad_archive(f"the entry {info.filename!r} has two names")
+            raise errors.bad_archive(said("the entry {filename} has two names", filename=repr(info.filename)))
         content = memoryview(data)[begin : begin + info.compress_size]
         entries.append(_Entry(info, header, row, (local[0], local[1]), (listed[0], listed[1], listed[2]), content))
     last = 0
     for entry in sorted(entries, key=lambda each: each.info.header_offset):
         if entry.info.header_offset < last:
-            raise errors.bad_archive("two of its entries overlap")
+            raise errors.bad_archive(said("two of its entries overlap"))
         last = entry.info.header_offset + _LOCAL.size + sum(map(len, entry.local)) + entry.info.compress_size
     if last > directory:
-        raise errors.bad_archive("its last entry is cut off")
+        raise errors.bad_archive(said("its last entry is cut off"))
     return tuple(entries)
 
 
@@ -208,17 +209,17 @@ def _unpacked(data: bytes, entry: zipfile.ZipInfo, limit: int, limits: Limits, w
     if entry.flag_bits & _LOCKED:
         raise errors.encrypted_archive()
     if entry.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-        raise errors.bad_archive("it is compressed in an unusual way")
+        raise errors.bad_archive(said("it is compressed in an unusual way"))
     content = _inflated(data, entry, limit)
     if content is None:
-        raise errors.bad_archive(f"the entry {entry.filename!r} is damaged")
+        raise errors.bad_archive(said("the entry {filename} is damaged", filename=repr(entry.filename)))
     ratio = len(content) // max(entry.compress_size, 1)
     if len(content) > _NEVER_SUSPECT and ratio > limits.ratio:
         raise errors.unpacks_too_far(ratio, limits.ratio)
     if len(content) > limit:
         raise errors.too_large(what, max(len(content), entry.file_size), limit)
     if len(content) != entry.file_size or zlib.crc32(content) != entry.CRC:
-        raise errors.bad_archive(f"the entry {entry.filename!r} is damaged")
+        raise errors.bad_archive(said("the entry {filename} is damaged", filename=repr(entry.filename)))
     return content
 
 
@@ -257,9 +258,9 @@ def _score_name(container: bytes) -> str:
     try:
         parser.Parse(container, True)
     except (expat.ExpatError, ValueError, LookupError):
-        raise errors.bad_archive("META-INF/container.xml is not well-formed") from None
+        raise errors.bad_archive(said("META-INF/container.xml is not well-formed")) from None
     if not paths:
-        raise errors.bad_archive("META-INF/container.xml names no score")
+        raise errors.bad_archive(said("META-INF/container.xml names no score"))
     return paths[0]
 
 

@@ -20,6 +20,7 @@ from lxml import etree
 
 from ... import errors
 from ...config.limits import DEFAULT_LIMITS, Limits
+from ...errors import said
 from .scan import find_notes, opaque_stretches
 from .unread import kind_of_beginning, kind_of_root
 
@@ -132,7 +133,7 @@ def read_tree(data: bytes, limits: Limits = DEFAULT_LIMITS) -> etree._Element:
 def _archive(data: bytes, limits: Limits) -> Archive | None:
     """The archive that a file is, or None; a file that is too large is refused."""
     if len(data) > limits.upload_bytes:
-        raise errors.too_large("The file", len(data), limits.upload_bytes)
+        raise errors.too_large(said("The file"), len(data), limits.upload_bytes)
     if data[:2] != b"PK":
         return None
     from .archive import open_archive  # most scores need no zip: do not import it for them
@@ -144,7 +145,7 @@ def _working_text(text: bytes, limits: Limits) -> tuple[bytes, str, bytes]:
     """Byte order mark, encoding and working bytes; what is too large is refused."""
     mark, encoding, working = _decoded(text)
     if len(working) > limits.unpacked_bytes:
-        raise errors.too_large("The score", len(working), limits.unpacked_bytes)
+        raise errors.too_large(said("The score"), len(working), limits.unpacked_bytes)
     return mark, encoding, working
 
 
@@ -189,7 +190,7 @@ def _recognise(text: bytes) -> None:
         raise errors.not_xml(*unread)
     if not begin.startswith(b"<"):
         binary = any(byte < 9 for byte in begin)
-        raise errors.not_xml("a binary file" if binary else "plain text")
+        raise errors.not_xml(said("a binary file") if binary else said("plain text"))
 
 
 def _count(text: bytes, limits: Limits) -> None:

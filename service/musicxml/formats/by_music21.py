@@ -14,7 +14,7 @@ from typing import Any
 from lxml import etree
 
 from ...config.limits import Limits
-from ...errors import ScoreError
+from ...errors import ScoreError, said
 from ..file.container import read_tree, safe_parser
 from .memory import bounded_memory
 
@@ -205,8 +205,8 @@ def _decoded(data: bytes) -> str:
 def _not_converted(format: str, reason: str) -> ScoreError:
     return ScoreError(
         "not-converted",
-        f"This {format} file could not be turned into MusicXML: {reason}.",
-        "Export it as MusicXML (.musicxml) from the program it comes from.",
+        said("This {format} file could not be turned into MusicXML: {reason}.", format=format, reason=reason),
+        said("Export it as MusicXML (.musicxml) from the program it comes from."),
         None,
         422,
     )

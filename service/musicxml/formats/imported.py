@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ... import errors
 from ...config.limits import Limits
+from ...errors import said
 from .table import ABC, HUMDRUM, MEI, MIDI, MUSICXML, Format, format_of
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ def import_scores(
     if format is MUSICXML:
         return (ImportedScore(data, format),)
     if len(data) > limits.other_bytes:
-        raise errors.too_large("The file", len(data), limits.other_bytes)
+        raise errors.too_large(said("The file"), len(data), limits.other_bytes)
     if format is ABC:
         return _tunes(data, tune, every)
     from . import by_music21
@@ -87,9 +88,14 @@ def _score(file: AbcFile, tune: Tune, unasked: bool) -> ImportedScore:
     written = write_tune(file, tune, f"X{tune.number}P" if several else "P")
     remarks = [ABC.remark]
     if several:
-        count = f"The file holds {len(file.tunes)} tunes; " if unasked else ""
-        choose = ". Choose another one with the option tune." if unasked else "."
-        remarks.append(f"{count}{'this' if unasked else 'This'} is tune {_named(tune)}{choose}")
+        remark = said("This is tune {tune}.", tune=_named(tune))
+        if unasked:
+            remark = said(
+                "The file holds {n} tunes; this is tune {tune}. Choose another one with the option tune.",
+                n=len(file.tunes),
+                tune=_named(tune),
+            )
+        remarks.append(remark)
     return ImportedScore(written.data, ABC, tuple(remarks), AbcSource(file, tune, written.places))
 
 

@@ -11,6 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import PurePath
 
+from ...errors import said
+
 _ABC = re.compile(rb"\A(?:%abc[^\n]*\n)?(?:%[^\n]*\n|\s)*X:\s*\d+\s*(?:\n|\r)", re.IGNORECASE)
 _KERN = re.compile(rb"(?m)^\*\*kern\b")
 _MEI = re.compile(rb"<(?:[A-Za-z]+:)?mei[\s>]")
@@ -39,32 +41,35 @@ MUSICXML = Format("musicxml", (".musicxml", ".mxl", ".xml"), "", lambda begin: F
 TIMEWISE = Format(
     "timewise",
     (),
-    "The score came as timewise MusicXML; it is partwise from here on.",
+    said("The score came as timewise MusicXML; it is partwise from here on."),
     lambda begin: False,  # the parser tells
 )
 ABC = Format(
     "abc",
     (".abc",),
-    "The score came as ABC and is MusicXML from here on; lyrics and chord symbols are left out.",
+    said("The score came as ABC and is MusicXML from here on; lyrics and chord symbols are left out."),
     lambda begin: bool(_ABC.match(begin)),
 )
 HUMDRUM = Format(
     "humdrum",
     (".krn", ".kern"),
-    "The score came as Humdrum kern and is MusicXML from here on; fingerings in it are left out.",
+    said("The score came as Humdrum kern and is MusicXML from here on; fingerings in it are left out."),
     lambda begin: bool(_KERN.search(begin)),
 )
 MEI = Format(
     "mei",
     (".mei",),
-    "The score came as MEI and is MusicXML from here on.",
+    said("The score came as MEI and is MusicXML from here on."),
     lambda begin: begin.startswith(b"<") and bool(_MEI.search(begin)),
 )
 MIDI = Format(
     "midi",
     (".mid", ".midi"),
-    "The score came as MIDI, which does not tell how notes are spelled, nor slurs, bowings and fingerings. Its rhythm "
-    "was rounded to sixteenths and triplets: compare the notes with your part before you play from the marks.",
+    said(
+        "The score came as MIDI, which does not tell how notes are spelled, nor slurs, bowings and fingerings. Its "
+        "rhythm was rounded to sixteenths and triplets: compare the notes with your part before you play from the "
+        "marks."
+    ),
     lambda begin: begin.startswith(b"MThd"),
 )
 FORMATS = (MUSICXML, TIMEWISE, ABC, HUMDRUM, MEI, MIDI)

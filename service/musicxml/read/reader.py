@@ -11,6 +11,7 @@ from lxml.etree import _Element
 from rules import INSTRUMENTS, VIOLIN, Instrument, Passage
 
 from ... import errors
+from ...errors import said
 from ..written.notes import WrittenNote
 from ..written.outdated import Outdated, find_outdated, without
 from ..written.part import WrittenPart
@@ -132,33 +133,39 @@ def read_part(
 
 def _bars(labels: Iterable[str]) -> str:
     named = list(dict.fromkeys(labels))
-    more = " and more" if len(named) > _BARS_NAMED else ""
-    return f"bar {', '.join(named[:_BARS_NAMED])}{more}"
+    shown = ", ".join(named[:_BARS_NAMED])
+    if len(named) > _BARS_NAMED:
+        return said("bar {bars} and more", bars=shown)
+    return said("bar {bars}", bars=shown)
 
 
-def _times(count: int) -> str:
-    """Return how often in words, behind what happened; nothing for once."""
-    return f" ({count} times)" if count > 1 else ""
+def _often(what: str, count: int) -> str:
+    """Return what happened, and how often if it was not once."""
+    return said("{what} ({n} times)", what=what, n=count) if count > 1 else what
 
 
 def _repairs(written: WrittenPart, folded: Mapping[str, int], lost_ties: int, lost_slurs: int) -> Iterator[str]:
     """Yield what had to be repaired or left out."""
     for what, labels in written.repairs.items():
-        yield f"{what} ({_bars(labels)})"
+        yield said("{what} ({bars})", what=what, bars=_bars(labels))
     for what, count in folded.items():
-        yield f"{what}{_times(count)}"
+        yield _often(what, count)
     if lost_ties:
-        yield f"ties that lead to no note of the same pitch were left out{_times(lost_ties)}"
+        yield _often(said("ties that lead to no note of the same pitch were left out"), lost_ties)
     if lost_slurs:
-        yield f"slurs without an end were left out{_times(lost_slurs)}"
+        yield _often(said("slurs without an end were left out"), lost_slurs)
 
 
 def _doubts(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]], *, divided: bool) -> Iterator[str]:
     """Yield remarks on what one player may not be able to play as written."""
     if written.staves > 1 and not written.attributes.skipped_staves:
-        yield f"the part has {written.staves} staves; they were planned together under one hand"
+        yield said("the part has {n} staves; they were planned together under one hand", n=written.staves)
     crowded = [written.measures[group[0].measure].label for group in groups if len(group) > _STRINGS_AT_ONCE]
     if crowded:
-        yield f"more than {_STRINGS_AT_ONCE} notes begin together, which no hand can hold ({_bars(crowded)})"
+        yield said(
+            "more than {n} notes begin together, which no hand can hold ({bars})",
+            n=_STRINGS_AT_ONCE,
+            bars=_bars(crowded),
+        )
     if divided:
-        yield "the part is divided (div.); all its voices were planned under one hand"
+        yield said("the part is divided (div.); all its voices were planned under one hand")

@@ -13,7 +13,7 @@ from lxml.etree import _Element
 
 from rules import Instrument, Pitch
 
-from ...errors import ScoreError
+from ...errors import ScoreError, said
 from ..written.attributes import open_string
 from ..written.notes import WrittenNote
 from ..written.part import WrittenPart
@@ -29,7 +29,11 @@ def _accords(scordatura: _Element, tuning: dict[int, Pitch]) -> None:
 
 def _refuse(part: str, why: str) -> ScoreError:
     return ScoreError(
-        "scordatura", f"The part prescribes a tuning that cannot be planned: {why}.", _ADVICE, f"part {part}", 422
+        "scordatura",
+        said("The part prescribes a tuning that cannot be planned: {why}.", why=why),
+        _ADVICE,
+        said("part {part}", part=part),
+        422,
     )
 
 
@@ -87,7 +91,7 @@ def _checked(strings: Sequence[Pitch], written: WrittenPart, instrument: Instrum
     lowest = min(written.notes, key=lambda note: note.pitch.midi, default=None)
     if lowest is not None and lowest.pitch.midi < strings[-1].midi:
         raise _refuse(written.part_id, _too_low(lowest, written, names))
-    remark = f"the strings are tuned {names}; written notes were taken as what sounds"
+    remark = said("the strings are tuned {names}; written notes were taken as what sounds", names=names)
     return instrument.tuned(tuple(strings)), [remark]
 
 

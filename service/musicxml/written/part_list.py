@@ -16,6 +16,7 @@ from lxml.etree import XPath, _Element
 from rules import LETTERS
 
 from ... import errors
+from ...errors import said
 from .instrument_names import named_instrument, names_another
 
 _PROGRAMS = {"41": "violin", "42": "viola"}
@@ -176,8 +177,15 @@ def choose_parts(root: _Element, instrument: str, wanted: Sequence[str] = ()) ->
     possible = [listing for listing in listings if listing.notes and _could_be(root, listing, instrument)]
     if len(possible) == 1:
         only = possible[0]
-        because = "because of its clef and range" if len(listings) == 1 else "since no other part can be one"
-        remark = f"part {only} is not marked as a {instrument} part; it was taken for one {because}"
+        because = said("because of its clef and range")
+        if len(listings) > 1:
+            because = said("since no other part can be one")
+        remark = said(
+            "part {part} is not marked as a {instrument} part; it was taken for one {because}",
+            part=str(only),
+            instrument=said(instrument),
+            because=because,
+        )
         return (replace(only, instrument=instrument, why="range", remark=remark),)
     if possible:
         raise errors.unsure_part(instrument, shown)

@@ -9,7 +9,7 @@ from typing import cast
 
 from lxml.etree import XPath, _Element
 
-from ...errors import ScoreError
+from ...errors import ScoreError, said
 
 _DIVISIONS = XPath("measure/attributes/divisions")
 LONGEST_NUMBER = 12
@@ -29,7 +29,7 @@ NOTE_VALUES = {
 def fault(code: str, message: str, advice: str, element: _Element, part: str, bar: str) -> ScoreError:
     """Return the error for `element`, saying part, bar and line."""
     line = f", line {element.sourceline}" if element.sourceline else ""
-    return ScoreError(code, message, advice, f"part {part}, bar {bar}{line}", 422)
+    return ScoreError(code, message, advice, said("part {part}, bar {bar}{line}", part=part, bar=bar, line=line), 422)
 
 
 def quantity(text: str | None) -> Fraction:
@@ -73,9 +73,9 @@ def ticks_per_quarter(part: _Element) -> int:
         if ticks > MOST_TICKS:
             raise ScoreError(
                 "bad-attributes",
-                "The divisions change between values that have no sensible common multiple.",
-                "Use the same divisions throughout the part.",
-                f"part {part.get('id')}, line {divisions.sourceline}",
+                said("The divisions change between values that have no sensible common multiple."),
+                said("Use the same divisions throughout the part."),
+                said("part {part}, line {sourceline}", part=str(part.get("id")), sourceline=str(divisions.sourceline)),
             )
     return ticks
 

@@ -61,7 +61,7 @@ class _PartReport:
         yield f"  {self._overview()}"
         yield from self._hardest()
         for remark in self._part.remarks:
-            yield f"  {sentence(wording.say(overview.ABOUT_THE_FILE, remark=remark))}"
+            yield f"  {sentence(wording.say(overview.ABOUT_THE_FILE, remark=wording.text(remark)))}"
         explained = self._part.review.explanation.proposals
         if explained and self._part.explain:
             yield f"  {wording.say(overview.EFFORT_SCALE)}"

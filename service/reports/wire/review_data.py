@@ -70,7 +70,7 @@ def _part(part: PartReview) -> PartAnswer:
         difficulty=difficulty_of(review.explanation),
         unmet=[_unmet(wording, plan, unmet) for unmet in part.unmet],
         choices=[_choice(plan, choice) for choice in player_choices(wording, part)],
-        remarks=list(part.remarks),
+        remarks=list(map(wording.text, part.remarks)),
         plan=[_row(part, fingered) for fingered in plan.rows],
     )
 

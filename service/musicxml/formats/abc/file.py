@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from ....errors import ScoreError
+from ....errors import ScoreError, said
 
 _LINE = re.compile(r"([^\r\n]*)(?:\r\n|\r|\n|\Z)")
 _FIELD = re.compile(r"([A-Za-z+]):(?![|:])[ \t]*")
@@ -100,9 +100,9 @@ def no_abc(reason: str, line: int | None) -> ScoreError:
     """Return the error for a text that cannot be read as ABC."""
     return ScoreError(
         "not-converted",
-        f"This ABC file could not be turned into MusicXML: {reason}.",
-        "Correct it, or export it as MusicXML (.musicxml) from the program it comes from.",
-        None if line is None else f"line {line}",
+        said("This ABC file could not be turned into MusicXML: {reason}.", reason=reason),
+        said("Correct it, or export it as MusicXML (.musicxml) from the program it comes from."),
+        None if line is None else said("line {line}", line=line),
         422,
     )
 
