@@ -179,6 +179,19 @@ def test_da_capo_and_dal_segno() -> None:
     ]  # fmt: skip
 
 
+def test_a_mark_that_stands_only_on_the_later_of_two_tied_notes_counts_for_both() -> None:
+    start = note("A4", 2, '<tie type="start"/>')
+    stop = note("A4", 2, '<tie type="stop"/>' + technical("<fingering>4</fingering><string>3</string>"))
+    (event,) = events(start + stop)
+    assert (event.notes[0].printed.fingers, event.notes[0].printed.strings) == ((4,), (3,))
+
+
+def test_the_open_string_beside_the_fourth_finger_in_unison_is_no_tie() -> None:
+    low = note("A4", 4, technical("<fingering>4</fingering>"), voice="2")
+    (event,) = events(note("A4", 4, technical("<fingering>0</fingering>")) + back(4) + low)
+    assert [each.printed.tied for each in event.notes] == [()] * len(event.notes)
+
+
 @pytest.mark.parametrize(("later", "tied"), [("1", (1,)), ("4", ()), ("x", ())])
 def test_another_digit_on_a_tied_note_is_kept_apart(later: str, tied: tuple[int, ...]) -> None:
     start = note("A4", 2, '<tie type="start"/>' + technical("<fingering>4</fingering>"))

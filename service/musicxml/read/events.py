@@ -60,7 +60,8 @@ def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fr
         head = each.head
         if head is not None:
             if each.marks.prints and head is not each and head.head is None:
-                object.__setattr__(head.note, "printed", _held_over(head.note.printed, each.marks.printed))
+                held = head.onset != each.onset
+                object.__setattr__(head.note, "printed", _joined(head.note.printed, each.marks.printed, held=held))
             # Notes folded into another stop, or for playback only, still have a row; tie continuations have none.
             row += head.onset == each.onset and not each.grace and not (head is each and each.tie_stop)
             continue
@@ -83,10 +84,23 @@ def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fr
     return by_id
 
 
-def _held_over(printed: Printed, later: Printed) -> Printed:
-    """What is printed on a note, with what is wrong on one that is tied to it."""
+def _joined(printed: Printed, later: Printed, *, held: bool) -> Printed:
+    """What is printed on a note and on one that is one with it.
+
+    A mark that nobody reads is one wherever it stands. If the note is `held` over by a tie, a finger or a string on the
+    later note only counts for both.
+    """
+    unread = (*printed.unread, *later.unread)
+    if not held:
+        return replace(printed, unread=unread)
     tied = tuple(finger for finger in later.fingers if printed.fingers and finger not in printed.fingers)
-    return replace(printed, unread=(*printed.unread, *later.unread), tied=(*printed.tied, *tied))
+    return replace(
+        printed,
+        fingers=printed.fingers or later.fingers,
+        strings=printed.strings or later.strings,
+        unread=unread,
+        tied=(*printed.tied, *tied),
+    )
 
 
 class EventMaker:
