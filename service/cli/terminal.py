@@ -15,9 +15,12 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-def painter(console: Console) -> Callable[[Line], str]:
-    """Return what turns a styled line into text with the colours of a terminal."""
+def painter(console: Console | None = None) -> Callable[[Line], str]:
+    """Return what turns a styled line into text with the colours of a terminal: this one, if none is named."""
+    from rich.console import Console
     from rich.text import Text
+
+    console = console or Console()
 
     def paint(line: Line) -> str:
         with console.capture() as capture:

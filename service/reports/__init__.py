@@ -1,5 +1,5 @@
 """Reports on reviewed and checked scores, in text and in the formats that programs read.
 
-Each module writes one format and takes results as values: it opens no file and knows no terminal. `wire/` holds the
-models of the JSON answers.
+`formats.py` lists the formats; each of the others writes one and takes results as values: it opens no file and knows no
+terminal. `wire/` holds the models of the JSON answers.
 """

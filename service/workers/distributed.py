@@ -17,8 +17,9 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from ..errors import ScoreError
-from ..usecases.checks.batch import DEFAULT_SECONDS, Job, check_file, too_slow
+from ..usecases.checks.batch import Job, check_file, too_slow
 from ..usecases.checks.check import CheckedFile
+from ..usecases.checks.killable_processes import DEFAULT_SECONDS
 from ..usecases.files import printable_name
 
 if TYPE_CHECKING:

@@ -35,7 +35,7 @@ def test_what_nobody_foresaw_is_a_failure_and_not_a_finding(
     target = tmp_path / "out.musicxml"
     assert main(["annotate", str(sample_scores["ferry_waltz"]), "-o", str(target)]) == Exit.FAILED
     told = capsys.readouterr().err
-    assert "This is a fault of ours (service.cli.main, line " in told
+    assert "This is a fault of ours (service.cli.commands.annotate, line " in told
     assert len(told.splitlines()) == 1
     assert "secret" not in told
     assert type(fault).__name__ not in told

@@ -14,7 +14,8 @@ from jsonschema import Draft4Validator
 from service.cli.main import Exit, main
 from service.config.options import Options
 from service.policies.policy_file import built_in
-from service.usecases.checks.batch import DEFAULT_SECONDS, Job, find_files, named_scores, scores_with_content
+from service.usecases.checks.batch import Job, find_files, named_scores, scores_with_content
+from service.usecases.checks.killable_processes import DEFAULT_SECONDS
 from service.usecases.files import printable_name
 from service.workers.distributed import check
 from tests.interface.test_output_files import CLI, run

@@ -1,5 +1,4 @@
 """The commands, a module each; `service/cli/main.py` imports the one that is called.
 
-A command takes arguments, calls a use case, and writes files and messages. `review_report.py` chooses the reports of
-`review`.
+A command takes arguments, calls a use case, and writes files and messages.
 """

@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING
 
 from ...config.options import NAMES
 from ...errors import bad_option
+from ...reports.formats import FORMATS, report
+from ...usecases.checks.killable_processes import DEFAULT_SECONDS
 from ...usecases.files import open_output, printable_name, read_text, write_file
 from ...usecases.output_names import check_outputs
 from ..exit_codes import Exit
 from ..option_flags import add_option_flags, options_from
-from ..terminal import with_progress
-from .review_report import FORMATS, report
+from ..terminal import painter, with_progress
 
 if TYPE_CHECKING:
     from ...policies.policy_file import PolicyFile
@@ -55,9 +56,9 @@ def add_arguments(review: argparse.ArgumentParser) -> None:
     review.add_argument(
         "--seconds",
         type=float,
-        default=120.0,
+        default=DEFAULT_SECONDS,
         metavar="N",
-        help="time for each score, after which it is given up and the next one follows (default: 120)",
+        help=f"time for each score, after which it is given up and the next one follows (default: {DEFAULT_SECONDS:g})",
     )
     review.add_argument("-o", "--output", default="-", help="file to write the report to (default: standard output)")
     review.add_argument("--baseline", metavar="FILE", help="accepted findings; only new ones count")
@@ -97,7 +98,7 @@ def _review(arguments: argparse.Namespace) -> int:
         if arguments.write_baseline is not None:
             folder = str(Path(arguments.write_baseline).parent)
             results = _noted(results, baseline, folder)
-        for piece in report(run.format, results, totals, colour=to_terminal, most=arguments.most):
+        for piece in report(run.format, results, totals, paint=painter() if to_terminal else None, most=arguments.most):
             out.write(piece.encode(encoding, "replace"))
     if arguments.write_baseline is not None:
         write_file(arguments.write_baseline, baseline_text(baseline).encode())

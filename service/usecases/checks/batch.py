@@ -22,12 +22,10 @@ from ...musicxml.formats.table import ENDINGS
 from ...policies.policy_file import PolicyFile
 from ..annotate import PartReview
 from ..files import printable_name, read_file
-from ..processes import Lost, in_processes
 from .check import CheckedFile, Detail, check_score, options_with_policy, with_baseline
 from .fingerprints import Accepted
+from .killable_processes import DEFAULT_SECONDS, Lost, in_processes
 
-DEFAULT_SECONDS = 120.0
-"""Time for one file."""
 Render = Callable[[CheckedFile, Sequence[PartReview], Sequence[Document]], str]
 """Writes one file's share of a report, from its result, its reviews and the documents that they stand in."""
 

@@ -18,10 +18,12 @@ from enum import Enum
 from multiprocessing import connection, process
 from typing import Any, Generic, TypeVar
 
-from ..config.garbage_collection import collect_less_often
+from ...config.garbage_collection import collect_less_often
 
 T = TypeVar("T")
 R = TypeVar("R")
+DEFAULT_SECONDS = 120.0
+"""Time for one score of a check, unless the user says otherwise."""
 _AHEAD = 4
 """Items for each process that may be done before an earlier one is."""
 _BEGUN = "begun"

@@ -1,17 +1,17 @@
-"""The report of `review` in each format, piece by piece, as results come in."""
+"""The formats of a check's report, and how each is written, piece by piece, as results come in."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from ..terminal import painter
-
 if TYPE_CHECKING:
-    from ...reports.lines import Line
-    from ...reports.summary import Totals
-    from ...usecases.checks.check import CheckedFile
+    from ..usecases.checks.check import CheckedFile
+    from .lines import Line
+    from .summary import Totals
 
+Paint = Callable[["Line"], str]
+"""Turns a styled line into text with colours."""
 FORMATS = {
     "text": "proposals, shifts and findings, to play from",
     "lines": "one line a passage, by file and part",
@@ -25,15 +25,25 @@ FORMATS = {
 }
 
 
-def report(format: str, results: Iterable[CheckedFile], totals: Totals, *, colour: bool, most: int) -> Iterator[str]:
-    """Yield the report; `most` is how many lines a part gets in the formats that people read."""
+def report(
+    format: str, results: Iterable[CheckedFile], totals: Totals, *, paint: Paint | None, most: int
+) -> Iterator[str]:
+    """Yield the report.
+
+    Args:
+        format: one of `FORMATS`.
+        results: the checked files, in order.
+        totals: what they add up to once all have come.
+        paint: turns a styled line into text with colours; None for plain text.
+        most: how many lines a part gets in the formats that people read.
+    """
     if format == "text":
         for number, result in enumerate(results):
             yield f"\n{result.rendered}" if number and result.rendered else result.rendered
     elif format == "lines":
-        yield from _lines(results, totals, colour=colour, most=most)
+        yield from _lines(results, totals, paint=paint, most=most)
     elif format == "html":
-        from ...reports.proof_sheet import proof_sheet
+        from .proof_sheet import proof_sheet
 
         yield from proof_sheet(results, totals, most)
     elif format in ("markdown", "summary"):
@@ -47,43 +57,37 @@ def _data(format: str, results: Iterable[CheckedFile]) -> Iterator[str]:
     from rules import all_rules
 
     if format == "sarif":
-        from ...reports.sarif import sarif
+        from .sarif import sarif
 
         yield from sarif(results, all_rules())
     elif format == "junit":
-        from ...reports.junit import junit
+        from .junit import junit
 
         yield from junit(results, [rule.id for rule in all_rules()])
     elif format == "annotations":
-        from ...reports.annotations import annotation_lines
+        from .annotations import annotation_lines
 
         yield from annotation_lines(results)
     else:
-        from ...reports.wire.check_data import check_json
+        from .wire.check_data import check_json
 
         yield from check_json(results)
 
 
-def _lines(results: Iterable[CheckedFile], totals: Totals, *, colour: bool, most: int) -> Iterator[str]:
-    from ...reports.lines import lines, plain, skipped_lines
-    from ...reports.summary import one_line
+def _lines(results: Iterable[CheckedFile], totals: Totals, *, paint: Paint | None, most: int) -> Iterator[str]:
+    from .lines import lines, plain, skipped_lines
+    from .summary import one_line
 
-    write = _painter() if colour else plain
+    write = paint or plain
     for result in results:
         yield from (f"{write(line)}\n" for line in lines(result, most))
     yield from (f"{write(line)}\n" for line in skipped_lines(totals.skipped, most))
     yield f"{one_line(totals)}\n"
 
 
-def _painter() -> Callable[[Line], str]:
-    from rich.console import Console
-
-    return painter(Console())
-
-
 def _totals_text(format: str, results: Iterable[CheckedFile], totals: Totals) -> Iterator[str]:
-    from ...reports.markdown import markdown
-    from ...reports.summary import summary
+    from .markdown import markdown
+    from .summary import summary
 
     if format == "markdown":
         yield from markdown(results, totals)
