@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ..hand.level import Level, ShiftKind
+from .learner_differences import DIFFERENCES
 from .level_contexts import HOME_WOULD_DO
 from .terms import Kind, Term, Weights
 
@@ -122,7 +123,7 @@ LEARNER = (
 
 def level_terms(level: Level) -> tuple[Term, ...]:
     """What a level forbids, or makes harder, as terms."""
-    found = list(LEARNER) if level.learner else []
+    found = [*LEARNER, *DIFFERENCES] if level.learner else []
     if ShiftKind.SLUR not in level.shifts and level.shifts:
         found.append(Term(Kind.MOVING, "shift", "bound, slurred", BEYOND_LEVEL, "The level does not shift in a slur."))
     if not level.extensions:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from ..hand.grip import Stop, stops_for
 from ..plan.figures import Figures, figures
 from ..plan.plan import Plan
-from ..search.k_best import RouteSearch
+from ..search.k_best import RouteSearch, RouteSegment
 from .stretch import Stretch
 
 NEARBY = 12
@@ -63,6 +63,8 @@ def note_choices(plan: Plan, row: int, routes: RouteSearch) -> tuple[NoteChoice,
     found = []
     for (stop, position), grips in by_way.items():
         segment = routes.planned(first, last, {**nearby.ends, event: grips})
+        if plan.route.chosen[event] in grips:
+            segment = RouteSegment(tuple(plan.route.chosen[first : last + 1]), base)
         if segment is None:
             continue
         other = nearby.as_plan(plan, segment.chosen)
@@ -70,8 +72,8 @@ def note_choices(plan: Plan, row: int, routes: RouteSearch) -> tuple[NoteChoice,
         around = (changed[0], changed[-1]) if changed else None
         rise = max(segment.effort - base, 0.0)
         found.append(NoteChoice(stop, position, True, rise, planned, figures(other), around))
-    own = plan.grip(event)
-    found.sort(key=lambda c: (c.stop not in own.stops if own else True, c.rise, c.position or 0, c.stop.string))
+    stops = _stops(plan, event)
+    found.sort(key=lambda c: (c.stop not in stops, c.rise, c.position or 0, c.stop.string))
     return (*found, *_beyond(plan, event, {(c.stop.string, c.stop.finger) for c in found}))
 
 

@@ -1,7 +1,7 @@
 """A conditional random field over routes: how likely the labels are under the weights, and in which direction to go.
 
-A route of effort e has a likelihood in proportion to exp(-e). Pieces are cut into stretches, which are summed forwards
-and backwards side by side; at a cut nothing is known about the hand.
+A route of effort e has a likelihood in proportion to exp(-e / TEMPERATURE), as the planner takes it. Pieces are cut
+into stretches, which are summed forwards and backwards side by side; at a cut nothing is known about the hand.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.optimize import minimize
 
+from rules.search.consensus import TEMPERATURE
 from tests.benchmarks.fitting.agreement import label_counts
 from tests.benchmarks.fitting.lattice import NEVER, Floats, Lattice, Numbers, Whole
 
@@ -59,10 +60,10 @@ class Likelihood:
 
     def loss(self, weights: Numbers) -> tuple[float, Numbers]:
         """Return the negative logarithm of the likelihood, and its slope for each weight."""
-        hold, move = self._lattice.efforts(weights)
+        hold, move = (effort / np.float32(TEMPERATURE) for effort in self._lattice.efforts(weights))
         hold_share, move_share = np.zeros_like(hold), np.zeros_like(move)
         total = sum(self._sum(one, hold, move, hold_share, move_share) for one in self._passes)
-        return -total, self._lattice.gathered(hold_share, move_share)
+        return -total, self._lattice.gathered(hold_share, move_share) / TEMPERATURE
 
     def _sum(self, one: _Pass, hold: Floats, move: Floats, hold_share: Floats, move_share: Floats) -> float:
         stretches, longest = np.arange(len(one.first)), int(one.length.max())
@@ -93,15 +94,23 @@ def _log_sum(values: Floats, axis: int) -> Floats:
 
 
 def fitted(
-    lattice: Lattice, chosen: Sequence[int], start: Numbers, bounds: Bounds, hold_back: float = 2.0, rounds: int = 30
+    lattice: Lattice,
+    chosen: Sequence[int],
+    start: Numbers,
+    bounds: Bounds,
+    hold_back: float | Numbers = 2.0,
+    rounds: int = 30,
 ) -> Numbers:
-    """Return the weights of greatest likelihood; `hold_back` is what a squared unit away from the start costs."""
+    """Return the weights of greatest likelihood; `hold_back` is what a squared unit away from the start costs.
+
+    It can be one number, or one for each weight.
+    """
     likelihood = Likelihood(lattice, chosen)
 
     def loss(weights: Numbers) -> tuple[float, Numbers]:
         value, slope = likelihood.loss(weights)
         apart = weights - start
-        return value + hold_back * float(apart @ apart), slope + 2 * hold_back * apart
+        return value + float((hold_back * apart * apart).sum()), slope + 2 * hold_back * apart
 
     options = {"maxiter": rounds, "maxfun": 2 * rounds, "ftol": 1e-5}
     result = minimize(loss, start, jac=True, method="L-BFGS-B", bounds=bounds, options=options)
