@@ -11,7 +11,7 @@ from rules import VIOLIN, Pitch
 from service.config.options import Options
 from service.reports.wire.review_data import review_data
 from service.usecases.annotate import review_score
-from tests.browser.conftest import Opener, sound, try_sample
+from tests.browser.conftest import Opener, sound, try_sample, wait_until_settled
 
 pytestmark = pytest.mark.browser
 
@@ -127,6 +127,41 @@ def test_playing_is_paused_and_goes_on_where_it_was(open_page: Opener) -> None:
     assert row > int(held.split(",")[0][1:]), "it goes on, it does not begin anew"
     page.get_by_role("button", name="Stop", exact=True).click()
     assert page.evaluate(SOUNDING) == ""
+
+
+def test_pressing_a_note_or_a_bar_while_it_plays_goes_on_from_there(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Evening on the jetty")
+    play(page, **{"from-bar": "0", "to-bar": "2", "tempo": "40"})
+    page.wait_for_selector("#n0.sounding")
+    page.locator("#n2 .notehead").click()
+    assert page.evaluate(SOUNDING) == "n2"
+    page.wait_for_selector("#n3.sounding")
+    expect(page.get_by_role("dialog")).to_have_count(0)
+    beyond = page.locator("#n12 .notehead").bounding_box()
+    assert beyond is not None
+    page.mouse.click(beyond["x"] + 5, beyond["y"] + 60)  # between the lines, after the bars that play
+    page.wait_for_selector("#n12.sounding")
+    page.wait_for_selector("#n13.sounding")
+    page.get_by_role("slider", name="The piece at a glance").press("Home")
+    page.wait_for_selector("#n0.sounding")
+    page.wait_for_selector("#n1.sounding")
+
+
+def test_a_decision_while_it_is_paused_does_not_lose_the_place(open_page: Opener) -> None:
+    page = open_page().page
+    try_sample(page, "Evening on the jetty")
+    play(page, tempo="40")
+    page.locator("#n2 .notehead").click()
+    page.wait_for_selector("#n2.sounding")
+    page.get_by_role("button", name="Pause: As planned").click()
+    page.locator("#n1 .notehead").click()
+    page.get_by_role("dialog").get_by_role("textbox").fill("Sing!")
+    page.get_by_role("dialog").get_by_role("textbox").press("Enter")
+    wait_until_settled(page)
+    page.get_by_role("button", name="As planned", exact=True).click()
+    page.wait_for_selector(".page g.note.sounding")
+    assert page.evaluate(SOUNDING) == "n2"
 
 
 def test_a_looped_stretch_comes_again_and_faster(open_page: Opener) -> None:

@@ -61,8 +61,15 @@ test("the bars of a declined stretch are those of its notes", () => {
 test("stretches are filtered by whether anything is decided about them", () => {
   const decisions = [keepDecision("P1", early)];
   const stretches = stretchesOf(two, decisions);
-  const rows = (/** @type {string} */ filter) => filtered(stretches, decisions, filter).map((one) => one.rows[0]);
+  const rows = (/** @type {string} */ filter) => filtered(stretches, decisions, "P1", filter).map((one) => one.rows[0]);
   assert.deepEqual(rows("all"), [1, 7]);
   assert.deepEqual(rows("open"), [7]);
   assert.deepEqual(rows("decided"), [1]);
+});
+
+test("what is decided about another part decides nothing about this one", () => {
+  const stretches = stretchesOf(two, []);
+  const elsewhere = [keepDecision("P2", early), declineDecision("P2", late)];
+  assert.deepEqual(filtered(stretches, elsewhere, "P1", "open"), stretches);
+  assert.deepEqual(filtered(stretches, elsewhere, "P1", "decided"), []);
 });

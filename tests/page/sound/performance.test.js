@@ -1,6 +1,12 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { numberWithin, performance, pulse, slideStarts } from "../../../service/web/static/sound/performance.js";
+import {
+  numberWithin,
+  performance,
+  pulse,
+  slideStarts,
+  timeOfRow,
+} from "../../../service/web/static/sound/performance.js";
 import { excursion, plan } from "../small_plan.js";
 
 /** @import { PlanView } from "../../../service/web/static/api/answers.js" */
@@ -145,4 +151,14 @@ test("a number stays within its limits", () => {
     ["19", "20", "21", "300", "301", "", "x"].map((text) => numberWithin(text, 20, 300)),
     [20, 20, 21, 300, 300, 20, 20],
   );
+});
+
+test("of the times at which a note sounds the one nearest to the place counts", () => {
+  const music = performance(plan({ order: [0, 1, 0, 1] }), { form: "plan", first: 0, last: 1, hasRepeats: true });
+  const second = music.tones.filter(({ rows }) => rows.includes(1)).map(({ at }) => at);
+  assert.equal(second.length, 2);
+  const middle = (second[0] + second[1]) / 2;
+  assert.equal(timeOfRow(music, 1, middle - 0.01), second[0]);
+  assert.equal(timeOfRow(music, 1, middle + 0.01), second[1]);
+  assert.equal(timeOfRow(music, 99, 0), null);
 });

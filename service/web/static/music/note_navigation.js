@@ -21,6 +21,16 @@ export function nearestHead(heads, x, y) {
   return best;
 }
 
+/** The index of the line of music nearest in height, or -1 without lines. @param {Box[]} lines @param {number} y */
+export const nearestLine = (lines, y) =>
+  indexOfLeast(lines.map((line) => Math.max(line.y - y, y - line.y - line.height, 0)));
+
+/** The index of the note head nearest along its line, or -1 without heads. @param {Box[]} heads @param {number} x */
+export const nearestAlong = (heads, x) => indexOfLeast(heads.map((head) => Math.abs(x - head.x - head.width / 2)));
+
+/** @param {number[]} distances */
+const indexOfLeast = (distances) => distances.indexOf(Math.min(...distances));
+
 /**
  * The row to which a key leads, or null if the key leads nowhere.
  * @param {string} key

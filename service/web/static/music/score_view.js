@@ -3,7 +3,7 @@
 import { debounce } from "../elements/debounce.js";
 import { make, picture } from "../elements/elements.js";
 import { words } from "../text/words.js";
-import { nearestHead, rowAfterKey, scrollDistance } from "./note_navigation.js";
+import { nearestAlong, nearestHead, nearestLine, rowAfterKey, scrollDistance } from "./note_navigation.js";
 import { pictureSize, rowsInPicture } from "./page_layout.js";
 import { drawStretches } from "./stretch_marks.js";
 
@@ -36,10 +36,12 @@ export class ScoreView {
   /**
    * @param {object} handlers
    * @param {(row: number) => void} handlers.onNote a note was chosen
+   * @param {() => boolean} [handlers.isPlaying] while it plays, a press between the notes means the nearest one
    * @param {(index: number) => void} handlers.onStretch a stretch was chosen
    * @param {(first: number, last: number) => void} handlers.onView gets the rows that are in view, roughly
    */
-  constructor({ onNote, onStretch, onView }) {
+  constructor({ onNote, onStretch, onView, isPlaying = () => false }) {
+    this.isPlaying = isPlaying;
     this.onView = onView;
     this.onNote = onNote;
     this.onStretch = onStretch;
@@ -221,7 +223,8 @@ export class ScoreView {
   /** @param {MouseEvent} event */
   #click(event) {
     const target = /** @type {Element} */ (event.target);
-    const note = nearestNote(target, event.clientX, event.clientY);
+    const near = nearestNote(target, event.clientX, event.clientY);
+    const note = near ?? (this.isPlaying() ? nearestOnLine(target, event.clientX, event.clientY) : null);
     const stretch = target.closest("[data-excursion]");
     if (note) this.#choose(rowOf(note));
     else if (stretch) this.onStretch(stretchOf(stretch));
@@ -255,10 +258,16 @@ const stretchOf = (mark) => Number(/** @type {SVGElement} */ (mark).dataset.excu
 /** The note near a point on a page. @param {Element} target @param {number} x @param {number} y */
 function nearestNote(target, x, y) {
   const heads = [...(target.closest(".page")?.querySelectorAll(`${NOTES} .notehead`) ?? [])];
-  const index = nearestHead(
-    heads.map((head) => head.getBoundingClientRect()),
-    x,
-    y,
-  );
-  return heads[index]?.closest("g.note") ?? null;
+  return heads[nearestHead(boxes(heads), x, y)]?.closest("g.note") ?? null;
 }
+
+/** The note nearest to a point along the line at its height. @param {Element} target @param {number} x @param {number} y */
+function nearestOnLine(target, x, y) {
+  const lines = [...(target.closest(".page")?.querySelectorAll("g.system") ?? [])];
+  const line = lines[nearestLine(boxes(lines), y)];
+  const heads = [...(line?.querySelectorAll(`${NOTES} .notehead`) ?? [])];
+  return heads[nearestAlong(boxes(heads), x)]?.closest("g.note") ?? null;
+}
+
+/** @param {Element[]} elements */
+const boxes = (elements) => elements.map((element) => element.getBoundingClientRect());

@@ -61,12 +61,14 @@ export function measuresOf(plan, { excursion, rows }) {
 /**
  * The stretches that a filter leaves: those without a decision ("open"), with one ("decided"), or all.
  * @param {Stretch[]} stretches
- * @param {Decision[]} decisions
+ * @param {Decision[]} decisions about any part
+ * @param {string} part the part with these stretches
  * @param {string} filter
  */
-export function filtered(stretches, decisions, filter) {
+export function filtered(stretches, decisions, part, filter) {
   if (filter === "all") return stretches;
+  const ofPart = decisions.filter((one) => one.part === part && subject(one) === "stretch");
   const isDecided = (/** @type {Stretch} */ { rows }) =>
-    decisions.some((one) => subject(one) === "stretch" && one.rows.some((row) => rows.includes(row)));
+    ofPart.some((one) => one.rows.some((row) => rows.includes(row)));
   return stretches.filter((one) => isDecided(one) === (filter === "decided"));
 }

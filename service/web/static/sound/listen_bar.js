@@ -5,11 +5,12 @@ import { opensPanel, panel } from "../elements/panel.js";
 import { setSign, signButton } from "../elements/signs.js";
 import { pitchWord } from "../text/music_words.js";
 import { words } from "../text/words.js";
-import { numberWithin, performance } from "./performance.js";
+import { numberWithin, performance, timeOfRow } from "./performance.js";
 import { playNow } from "./player.js";
 import * as transport from "./transport.js";
 
 /** @import { PlanView } from "../api/answers.js" */
+/** @import { Passage, Performance } from "./performance.js" */
 /** @typedef {"home" | "plan"} Form */
 
 const SINGLE_LENGTH = 2.4; // seconds
@@ -23,6 +24,12 @@ export class ListenBar {
   #anchorMidi = null;
   /** @type {Form | null} */
   #playing = null;
+  /** @type {Performance | null} */
+  #music = null;
+  /** @type {Passage | null} */
+  #passage = null; // what plays, from the note that sounded last
+  /** @type {Passage | null} */
+  #kept = null; // what was paused when the plan changed
   #from = make("select", { id: "from-bar" });
   #to = make("select", { id: "to-bar" });
   #faster = select(Object.entries(words.hear.fasters), "0", () => {}, { id: "faster" });
@@ -80,12 +87,14 @@ export class ListenBar {
         ),
       ]),
     );
-    addEventListener("keydown", (event) => event.key === "Escape" && this.#playing && this.stop());
+    addEventListener("keydown", (event) => event.key === "Escape" && this.isPlaying && this.stop());
   }
 
-  /** Show a plan; the chosen bars stay unless the part is new. @param {PlanView} plan @param {boolean} isNew */
+  /** Show a plan; the chosen bars, and the place where it was paused, stay unless the part is new. @param {PlanView} plan @param {boolean} isNew */
   setPlan(plan, isNew) {
+    const kept = this.#playing && transport.isPaused() ? this.#passage : this.#kept;
     this.stop();
+    this.#kept = isNew ? null : kept;
     this.#plan = plan;
     const [from, to] = [this.#from.value, this.#to.value];
     for (const list of [this.#from, this.#to]) list.replaceChildren(...options(plan.bars));
@@ -115,16 +124,30 @@ export class ListenBar {
 
   /** Play the chosen bars. @param {Form} form */
   playBars(form) {
-    const from = Number(this.#from.value);
-    this.#play(form, from, Math.max(from, Number(this.#to.value)));
+    const first = Number(this.#from.value);
+    this.#play({ form, first, last: Math.max(first, Number(this.#to.value)) });
   }
 
-  /** Play from a note to the end of the part. @param {number} row @param {number} bar in which it stands */
-  playFrom(row, bar) {
-    this.#play("plan", bar, (this.#plan?.bars.length ?? 1) - 1, row);
+  /** Play from a note to the end of the part. @param {number} row @param {number} bar in which it stands @param {Form} [form] */
+  playFrom(row, bar, form = "plan") {
+    this.#play({ form, first: bar, last: (this.#plan?.bars.length ?? 1) - 1, row });
+  }
+
+  get isPlaying() {
+    return this.#playing !== null && !transport.isPaused();
+  }
+
+  /** Go on from a note while it plays; beyond the bars that play, on to the end of the part. @param {number} row @param {number} bar */
+  goOnFrom(row, bar) {
+    if (!this.#music || !this.#playing) return;
+    const at = timeOfRow(this.#music, row, transport.place());
+    if (at === null) return this.playFrom(row, bar, this.#playing);
+    transport.seek(at);
+    this.onNotes([row]);
   }
 
   stop() {
+    this.#kept = null;
     transport.stop();
     this.#show(null);
     this.onNotes([]);
@@ -132,20 +155,23 @@ export class ListenBar {
 
   /** Start, pause, or go on. @param {Form} form */
   #toggle(form) {
+    if (this.#kept?.form === form) return this.#play(this.#kept);
     if (this.#playing !== form) return this.playBars(form);
     if (transport.isPaused()) transport.resume();
     else transport.pause();
     this.#show(form);
   }
 
-  /** @param {Form} form @param {number} first @param {number} last @param {number} [row] */
-  async #play(form, first, last, row) {
+  /** @param {Passage} passage */
+  async #play(passage) {
     if (!this.#plan) return;
     const hasRepeats = this.#repeats.input.checked;
-    const music = performance(this.#plan, { form, first, last, row, hasRepeats });
+    const music = performance(this.#plan, { ...passage, hasRepeats });
     if (!music.tones.length) return;
     this.stop();
-    this.#show(form, true);
+    this.#music = music;
+    this.#passage = passage;
+    this.#show(passage.form, true);
     const speed = numberIn(this.#tempo) / this.#plan.quarter_tempo;
     const options = {
       speed,
@@ -157,7 +183,10 @@ export class ListenBar {
       fastest: Math.max(1, speed),
     };
     await transport.play(music, options, {
-      onRows: (rows) => this.onNotes(rows),
+      onRows: (rows) => {
+        this.#passage = { ...passage, row: rows[0] };
+        this.onNotes(rows);
+      },
       onSpeed: (now) => {
         this.#tempo.value = String(Math.round(now * (this.#plan?.quarter_tempo ?? 0)));
       },

@@ -65,6 +65,17 @@ export function performance(plan, { form, first, last, row, hasRepeats = false }
 const later = (things, start) =>
   things.filter(({ at }) => at >= start - 1e-9).map((thing) => ({ ...thing, at: thing.at - start }));
 
+/**
+ * When a row sounds in a performance; of several times, as in a repeat, the one nearest to `place`. Null if it does not.
+ * @param {Performance} music
+ * @param {number} row
+ * @param {number} place seconds
+ */
+export function timeOfRow({ tones }, row, place) {
+  const times = tones.filter(({ rows }) => rows.includes(row)).map(({ at }) => at);
+  return times.length ? times.reduce((a, b) => (Math.abs(b - place) < Math.abs(a - place) ? b : a)) : null;
+}
+
 /** One bar of clicks at the tempo in which the music begins. @param {PlanView} plan @param {number} bar @param {number} tempo */
 function countIn(plan, bar, tempo) {
   const [beats, unit] = pulse(plan.meters[bar] ?? [4, 4]);

@@ -48,6 +48,7 @@ const TAIL = 0.15; // seconds after the last note
 let opened = null;
 /** @type {Clock | null} */
 let clock = null;
+let lead = 0; // seconds of the count-in before the music
 let round = 0; // what was begun last: later calls of an earlier one count for nothing
 
 /** Load the library, and set its clock to the page's audio. @returns {Promise<Clock>} */
@@ -85,7 +86,7 @@ export async function play(music, options, handlers = {}) {
   if (mine !== round) return;
   silence(clock);
   const { transport, draw } = clock;
-  const lead = options.hasCountIn ? music.countInLength : 0;
+  lead = options.hasCountIn ? music.countInLength : 0;
   transport.bpm.value = 60 * options.speed;
   const speed = () => transport.bpm.value / 60;
   if (options.hasCountIn) scheduleClicks(transport, music.countIn, 0);
@@ -152,6 +153,17 @@ export function pause() {
 export function resume() {
   clock?.transport.start();
 }
+
+/** Go on from a time of the music, in seconds at the written tempo. @param {number} at */
+export function seek(at) {
+  if (!clock) return;
+  clock.draw.cancel();
+  releaseTones();
+  clock.transport.ticks = Math.round((lead + at) * TICKS);
+}
+
+/** The time of the music that sounds now, in seconds at the written tempo; below 0 while it is counted in. */
+export const place = () => (clock?.transport.ticks ?? 0) / TICKS - lead;
 
 export const isPlaying = () => clock?.transport.state === "started";
 export const isPaused = () => clock?.transport.state === "paused";

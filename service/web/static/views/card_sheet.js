@@ -72,7 +72,7 @@ export class CardSheet {
   draw(all, chosen, review) {
     this.#all = all;
     this.#review = review;
-    const stretches = filtered(all, session.decisions, this.#filter);
+    const stretches = filtered(all, session.decisions, session.part, this.#filter);
     this.#filterField.hidden = all.length < MANY;
     this.#stretches = stretches;
     this.#chosen = chosen;

@@ -44,7 +44,8 @@ export class Workbench {
   #request = null;
   #plannedWidth = 0;
   #score = new ScoreView({
-    onNote: (row) => this.#openNote(row),
+    onNote: (row) => this.#pressNote(row),
+    isPlaying: () => this.#listenBar.isPlaying,
     onView: (first, last) => this.#map.setView(first, last),
     onStretch: (index) => this.#select(this.#stretches.find((one) => one.index === index) ?? null, false),
   });
@@ -52,7 +53,10 @@ export class Workbench {
     this.#score.showSounding(rows);
     if (this.#plan) this.#sheet.fingerboard.showSounding(this.#plan, rows);
   });
-  #map = new MapStrip((row) => this.#score.reveal(row));
+  #map = new MapStrip((row) => {
+    this.#score.reveal(row);
+    if (this.#listenBar.isPlaying) this.#goOnFrom(row);
+  });
   #notices = make("div", { class: "notices" });
   #controls = optionControls();
   #sheet = new CardSheet({
@@ -228,11 +232,21 @@ export class Workbench {
     );
   }
 
+  /** While it plays, go on from a note; else decide about it. @param {number} row */
+  #pressNote(row) {
+    this.onPlace(row);
+    if (this.#listenBar.isPlaying) this.#goOnFrom(row);
+    else this.#openNote(row);
+  }
+
+  /** @param {number} row */
+  #goOnFrom(row) {
+    if (this.#plan) this.#listenBar.goOnFrom(row, barOfRow(this.#plan).get(row) ?? 0);
+  }
+
   /** @param {number} row */
   #openNote(row) {
     if (!this.#plan) return;
-    this.#listenBar.stop();
-    this.onPlace(row);
     const plan = this.#plan;
     openNoteDialog(plan, row, stringNames(plan), this.#score.noteBox(row), {
       close: () => this.#score.focus(row),
