@@ -110,6 +110,7 @@ audit: $(DEV) ## known faults of the dependencies, as PyPI lists them (needs the
 docs: $(DEV) ## write what is generated: the rule reference, the tables of options and settings, the page's options
 	$(BIN)/python -m tests.rule_reference
 	$(BIN)/python -m tests.option_tables
+	$(BIN)/python -m tests.glossary_page
 
 messages: $(DEV) ## collect the shown texts, and bring the catalogues of translations up to date
 	$(BIN)/python -m tests.message_catalogues

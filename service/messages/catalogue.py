@@ -6,6 +6,7 @@ A translation may have other forms of a word for other places in a sentence: "ha
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Mapping
 from functools import cache
@@ -19,7 +20,8 @@ from babel.messages.pofile import read_po
 
 from ..naming import Language
 
-FOLDER = Path(__file__).parent / "catalogues"
+FOLDER = Path(os.environ.get("MESSAGE_CATALOGUES") or Path(__file__).parent / "catalogues")
+"""Where the catalogues lie; tests and houses with wordings of their own name another folder."""
 ZERO = "zero"
 _FORM = re.compile(r"\|(\w+)=")
 

@@ -1,4 +1,4 @@
-"""The texts of the page in a language: the catalogue as JSON, and the names of notes."""
+"""The texts of the page in a language: the catalogue as JSON, the names of notes, and the glossary."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from functools import cache
 from rules import LETTERS, Pitch
 
 from ..messages.catalogue import forms_of, read_catalogue
+from ..messages.glossary import glossary
+from ..messages.message import Message, Wording
 from ..naming import Language, note_word
 
 PAGE = "service/web/static/"
@@ -18,7 +20,7 @@ PAGE = "service/web/static/"
 def page_catalogue(language: Language) -> bytes:
     """Return the texts of the page as JSON: by their English, one text or one for each plural form, without others."""
     texts: dict[str, str | list[str]] = {}
-    for message in read_catalogue(language):
+    for message in () if language.is_english else read_catalogue(language):
         if (
             isinstance(message.id, str | tuple | list)
             and message.id
@@ -29,8 +31,14 @@ def page_catalogue(language: Language) -> bytes:
             else:
                 texts[message.id[0]] = [forms_of(form)[0] for form in message.string or ()]
     names = [f"{letter}{sign}" for letter in LETTERS for sign in ("", "#", "b", "##", "bb")]
-    notes = {name: note_word(Pitch.named(f"{name}4"), language) for name in names}
-    return json.dumps({"texts": texts, "notes": notes}, ensure_ascii=False, separators=(",", ":")).encode()
+    notes = {} if language.is_english else {name: note_word(Pitch.named(f"{name}4"), language) for name in names}
+    wording = Wording(language)
+    terms = [
+        {"names": term.names(language), "meaning": wording.say(Message(term.meaning(language)))} for term in glossary()
+    ]
+    return json.dumps(
+        {"texts": texts, "notes": notes, "glossary": terms}, ensure_ascii=False, separators=(",", ":")
+    ).encode()
 
 
 OPTIONS = "service/config/options.py"

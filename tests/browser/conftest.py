@@ -54,13 +54,18 @@ def running_service(*flags: str) -> Iterator[str]:
     """Run a service of our own, on a free port; yield its address."""
     command = [sys.executable, "-m", "service.cli", "serve", "--port", "0", *flags]
     with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as server:
-        assert server.stdout is not None
-        line = server.stdout.readline()
-        found = re.search(r"http://\S+", line)
-        assert found, f"the server said {line!r}"
-        _wait_for(found[0], server)
-        yield found[0]
+        yield wait_for_address(server)
         server.terminate()
+
+
+def wait_for_address(server: subprocess.Popen[str]) -> str:
+    """Return the address that a server tells, when it takes connections there."""
+    assert server.stdout is not None
+    line = server.stdout.readline()
+    found = re.search(r"http://\S+", line)
+    assert found, f"the server said {line!r}"
+    _wait_for(found[0], server)
+    return found[0]
 
 
 def _wait_for(address: str, server: subprocess.Popen[str], seconds: float = 30.0) -> None:

@@ -9,6 +9,7 @@ from typing import Annotated
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import Stop
 from rules.plan.plan import Plan
+from rules.text import english
 
 WHY = """A grip may be possible and still be a strain: fingers further apart than the relaxed hand sets them,
 or the little finger on the lower string with the first beside it on the upper one, where the hand has to turn
@@ -40,7 +41,7 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
             instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones).name for stop in grip.stops
         )
         if wide is not None and wide[0] >= options.wide:
-            fingers = f"{wide[1].finger} and {wide[2].finger}"
+            fingers = english("{low} and {high}", low=wide[1].finger, high=wide[2].finger)
             yield RULE.found("wide", plan, index, chord=chord, fingers=fingers, semitones=wide[0])
         elif any(_lower(a, b) >= options.crossed for a, b in pairs):
             yield RULE.found("crossed", plan, index, chord=chord)

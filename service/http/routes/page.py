@@ -18,7 +18,6 @@ from ...config.settings import Settings
 from ...drawing.chart import chart_of
 from ...drawing.engraving import Layout, music_font
 from ...errors import said
-from ...messages.catalogue import translated_languages
 from ...messages.message import Wording
 from ...naming import Language
 from ...web import page_data
@@ -71,7 +70,7 @@ async def embedded_page(request: Request) -> Response:
 @router.get("/page/texts/{language}.json", include_in_schema=False)
 async def texts(request: Request, language: str) -> Response:
     """Return the texts and the names of notes of a language."""
-    if language not in translated_languages():
+    if language not in list(Language):
         raise problems.not_found()
     return unchanging(request, page_catalogue(Language(language)), "application/json")
 

@@ -1,6 +1,7 @@
 // Beside the music: a card for each stretch away from first position, and the player's decisions.
 
 import { button, make } from "../elements/elements.js";
+import { explained } from "../elements/term_notes.js";
 import { chooseDecision, declineDecision, keepDecision, keepDecisionFor } from "../state/decisions.js";
 import { addDecision, removeDecision, session } from "../state/session.js";
 import { capitalize, sentence } from "../text/sentences.js";
@@ -204,7 +205,7 @@ function alternativeList(excursion, alternatives) {
       "li",
       {},
       make("strong", { text: capitalize(alternative.label) }),
-      make("p", { text: alternative.text }),
+      make("p", {}, explained(alternative.text)),
       button(words.cards.take, () => addDecision(chooseDecision(session.part, excursion, alternative)), {
         "data-focus": `other-${excursion.rows[0]}-${place}`,
         "aria-label": `${words.cards.take}: ${alternative.label}`,
@@ -286,5 +287,5 @@ const items = (texts, kind) =>
   make(
     "ul",
     { class: kind },
-    texts.map((text) => make("li", { text })),
+    texts.map((text) => make("li", {}, explained(text))),
   );

@@ -1,6 +1,7 @@
 // The figures of two plans side by side.
 
 import { make } from "../elements/elements.js";
+import { explained } from "../elements/term_notes.js";
 import { figureRows } from "./card_data.js";
 
 /** @import { Figures } from "../api/answers.js" */
@@ -18,7 +19,7 @@ export function figureTable(caption, names, before, after) {
     make(
       "tr",
       { class: row.isBetter ? "better" : "" },
-      make("th", { scope: "row", text: row.name }),
+      make("th", { scope: "row" }, explained(row.name)),
       make("td", { text: String(row.before) }),
       make("td", { text: String(row.after) }),
     ),

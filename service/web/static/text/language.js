@@ -20,7 +20,9 @@ const root = page.document?.documentElement;
 
 /** What the player has chosen here before; else what the browser asked the service for. */
 export const language = keptLanguage() ?? (root?.lang in LANGUAGES ? root.lang : "en-GB");
-export const { say, count, translated, allOf, translatedNote } = phrasebook(language, await catalogueOf(language));
+const catalogue = await catalogueOf(language);
+export const { say, count, translated, allOf, translatedNote } = phrasebook(language, catalogue);
+export const { glossary } = catalogue;
 if (root) root.lang = language;
 
 function keptLanguage() {
@@ -41,8 +43,8 @@ export function keepLanguage(chosen) {
   }
 }
 
-/** The texts of a language; none for English, and none if the service has none. @param {string} name @returns {Promise<Catalogue>} */
+/** The texts and the glossary of a language; none if the service has none. @param {string} name @returns {Promise<Catalogue>} */
 async function catalogueOf(name) {
-  const answer = name.startsWith("en") ? null : await fetch(`/page/texts/${name}.json`);
-  return answer?.ok ? /** @type {Promise<Catalogue>} */ (answer.json()) : { texts: {}, notes: {} };
+  const answer = root ? await fetch(`/page/texts/${name}.json`) : null;
+  return answer?.ok ? /** @type {Promise<Catalogue>} */ (answer.json()) : { texts: {}, notes: {}, glossary: [] };
 }

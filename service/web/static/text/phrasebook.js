@@ -2,9 +2,10 @@
 
 import { american } from "./american.js";
 
-/** @typedef {{ texts: Record<string, string | string[]>, notes: Record<string, string> }} Catalogue texts by their English, several for the plural forms; names of notes */
+/** @import { Term } from "./terms.js" */
+/** @typedef {{ texts: Record<string, string | string[]>, notes: Record<string, string>, glossary: Term[] }} Catalogue texts by their English, several for the plural forms; names of notes */
 
-/** What says texts in a language; without a catalogue in English. @param {string} language @param {Catalogue} catalogue */
+/** What says texts in a language; without a catalogue in English. @param {string} language @param {Pick<Catalogue, "texts" | "notes">} catalogue */
 export function phrasebook(language, { texts, notes }) {
   const plurals = new Intl.PluralRules(language);
   const list = new Intl.ListFormat(language === "en-US" ? "en-GB" : language);
