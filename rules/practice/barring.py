@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from ..music.metre import Meter
-from .sheet import Bar, SheetNote
+from .sheet import Bar, Bow, SheetNote
 
 GRID = Fraction(1, 48)
 """In quarter notes; differences of places on it are 128th notes in triplets or longer."""
@@ -32,6 +32,17 @@ def beat_length(meter: Meter) -> Fraction:
     if lower >= 8 and upper % 3 == 0 and upper > 3:
         return Fraction(12, lower)
     return min(Fraction(4, lower), Fraction(1))
+
+
+def unit_length(meter: Meter) -> Fraction:
+    """Return the length of a note of a scale: a beat, or a third of it in compound metre."""
+    beat = beat_length(meter)
+    return beat / 3 if beat > 1 else beat
+
+
+def from_down_bow(notes: Sequence[SheetNote]) -> list[SheetNote]:
+    """Return the notes with a down bow on the first."""
+    return [replace(notes[0], bow=Bow.DOWN), *notes[1:]]
 
 
 def tuplet_of(beats: Fraction) -> tuple[int, int]:
@@ -184,4 +195,5 @@ def _written(note: SheetNote, beats: Fraction, place: Fraction, meter: Meter, mo
     return found
 
 
-__all__ = ["bar_length", "bars_of", "beat_length", "can_be_written", "is_writable", "on_grid", "pieces", "tuplet_of"]
+__all__ = ["bar_length", "bars_of", "beat_length", "can_be_written", "from_down_bow", "is_writable", "on_grid",
+           "pieces", "tuplet_of", "unit_length"]  # fmt: skip

@@ -41,6 +41,11 @@ def is_in_frame(instrument: Instrument, tone: Tone, position: int) -> bool:
     return semitones > 0 and frame_excess(semitones, tone.finger, position) == 0
 
 
+def all_in_frame(instrument: Instrument, tones: Iterable[Tone], position: int) -> bool:
+    """Return True if the fingers take all the tones in this position without reaching out of the frame."""
+    return all(is_in_frame(instrument, tone, position) for tone in tones)
+
+
 def ladder(instrument: Instrument, key: Key, position: int, strings: Iterable[int]) -> tuple[Tone, ...]:
     """Return the tones of the key that the four fingers take in a position, string by string, rising."""
     found = []
@@ -84,4 +89,13 @@ def key_of(fifths: int, last: Pitch | None) -> Key:
     return Key(fifths)
 
 
-__all__ = ["first_position", "is_half_step", "is_in_frame", "key_of", "ladder", "open_in_key", "stop_in_key"]
+__all__ = [
+    "all_in_frame",
+    "first_position",
+    "is_half_step",
+    "is_in_frame",
+    "key_of",
+    "ladder",
+    "open_in_key",
+    "stop_in_key",
+]

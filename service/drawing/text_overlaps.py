@@ -108,7 +108,7 @@ def _make_room(root: etree._Element) -> None:
 
 def _lift(lifts: Mapping[etree._Element, float]) -> bool:
     for element, lift in lifts.items():
-        element.set("y", f"{float(element.get('y', '0')) - lift:g}")
+        element.set("y", f"{float(element.get('y', '0')) - ceil(lift):g}")  # a whole unit clear of rounding
     return bool(lifts)
 
 
@@ -120,7 +120,7 @@ def _off_each(root: etree._Element) -> dict[etree._Element, float]:
     for word in sorted((box for box in boxes if box.is_word), key=lambda box: (-box.bottom, box.left)):
         here = word
         while below := [box for box in placed if here.shares_area(box)]:
-            lift = max(lifts.get(word.element, 0.0), word.bottom - min(box.top for box in below))
+            lift = float(ceil(max(lifts.get(word.element, 0.0), word.bottom - min(box.top for box in below))))
             lifts[word.element] = lift
             here = replace(word, top=word.top - lift, bottom=word.bottom - lift)
         placed.append(here)

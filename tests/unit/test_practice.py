@@ -17,6 +17,7 @@ from rules import (
     Bow,
     Constraint,
     Exercise,
+    Key,
     Passage,
     Pin,
     Pitch,
@@ -31,6 +32,7 @@ from rules import (
     practice_sheet,
     tasks,
 )
+from rules.practice.drills.scale_drills import through_the_shift
 
 Make = Callable[..., Passage]
 
@@ -124,7 +126,7 @@ def test_every_step_of_a_sounding_shift(same_finger: Plan) -> None:
         "Check with the open string",
         "Over an open string",
         "In other rhythms",
-        "Along the A string, first to third position",
+        "Scale of B minor through the shift",
         "Study: the shift in eight bars",
     ]
     assert "4 times, in bars 1, 3 and 5." in section.text
@@ -276,6 +278,31 @@ def test_study_takes_rhythm_and_figure_from_the_piece(passage: Make) -> None:
     assert [note.tones[0].pitch.name for note in first.notes] == ["B4", "D5", "C#5", "B4", "D5", "F#5", "D5"]
     assert [note.beats for note in first.notes] == [note.beats for note in music.events[:7]]
     assert [note.tones[0].pitch.name for note in second.notes] != [note.tones[0].pitch.name for note in first.notes]
+
+
+@pytest.mark.parametrize(
+    ("key", "scale"),
+    [
+        ("G", "G4 A4 B4 C5 D5 E5 F#5 G5"),
+        ("D", "D4 E4 F#4 G4 A4 B4 C#5 D5 E5 F#5 G5 A5 B5 C#6 D6"),
+        ("F", "F4 G4 A4 Bb4 C5 D5 E5 F5 G5 A5 Bb5 C6 D6"),
+    ],
+)
+def test_scale_goes_from_tonic_to_tonic_with_the_shift_in_it(key: str, scale: str) -> None:
+    line = through_the_shift(VIOLIN, Key.named(key), 1, 3, 2, (4, 4))
+    assert line is not None
+    notes = [note for note in line.notes if note.tones]
+    names = [note.tones[0].pitch.name for note in notes]
+    top = len(names) // 2
+    assert scale.startswith(" ".join(names[: top + 1])), "up, letter by letter"
+    assert {notes[0].tones[0].pitch.step, notes[top].tones[0].pitch.step, notes[-1].tones[0].pitch.step} == {key}
+    shifts = [(a.position, b.position, b.tones[0].finger) for a, b in pairwise(notes) if a.position != b.position]
+    assert shifts == [(1, 3, 1), (3, 1, 2)]
+
+
+def test_a_scale_whose_shift_would_come_at_its_end_is_none() -> None:
+    # On the E string G is the first note of second position in G major, and the next G out of reach.
+    assert through_the_shift(VIOLIN, Key.named("G"), 1, 2, 1, (4, 4)) is None
 
 
 def test_octaves_are_practised_on_the_first_finger_which_leads(passage: Make) -> None:

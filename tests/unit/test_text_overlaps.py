@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from service.drawing.text_overlaps import overlaps, texts_lifted
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg">{}</svg>'
@@ -116,3 +118,10 @@ def test_a_word_is_lifted_off_a_slur_and_one_below_the_staff_is_not() -> None:
     below = '<g class="slur"><path d="M0,300 C300,900 700,900 1000,300 C700,880 300,880 0,300" /></g>'
     clear = SVG.format(below + text("dolce", 300, 760))
     assert texts_lifted(clear) is clear
+
+
+@pytest.mark.parametrize("size", [97, 303, 383, 405])
+def test_what_was_lifted_overlaps_no_more(size: int) -> None:
+    words = text("3rd pos.", 7, 500, size) + text("2nd pos.", 11, 497, size)
+    crowd = words + text("4", 301, 503, size, anchor="middle")
+    assert pairs_that_share_area(texts_lifted(SVG.format(crowd))) == 0

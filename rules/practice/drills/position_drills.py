@@ -1,21 +1,22 @@
-"""Positions as practice: finger patterns, scales, arpeggios, and the way along one string.
+"""Positions as practice: finger patterns, the frame of the hand, crossings, bowings, reaches and harmonics.
 
-What belongs here: everything that is made of a key and a position alone. What does not: the shifts of a piece.
+What belongs here: what is made of a key and a position alone. What does not: scales (see `scale_drills`), and the
+shifts of a piece.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from ...hand.grip import FINGERS, HOME_POSITION
+from ...hand.grip import FINGERS
 from ...music.instrument import Instrument
 from ...music.key import Key
 from ...music.metre import Meter
 from ...text import Text, english, joined, listed
-from ..barring import bar_length, bars_of, beat_length
-from ..scale_tones import is_half_step, is_in_frame, ladder, open_in_key, stop_in_key
+from ..barring import bar_length, bars_of, from_down_bow, unit_length
+from ..scale_tones import all_in_frame, is_half_step, is_in_frame, ladder, open_in_key, stop_in_key
 from ..sheet import Bow, Exercise, SheetNote, Tone
 
 PATTERN_METER = (4, 4)
@@ -79,7 +80,7 @@ def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Ite
     if not notes:
         return None
     title = english("Finger pattern in {position}, {key}", position=place_name(position), key=key.name)
-    return Exercise(title, _touching_line(touching), bars_of(_begun(notes), PATTERN_METER, key.fifths))
+    return Exercise(title, _touching_line(touching), bars_of(from_down_bow(notes), PATTERN_METER, key.fifths))
 
 
 def _touching_line(touching: Sequence[tuple[str, Sequence[Text]]]) -> Text:
@@ -106,14 +107,14 @@ def hand_frame(instrument: Instrument, key: Key, position: int, strings: Iterabl
         low = stop_in_key(instrument, key, lower, position, FINGERS[0])
         high = stop_in_key(instrument, key, lower - 1, position, FINGERS[-1])
         octave = high.pitch.midi - low.pitch.midi == _OCTAVE_SEMITONES
-        if octave and _all_in_frame(instrument, (low, high), position):
+        if octave and all_in_frame(instrument, (low, high), position):
             notes += [SheetNote((tone,), Fraction(1), position) for tone in (low, high)]
             notes.append(SheetNote((low, high), Fraction(2), position))
             break
     if not notes:
         return None
     text = english("Fingers 1 and 4 make the octave that frames the hand. Both stay down; let go between the bars.")
-    bars = bars_of(_begun(notes), PATTERN_METER, key.fifths)
+    bars = bars_of(from_down_bow(notes), PATTERN_METER, key.fifths)
     title = english("The frame of the hand in {position}", position=place_name(position))
     return Exercise(title, text, bars, is_repeated=True)
 
@@ -129,12 +130,12 @@ def string_crossing(
     lower = next((string for string in sorted(wanted, reverse=True) if string - 1 in wanted), None)
     if lower is None:
         return None
-    unit, whole = _unit(meter), bar_length(meter)
+    unit, whole = unit_length(meter), bar_length(meter)
     notes: list[SheetNote] = []
     for low_finger, high_finger in ((1, 2), (2, 1), (3, 1), (3, 2)):
         low = stop_in_key(instrument, key, lower, position, low_finger)
         high = stop_in_key(instrument, key, lower - 1, position, high_finger)
-        if not _all_in_frame(instrument, (low, high), position):
+        if not all_in_frame(instrument, (low, high), position):
             continue
         for number in range(max(int(whole // unit), 1)):
             notes.append(SheetNote((low if number % 2 == 0 else high,), unit, position))
@@ -143,15 +144,15 @@ def string_crossing(
         return None
     title = english("Across the strings in {position}", position=place_name(position))
     text = english("The arm crosses, the hand stays. Both fingers stay down.")
-    return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths, fill=True))
+    return Exercise(title, text, bars_of(from_down_bow(notes), meter, key.fifths, fill=True))
 
 
 def bowings(instrument: Instrument, key: Key, position: int, string: int, meter: Meter) -> Exercise | None:
     """The four fingers of one string under four bowings, a bar each, from separate strokes to all in one."""
     tones = [stop_in_key(instrument, key, string, position, finger) for finger in FINGERS]
-    if not _all_in_frame(instrument, tones, position):
+    if not all_in_frame(instrument, tones, position):
         return None
-    unit, whole = _unit(meter), bar_length(meter)
+    unit, whole = unit_length(meter), bar_length(meter)
     if whole // unit < _FEWEST_STROKES:
         unit /= 2
     count = int(whole // unit)
@@ -170,7 +171,7 @@ def bowings(instrument: Instrument, key: Key, position: int, string: int, meter:
         strokes += len(groups)
     title = english("Four bowings in {position}", position=place_name(position))
     text = english("The fingers do the same in every bar; only the bow changes.")
-    return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths), dynamic="mf")
+    return Exercise(title, text, bars_of(from_down_bow(notes), meter, key.fifths), dynamic="mf")
 
 
 _FEWEST_STROKES = 3
@@ -192,7 +193,7 @@ def half_position_place(instrument: Instrument, key: Key, string: int, meter: Me
     whole = bar_length(meter)
     notes = [SheetNote((tone,), whole, HALF_POSITION) for tone in (ringing, low, ringing, low)]
     text = english("Finger 1 lies a half step above the open string; the hand moves back with it, thumb and all.")
-    return Exercise(english("Find the place by ear"), text, bars_of(_begun(notes), meter, key.fifths))
+    return Exercise(english("Find the place by ear"), text, bars_of(from_down_bow(notes), meter, key.fifths))
 
 
 def reach_prepared(instrument: Instrument, key: Key, position: int, reached: Tone, meter: Meter) -> Exercise:
@@ -211,7 +212,7 @@ def reach_prepared(instrument: Instrument, key: Key, position: int, reached: Ton
         beside=beside,
     )
     title = english("Preparing the reach to {note}", note=reached.pitch.letter_name)
-    return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths))
+    return Exercise(title, text, bars_of(from_down_bow(notes), meter, key.fifths))
 
 
 def harmonic_prepared(instrument: Instrument, key: Key, position: int, touched: Tone, meter: Meter) -> Exercise:
@@ -225,43 +226,7 @@ def harmonic_prepared(instrument: Instrument, key: Key, position: int, touched: 
         finger=touched.finger or 0,
     )
     title = english("Preparing the harmonic on the {string} string", string=instrument.string_name(string))
-    return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths))
-
-
-def scale(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
-    """The scale within one position, tonic to tonic, as far as four fingers on all strings go, and back."""
-    title = english("Scale in {position}, {key}", position=place_name(position), key=key.name)
-    text = english("Even and slow; listen for the half steps. Then two and four notes to a bow.")
-    return _run(instrument, key, position, meter, range(1, 8), octaves, title, text)
-
-
-def arpeggio(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
-    """The chord of the tonic within one position, up and back."""
-    title = english("Arpeggio in {position}, {key}", position=place_name(position), key=key.name)
-    text = english("Hear each note before the finger falls.")
-    return _run(instrument, key, position, meter, (1, 3, 5), octaves, title, text)
-
-
-def along_the_string(
-    instrument: Instrument, key: Key, start: int, goal: int, string: int, meter: Meter
-) -> Exercise | None:
-    """The scale up one string through two positions, with one shift on the first finger, and home."""
-    steps = min(goal - start, len(FINGERS))
-    low = [stop_in_key(instrument, key, string, start, finger) for finger in range(1, steps + 1)]
-    high = [stop_in_key(instrument, key, string, goal, finger) for finger in FINGERS]
-    if goal <= start or not _all_in_frame(instrument, low, start) or not _all_in_frame(instrument, high, goal):
-        return None
-    up = [(tone, start) for tone in low] + [(tone, goal) for tone in high]
-    notes = _in_beats([*up, *reversed(up)], meter)
-    text = english(
-        "The beginning of a scale, with the shift in it. The thumb goes with the hand; finger 1 keeps in touch."
-    )
-    title = english(
-        "Along the {string} string, {positions}",
-        string=instrument.string_name(string),
-        positions=between(start, goal),
-    )
-    return Exercise(title, text, bars_of(_begun(notes), meter, key.fifths, fill=True))
+    return Exercise(title, text, bars_of(from_down_bow(notes), meter, key.fifths))
 
 
 def between(start: int, goal: int) -> Text:
@@ -280,81 +245,9 @@ def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise | N
         strings *= 2  # at least one bow down and one up
     notes = [SheetNote((stop_in_key(instrument, key, string, 1, 0),), whole, 1) for string in strings]
     text = english("Whole bows, the left hand hanging loose. Breathe out on every down bow.")
-    return Exercise(english("The bow alone"), text, bars_of(_begun(notes), meter, key.fifths, fill=True))
+    return Exercise(english("The bow alone"), text, bars_of(from_down_bow(notes), meter, key.fifths, fill=True))
 
 
-def _run(
-    instrument: Instrument,
-    key: Key,
-    position: int,
-    meter: Meter,
-    degrees: Iterable[int],
-    octaves: int,
-    title: str,
-    text: str,
-) -> Exercise | None:
-    """The tones on some degrees from the lowest tonic to the highest one, up and down."""
-    wanted = set(degrees)
-    tones = list(ladder(instrument, key, position, instrument.string_numbers))
-    tonics = [index for index, tone in enumerate(tones) if key.degree(tone.pitch.letter) == 1]
-    if len(tonics) < 2:
-        return None
-    tones = [t for t in tones[tonics[0] : tonics[: octaves + 1][-1] + 1] if key.degree(t.pitch.letter) in wanted]
-    if position == HOME_POSITION:
-        tones = [_open_if_it_is(instrument, tone) for tone in tones]
-    raised = _raising(instrument, key, position) if key.minor else _as_it_is
-    way = [(raised(tone), position) for tone in tones] + [(tone, position) for tone in reversed(tones[:-1])]
-    bars = bars_of(_begun(_in_beats(way, meter)), meter, key.fifths, fill=True)
-    return Exercise(title, text, bars)
-
-
-def _open_if_it_is(instrument: Instrument, tone: Tone) -> Tone:
-    """The open string for a fourth finger that has its pitch."""
-    string = (tone.string or 1) - 1
-    if (
-        tone.finger == FINGERS[-1]
-        and string in instrument.string_numbers
-        and instrument.open_pitch(string) == tone.pitch
-    ):
-        return Tone(tone.pitch, 0, string)
-    return tone
-
-
-def _as_it_is(tone: Tone) -> Tone:
-    return tone
-
-
-def _raising(instrument: Instrument, key: Key, position: int) -> Callable[[Tone], Tone]:
-    """Melodic minor: sixth and seventh degree raised on the way up, where the frame allows."""
-
-    def raised(tone: Tone) -> Tone:
-        if not tone.finger or key.degree(tone.pitch.letter) not in (6, 7):
-            return tone
-        higher = replace(tone, pitch=replace(tone.pitch, alter=tone.pitch.alter + 1))
-        return higher if is_in_frame(instrument, higher, position) else tone
-
-    return raised
-
-
-def _in_beats(way: Sequence[tuple[Tone, int]], meter: Meter) -> list[SheetNote]:
-    """One note a beat (in compound metre, three a beat)."""
-    return [SheetNote((tone,), _unit(meter), position) for tone, position in way]
-
-
-def _unit(meter: Meter) -> Fraction:
-    beat = beat_length(meter)
-    return beat / 3 if beat > 1 else beat
-
-
-def _begun(notes: Sequence[SheetNote]) -> list[SheetNote]:
-    """The notes with a down bow on the first."""
-    return [replace(notes[0], bow=Bow.DOWN), *notes[1:]]
-
-
-def _all_in_frame(instrument: Instrument, tones: Iterable[Tone], position: int) -> bool:
-    return all(is_in_frame(instrument, tone, position) for tone in tones)
-
-
-__all__ = ["HALF_POSITION", "along_the_string", "arpeggio", "between", "bowings", "finger_pattern",
+__all__ = ["HALF_POSITION", "between", "bowings", "finger_pattern",
            "half_position_place", "hand_frame", "harmonic_prepared", "open_strings", "place_name", "reach_prepared",
-           "scale", "string_crossing"]  # fmt: skip
+           "string_crossing"]  # fmt: skip

@@ -18,8 +18,6 @@ from ..drills.move import Move, is_reach
 from ..drills.passage_drills import bars_named, grown, hardest_bar, how_it_sounds, in_context, in_new_position
 from ..drills.position_drills import (
     HALF_POSITION,
-    along_the_string,
-    arpeggio,
     between,
     bowings,
     finger_pattern,
@@ -29,10 +27,10 @@ from ..drills.position_drills import (
     open_strings,
     place_name,
     reach_prepared,
-    scale,
     string_crossing,
 )
 from ..drills.rhythm_drills import in_rhythms
+from ..drills.scale_drills import along_the_string, arpeggio, scale, through_the_shift
 from ..drills.shift_drills import (
     anchor_by_ear,
     check_with_open_string,
@@ -218,11 +216,9 @@ def _shift_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]:
             steps.append(check_with_open_string(move))
         steps += [over_open_string(move), in_one_bow(move), in_rhythms(move)]
         line = (move.start, move.goal, move.arrival.string)
-        if not move.is_home and line not in seen and move.strings_apart == 0:
+        if not move.is_home and line not in seen:
             seen.add(line)
-            steps.append(
-                along_the_string(move.instrument, move.key, move.start, move.goal, move.arrival.string or 1, move.meter)
-            )
+            steps.append(_scale_with_shift(move))
         if ("study", move.start, move.goal) not in seen and not move.is_home:
             seen.add(("study", move.start, move.goal))
             steps.append(study(move, rhythm_of(plan, task), *figures_of(plan, task)))
@@ -233,6 +229,12 @@ def _shift_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]:
             kind=KIND_WORDS[move.kind],
         )
         yield Section(heading, joined((fingers_line(move), _times_line(task))), tuple(filter(None, steps)))
+
+
+def _scale_with_shift(move: Move) -> Exercise | None:
+    """The scale through the shift; where none goes from tonic to tonic, its beginning along the string."""
+    place = (move.instrument, move.key, move.start, move.goal, move.arrival.string or 1, move.meter)
+    return through_the_shift(*place) or along_the_string(*place)
 
 
 def fingers_line(move: Move) -> Text:
@@ -269,17 +271,17 @@ def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:
     exercises += [in_new_position(plan, piece) for piece in pieces]
     exercises += [in_context(plan, with_surroundings(plan, piece), fingers) for piece in pieces]
     named = bars_named(plan, stretch.measures)
-    names = [place_name(position) for position in dict.fromkeys(stretch.excursion.positions)]
+    names = [place_name(position) for position in sorted(set(stretch.excursion.positions))]
     where = english("{bars} of the piece, in {positions}", bars=named, positions=_all_and(names))
     return Section(capitalized(where), _again_line(plan, stretch), tuple(filter(None, exercises)))
 
 
 def _all_and(names: Sequence[Text]) -> Text:
-    """Positions one after the other: "third position and fifth position and third position"."""
+    """Positions one after the other: "second position, third position and fourth position"."""
     said = names[0]
-    for name in names[1:]:
-        said = english("{first} and {second}", first=said, second=name)
-    return said
+    for name in names[1:-1]:
+        said = english("{first}, {second}", first=said, second=name)
+    return english("{first} and {second}", first=said, second=names[-1]) if len(names) > 1 else said
 
 
 def _again_line(plan: Plan, stretch: Stretch) -> Text:

@@ -11,7 +11,8 @@ from enum import StrEnum
 from ...music.instrument import VIOLIN, Instrument
 from ...music.key import Key
 from ...text import english
-from ..drills.position_drills import along_the_string, arpeggio, between, finger_pattern, place_name, scale
+from ..drills.position_drills import between, finger_pattern, place_name
+from ..drills.scale_drills import along_the_string, arpeggio, scale
 from ..read_along import legible
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, numbered
 from .forms import ANSWER, BARS, CALM, CHORDS, FORMS, LIVELY, MIDDLE, RETURN, Form

@@ -1,0 +1,163 @@
+"""Scales and arpeggios: within one position, along one string, and through a shift.
+
+What belongs here: what runs up and down in a key. What does not: other drills of a position (see `position_drills`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+
+from ...hand.grip import FINGERS, HOME_POSITION
+from ...music.instrument import Instrument
+from ...music.key import Key
+from ...music.metre import Meter
+from ...text import english
+from ..barring import bars_of, from_down_bow, unit_length
+from ..scale_tones import all_in_frame, is_in_frame, ladder, stop_in_key
+from ..sheet import Exercise, SheetNote, Tone
+from .position_drills import between, place_name
+
+FEWEST_BEFORE = 2
+"""Notes of a scale before its shift, and after it."""
+OCTAVE = 7
+"""Steps of an octave."""
+
+
+def scale(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
+    """The scale within one position, tonic to tonic, as far as four fingers on all strings go, and back."""
+    title = english("Scale in {position}, {key}", position=place_name(position), key=key.name)
+    text = english("Even and slow; listen for the half steps. Then two and four notes to a bow.")
+    return _run(instrument, key, position, meter, range(1, 8), octaves, title, text)
+
+
+def arpeggio(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
+    """The chord of the tonic within one position, up and back."""
+    title = english("Arpeggio in {position}, {key}", position=place_name(position), key=key.name)
+    text = english("Hear each note before the finger falls.")
+    return _run(instrument, key, position, meter, (1, 3, 5), octaves, title, text)
+
+
+def along_the_string(
+    instrument: Instrument, key: Key, start: int, goal: int, string: int, meter: Meter
+) -> Exercise | None:
+    """The scale up one string through two positions, with one shift on the first finger, and home."""
+    steps = min(goal - start, len(FINGERS))
+    low = [stop_in_key(instrument, key, string, start, finger) for finger in range(1, steps + 1)]
+    high = [stop_in_key(instrument, key, string, goal, finger) for finger in FINGERS]
+    if goal <= start or not all_in_frame(instrument, low, start) or not all_in_frame(instrument, high, goal):
+        return None
+    up = [(tone, start) for tone in low] + [(tone, goal) for tone in high]
+    notes = _in_beats([*up, *reversed(up)], meter)
+    text = english(
+        "The beginning of a scale, with the shift in it. The thumb goes with the hand; finger 1 keeps in touch."
+    )
+    title = english(
+        "Along the {string} string, {positions}",
+        string=instrument.string_name(string),
+        positions=between(start, goal),
+    )
+    return Exercise(title, text, bars_of(from_down_bow(notes), meter, key.fifths, fill=True))
+
+
+def through_the_shift(
+    instrument: Instrument, key: Key, start: int, goal: int, string: int, meter: Meter
+) -> Exercise | None:
+    """The scale of the key from tonic to tonic and back, with the shift up to the first finger on one string.
+
+    None if fewer than two notes would stand before the shift or after it.
+    """
+    anchor = stop_in_key(instrument, key, string, goal, FINGERS[0])
+    lower = [number for number in instrument.string_numbers if number >= string]
+    upper = [number for number in instrument.string_numbers if number <= string]
+    low = [tone for tone in ladder(instrument, key, start, lower) if tone.pitch.letter < anchor.pitch.letter]
+    high = list(ladder(instrument, key, goal, upper))
+    tones = [*low, *high]
+    if goal <= start or not high or high[0] != anchor or not _is_scale(tones):
+        return None
+    tonics = [index for index, tone in enumerate(tones) if key.degree(tone.pitch.letter) == 1]
+    top = next((index for index in tonics if index >= len(low) + FEWEST_BEFORE - 1), None)
+    foot = max((index for index in tonics if index <= len(low) - FEWEST_BEFORE), default=None)
+    if top is None or foot is None or top - foot < OCTAVE:
+        return None
+    raised = (_raising(instrument, key, position) if key.minor else _as_it_is for position in (start, goal))
+    raised_low, raised_high = raised
+    up = [(raised_low(_home(instrument, tone, start)), start) for tone in tones[foot : len(low)]]
+    up += [(raised_high(tone), goal) for tone in tones[len(low) : top + 1]]
+    down = [(tone, goal) for tone in tones[len(low) : top]]
+    down = [*((_home(instrument, tone, start), start) for tone in tones[foot : len(low)]), *down]
+    notes = _in_beats([*up, *reversed(down)], meter)
+    title = english("Scale of {key} through the shift", key=key.name)
+    text = english("The shift is not to be heard: the thumb goes with the hand, and finger 1 keeps in touch.")
+    return Exercise(title, text, bars_of(from_down_bow(notes), meter, key.fifths, fill=True))
+
+
+def _is_scale(tones: Sequence[Tone]) -> bool:
+    """Whether the tones go up letter by letter."""
+    letters = [tone.pitch.letter for tone in tones]
+    return letters == list(range(letters[0], letters[0] + len(letters)))
+
+
+def _home(instrument: Instrument, tone: Tone, position: int) -> Tone:
+    """In first position the open string for a fourth finger that has its pitch."""
+    return _open_if_it_is(instrument, tone) if position == HOME_POSITION else tone
+
+
+def _run(
+    instrument: Instrument,
+    key: Key,
+    position: int,
+    meter: Meter,
+    degrees: Iterable[int],
+    octaves: int,
+    title: str,
+    text: str,
+) -> Exercise | None:
+    """The tones on some degrees from the lowest tonic to the highest one, up and down."""
+    wanted = set(degrees)
+    tones = list(ladder(instrument, key, position, instrument.string_numbers))
+    tonics = [index for index, tone in enumerate(tones) if key.degree(tone.pitch.letter) == 1]
+    if len(tonics) < 2:
+        return None
+    tones = [t for t in tones[tonics[0] : tonics[: octaves + 1][-1] + 1] if key.degree(t.pitch.letter) in wanted]
+    tones = [_home(instrument, tone, position) for tone in tones]
+    raised = _raising(instrument, key, position) if key.minor else _as_it_is
+    way = [(raised(tone), position) for tone in tones] + [(tone, position) for tone in reversed(tones[:-1])]
+    bars = bars_of(from_down_bow(_in_beats(way, meter)), meter, key.fifths, fill=True)
+    return Exercise(title, text, bars)
+
+
+def _open_if_it_is(instrument: Instrument, tone: Tone) -> Tone:
+    """The open string for a fourth finger that has its pitch."""
+    string = (tone.string or 1) - 1
+    if (
+        tone.finger == FINGERS[-1]
+        and string in instrument.string_numbers
+        and instrument.open_pitch(string) == tone.pitch
+    ):
+        return Tone(tone.pitch, 0, string)
+    return tone
+
+
+def _as_it_is(tone: Tone) -> Tone:
+    return tone
+
+
+def _raising(instrument: Instrument, key: Key, position: int) -> Callable[[Tone], Tone]:
+    """Melodic minor: sixth and seventh degree raised on the way up, where the frame allows."""
+
+    def raised(tone: Tone) -> Tone:
+        if not tone.finger or key.degree(tone.pitch.letter) not in (6, 7):
+            return tone
+        higher = replace(tone, pitch=replace(tone.pitch, alter=tone.pitch.alter + 1))
+        return higher if is_in_frame(instrument, higher, position) else tone
+
+    return raised
+
+
+def _in_beats(way: Sequence[tuple[Tone, int]], meter: Meter) -> list[SheetNote]:
+    """One note a beat (in compound metre, three a beat)."""
+    return [SheetNote((tone,), unit_length(meter), position) for tone, position in way]
+
+
+__all__ = ["along_the_string", "arpeggio", "scale", "through_the_shift"]
