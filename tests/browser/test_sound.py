@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import music21
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -11,7 +12,7 @@ from rules import VIOLIN, Pitch
 from service.config.options import Options
 from service.reports.wire.review_data import review_data
 from service.usecases.annotate import review_score
-from tests.browser.conftest import Opener, sound, try_sample, wait_until_settled
+from tests.browser.conftest import Opener, downloaded, sound, try_sample, wait_until_settled
 
 pytestmark = pytest.mark.browser
 
@@ -162,6 +163,30 @@ def test_a_decision_while_it_is_paused_does_not_lose_the_place(open_page: Opener
     page.get_by_role("button", name="As planned", exact=True).click()
     page.wait_for_selector(".page g.note.sounding")
     assert page.evaluate(SOUNDING) == "n2"
+
+
+def test_the_part_is_saved_as_midi_with_its_repeats(
+    open_page: Opener, sample_scores: dict[str, Path], tmp_path: Path
+) -> None:
+    page = open_page().page
+    try_sample(page, "Pier march")
+    page.locator("#save").click()
+    name, saved = downloaded(page, "MIDI file")
+    assert name == "pier_march.part.mid"
+    (tmp_path / name).write_bytes(saved)
+    played = music21.converter.parse(tmp_path / name)
+    written = music21.converter.parse(sample_scores["pier_march"])
+    unfolded = written.expandRepeats().stripTies()
+    sounding = [
+        [pitch.midi for pitch in note.pitches] for note in unfolded.flatten().notes if not note.duration.isGrace
+    ]
+    heard = [[pitch.midi for pitch in note.pitches] for note in played.flatten().notes]
+    assert len(written.flatten().notes) < len(heard)
+    assert heard == sounding
+    assert played.duration.quarterLength == unfolded.duration.quarterLength
+    assert [mark.ratioString for mark in played.flatten().getElementsByClass("TimeSignature")] == [
+        mark.ratioString for mark in written.flatten().getElementsByClass("TimeSignature")
+    ]
 
 
 def test_a_looped_stretch_comes_again_and_faster(open_page: Opener) -> None:

@@ -41,7 +41,7 @@ let opening = null;
 
 const rail = new Rail({
   another: () => askBeforeLoss(!isKept && session.decisions.length > 0, leave),
-  share: () => openShareDialog(async () => workbench?.sharedWork() ?? null, showError).catch(showError),
+  share: () => openShareDialog(async () => workbench?.sharedWork() ?? null, midi, showError).catch(showError),
   print: () => print(),
   save: openSave,
 });
@@ -173,11 +173,12 @@ function moveTo(row) {
   keep();
 }
 
+const midi = () => workbench?.midi() ?? null;
 const print = () => attempt(() => printPart(paper));
 
 function openSave() {
   const practice = async () => workbench?.practice(paper);
-  openSaveDialog({ print, practice, showError }, paper, (choice) => {
+  openSaveDialog({ print, practice, midi, showError }, paper, (choice) => {
     paper = choice;
   });
 }

@@ -8,15 +8,18 @@ import { suffixName } from "../text/file_names.js";
 import { words } from "../text/words.js";
 import { offer, openOffers } from "./offer.js";
 
+/** @typedef {() => Uint8Array<ArrayBuffer> | null} Midi makes a MIDI file of the part at hand */
+
 /**
  * @param {object} actions
  * @param {() => void} actions.print
  * @param {() => Promise<void>} actions.practice
+ * @param {Midi} actions.midi
  * @param {(error: unknown) => void} actions.showError
  * @param {string} paper the chosen paper
  * @param {(paper: string) => void} onPaper
  */
-export function openSaveDialog({ print, practice, showError }, paper, onPaper) {
+export function openSaveDialog({ print, practice, midi, showError }, paper, onPaper) {
   const text = words.save;
   const choice = partChoice();
   /** Close the dialog if an action fails, so that the error can be seen. @param {() => unknown} action */
@@ -44,6 +47,7 @@ export function openSaveDialog({ print, practice, showError }, paper, onPaper) {
       guard(() => saveMarked(choice.parts())),
       "main",
     ),
+    midiOffer(midi),
     offer(text.report, text.reportWhat, guard(saveReport)),
     offer(text.practice, text.practiceWhat, guard(showSheet)),
     field(text.paper, select(Object.entries(text.papers), paper, onPaper)),
@@ -72,6 +76,15 @@ const markedName = () => suffixName(session.score.name, "marked");
 /** Save the marked score, of the part at hand or of several. @param {string[]} [parts] */
 export async function saveMarked(parts) {
   download(markedName(), await client.annotateScore(session.score, requestOptions(parts)));
+}
+
+/** The offer to save the part as sound. @param {Midi} midi */
+export function midiOffer(midi) {
+  const save = () => {
+    const file = midi();
+    if (file) download(suffixName(session.score.name, "part", ".mid"), file, "audio/midi");
+  };
+  return offer(words.save.midi, words.save.midiWhat, save);
 }
 
 async function saveReport() {

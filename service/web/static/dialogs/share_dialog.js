@@ -8,13 +8,18 @@ import { isLocal } from "../text/addresses.js";
 import { suffixName } from "../text/file_names.js";
 import { words } from "../text/words.js";
 import { offer, openOffers } from "./offer.js";
-import { saveMarked } from "./save_dialog.js";
+import { midiOffer, saveMarked } from "./save_dialog.js";
 import { singleFile } from "./single_file.js";
 
+/** @import { Midi } from "./save_dialog.js" */
 /** @import { SharedWork } from "./single_file.js" */
 
-/** @param {() => Promise<SharedWork | null>} work gets what is on the page @param {(error: unknown) => void} showError */
-export async function openShareDialog(work, showError) {
+/**
+ * @param {() => Promise<SharedWork | null>} work gets what is on the page
+ * @param {Midi} midi
+ * @param {(error: unknown) => void} showError
+ */
+export async function openShareDialog(work, midi, showError) {
   const text = words.share;
   const plan = savedPlan(session);
   const file = suffixName(session.score.name, "plan", ".json");
@@ -33,6 +38,7 @@ export async function openShareDialog(work, showError) {
     offer(text.page, text.pageWhat, guard(page), "main"),
     offer(text.file, text.fileWhat, save),
     offer(text.marked, text.markedWhat, guard(saveMarked)),
+    midiOffer(midi),
     ...(link === null ? [make("p", { text: text.linkLong })] : linkOffer(link)),
   ]);
 }

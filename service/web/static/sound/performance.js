@@ -12,7 +12,10 @@
  * @property {Click[]} countIn clicks before the music, with times from 0
  * @property {number} countInLength
  * @property {number} length
+ * @property {{ at: number, tempo: number }[]} tempos in force from a time on, in quarter notes a minute
+ * @property {{ at: number, meter: number[] }[]} meters of each bar: beats, and the note value of a beat
  */
+/** @typedef {Omit<Performance, "tempos" | "meters">} Playable what the transport needs */
 /**
  * @typedef {object} Passage
  * @property {"home" | "plan"} form in first position, or as planned
@@ -35,6 +38,10 @@ export function performance(plan, { form, first, last, row, hasRepeats = false }
   const tones = [];
   /** @type {Click[]} */
   const clicks = [];
+  /** @type {Performance["tempos"]} */
+  const tempos = [];
+  /** @type {Performance["meters"]} */
+  const meters = [];
   let at = 0;
   let tempo = plan.quarter_tempo;
   /** @type {number | undefined} */
@@ -43,6 +50,8 @@ export function performance(plan, { form, first, last, row, hasRepeats = false }
     const clock = new BarClock(plan, bar, byBar.get(bar) ?? [], tempo);
     tones.push(...barTones(plan, form, clock, at, slides));
     clicks.push(...clock.beats.map(({ time, isFirst }) => ({ at: at + time, isFirst })));
+    tempos.push(...clock.changes.map(({ time, tempo }) => ({ at: at + time, tempo })));
+    meters.push({ at, meter: plan.meters[bar] ?? [4, 4] });
     at += clock.length;
     tempo = clock.tempo;
     firstTempo ??= clock.firstTempo;
@@ -53,6 +62,8 @@ export function performance(plan, { form, first, last, row, hasRepeats = false }
     clicks: later(clicks, start),
     ...countIn(plan, bars[0] ?? 0, firstTempo ?? plan.quarter_tempo),
     length: Math.max(at - start, 0),
+    tempos: later(tempos, start),
+    meters: later(meters, start),
   };
 }
 
@@ -93,7 +104,7 @@ export function pulse([beats, unit]) {
 /** The time within one bar: when an onset comes at the tempo in force there. */
 class BarClock {
   /** @type {{ onset: number, time: number, tempo: number }[]} */
-  #changes;
+  changes;
 
   /** @param {PlanView} plan @param {number} bar @param {SoundEvent[]} events @param {number} tempo in force before */
   constructor(plan, bar, events, tempo) {
@@ -101,12 +112,12 @@ class BarClock {
     const start = plan.starts[bar] ?? 0;
     const first = events.find((event) => event.tempo > 0)?.tempo ?? tempo;
     this.firstTempo = first;
-    this.#changes = [{ onset: start, time: 0, tempo: first }];
+    this.changes = [{ onset: start, time: 0, tempo: first }];
     for (const event of events) {
       if (event.tempo > 0)
-        this.#changes.push({ onset: event.onset, time: this.timeOf(event.onset), tempo: event.tempo });
+        this.changes.push({ onset: event.onset, time: this.timeOf(event.onset), tempo: event.tempo });
     }
-    this.tempo = this.#changes[this.#changes.length - 1].tempo;
+    this.tempo = this.changes[this.changes.length - 1].tempo;
     const sounding = events.map(({ onset, notes }) => onset + Math.max(0, ...notes.map(({ beats }) => beats)));
     this.end = plan.starts[bar + 1] ?? Math.max(start, ...sounding);
     this.length = this.timeOf(this.end);
@@ -115,7 +126,7 @@ class BarClock {
 
   /** @param {number} onset quarter notes from the beginning of the part */
   timeOf(onset) {
-    const change = this.#changes.findLast((one) => one.onset <= onset + 1e-9) ?? this.#changes[0];
+    const change = this.changes.findLast((one) => one.onset <= onset + 1e-9) ?? this.changes[0];
     return change.time + ((onset - change.onset) * 60) / change.tempo;
   }
 

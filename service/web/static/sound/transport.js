@@ -3,7 +3,7 @@
 
 import { openAudio, playClick, playTone, releaseTones } from "./player.js";
 
-/** @import { Performance } from "./performance.js" */
+/** @import { Playable } from "./performance.js" */
 /**
  * The little of Tone.js that is used here; its documentation is at tonejs.github.io.
  * @typedef {object} Transport
@@ -74,7 +74,7 @@ const ticks = (/** @type {number} */ seconds) => `${Math.round(seconds * TICKS)}
 
 /**
  * Play from the beginning.
- * @param {Performance} music
+ * @param {Playable} music
  * @param {PlayOptions} options
  * @param {PlayHandlers} [handlers]
  */

@@ -267,6 +267,8 @@ const texts = {
     parts: "Marks for",
     thisPart: (/** @type {string} */ name) => say("this part ({name})", { name }),
     allParts: (/** @type {string} */ instrument) => say("every {instrument} part", { instrument: say(instrument) }),
+    midi: "MIDI file",
+    midiWhat: "The part to listen to or to play along with in another program, repeats played",
     report: "Report",
     reportWhat: "Where to go and why, what to listen for, and what is left to decide",
     practice: "Practice sheet",

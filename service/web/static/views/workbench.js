@@ -14,6 +14,8 @@ import { optionControls } from "../plan/option_controls.js";
 import { barOfRow, notices } from "../plan/piece_map.js";
 import { measuresOf, nextChoice, stretchesOf } from "../plan/stretches.js";
 import { ListenBar } from "../sound/listen_bar.js";
+import { midiFile } from "../sound/midi_file.js";
+import { performance } from "../sound/performance.js";
 import { partRemarks, requestOptions, session } from "../state/session.js";
 import { language } from "../text/language.js";
 import { words } from "../text/words.js";
@@ -271,6 +273,14 @@ export class Workbench {
     } finally {
       view.element.remove();
     }
+  }
+
+  /** The part as a MIDI file, repeats played; null until it is planned. */
+  midi() {
+    if (!this.#plan) return null;
+    const passage = { form: /** @type {const} */ ("plan"), first: 0, last: this.#plan.bars.length - 1 };
+    const title = session.facts.title || session.score.name;
+    return midiFile(performance(this.#plan, { ...passage, hasRepeats: true }), title, this.#plan.instrument);
   }
 
   /** Show the practice sheet in the place of the part. @param {string} paper */
