@@ -54,8 +54,8 @@ class Practice:
     remarks: tuple[str, ...] = ()
 
 
-_LONGEST_BAR = 1000
-"""In quarter notes; a written-out cadenza in one bar has a few hundred."""
+_LONGEST_BAR = 250
+"""In quarter notes; a written-out cadenza in one bar has about a hundred, and a longer one takes too long to draw."""
 
 
 def practice(

@@ -122,6 +122,14 @@ def test_a_bar_that_never_ends_is_no_practice_sheet(client: TestClient, waltz: b
     assert "bar 1" in answer.json()["where"]
 
 
+@pytest.mark.parametrize(("beats", "status"), [(247, 200), (252, 422)])
+def test_a_bar_as_long_as_a_cadenza_is_practised(client: TestClient, waltz: bytes, beats: int, status: int) -> None:
+    divisions = int(re.findall(r"<divisions>(\d+)", _text(waltz))[0])
+    score = re.sub(r"<duration>\d+", f"<duration>{beats * divisions}", _text(waltz), count=1)
+    answer = client.post("/practice", content=score.encode())
+    assert answer.status_code == status, answer.text[:300]
+
+
 @pytest.mark.parametrize("address", ADDRESSES)
 def test_notes_within_notes_are_answered_or_refused(client: TestClient, waltz: bytes, address: str) -> None:
     for score in (
