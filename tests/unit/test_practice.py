@@ -98,6 +98,15 @@ def test_out_comes_before_home_and_near_before_far(passage: Make) -> None:
     assert far == sorted(far)
 
 
+def test_the_way_out_to_half_position_comes_before_the_way_home(passage: Make) -> None:
+    music = passage("E4:2 D#4:2 | E4:2 A#4:2 | B4:4", fifths=4)
+    stops = {"r0": "1 3 1", "r1": "1 3 0", "r2": "2 3 0", "r3": "1 2 0", "r4": "1 2 1"}
+    pins = [Pin(Constraint(*(frozenset({int(w)}) for w in t.split())), row=int(r[1:])) for r, t in stops.items()]
+    decisions = decisions_with_pins(music, pins, {})
+    found = tasks(Plan(music, TO_THIRD, cheapest_route(music, TO_THIRD, decisions=decisions)))
+    assert [(task.move.start, task.move.goal) for task in found] == [(1, 0), (0, 1)]
+
+
 def test_the_hand_is_in_its_place_before_it_shifts(same_finger: Plan) -> None:
     headings = [section.heading for section in practice_sheet(same_finger, "Piece").sections]
     assert headings == [

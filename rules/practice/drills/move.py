@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...hand.grip import Grip, Stop
+from ...hand.grip import HOME_POSITION, Grip, Stop
 from ...hand.level import ShiftKind
 from ...music.instrument import Instrument
 from ...music.key import Key
@@ -59,8 +59,8 @@ class Move:
 
     @property
     def is_home(self) -> bool:
-        """True if the hand comes down."""
-        return self.goal < self.start
+        """True if the hand comes nearer to first position; out of half position that is up."""
+        return abs(self.goal - HOME_POSITION) < abs(self.start - HOME_POSITION)
 
     @property
     def strings_apart(self) -> int:
