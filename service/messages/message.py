@@ -138,6 +138,10 @@ class Wording:
         """Return a number as this language writes it: "1,200", "1.200"."""
         return format_decimal(number, locale=self._locale) if not self.language.is_english else str(number)
 
+    def span(self, *ends: str) -> str:
+        """Return a range: "9-16", with the longer dash in German."""
+        return ("–" if self.language is Language.GERMAN else "-").join(ends)
+
     def all_of(self, items: Sequence[str]) -> str:
         """Return "A", "A and B", "A, B and C"."""
         return self._listed(items, "standard")

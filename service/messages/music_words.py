@@ -136,7 +136,7 @@ def bars_words(wording: Wording, plan: Plan, first: int, last: int) -> str:
     numbers = _whole_bar(passage, start, 1), _whole_bar(passage, end, -1)
     if None in numbers or numbers[0] == numbers[1]:
         return wording.say(BAR, number=next((number for number in numbers if number), ""))
-    return wording.say(BARS, numbers=f"{numbers[0]}-{numbers[1]}")
+    return wording.say(BARS, numbers=wording.span(f"{numbers[0]}", f"{numbers[1]}"))
 
 
 def stretches_words(wording: Wording, plan: Plan, stretches: Sequence[tuple[int, int]]) -> str:
@@ -146,7 +146,7 @@ def stretches_words(wording: Wording, plan: Plan, stretches: Sequence[tuple[int,
         return said[0]
     measures = [(plan.event(first).measure, plan.event(last).measure) for first, last in stretches]
     numbers = [[bar_number(plan.passage, measure) for measure in pair] for pair in measures]
-    return bar_list(wording, ["-".join(dict.fromkeys(pair)) for pair in numbers])
+    return bar_list(wording, [wording.span(*dict.fromkeys(pair)) for pair in numbers])
 
 
 def bar_number(passage: Passage, measure: int) -> str:

@@ -8,10 +8,12 @@ from typing import Any
 from fastapi import APIRouter, Request, Response
 
 from ... import __version__
+from ...messages.message import Wording
 from ...reports.wire.answers import Health, LevelEntry, RuleEntry, Version
 from ...reports.wire.catalogue_data import level_entries, rule_entries
 from .. import problems
 from ..answers import program, unchanging
+from ..languages import accepted_language
 from .reference_pages import STYLE, problem_page, reference_page, rules_page
 
 router = APIRouter()
@@ -42,9 +44,11 @@ async def version(request: Request) -> Response:
 @router.get("/rules", response_model=list[RuleEntry], responses={200: {"content": {"text/html": {}}}})
 async def rules(request: Request) -> Response:
     """Return the catalogue of rules: as JSON, or as a page for a browser (by Accept)."""
-    entries = [entry.model_dump() for entry in rule_entries()]
-    answer = _page(request, rules_page(entries)) if _wants_page(request) else _json(request, entries)
-    answer.headers.add_vary_header("Accept")
+    wording = Wording(accepted_language(request))
+    entries = [entry.model_dump() for entry in rule_entries(wording)]
+    answer = _page(request, rules_page(entries, wording.language)) if _wants_page(request) else _json(request, entries)
+    answer.headers.add_vary_header("Accept, Accept-Language")
+    answer.headers["Content-Language"] = wording.language.value
     return answer
 
 

@@ -9,6 +9,9 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from ...config.settings import Settings, variable
+from ...messages import rules_page_words
+from ...messages.message import Wording
+from ...naming import Language
 
 STYLE = """\
 :root { color-scheme: light dark; }
@@ -22,9 +25,11 @@ h2 { margin-top: 2.5rem; } h3 { margin-top: 2rem; }
 """
 
 
-def rules_page(entries: Iterable[Mapping[str, Any]]) -> str:
-    """Return the catalogue of rules as a page."""
-    return _TEMPLATES.get_template("rules.html").render(title="Rules", rules=entries)
+def rules_page(entries: Iterable[Mapping[str, Any]], language: Language = Language.BRITISH) -> str:
+    """Return the catalogue of rules as a page, in the language of the entries."""
+    say = Wording(language).say
+    words = {name: say(message) for name, message in rules_page_words.WORDS.items()}
+    return _TEMPLATES.get_template("rules.html").render(title=words["title"], rules=entries, words=words, lang=language)
 
 
 def problem_page(code: str, meaning: str) -> str:

@@ -82,7 +82,7 @@ class _PartReport:
         runs = bars_beyond(self._plan)
         labels = [[bar_number(self._part.passage, measure) for measure in run] for run in runs]
         if labels:
-            bars = bar_list(self._wording, ["-".join(dict.fromkeys(pair)) for pair in labels])
+            bars = bar_list(self._wording, [self._wording.span(*dict.fromkeys(pair)) for pair in labels])
             count = sum(last - first + 1 for first, last in runs)
             yield f"  {sentence(self._wording.say(overview.BEYOND, count, bars=bars))}"
 
