@@ -16,6 +16,7 @@ from tests.browser.conftest import (
     decline,
     downloaded,
     drop,
+    long_part,
     options,
     try_sample,
     wait_until_settled,
@@ -307,3 +308,28 @@ def test_the_saved_page_opens_without_the_service_and_plays(
     assert other.locator("g.note.sounding").count() == 0
     context.close()
     assert faults == []
+
+
+def test_the_saved_page_of_a_long_part_stays_small_and_loses_no_sign(
+    open_page: Opener, browser: Browser, sample_scores: dict[str, Path], tmp_path: Path
+) -> None:
+    page = open_page().page
+    page.set_default_timeout(90_000)
+    drop(page, "long.musicxml", long_part(sample_scores["ferry_waltz"].read_bytes(), 940))
+    wait_until_settled(page)
+    page.locator("#share").click()
+    name, saved = downloaded(page, "Save as a page")
+    assert len(saved) < 2_000_000
+    (tmp_path / name).write_bytes(saved)
+    context = browser.new_context(viewport={"width": 800, "height": 600}, offline=True)
+    other = context.new_page()
+    other.goto((tmp_path / name).as_uri())
+    notes = other.locator(".page g.note")
+    assert notes.count() > 2000
+    unseen = other.evaluate(
+        "[...document.querySelectorAll('use')].filter((sign) => !(sign.getBoundingClientRect().width > 1)).length"
+    )
+    assert unseen == 0
+    heads = "(all) => all.filter((note) => note.querySelector('.notehead use')).length"
+    assert other.eval_on_selector_all(".page g.note", heads) == notes.count()
+    context.close()

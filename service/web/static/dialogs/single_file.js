@@ -2,6 +2,7 @@
 
 import { make } from "../elements/elements.js";
 import { cardSections, proposalOf } from "../plan/card_list.js";
+import { leanMusic } from "../shared/lean_music.js";
 import { performance } from "../sound/performance.js";
 import { toBase64 } from "../state/bytes.js";
 import { session } from "../state/session.js";
@@ -38,7 +39,13 @@ export async function singleFile({ music, plan, review }) {
       make("h1", { text: title }),
       make("p", { text: [session.facts.composer, words.single.made].filter(Boolean).join(" · ") }),
     ),
-    make("main", {}, sheet(music), make("ol", { class: "cards" }, cards(plan, review)), decisionList()),
+    make(
+      "main",
+      {},
+      sheet(music, [script, ...styles].join("\n")),
+      make("ol", { class: "cards" }, cards(plan, review)),
+      decisionList(),
+    ),
     make("footer", {}, make("p", { text: words.single.caution })),
     player(),
     make("script", {
@@ -71,15 +78,15 @@ async function withFonts(style) {
   return fonts.reduce((text, [address, data]) => text.replaceAll(`url("${address}")`, `url("${data}")`), style);
 }
 
-/** The music without what only the page's own script can do. @param {Element} music */
-function sheet(music) {
+/** The music without what only the page's own script can do. @param {Element} music @param {string} code of the file */
+function sheet(music, code) {
   for (const note of music.querySelectorAll("g.note")) {
     note.removeAttribute("tabindex");
     note.setAttribute("role", "img");
     note.classList.remove("at-hand", "sounding");
   }
   for (const mark of music.querySelectorAll(".selected")) mark.classList.remove("selected");
-  return music;
+  return leanMusic(music, code);
 }
 
 /** @param {PlanView} plan @param {PartReview} review */
