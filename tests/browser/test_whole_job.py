@@ -315,7 +315,7 @@ def test_the_saved_page_of_a_long_part_stays_small_and_loses_no_sign(
 ) -> None:
     page = open_page().page
     page.set_default_timeout(90_000)
-    drop(page, "long.musicxml", long_part(sample_scores["ferry_waltz"].read_bytes(), 940))
+    drop(page, "long.musicxml", long_part(sample_scores["ferry_waltz"].read_bytes(), 975))
     wait_until_settled(page)
     page.locator("#share").click()
     name, saved = downloaded(page, "Save as a page")
