@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
+from typing import NamedTuple
 
 import verovio
 from lxml import etree
@@ -65,6 +66,13 @@ class Layout:
     spacing: float = 0.25
 
 
+class EngravingCopy(NamedTuple):
+    """A score for the engraver, and what was added since the file has none of it: "accidentals", "beams"."""
+
+    score: str
+    added: tuple[str, ...]
+
+
 def engraving_copy(
     root: etree._Element,
     part: str,
@@ -72,7 +80,7 @@ def engraving_copy(
     prefix: str = "",
     title: bool = False,
     remarks: Mapping[int, str] = MappingProxyType({}),
-) -> str:
+) -> EngravingCopy:
     """Return a copy of a score for the engraver: one part, with an id on every note that is a row of the plan.
 
     Args:
@@ -89,12 +97,11 @@ def engraving_copy(
     paths = ("part-list/part-group", *(() if title else ("work", "movement-title", "identification")))
     for element in [*others, *(e for path in paths for e in copy.iterfind(path)), *copy.iter(*_NOT_SHOWN)]:
         _remove(element)
-    for own in copy.iterchildren("part"):
-        add_missing_signs(own)
+    added = [sign for own in copy.iterchildren("part") for sign in add_missing_signs(own)]
     _adapt_to_engraver(copy)
     for name in copy.iterfind("part-list/score-part/part-name"):
         name.text = ""
-    return etree.tostring(copy, encoding="unicode")
+    return EngravingCopy(etree.tostring(copy, encoding="unicode"), tuple(added))
 
 
 def _name_rows(score: etree._Element, rows: Mapping[int, int], prefix: str, remarks: Mapping[int, str]) -> None:

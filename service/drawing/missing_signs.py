@@ -78,6 +78,8 @@ class _Beamed:
 
 
 def _add_beams(part: etree._Element) -> int:
+    if not any(type.text in _BEAMS for type in part.iter("type")):
+        return 0
     divisions, beat, added = 1, Fraction(1), 0
     for measure in part.iterchildren("measure"):
         for attributes in measure.iterchildren("attributes"):
@@ -101,16 +103,17 @@ def _beat(attributes: etree._Element) -> Fraction | None:
 def _voices(measure: etree._Element, divisions: int, beat: Fraction) -> Iterator[list[_Beamed | None]]:
     """The notes of each voice that can have a beam, None in the place of anything else."""
     voices: dict[str, list[_Beamed | None]] = {}
-    at = Fraction(0)
+    at = 0
+    beat_length = beat * divisions
     for element in measure.iterchildren("note", "backup", "forward"):
-        length = Fraction(_whole(element.findtext("duration", "0")), divisions)
+        length = _whole(element.findtext("duration", "0"))
         if element.tag != "note":
             at += length if element.tag == "forward" else -length
             continue
         if element.find("chord") is not None or element.find("grace") is not None:
             continue
         level = 0 if element.find("rest") is not None else _BEAMS.get(element.findtext("type", ""), 0)
-        found = _Beamed(element, int(at // beat), level) if level else None
+        found = _Beamed(element, int(at // beat_length), level) if level else None
         voices.setdefault(element.findtext("voice", "1"), []).append(found)
         at += length
     yield from voices.values()

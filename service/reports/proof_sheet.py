@@ -95,7 +95,7 @@ def _part(part: CheckedPart, review: PartReview, document: Document, most: int) 
              for finding, flag in zip(part.findings, review.review.flags, strict=True)}  # fmt: skip
     ordinals = {note: place.note for note, place in review.reading.places.items()}
     wanted = {ordinals[note] for each in shown for finding in each.findings for note in notes[id(finding)]}
-    score = engraving_copy(document.root, part.id, {ordinal: ordinal for ordinal in wanted})
+    score = engraving_copy(document.root, part.id, {ordinal: ordinal for ordinal in wanted}).score
     for each in shown:
         circled = {f"n{ordinals[note]}" for finding in each.findings for note in notes[id(finding)]}
         yield _item(each, _picture(score, each.first, each.findings[-1], circled))

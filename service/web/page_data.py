@@ -9,7 +9,6 @@ import base64
 import json
 import pickle
 from collections.abc import Mapping, Sequence
-from copy import deepcopy
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
@@ -20,8 +19,7 @@ from rules import Excursion, FingeredNote, Fingers, NoteChoice, Plan, Stop, arri
 from .. import errors
 from ..config.limits import Limits
 from ..config.options import Options
-from ..drawing.engraving import Layout, engrave, engraving_copy
-from ..drawing.missing_signs import add_missing_signs
+from ..drawing.engraving import EngravingCopy, Layout, engrave, engraving_copy
 from ..drawing.score_pieces import pieces
 from ..errors import said
 from ..messages.message import Wording
@@ -103,9 +101,8 @@ def planned_view(
         ScoreError: as for `annotate`.
     """
     view = _planned(data, options, limits)
-    added = add_missing_signs(deepcopy(_part_element(view)))
+    copy, added = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
     plan = json.dumps({**_view_data(view), "drawn": added}, ensure_ascii=False, separators=(",", ":"))
-    copy = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
     scores = pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
     return PlannedView(plan, scores, pickle.dumps(view.part, pickle.HIGHEST_PROTOCOL))
 
@@ -144,7 +141,7 @@ def compared(
         ]
     }
     for seed, (name, plan) in enumerate(forms.items(), start=_COMPARED_SEED):
-        copy = _marked_copy(view, plan, printing, f"{name}-", False)
+        copy = _marked_copy(view, plan, printing, f"{name}-", False).score
         found[name] = list(engrave(copy, layout, (first + 1, last + 1), seed))
     return found
 
@@ -296,7 +293,7 @@ def _marked_copy(
     prefix: str,
     title: bool,
     remarks: Mapping[int, str] | None = None,
-) -> str:
+) -> EngravingCopy:
     places = view.part.reading.places
     # The copy draws string elements as numerals itself, on chords too.
     printing = replace(printing, strings=StringMarks.ELEMENTS)
