@@ -2,7 +2,6 @@
 // signs, an id and a class to every group, and each line of a staff a path of its own.
 
 const SVG = "http://www.w3.org/2000/svg";
-const XLINK = "http://www.w3.org/1999/xlink";
 const ROW = /^n\d+$/; // ids of notes, by which the page's script finds them
 const LINE = /^M[-\d.]+ [-\d.]+ L[-\d.]+ [-\d.]+$/;
 
@@ -33,11 +32,12 @@ function sharedSigns(music) {
   signs.setAttribute("aria-hidden", "true");
   /** @type {Map<string, string>} */
   const ids = new Map();
+  const serializer = new XMLSerializer();
   for (const page of music.querySelectorAll("svg")) {
     /** @type {Map<string, string>} */
     const renamed = new Map();
     for (const sign of page.querySelectorAll("defs > [id]")) {
-      const content = sign.innerHTML;
+      const content = serializer.serializeToString(/** @type {Element} */ (sign.firstElementChild ?? sign));
       if (!ids.has(content)) {
         ids.set(content, `s${ids.size}`);
         const shared = /** @type {Element} */ (sign.cloneNode(true));
@@ -49,8 +49,8 @@ function sharedSigns(music) {
     }
     page.querySelector("defs:empty")?.remove();
     for (const use of page.querySelectorAll("use")) {
-      const address = use.getAttributeNS(XLINK, "href") ?? use.getAttribute("href") ?? "";
-      use.removeAttributeNS(XLINK, "href");
+      const address = use.getAttribute("xlink:href") ?? use.getAttribute("href") ?? "";
+      use.removeAttribute("xlink:href");
       use.setAttribute("href", renamed.get(address) ?? address);
     }
   }
