@@ -6,10 +6,7 @@ from collections.abc import Mapping, Sequence
 
 
 class Sentence(str):
-    """English text with its template and parts, so that it can be said in the reader's language.
-
-    It is a text as those of the rules are; `client` reads errors without the rules.
-    """
+    """English text with its template and parts, as those of the rules; `client` reads errors without the rules."""
 
     template: str = ""
     parts: Mapping[str, str | int] = {}
@@ -275,7 +272,6 @@ def too_deep(line: int | None) -> ScoreError:
 
 
 # -- understood, but not to be planned (422) ---------------------------------------------------------------------------
-
 
 _TUNES_SHOWN = 12
 

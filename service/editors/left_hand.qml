@@ -52,7 +52,7 @@ MuseScore {
     QtObject {
         id: language
         property int index: 0
-        readonly property string value: ["en-GB", "en-US", "de", "fr", "it"][index]
+        readonly property string value: ["en-GB", "en-US", "de", "fr", "it", "es"][index]
     }
 
     FileIO {
@@ -192,7 +192,7 @@ MuseScore {
             Text { text: "Marks in" }
             Loader {
                 property var setting: language
-                property var labels: ["English (GB)", "English (US)", "Deutsch", "Français", "Italiano"]
+                property var labels: ["English (GB)", "English (US)", "Deutsch", "Français", "Italiano", "Español"]
                 sourceComponent: choice
             }
 
