@@ -34,11 +34,11 @@ _ROOT = Path(__file__).resolve().parents[2]
 
 @cache
 def program() -> str:
-    """Return a digest of this program's code."""
+    """Return a digest of this program's code and texts."""
     digest = hashlib.sha256(__version__.encode())
     for package in ("rules", "service"):
         for path in sorted((_ROOT / package).rglob("*")):
-            if path.suffix in {".py", ".toml"}:
+            if path.suffix in {".py", ".toml", ".po"}:
                 digest.update(path.read_bytes())
     return digest.hexdigest()[:16]
 
