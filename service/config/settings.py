@@ -15,7 +15,7 @@ from pydantic import BeforeValidator, Field, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
-from .limits import DEFAULT_LIMITS, Limits
+from .file_limits import DEFAULT_LIMITS, Limits
 
 PREFIX = "HANDFRAME_"
 _MOST = 10**12

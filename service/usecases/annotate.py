@@ -24,7 +24,7 @@ from rules import (
 )
 
 from .. import errors
-from ..config.limits import DEFAULT_LIMITS, Limits
+from ..config.file_limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options, PrintedMarks
 from ..config.pins import PinText
 from ..errors import said
@@ -32,11 +32,11 @@ from ..musicxml.file.container import Document
 from ..musicxml.file.elements import Mark
 from ..musicxml.formats.abc.file import AbcSource
 from ..musicxml.formats.table import ABC
+from ..musicxml.notation.part_list import PartListing, choose_parts
 from ..musicxml.read.reader import Reading, read_part
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import insert
 from ..musicxml.write.verify import verify
-from ..musicxml.written.part_list import PartListing, choose_parts
 from ..naming import Language
 from .clean import clean
 from .scores import OpenedScore, open_scores

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..config.limits import DEFAULT_LIMITS, Limits
+from ..config.file_limits import DEFAULT_LIMITS, Limits
 from ..musicxml.file.container import open_document
 from ..musicxml.write.splice import clean as cleaned
 

@@ -8,13 +8,13 @@ from pathlib import Path
 
 from rules import INSTRUMENTS, FingeredPiece, LearnedHand, Passage, learn_hand
 
+from ..config.file_limits import DEFAULT_LIMITS, Limits
 from ..config.hands import hand_file
-from ..config.limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..errors import ScoreError
 from ..musicxml.formats.table import ENDINGS
+from ..musicxml.notation.part_list import choose_parts
 from ..musicxml.read.reader import read_part
-from ..musicxml.written.part_list import choose_parts
 from .files import printable_name, read_file
 from .scores import open_scores
 

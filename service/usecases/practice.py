@@ -26,7 +26,7 @@ from rules import (
 )
 
 from .. import errors
-from ..config.limits import DEFAULT_LIMITS, Limits
+from ..config.file_limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..config.sheet_options import DEFAULT_SHEET, Paper, SheetFormat, SheetOptions, refuse_without_effect
 from ..errors import said
@@ -34,7 +34,7 @@ from ..messages.message import Wording
 from ..messages.music_words import INSTRUMENT_TITLES
 from ..messages.sheets import sheet_in
 from ..musicxml.new.document import compose
-from ..musicxml.written.part_list import choose_parts
+from ..musicxml.notation.part_list import choose_parts
 from ..naming import Language, StringMarks
 from .annotate import PartReview, bar_range, review_document
 from .scores import open_score

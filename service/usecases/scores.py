@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..config.limits import Limits
+from ..config.file_limits import Limits
 from ..config.options import Options
 from ..errors import ScoreError
 from ..musicxml.file.container import Document, open_document, read_tree

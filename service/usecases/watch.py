@@ -19,7 +19,7 @@ from threading import Event
 
 from watchfiles import Change, watch
 
-from ..config.limits import DEFAULT_LIMITS, Limits
+from ..config.file_limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..errors import ScoreError, our_fault
 from ..musicxml.formats.table import ABC, ENDINGS, MUSICXML

@@ -17,7 +17,7 @@ from lxml import etree
 from rules import Excursion, FingeredNote, Fingers, NoteChoice, Plan, Stop, arrival_string, note_choices
 
 from .. import errors
-from ..config.limits import Limits
+from ..config.file_limits import Limits
 from ..config.options import Options
 from ..drawing.engraving import EngravingCopy, Layout, engrave, engraving_copy
 from ..drawing.score_pieces import pieces
@@ -25,9 +25,9 @@ from ..errors import said
 from ..messages.message import Wording
 from ..messages.music_words import bars_words, place_words
 from ..musicxml.file.container import Document, open_document
+from ..musicxml.notation.part_list import choose_parts, list_parts
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import insert
-from ..musicxml.written.part_list import choose_parts, list_parts
 from ..naming import StringMarks
 from ..reports.player.reasons import reason_words
 from ..reports.player.report import text_report

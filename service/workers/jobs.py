@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from rules import LEVELS, bars_beyond
 
-from ..config.limits import Limits
+from ..config.file_limits import Limits
 from ..config.options import Options
 from ..reports.wire.review_data import review_json
 from ..usecases.annotate import PartReview, annotate, review_score

@@ -19,8 +19,8 @@ from pathlib import Path
 
 from lxml import etree
 
+from service.config.file_limits import DEFAULT_LIMITS
 from service.config.garbage_collection import collect_less_often
-from service.config.limits import DEFAULT_LIMITS
 from service.config.options import read_options
 from service.usecases.annotate import annotate
 from tests.benchmarks.scores import joined, quartet, repeated

@@ -21,7 +21,7 @@ from tests.benchmarks.scores import joined
 
 STAGES = {
     "open and parse": ("service.musicxml.file",),
-    "read notes and marks": ("service.musicxml.read", "service.musicxml.written", "rules.marks"),
+    "read notes and marks": ("service.musicxml.read", "service.musicxml.notation", "rules.marks"),
     "candidates": ("rules.candidates", "rules.hand"),
     "costs": ("rules.cost",),
     "search": ("rules.search",),

@@ -15,7 +15,7 @@ from lxml import etree
 from service.cli.main import Exit, main
 from service.cli.terminal import with_progress
 from service.musicxml.file.container import open_document
-from service.musicxml.written.catalogue_parts import parts_for_check
+from service.musicxml.notation.parts_to_check import parts_for_check
 from tests.interface.test_review_command import score
 from tests.misprints.printed_scores import printed_score
 from tests.small_archives import small_archive

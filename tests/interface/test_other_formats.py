@@ -21,7 +21,7 @@ from lxml import etree
 from starlette.testclient import TestClient
 
 from service.cli.main import Exit, main
-from service.config.limits import DEFAULT_LIMITS
+from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import read_options
 from service.errors import ScoreError
 from service.musicxml.formats.imported import import_scores
@@ -327,7 +327,7 @@ def test_small_files_that_would_grow_without_end_are_refused_at_once(data: bytes
 
 
 IN_LITTLE_MEMORY = """
-from service.config.limits import Limits
+from service.config.file_limits import Limits
 from service.errors import ScoreError
 from service.musicxml.formats.imported import import_scores
 bars = b"".join(b"=%d\\n4g\\n4a\\n4b\\n4cc\\n" % bar for bar in range(4000))

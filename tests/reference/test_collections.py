@@ -17,7 +17,7 @@ from rules import FIRST, stops_for
 from service.config.options import read_options
 from service.errors import ScoreError
 from service.musicxml.file.container import open_document
-from service.musicxml.written.part_list import choose_parts
+from service.musicxml.notation.part_list import choose_parts
 from service.usecases.annotate import PartReview, review_document, review_score
 
 CORPUS = Path(music21.__file__).parent / "corpus"

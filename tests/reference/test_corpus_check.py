@@ -13,7 +13,7 @@ import pytest
 from service.config.options import Options
 from service.errors import ScoreError
 from service.musicxml.file.container import open_document
-from service.musicxml.written.part_list import list_parts
+from service.musicxml.notation.part_list import list_parts
 from service.policies.policy_file import BUILT_IN, built_in
 from service.reports.rendered import needs_of
 from service.usecases.checks.batch import Job, check_file

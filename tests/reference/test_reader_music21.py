@@ -20,9 +20,9 @@ from lxml import etree
 
 from service.errors import ScoreError
 from service.musicxml.file.container import Document, open_document
+from service.musicxml.notation.part import WrittenPart
+from service.musicxml.notation.part_list import list_parts
 from service.musicxml.read.reader import read_part
-from service.musicxml.written.part import WrittenPart
-from service.musicxml.written.part_list import list_parts
 
 COLLECTION = Path(music21.__file__).parent
 SUFFIXES = (".mxl", ".musicxml", ".xml")

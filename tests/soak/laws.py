@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from lxml import etree
 
-from service.config.limits import DEFAULT_LIMITS
+from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import Options
 from service.errors import ScoreError
 from service.musicxml.file.archive import open_archive
 from service.musicxml.file.container import open_document
 from service.musicxml.file.elements import Mark, NoteMark, WordsMark
 from service.musicxml.file.scan import find_notes
+from service.musicxml.notation.part_list import list_parts
 from service.musicxml.read.reader import read_part
 from service.musicxml.write.splice import clean, insert
 from service.musicxml.write.verify import verify
-from service.musicxml.written.part_list import list_parts
 from service.usecases.annotate import PartReview, annotate
 
 OURS = 500

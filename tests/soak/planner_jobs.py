@@ -11,7 +11,7 @@ from typing import Any
 import psutil
 
 from service import errors
-from service.config.limits import DEFAULT_LIMITS
+from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import Options
 from service.config.sheet_options import SheetFormat, read_sheet_options
 from service.drawing.engraving import Layout

@@ -17,11 +17,11 @@ from pathlib import Path
 import music21
 import pytest
 
-from service.config.limits import DEFAULT_LIMITS
+from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import Options, read_options
 from service.errors import ScoreError
 from service.musicxml.formats.table import ENDINGS, MUSICXML, format_of
-from service.musicxml.written.part_list import list_parts
+from service.musicxml.notation.part_list import list_parts
 from service.usecases.annotate import annotate
 from service.usecases.clean import clean
 from service.usecases.scores import open_score

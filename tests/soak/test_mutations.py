@@ -13,7 +13,7 @@ from collections.abc import Callable
 
 import pytest
 
-from service.config.limits import DEFAULT_LIMITS
+from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import Options, read_options
 from service.musicxml.file.archive import open_archive
 from tests.reference.test_corpus_bytes import documents

@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from service.config.limits import DEFAULT_LIMITS
+from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import read_options
 from service.musicxml.file.archive import open_archive
 from tests.reference.test_corpus_bytes import documents

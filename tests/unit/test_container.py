@@ -9,7 +9,7 @@ import zipfile
 
 import pytest
 
-from service.config.limits import Limits
+from service.config.file_limits import Limits
 from service.errors import ScoreError
 from service.musicxml.file.container import open_document
 from tests.small_archives import BODY, CONTAINER, archive, score, small_archive

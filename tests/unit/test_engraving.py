@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from service.config.limits import DEFAULT_LIMITS
+from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import read_options
 from service.drawing.engraving import Layout, engrave, engraving_copy, music_font
 from service.errors import ScoreError

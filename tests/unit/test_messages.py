@@ -57,12 +57,12 @@ OVERRIDES = {
     "sheets.CHART_HIGH": {"finger": "3"},
     "overview.THE": {"what": "A string"},
     "findings.ANSWERED": {"number": "2"},
-    "visits.NEEDS": {"way": "third position"},
-    "visits.AVOIDS": {"way": "third position", "counts": "2 stretches"},
-    "visits.NEEDS_AND_AVOIDS": {"way": "third position"},
-    "visits.CLIMB": {"notes": "D E F♯ G"},
-    "visits.AND_BETWEEN": {"first": "1 and 2"},
-    "visits.LOW_AND_HIGH_MANY": {"fingers": "2 and 3"},
+    "excursions.NEEDS": {"way": "third position"},
+    "excursions.AVOIDS": {"way": "third position", "counts": "2 stretches"},
+    "excursions.NEEDS_AND_AVOIDS": {"way": "third position"},
+    "excursions.CLIMB": {"notes": "D E F♯ G"},
+    "excursions.AND_BETWEEN": {"first": "1 and 2"},
+    "excursions.LOW_AND_HIGH_MANY": {"fingers": "2 and 3"},
 }
 
 

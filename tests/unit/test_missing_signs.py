@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from service.config.limits import DEFAULT_LIMITS
+from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import read_options
 from service.drawing.missing_signs import add_missing_signs
 from service.musicxml.file.container import open_document

@@ -6,8 +6,8 @@ import pytest
 from lxml import etree
 
 from service.errors import ScoreError
-from service.musicxml.written.instrument_names import named_instrument, names_another
-from service.musicxml.written.part_list import choose_parts, list_parts
+from service.musicxml.notation.instrument_names import named_instrument, names_another
+from service.musicxml.notation.part_list import choose_parts, list_parts
 
 VIOLINS = (
     "Violin", "Violin I", "Violin II.", "1st Violin", "2nd Violin", "Violins 1", "Violino I.", "Violini", "Violine",

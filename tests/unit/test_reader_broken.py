@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from lxml import etree
 
 from service.errors import ScoreError
+from service.musicxml.notation.part_list import choose_parts, list_parts
 from service.musicxml.read.reader import read_part
-from service.musicxml.written.part_list import choose_parts, list_parts
 from tests.small_scores import attributes, back, grace, notations, note, root_of, technical, words
 
 TEXTS = st.sampled_from(

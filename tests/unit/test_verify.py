@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from service.config.limits import Limits
+from service.config.file_limits import Limits
 from service.config.options import Options
 from service.errors import ScoreError
 from service.musicxml.file.container import open_document

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from ... import errors
-from ...config.limits import Limits
+from ...config.file_limits import Limits
 from ...errors import said
 from .unread import kind_of_entries
 

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Literal, cast
 from lxml import etree
 
 from ... import errors
-from ...config.limits import DEFAULT_LIMITS, Limits
+from ...config.file_limits import DEFAULT_LIMITS, Limits
 from ...errors import said
 from .scan import find_notes, opaque_stretches
 from .unread import kind_of_beginning, kind_of_root

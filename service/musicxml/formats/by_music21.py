@@ -13,7 +13,7 @@ from typing import Any
 
 from lxml import etree
 
-from ...config.limits import Limits
+from ...config.file_limits import Limits
 from ...errors import ScoreError, said
 from ..file.container import read_tree, safe_parser
 from .memory import bounded_memory

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ... import errors
-from ...config.limits import Limits
+from ...config.file_limits import Limits
 from ...errors import said
 from .table import ABC, HUMDRUM, MEI, MIDI, MUSICXML, Format, format_of
 

@@ -14,8 +14,8 @@ from dataclasses import dataclass, field
 
 from rules import Instrument, Technique
 
-from ..written.directions import LOUDNESS, Direction, Kind
-from ..written.notes import Tick, WrittenNote
+from ..notation.directions import LOUDNESS, Direction, Kind
+from ..notation.notes import Tick, WrittenNote
 from .words import Meaning, meaning_of
 
 _DIVIDED = re.compile(r"(?<!\w)(?:div\.|divisi|geteilt|geth\.|div[ié]s[eé]s?)", re.IGNORECASE)

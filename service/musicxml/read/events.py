@@ -13,9 +13,9 @@ from typing import Any
 
 from rules import NOTHING_PRINTED, Event, Measure, Note, Printed, Technique, Words
 
-from ..written.directions import Kind
-from ..written.notes import Tick, WrittenNote
-from ..written.part import WrittenPart
+from ..notation.directions import Kind
+from ..notation.notes import Tick, WrittenNote
+from ..notation.part import WrittenPart
 from .context import Context
 from .metre import lead_ins, place_in_measure
 from .tempo import TempoMap

@@ -9,8 +9,8 @@ import re
 from bisect import bisect_left
 from collections.abc import Sequence
 
-from ..written.directions import Direction, Kind
-from ..written.notes import Tick, WrittenNote
+from ..notation.directions import Direction, Kind
+from ..notation.notes import Tick, WrittenNote
 
 _DA_CAPO = re.compile(r"^\W*(?:d\.?\s?c\b|da capo)", re.IGNORECASE)
 _DAL_SEGNO = re.compile(r"^\W*(?:d\.?\s?s\b|dal segno)", re.IGNORECASE)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from ..written.notes import Tick, WrittenMeasure
+from ..notation.notes import Tick, WrittenMeasure
 
 FIRST_BEAT, OTHER_BEAT, HALF_BEAT, WEAK = 3, 2, 1, 0
 

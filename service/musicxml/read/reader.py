@@ -12,10 +12,10 @@ from rules import INSTRUMENTS, VIOLIN, Instrument, Passage
 
 from ... import errors
 from ...errors import said
-from ..written.notes import WrittenNote
-from ..written.outdated import Outdated, find_outdated, without
-from ..written.part import WrittenPart
-from ..written.part_list import PartListing, count_notes, list_parts
+from ..notation.notes import WrittenNote
+from ..notation.outdated import Outdated, find_outdated, without
+from ..notation.part import WrittenPart
+from ..notation.part_list import PartListing, count_notes, list_parts
 from .context import read_context
 from .events import EventMaker, make_measures, make_notes, make_words, quarters_of
 from .jumps import find_jumps

@@ -16,8 +16,8 @@ from typing import NamedTuple, cast
 
 from lxml.etree import XPath, _Element
 
-from ..written.notes import Tick, WrittenMeasure
-from ..written.values import NOTE_VALUES, quantity
+from ..notation.notes import Tick, WrittenMeasure
+from ..notation.values import NOTE_VALUES, quantity
 
 DEFAULT_TEMPO = 96.0
 """Quarter notes a minute where the part says nothing."""

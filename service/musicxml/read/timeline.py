@@ -9,8 +9,8 @@ from itertools import accumulate
 
 from rules import Technique
 
-from ..written.notes import Tick, WrittenNote
-from ..written.part import WrittenPart
+from ..notation.notes import Tick, WrittenNote
+from ..notation.part import WrittenPart
 
 _TOUCH_INTERVALS = (3, 4, 5, 7)
 """Semitones between the stopped and the touched note of an artificial harmonic (common practice)."""

@@ -14,10 +14,10 @@ from lxml.etree import _Element
 from rules import Instrument, Pitch
 
 from ...errors import ScoreError, said
-from ..written.attributes import open_string
-from ..written.notes import WrittenNote
-from ..written.part import WrittenPart
-from ..written.values import fault, whole
+from ..notation.attributes import open_string
+from ..notation.notes import WrittenNote
+from ..notation.part import WrittenPart
+from ..notation.values import fault, whole
 
 _ADVICE = "Write the part in one tuning, at sounding pitch, with <scordatura> before the first note; or remove it."
 

@@ -23,8 +23,8 @@ from rules import (
 
 from ...naming import Language, StringMarks, position_word, string_numeral
 from ..file.elements import Kind, Mark, NoteMark, Removal, WordsMark
+from ..notation.outdated import Outdated
 from ..read.reader import NoteAnchor
-from ..written.outdated import Outdated
 
 _SLIDE_NUMBERS = 6
 

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from rules import Figures
 
-from ...messages import visits
+from ...messages import excursions
 from ...messages.message import Message, Wording
 
 COUNTED = (
-    ("unreachable", visits.UNREACHABLE),
-    ("shifts", visits.SHIFTS),
-    ("crossings", visits.CROSSINGS),
-    ("skips", visits.SKIPS),
-    ("held_weak", visits.LONG_WEAK),
-    ("stretches", visits.STRETCHES),
-    ("hops", visits.HOPS),
-    ("slides", visits.SLIDES),
+    ("unreachable", excursions.UNREACHABLE),
+    ("shifts", excursions.SHIFTS),
+    ("crossings", excursions.CROSSINGS),
+    ("skips", excursions.SKIPS),
+    ("held_weak", excursions.LONG_WEAK),
+    ("stretches", excursions.STRETCHES),
+    ("hops", excursions.HOPS),
+    ("slides", excursions.SLIDES),
 )
 
 
@@ -23,8 +23,8 @@ def instead_of(wording: Wording, message: Message, number: int, other: int) -> s
     """Return "34 string crossings instead of 2"."""
     count = wording.say(message, number)
     if other == 0:
-        return wording.say(visits.INSTEAD_OF_NONE, count=count)
-    return wording.say(visits.INSTEAD, other, count=count)
+        return wording.say(excursions.INSTEAD_OF_NONE, count=count)
+    return wording.say(excursions.INSTEAD, other, count=count)
 
 
 def differences(wording: Wording, these: Figures, others: Figures) -> list[str]:

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from rules import HOME_POSITION, Alternative, AlternativeKind, Aspect, Excursion, ExplainedProposal, Pin, Plan, Shift
 
-from ...messages import visits
+from ...messages import excursions
 from ...messages.message import Wording, sentence
 from ...messages.music_words import place_words, position_words
 from .counts import COUNTED, differences
@@ -43,16 +43,16 @@ def positions_words(wording: Wording, positions: Sequence[int]) -> str:
     said = names[0]
     for before, name in pairwise(names):
         if name != before:
-            said = wording.say(visits.THEN, first=said, next=name)
+            said = wording.say(excursions.THEN, first=said, next=name)
     return said
 
 
 def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative) -> str:
     """Return in what another way differs: "stay in first position", "shift to first position at bar 7, beat 1"."""
     if other.kind is AlternativeKind.STAY:
-        return wording.say(visits.STAY)
+        return wording.say(excursions.STAY)
     if other.kind is not AlternativeKind.PLACE:
-        return wording.say(visits.OTHER_POSITION, positions=positions_words(wording, other.positions))
+        return wording.say(excursions.OTHER_POSITION, positions=positions_words(wording, other.positions))
     new, missing = _moved(excursion, other)
     if new:
         return wording.all_of([_shift_at(wording, plan, shift) for shift in new])
@@ -60,33 +60,33 @@ def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alterna
     if missing and all(shift in ends for shift in missing):
         return wording.all_of(
             [
-                wording.say(visits.START_THERE, position=position_words(wording, shift.goal))
+                wording.say(excursions.START_THERE, position=position_words(wording, shift.goal))
                 if shift.goal != HOME_POSITION
-                else wording.say(visits.STAY_THERE, position=position_words(wording, shift.start))
+                else wording.say(excursions.STAY_THERE, position=position_words(wording, shift.start))
                 for shift in missing
             ]
         )
-    return wording.say(visits.OTHER_PLACE, positions=positions_words(wording, other.positions))
+    return wording.say(excursions.OTHER_PLACE, positions=positions_words(wording, other.positions))
 
 
 def difference_words(wording: Wording, other: Alternative) -> str:
     """Return how the counts of another way differ from the proposal."""
     changes = differences(wording, other.figures, other.proposed)
-    return wording.all_of(changes) if changes else wording.say(visits.NO_DIFFERENCE)
+    return wording.all_of(changes) if changes else wording.say(excursions.NO_DIFFERENCE)
 
 
 def way_sentence(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative, explain: bool = False) -> str:
     """Return another way with its counts beside those of the proposal; with `explain`, what it costs more."""
     difference = difference_words(wording, other)
     if explain and other.rise >= UNSEEN:
-        difference = wording.say(visits.COSTS_MORE, way=difference, effort=wording.decimal(other.rise))
+        difference = wording.say(excursions.COSTS_MORE, way=difference, effort=wording.decimal(other.rise))
     label = way_label(wording, plan, excursion, other)
-    return sentence(wording.say(visits.OTHER_WAY, label=label, difference=difference))
+    return sentence(wording.say(excursions.OTHER_WAY, label=label, difference=difference))
 
 
 def _shift_at(wording: Wording, plan: Plan, shift: Shift) -> str:
     where, position = place_words(wording, plan, shift.arrival), position_words(wording, shift.goal)
-    return wording.say(visits.SHIFT_AT, position=position, where=where)
+    return wording.say(excursions.SHIFT_AT, position=position, where=where)
 
 
 def _moved(excursion: Excursion, other: Alternative) -> tuple[list[Shift], list[Shift]]:
@@ -102,17 +102,19 @@ def saving_words(wording: Wording, saving: Mapping[Aspect, float]) -> str:
     gains = [(aspect, effort) for aspect, effort in saving.items() if effort >= LEAST_SAVING]
     costs = [(aspect, -effort) for aspect, effort in saving.items() if -effort >= LEAST_SAVING]
     if gains and costs:
-        return wording.say(visits.SAVES_AND_COSTS, gains=_aspects(wording, gains), costs=_aspects(wording, costs))
+        return wording.say(excursions.SAVES_AND_COSTS, gains=_aspects(wording, gains), costs=_aspects(wording, costs))
     if gains:
-        return wording.say(visits.SAVES, aspects=_aspects(wording, gains))
-    return wording.say(visits.COSTS, aspects=_aspects(wording, costs)) if costs else ""
+        return wording.say(excursions.SAVES, aspects=_aspects(wording, gains))
+    return wording.say(excursions.COSTS, aspects=_aspects(wording, costs)) if costs else ""
 
 
 def _aspects(wording: Wording, items: Sequence[tuple[Aspect, float]]) -> str:
     ranked = sorted(items, key=lambda item: -item[1])
     return wording.all_of(
         [
-            wording.say(visits.ASPECT, effort=wording.decimal(effort), aspect=wording.say(visits.ASPECTS[aspect.value]))
+            wording.say(
+                excursions.ASPECT, effort=wording.decimal(effort), aspect=wording.say(excursions.ASPECTS[aspect.value])
+            )
             for aspect, effort in ranked
         ]
     )

@@ -6,14 +6,14 @@ from collections.abc import Iterable, Iterator
 
 from rules import Plan, PlannedPart, Proposal, Reason
 
-from ...messages import visits
+from ...messages import excursions
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import open_string_words, position_words
 from .counts import instead_of
 
 _COUNTS: dict[Reason, tuple[tuple[str, Message], ...]] = {
-    Reason.CROSSINGS: (("crossings", visits.CROSSINGS), ("skips", visits.SKIPS)),
-    Reason.HAND: (("stretches", visits.STRETCHES), ("hops", visits.HOPS), ("slides", visits.SLIDES)),
+    Reason.CROSSINGS: (("crossings", excursions.CROSSINGS), ("skips", excursions.SKIPS)),
+    Reason.HAND: (("stretches", excursions.STRETCHES), ("hops", excursions.HOPS), ("slides", excursions.SLIDES)),
 }
 
 
@@ -27,7 +27,7 @@ def reason_words(wording: Wording, planned: PlannedPart, proposal: Proposal, rea
         return wording.all_of(
             [instead_of(wording, message, after, before) for message, after, before in _falling(proposal, (reason,))]
         )
-    return wording.say(visits.AGAIN if reason is Reason.AGAIN else visits.EASE)
+    return wording.say(excursions.AGAIN if reason is Reason.AGAIN else excursions.EASE)
 
 
 def why(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
@@ -42,15 +42,15 @@ def _counted(wording: Wording, proposal: Proposal) -> Iterator[str]:
     needed = [instead_of(wording, message, after, before) for message, after, before in falling if after]
     avoided = [wording.say(message, before) for message, after, before in falling if not after]
     positions = set(proposal.excursion.positions)
-    way = position_words(wording, min(positions)) if len(positions) == 1 else wording.say(visits.THIS_WAY)
+    way = position_words(wording, min(positions)) if len(positions) == 1 else wording.say(excursions.THIS_WAY)
     if needed and avoided:
         yield wording.say(
-            visits.NEEDS_AND_AVOIDS, way=way, counts=wording.all_of(needed), avoided=wording.all_of(avoided)
+            excursions.NEEDS_AND_AVOIDS, way=way, counts=wording.all_of(needed), avoided=wording.all_of(avoided)
         )
     elif needed:
-        yield wording.say(visits.NEEDS, way=way, counts=wording.all_of(needed))
+        yield wording.say(excursions.NEEDS, way=way, counts=wording.all_of(needed))
     elif avoided:
-        yield wording.say(visits.AVOIDS, way=way, counts=wording.all_of(avoided))
+        yield wording.say(excursions.AVOIDS, way=way, counts=wording.all_of(avoided))
 
 
 def _falling(proposal: Proposal, reasons: Iterable[Reason]) -> Iterator[tuple[Message, int, int]]:
@@ -64,12 +64,12 @@ def _falling(proposal: Proposal, reasons: Iterable[Reason]) -> Iterator[tuple[Me
 
 def _reach(wording: Wording, proposal: Proposal) -> str:
     lacking, still = proposal.before.unreachable, proposal.after.unreachable
-    reach = wording.say(visits.REACH, lacking)
+    reach = wording.say(excursions.REACH, lacking)
     if not still:
         return reach
     if still == lacking:
-        return wording.say(visits.REACH_BEYOND, reach=reach)
-    return wording.say(visits.REACH_SOME_BEYOND, still, reach=reach)
+        return wording.say(excursions.REACH_BEYOND, reach=reach)
+    return wording.say(excursions.REACH_SOME_BEYOND, still, reach=reach)
 
 
 def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
@@ -81,19 +81,19 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
         if home.counts.held_weak[event] and not plan.counts.held_weak[event]
     ]
     if not weak:
-        return instead_of(wording, visits.LONG_WEAK, proposal.after.held_weak, proposal.before.held_weak)
+        return instead_of(wording, excursions.LONG_WEAK, proposal.after.held_weak, proposal.before.held_weak)
     names = list(dict.fromkeys(name for event in weak for name in _weak_names(wording, home, event)))
-    return wording.say(visits.TONE, len(weak), weak=wording.any_of(names))
+    return wording.say(excursions.TONE, len(weak), weak=wording.any_of(names))
 
 
 def _weak_names(wording: Wording, home: Plan, event: int) -> list[str]:
     grip = home.grip(event)
     return [
         wording.say(
-            visits.THE_OPEN_STRING, open_string=open_string_words(wording, home.passage.instrument, stop.string)
+            excursions.THE_OPEN_STRING, open_string=open_string_words(wording, home.passage.instrument, stop.string)
         )
         if stop.is_open
-        else wording.say(visits.THE_FOURTH_FINGER)
+        else wording.say(excursions.THE_FOURTH_FINGER)
         for stop in (grip.stops if grip else ())
         if stop.is_open or stop.finger == 4
     ]

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bars_beyond, hardest
 
-from ...messages import overview, visits
+from ...messages import excursions, overview
 from ...messages.message import LEVELS as LEVEL_WORDS
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import (
@@ -123,7 +123,7 @@ class _PartReport:
 
     def _title(self, excursion: Excursion) -> str:
         positions = positions_words(self._wording, excursion.positions)
-        return self._wording.say(visits.VISIT, bars=self._bars(excursion), positions=positions)
+        return self._wording.say(excursions.VISIT, bars=self._bars(excursion), positions=positions)
 
     def _bars(self, excursion: Excursion) -> str:
         return bars_words(self._wording, self._plan, excursion.first, excursion.last)

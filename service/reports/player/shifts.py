@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rules import HOME_POSITION, Excursion, Instrument, Plan, Shift, ShiftKind, Stop
 
-from ...messages import visits
+from ...messages import excursions
 from ...messages.message import Wording, sentence
 from ...messages.music_words import (
     finger_words,
@@ -21,7 +21,7 @@ def shift_sentences(wording: Wording, plan: Plan, excursion: Excursion) -> list[
     grip = plan.grip(excursion.first)
     if grip is not None and all(shift.arrival != excursion.first for shift in excursion.shifts):
         begin = wording.say(
-            visits.BEGIN,
+            excursions.BEGIN,
             where=place_words(wording, plan, excursion.first),
             position=position_words(wording, grip.position),
             notes=_arrival(wording, plan, excursion.first),
@@ -32,10 +32,10 @@ def shift_sentences(wording: Wording, plan: Plan, excursion: Excursion) -> list[
 
 def shift_sentence(wording: Wording, plan: Plan, shift: Shift) -> str:
     """Return how one shift is made."""
-    down = visits.SHIFT_BACK if shift.goal == HOME_POSITION else visits.SHIFT_DOWN
+    down = excursions.SHIFT_BACK if shift.goal == HOME_POSITION else excursions.SHIFT_DOWN
     return sentence(
         wording.say(
-            visits.SHIFT_UP if shift.goal > shift.start else down,
+            excursions.SHIFT_UP if shift.goal > shift.start else down,
             where=place_words(wording, plan, shift.arrival),
             position=position_words(wording, shift.goal),
             how=_how(wording, plan, shift),
@@ -47,21 +47,21 @@ def shift_sentence(wording: Wording, plan: Plan, shift: Shift) -> str:
 def _how(wording: Wording, plan: Plan, shift: Shift) -> str:
     how = _manner(wording, plan, shift)
     if shift.slurred and shift.kind is not ShiftKind.SLUR:
-        return wording.say(visits.WITHIN_SLUR, how=how)
+        return wording.say(excursions.WITHIN_SLUR, how=how)
     return how
 
 
 def _manner(wording: Wording, plan: Plan, shift: Shift) -> str:
     if shift.kind is ShiftKind.REST:
-        return wording.say(visits.IN_THE_REST)
+        return wording.say(excursions.IN_THE_REST)
     if shift.kind is ShiftKind.OPEN_STRING:
-        return wording.say(visits.OVER_OPEN, open_string=_open_string(wording, plan, shift))
+        return wording.say(excursions.OVER_OPEN, open_string=_open_string(wording, plan, shift))
     if shift.kind is ShiftKind.BOW_CHANGE or shift.guide is None:
-        return wording.say(visits.UNDER_SLUR if shift.kind is ShiftKind.SLUR else visits.AT_BOW_CHANGE)
+        return wording.say(excursions.UNDER_SLUR if shift.kind is ShiftKind.SLUR else excursions.AT_BOW_CHANGE)
     if shift.guide == shift.finger or shift.guide_pitch is None or _lands_on_guide(plan, shift):
-        return wording.say(visits.ON_SAME_FINGER, finger=finger_words(wording, shift.guide))
+        return wording.say(excursions.ON_SAME_FINGER, finger=finger_words(wording, shift.guide))
     return wording.say(
-        visits.WITH_GUIDE, finger=finger_words(wording, shift.guide), note=wording.note(shift.guide_pitch)
+        excursions.WITH_GUIDE, finger=finger_words(wording, shift.guide), note=wording.note(shift.guide_pitch)
     )
 
 
@@ -94,6 +94,6 @@ def _arrival(wording: Wording, plan: Plan, event: int) -> str:
 
 def _landing(wording: Wording, instrument: Instrument, note: str, stop: Stop) -> str:
     if stop.is_open:
-        return wording.say(visits.OPEN_NOTE, open_string=open_string_words(wording, instrument, stop.string))
+        return wording.say(excursions.OPEN_NOTE, open_string=open_string_words(wording, instrument, stop.string))
     finger, string = finger_words(wording, stop.finger), string_words(wording, instrument, stop.string)
-    return wording.say(visits.STOPPED_NOTE, note=note, finger=finger, string=string)
+    return wording.say(excursions.STOPPED_NOTE, note=note, finger=finger, string=string)

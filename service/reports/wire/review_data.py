@@ -8,7 +8,7 @@ from typing import Any
 from rules import ConstraintViolation, ExplainedProposal, FingeredNote, Flag, Plan, Shift, events_beyond
 
 from ... import __version__
-from ...messages import findings, visits
+from ...messages import excursions, findings
 from ...messages.message import Wording, sentence
 from ...messages.music_words import bars_words, place_words
 from ...naming import beat_text
@@ -125,7 +125,7 @@ def _proposal(wording: Wording, part: PartReview, number: int, explained: Explai
     plan, proposal = explanation.plan, explained.proposal
     excursion = proposal.excursion
     where = bars_words(wording, plan, excursion.first, excursion.last)
-    title = wording.say(visits.VISIT, bars=where, positions=positions_words(wording, excursion.positions))
+    title = wording.say(excursions.VISIT, bars=where, positions=positions_words(wording, excursion.positions))
     return ProposalAnswer(
         number=number,
         bars=where,

@@ -12,11 +12,11 @@ from itertools import repeat
 
 from rules import Flag, Plan, Severity, difficulty_by_bar, hardest
 
-from ...config.limits import DEFAULT_LIMITS, Limits
+from ...config.file_limits import DEFAULT_LIMITS, Limits
 from ...config.options import Options
 from ...musicxml.file.container import Document
 from ...musicxml.file.scan import find_notes
-from ...musicxml.written.catalogue_parts import parts_for_check
+from ...musicxml.notation.parts_to_check import parts_for_check
 from ...naming import beat_text, pitch_name
 from ...policies.policy_file import HousePolicy
 from ..annotate import PartReview, review_document

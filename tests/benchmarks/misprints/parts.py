@@ -17,8 +17,8 @@ from rules import INSTRUMENTS, LEVELS, Note, Passage, required_level
 from service.config.options import read_options
 from service.errors import ScoreError
 from service.musicxml.file.container import open_document
+from service.musicxml.notation.parts_to_check import parts_for_check
 from service.musicxml.read.reader import read_part
-from service.musicxml.written.catalogue_parts import parts_for_check
 from service.usecases.annotate import annotate
 from tests.benchmarks.fitting.pieces import Hand, load_pieces
 from tests.reference.test_corpus_bytes import documents

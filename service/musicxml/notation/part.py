@@ -11,8 +11,8 @@ from rules import LETTERS, Pitch
 from ...errors import ScoreError
 from .attributes import Attributes, read_attributes
 from .directions import Direction, Kind, jumps_of_sound, read_barline, read_direction
+from .note_marks import NO_MARKS, Marks, read_marks
 from .notes import Tick, WrittenMeasure, WrittenNote, leave_to_the_player, whole_ticks
-from .printed import NO_MARKS, Marks, read_marks
 from .values import fault, note_value, quantity, ticks_per_quarter, whole
 
 _ROUNDING = Fraction(1, 2)

@@ -13,7 +13,7 @@ from itertools import accumulate
 from rules import Note, Pitch
 
 from .attributes import Attributes
-from .printed import NO_MARKS, Marks
+from .note_marks import NO_MARKS, Marks
 
 Tick = int | Fraction
 
