@@ -2,7 +2,7 @@
 
 import { make } from "../elements/elements.js";
 import { cardSections, proposalOf } from "../plan/card_list.js";
-import { leanMusic } from "../shared/lean_music.js";
+import { leanMusic } from "../standalone/lean_music.js";
 import { performance } from "../sound/performance.js";
 import { toBase64 } from "../state/bytes.js";
 import { session } from "../state/session.js";
@@ -14,8 +14,8 @@ import { words } from "../text/words.js";
 /** @typedef {{ music: Element, plan: PlanView, review: PartReview }} SharedWork what is on the page */
 
 const STYLES = ["tokens", "controls", "score", "cards"].map((name) => `/page/styles/${name}.css`);
-const OWN_STYLE = "/page/shared/page.css";
-const SCRIPT = "/page/shared/page_script.js";
+const OWN_STYLE = "/page/standalone/page.css";
+const SCRIPT = "/page/standalone/page_script.js";
 
 /** The file as text. @param {SharedWork} work @returns {Promise<string>} */
 export async function singleFile({ music, plan, review }) {
