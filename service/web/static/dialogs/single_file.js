@@ -2,8 +2,8 @@
 
 import { make } from "../elements/elements.js";
 import { cardSections, proposalOf } from "../plan/card_list.js";
-import { leanMusic } from "../standalone/lean_music.js";
 import { performance } from "../sound/performance.js";
+import { leanMusic } from "../standalone/lean_music.js";
 import { toBase64 } from "../state/bytes.js";
 import { session } from "../state/session.js";
 import { language } from "../text/language.js";
