@@ -221,3 +221,15 @@ def test_a_bar_is_counted_in_and_playing_begins_at_a_note(open_page: Opener) -> 
     assert page.evaluate(SOUNDING) == "", "two beats at 40 take three seconds"
     page.wait_for_selector(".page g.note.sounding")
     assert page.evaluate(SOUNDING) == "n5"
+
+
+def test_a_browser_without_a_place_of_the_listener_plays_too(open_page: Opener) -> None:
+    """Firefox has no `AudioListener.positionX` and the like (Web Audio API, 1.12); seen in 153."""
+    page = open_page().page
+    page.evaluate("""() => {
+        for (const name of ["position", "forward", "up"])
+            for (const axis of "XYZ") delete AudioListener.prototype[name + axis];
+    }""")
+    try_sample(page, "Reed crossing")
+    play(page, tempo="60")
+    page.wait_for_selector(".page g.note.sounding")

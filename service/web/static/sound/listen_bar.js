@@ -82,8 +82,12 @@ export class ListenBar {
           { class: "panel-fields" },
           this.#anchor,
           field(text.a4, this.#a4),
-          button(text.open, () => this.#playOpenString()),
-          this.#open,
+          make(
+            "div",
+            { class: "pair" },
+            button(text.open, () => this.#playOpenString()),
+            this.#open,
+          ),
         ),
       ]),
     );

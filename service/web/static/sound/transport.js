@@ -42,6 +42,7 @@ import { openAudio, playClick, playTone, releaseTones } from "./player.js";
 
 const LIBRARY = "../vendor/tone.js"; // in a variable: its types are not read
 const TICKS = 960; // a second at the written tempo: times are exact to a millisecond
+const LISTENER = ["position", "forward", "up"].flatMap((name) => ["X", "Y", "Z"].map((axis) => `${name}${axis}`));
 const TAIL = 0.15; // seconds after the last note
 
 /** @type {Promise<Clock> | null} */
@@ -64,10 +65,18 @@ async function load() {
     scope.Worker = Worker;
   }
   const { context } = openAudio();
+  completeListener(context);
   const found = new scope.Tone.Context({ context, clockSource: "timeout" });
   found.transport.PPQ = TICKS;
   found.transport.on("loop", () => onLoop());
   return { transport: found.transport, draw: found.draw };
+}
+
+/** Give a listener the parameters that it has by the standard, Firefox has not, and the library asks for. @param {AudioContext} context */
+function completeListener(context) {
+  for (const name of LISTENER.filter((each) => !(each in context.listener))) {
+    Object.defineProperty(context.listener, name, { value: context.createConstantSource().offset });
+  }
 }
 
 const ticks = (/** @type {number} */ seconds) => `${Math.round(seconds * TICKS)}i`;

@@ -37,7 +37,7 @@ function sharedSigns(music) {
     /** @type {Map<string, string>} */
     const renamed = new Map();
     for (const sign of page.querySelectorAll("defs > [id]")) {
-      const content = serializer.serializeToString(/** @type {Element} */ (sign.firstElementChild ?? sign));
+      const content = [...sign.children].map((child) => serializer.serializeToString(child)).join("");
       if (!ids.has(content)) {
         ids.set(content, `s${ids.size}`);
         const shared = /** @type {Element} */ (sign.cloneNode(true));
