@@ -221,6 +221,7 @@ MEANINGS: Mapping[str, str] = {
     "bad-attributes": "Attributes of a bar, such as divisions or the clef, that cannot be read.",
     "bad-duration": "A duration that cannot be read or is negative.",
     "bad-form": "A form that cannot be read, or has other fields.",
+    "bad-hand": "A fingering hand that is no TOML, names a scale that there is not, or has a value out of bounds.",
     "bad-option": "An option with a value that it cannot have.",
     "bad-pitch": "A pitch that cannot be read.",
     "bad-request": "A query or path with a value that it cannot have, which `where` names; or no valid HTTP.",

@@ -14,6 +14,8 @@ from playwright.sync_api import Browser, Page
 from tests.browser.conftest import FIRST_NOTE, READY, ROOT, options, sound, wait_for_address, wait_until_settled
 from tests.pseudo_language import PSEUDO, remnants, write_catalogues
 
+pytestmark = pytest.mark.browser
+
 NAMES = """handframe English British American Deutsch Français Italiano Español Violin Reed crossing Reed Crossing
 Ferry waltz Two oars Evening the jetty Boathouse reel First bench Pier march Lantern quartet Invented for project
 MusicXML Air reed marked musicxml"""

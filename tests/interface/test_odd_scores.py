@@ -20,7 +20,7 @@ from tests.interface.conftest import ADDRESS
 RAW = ("/annotate", "/review", "/clean", "/practice", "/practice?format=page&most=1")
 FORMS = {"/page/open": {}, "/page/view": {}, "/page/compare": {"options": '{"measures": "1"}'}, "/page/report": {}}
 ADDRESSES = (*RAW, *FORMS)
-_COMMAND_LINE_ONLY = {"baseline.py", "policy_file.py", "policy_values.py"}
+_COMMAND_LINE_ONLY = {"baseline.py", "learn.py", "policy_file.py", "policy_values.py"}
 _UTF16 = '<?xml version="1.0" encoding="UTF-16"?>'
 _NOTE = "<note><pitch><step>A</step><octave>4</octave></pitch><duration>1</duration></note>"
 
