@@ -74,8 +74,8 @@ class Connection(http.client.HTTPConnection):
 
 
 @contextmanager
-def running(*flags: str) -> Iterator[Running]:
-    """Start the service, and end it."""
+def running(*flags: str, **environment: str) -> Iterator[Running]:
+    """Start the service, and end it; `environment` is added to this process's own."""
     command = [sys.executable, "-m", "service.cli", "serve", "--port", "0", *flags]
     process = subprocess.Popen(
         command,
@@ -84,7 +84,7 @@ def running(*flags: str) -> Iterator[Running]:
         text=True,
         cwd=ROOT,
         # Compiled modules are not kept: what the service writes while it works is counted by a test.
-        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1", **environment},
     )
     service = None
     try:
