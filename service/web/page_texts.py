@@ -14,6 +14,8 @@ from ..naming import Language, note_word
 
 PAGE = "service/web/static/"
 """Where a text has to be used to be sent to the page; a catalogue names the places of every text."""
+OPTIONS = "service/config/options.py"
+"""Labels of options are shown on the page as well."""
 
 
 @cache
@@ -39,7 +41,3 @@ def page_catalogue(language: Language) -> bytes:
     return json.dumps(
         {"texts": texts, "notes": notes, "glossary": terms}, ensure_ascii=False, separators=(",", ":")
     ).encode()
-
-
-OPTIONS = "service/config/options.py"
-"""Labels of options are shown on the page as well."""

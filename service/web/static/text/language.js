@@ -1,19 +1,13 @@
 // The language of the page: which one it is, and what says its texts.
 
+import { OPTIONS } from "../state/option_data.js";
 import { phrasebook } from "./phrasebook.js";
 
 /** @import { Catalogue } from "./phrasebook.js" */
 
 const KEY = "handframe-language";
 /** Languages by their own names. @type {Record<string, string>} */
-export const LANGUAGES = {
-  "en-GB": "English (British)",
-  "en-US": "English (American)",
-  de: "Deutsch",
-  fr: "Français",
-  it: "Italiano",
-  es: "Español",
-};
+export const LANGUAGES = OPTIONS.language.choices;
 /** The window of the page; tests have none. @type {any} */
 const page = globalThis;
 const root = page.document?.documentElement;
