@@ -6,8 +6,6 @@ from rules import Exercise, Section, Sheet
 
 from .message import Message, Wording
 
-PRACTICE_SHEET = Message("Practice sheet")
-PRACTICE_CARD = Message("Practice card")
 WEEK_OF = Message("Week of")
 WEEK_PLAN = Message("Plan for the week")
 WEEK_ADVICE = Message(
