@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import combinations, pairwise
 from math import ceil
 
@@ -204,15 +205,17 @@ def _edges(group: etree._Element) -> Iterator[list[tuple[float, float]]]:
         for start in range(0, len(points) - 3, 3):
             curve = points[start : start + 4]
             steps = ceil(abs(curve[3][0] - curve[0][0]) / _STEP) + 1
-            yield [_on_curve(curve, step / steps) for step in range(steps + 1)]
+            (x0, y0), (x1, y1), (x2, y2), (x3, y3) = curve
+            yield [
+                (a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3) for a, b, c, d in _shares(steps)
+            ]
 
 
-def _on_curve(points: Sequence[tuple[float, float]], place: float) -> tuple[float, float]:
-    """The point of a cubic Bézier curve at a place from 0 to 1."""
-    rest = 1 - place
-    shares = (rest**3, 3 * rest**2 * place, 3 * rest * place**2, place**3)
-    x, y = (sum(share * point[axis] for share, point in zip(shares, points, strict=True)) for axis in (0, 1))
-    return x, y
+@lru_cache(maxsize=256)
+def _shares(steps: int) -> tuple[tuple[float, float, float, float], ...]:
+    """How much each of the four points of a cubic Bézier curve counts, at the ends of so many steps along it."""
+    places = [(step / steps, 1 - step / steps) for step in range(steps + 1)]
+    return tuple((rest**3, 3 * rest**2 * place, 3 * rest * place**2, place**3) for place, rest in places)
 
 
 def _with_those_above(digits: Sequence[Box], lifts: dict[etree._Element, float]) -> dict[etree._Element, float]:
