@@ -19,10 +19,10 @@ from ..messages.message import Wording
 from ..workers.pool import Pool
 from . import problems
 from .languages import accepted_language
-from .limits_middleware import LimitsMiddleware
+from .middleware.limits import LimitsMiddleware
+from .middleware.origin_check import OriginCheck
+from .middleware.outer import OuterMiddleware
 from .openapi import SUMMARY_HEADERS, describe
-from .origin_check import OriginCheck
-from .outer_middleware import OuterMiddleware
 from .routes.about import router as about_router
 from .routes.page import router as page_router
 from .routes.practice import AnswerCache

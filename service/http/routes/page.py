@@ -25,7 +25,7 @@ from ...web.page_texts import page_catalogue
 from .. import problems
 from ..answers import unchanging
 from ..languages import accepted_language
-from ..outer_middleware import frame_headers
+from ..middleware.outer import frame_headers
 from ..request import draw_in_planner, json_object, option_texts, read_form, run_in_planner
 
 _WEB = Path(__file__).parents[2] / "web"

@@ -6,8 +6,8 @@ import asyncio
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from ..config.settings import Settings
-from ..errors import ScoreError
+from ...config.settings import Settings
+from ...errors import ScoreError
 from .concurrency import Concurrency
 from .upload import Upload
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from . import problems
+from .. import problems
 
 _RETRY_SECONDS = 2  # sent as Retry-After
 

@@ -10,10 +10,10 @@ from collections.abc import Iterable, Mapping
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from ..config.settings import Settings
-from ..errors import ScoreError
-from . import problems
-from .log import log_event, log_fault
+from ...config.settings import Settings
+from ...errors import ScoreError
+from .. import problems
+from ..log import log_event, log_fault
 from .origin_check import OriginCheck
 from .upload import Upload
 

@@ -12,9 +12,9 @@ from collections.abc import Awaitable, Callable
 from starlette.datastructures import Headers
 from starlette.types import Message, Receive, Scope, Send
 
-from ..config.settings import Settings
-from ..errors import ScoreError
-from . import problems
+from ...config.settings import Settings
+from ...errors import ScoreError
+from .. import problems
 from .concurrency import Concurrency
 
 _FORM_FRAME = 100_000

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 
 from starlette.datastructures import Headers
 
-from . import problems
+from .. import problems
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
 _OWN_SITE = frozenset({"same-origin", "none"})
