@@ -54,8 +54,9 @@ def test_drop_read_decline_pin_undo_chart_and_save(open_page: Opener, sample_sco
     expect(way).to_contain_text("more shift")
     page.keyboard.press("Enter")
     expect(page.locator(".decisions li")).to_have_count(2)
-    assert page.evaluate("document.activeElement.id") == "n5"
+    expect(page.locator("#n5")).to_be_focused()
     wait_until_settled(page)
+    assert page.evaluate("document.activeElement.id") == "n5", "drawn anew, the note still has the focus"
     assert "4th finger" in (page.locator("#n5").get_attribute("aria-label") or "")
     assert "third position" in (page.locator("#n5").get_attribute("aria-label") or "")
     # Options change, decisions stay.

@@ -32,6 +32,8 @@ export class ScoreView {
   #sheet = make("div", { class: "music" });
   #nextSheet = this.#sheet;
   #scrollTop = 0;
+  /** The note that has the focus and waits to be drawn anew. @type {number | null} */
+  #focused = null;
 
   /**
    * @param {object} handlers
@@ -89,12 +91,18 @@ export class ScoreView {
     for (const row of rows) this.#pageOfRow.set(row, index);
     if (index === 0) {
       this.#scrollTop = this.element.scrollTop;
+      const { activeElement } = document;
+      this.#focused = activeElement && this.#sheet.contains(activeElement) ? rowOf(activeElement) : null;
       this.#sheet.replaceWith(this.#nextSheet);
       this.#sheet = this.#nextSheet;
     }
     this.#sheet.append(holder);
     if (index === 0) this.#fillIn(holder);
     this.element.scrollTop = this.#scrollTop;
+    if (this.#focused !== null && rows.includes(this.#focused)) {
+      /** @type {SVGElement | null} */ (this.#note(this.#focused))?.focus({ preventScroll: true });
+      this.#focused = null;
+    }
     this.#observer?.observe(holder);
     if (index === 0) this.#tellView();
   }
