@@ -84,6 +84,13 @@ def levels(page: Page) -> None:
     page.wait_for_selector(".levels-body table")
 
 
+def hand(page: Page) -> None:
+    music(page)
+    options(page)
+    page.locator("#option-hand").click()
+    page.wait_for_selector(".hand-scales select")
+
+
 def recent(page: Page) -> None:
     music(page)
     page.get_by_role("button", name="Another score").click()
@@ -151,6 +158,7 @@ VIEWS = [
     practice,
     nothing_to_do,
     levels,
+    hand,
     recent,
     notice,
     small,

@@ -1,6 +1,13 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { fingerWord, keyWord, pitchWord, positionWord } from "../../../service/web/static/text/music_words.js";
+import {
+  fingerWord,
+  keyWord,
+  pitchWord,
+  positionWord,
+  stringNames,
+} from "../../../service/web/static/text/music_words.js";
+import { plan } from "../small_plan.js";
 
 test("position 0 is half position (common practice)", () => {
   assert.equal(positionWord(0), "half position");
@@ -22,3 +29,5 @@ test("only the signs of a note change, not the letter B; its octave is left out"
   assert.equal(keyWord("F#"), "F♯");
   assert.equal(keyWord("B"), "B");
 });
+
+test("strings have the letters of their open pitch", () => assert.deepEqual(stringNames(plan()), { 1: "E", 2: "A" }));

@@ -5,8 +5,8 @@ import { openDialog } from "../elements/dialog.js";
 import { make, picture } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
 import { comparisonLayout } from "../music/page_layout.js";
-import { barLabels } from "../plan/excursions.js";
 import { requestOptions, session } from "../state/session.js";
+import { barLabels } from "../text/bar_list.js";
 import { words } from "../text/words.js";
 
 /** @import { PlanView } from "../api/answers.js" */

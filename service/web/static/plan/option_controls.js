@@ -1,11 +1,13 @@
 // The controls that plan anew. Their labels, choices and limits come from `option_data.js`.
 
 import { debounce } from "../elements/debounce.js";
-import { field, make, select, tickField } from "../elements/elements.js";
+import { button, byId, field, make, select, tickField } from "../elements/elements.js";
+import { STANDARD } from "../state/fingering_hand.js";
 import { CONTROLS, isAccepted } from "../state/option_values.js";
 import { change, session } from "../state/session.js";
 import { words } from "../text/words.js";
 import { languageChoice } from "../views/language_choice.js";
+import { openHandDialog } from "./hand_dialog.js";
 
 /** @import { PageOption } from "../state/option_values.js" */
 
@@ -30,9 +32,11 @@ export function optionControls() {
     field(CONTROLS[name].label, control),
   );
   const [positions, tempo] = texts.map(({ name, control }) => field(CONTROLS[name].label, control));
+  const hand = button("", openHand, { id: "option-hand", title: CONTROLS.hand.help });
   const tick = tickField(CONTROLS.range_lines.label, lines);
   const element = make("section", { class: "panel-fields", "aria-label": words.options.group }, [
     character,
+    field(words.hand.name, hand),
     positions,
     fingers,
     printed,
@@ -46,10 +50,16 @@ export function optionControls() {
     for (const { name, control } of texts) {
       if (document.activeElement !== control) control.value = String(session.options[name]);
     }
+    hand.textContent = session.options.hand === STANDARD ? words.hand.usual : words.hand.own;
     lines.checked = Boolean(session.options.range_lines);
   };
   refresh();
   return { level, element, refresh };
+}
+
+/** A dialog closes the panel; the focus goes back to the button that opens it. */
+function openHand() {
+  openHandDialog(() => byId("options-button").focus());
 }
 
 /** @param {PageOption} name @param {string | boolean} value */

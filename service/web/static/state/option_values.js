@@ -3,7 +3,7 @@
 import { say } from "../text/language.js";
 import { OPTIONS } from "./option_data.js";
 
-/** @typedef {"level" | "positions" | "fingers" | "mark_language" | "character" | "printed" | "tempo" | "range_lines"} PageOption */
+/** @typedef {"level" | "positions" | "fingers" | "mark_language" | "character" | "printed" | "tempo" | "range_lines" | "hand"} PageOption */
 /** @typedef {Record<PageOption, string | boolean>} OptionValues */
 
 /** The options with their labels in the language of the page. */
@@ -22,7 +22,17 @@ function inWords(option) {
  * The options that the page keeps; part, instrument and decisions have places of their own in the session.
  * @type {PageOption[]}
  */
-const PAGE_OPTIONS = ["level", "positions", "fingers", "mark_language", "character", "printed", "tempo", "range_lines"];
+const PAGE_OPTIONS = [
+  "level",
+  "positions",
+  "fingers",
+  "mark_language",
+  "character",
+  "hand",
+  "printed",
+  "tempo",
+  "range_lines",
+];
 
 export const DEFAULTS = /** @type {OptionValues} */ (
   Object.fromEntries(PAGE_OPTIONS.map((name) => [name, OPTIONS[name].default]))

@@ -1,5 +1,7 @@
 // Several bars in few words.
 
+/** @import { PlanView } from "../api/answers.js" */
+
 /**
  * Some bars by their labels, neighbours as a range: "5-8, 12".
  * @param {string[]} bars all labels in order
@@ -15,4 +17,10 @@ export function barList(bars, some) {
     else ranges.push([label, label]);
   });
   return ranges.map(([first, last]) => (first === last ? first : `${first}-${last}`)).join(", ");
+}
+
+/** Some bars by their labels, as the service reads them. @param {PlanView} plan @param {number[]} measures indexes of the first and the last bar */
+export function barLabels(plan, measures) {
+  const [first, last] = measures.map((measure) => plan.bars[measure]);
+  return first === last ? first : `${first}-${last}`;
 }

@@ -2,6 +2,8 @@
 
 import { say, translatedNote } from "./language.js";
 
+/** @import { PlanView } from "../api/answers.js" */
+
 const POSITIONS = [
   "half position",
   "first position",
@@ -30,6 +32,10 @@ export const fingerWord = (finger) => say(FINGERS[Number(finger)] ?? "");
 
 /** A string by its name: "A string". @param {string} name */
 export const stringName = (name) => say("{name} string", { name });
+
+/** The names of the open strings by their numbers. @param {PlanView} plan @returns {Record<number, string>} */
+export const stringNames = (plan) =>
+  Object.fromEntries(plan.open_strings.map(({ string, pitch }) => [string, pitchWord(pitch)]));
 
 /** A note as players name it, with its real signs and without its octave: B♭ for Bb4. @param {string} name */
 export const pitchWord = (name) => noteWord(name.replace(/-?[0-9]+$/, ""));

@@ -1,6 +1,6 @@
 // Every word of the page.
 
-import { count, say, translated } from "./language.js";
+import { count, language, say, translated } from "./language.js";
 import { fingerWord, pitchWord, positionWord, stringName } from "./music_words.js";
 
 /** @import { PlanRow } from "../api/answers.js" */
@@ -53,6 +53,32 @@ const texts = {
     positionsAsLevel: "as the level",
     example: (/** @type {string} */ help, /** @type {string} */ example) =>
       say("{help}, such as {example}", { help, example }),
+  },
+  hand: {
+    name: "Hand",
+    usual: "as usual",
+    own: "its own",
+    title: "Whose hand?",
+    lead: "How much this player, teacher or house minds each of these. `handframe learn` finds it out from fingered parts and writes a file that can be read here.",
+    learners: "At a learner's level, what the level asks stays as it is.",
+    scales: {
+      tone: "Held notes without a warm tone",
+      open_strings: "Open strings",
+      height: "High positions",
+      shifts: "Shifts",
+      stretches: "Stretches and slides",
+      one_string: "A line that changes the string",
+      crossings: "String crossings",
+      weak_fingers: "The 3rd and 4th finger",
+    },
+    amounts: { muchLess: "much less", less: "less", usual: "as usual", more: "more", muchMore: "much more" },
+    times: (/** @type {number} */ scale) => say("{scale} times", { scale: scale.toLocaleString(language) }),
+    file: "Read a file…",
+    wasRead: (/** @type {string} */ name) => say("Read from {name}.", { name }),
+    notRead: (/** @type {string} */ name) => say("{name} is not a file that `handframe learn` writes.", { name }),
+    use: "Use this hand",
+    asUsual: "All as usual",
+    close: "Close",
   },
   panel: {
     options: "Options",
