@@ -178,6 +178,24 @@ def test_axe_finds_nothing(open_page: Opener, view: Callable[[Page], None]) -> N
         assert len(found["passes"]) > 10, "axe has looked at something"
 
 
+def test_forced_colours_keep_everything_apart(open_page: Opener) -> None:
+    page = open_page().page
+    page.emulate_media(forced_colors="active")
+    music(page)
+    page.evaluate(AXE)
+    found = page.evaluate("axe.run()")
+    assert [one["id"] for one in found["violations"]] == []
+    colours = "(chosen) => getComputedStyle(document.querySelector(chosen)).backgroundColor"
+    assert page.evaluate(colours, ".map-bars i.up") != page.evaluate(colours, ".map-bars i:not(.up)")
+    sheet = page.evaluate(colours, "body")
+    notehead = "getComputedStyle(document.querySelector('g.note .notehead')).fill"
+    assert page.evaluate(notehead) != sheet, "the notes are seen"
+    page.locator(FIRST_NOTE).first.focus()
+    page.keyboard.press("ArrowRight")
+    ring = "getComputedStyle(document.activeElement.querySelector('.notehead')).outlineStyle"
+    assert page.evaluate(ring) == "solid"
+
+
 def test_the_keyboard_alone_does_the_job(open_page: Opener) -> None:
     page = open_page().page
 
