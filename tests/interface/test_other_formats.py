@@ -207,6 +207,15 @@ def test_musicxml_passes_untouched() -> None:
     assert score.data == b"<score-partwise/>"
 
 
+def test_the_same_file_is_converted_once() -> None:
+    data = (FILES / NAMES["humdrum"]).read_bytes()
+    (first,) = import_scores(data, NAMES["humdrum"], DEFAULT_LIMITS)
+    (again,) = import_scores(data, NAMES["humdrum"], DEFAULT_LIMITS)
+    (other,) = import_scores(data + b"!! another remark\n", NAMES["humdrum"], DEFAULT_LIMITS)
+    assert again.data is first.data
+    assert other.data is not first.data
+
+
 def test_music21_is_loaded_only_for_its_formats() -> None:
     code = "import sys, service.cli.main; service.cli.main.main(sys.argv[1:]); sys.exit('music21' in sys.modules)"
     for name in (NAMES["musicxml"], NAMES["abc"], NAMES["timewise"]):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ... import errors
@@ -51,14 +52,20 @@ def import_scores(
         raise errors.too_large(said("The file"), len(data), limits.other_bytes)
     if format is ABC:
         return _tunes(data, tune, every)
+    return (ImportedScore(_converted(format.name, data, limits), format, (format.remark,)),)
+
+
+@lru_cache(maxsize=4)
+def _converted(format: str, data: bytes, limits: Limits) -> bytes:
+    """A file as MusicXML. The last few are kept: the page opens a score, plans it and plans it again."""
     from . import by_music21
 
     convert = {
         HUMDRUM.name: by_music21.humdrum_to_musicxml,
         MEI.name: by_music21.mei_to_musicxml,
         MIDI.name: by_music21.midi_to_musicxml,
-    }[format.name]
-    return (ImportedScore(convert(data, limits), format, (format.remark,)),)
+    }[format]
+    return convert(data, limits)
 
 
 def _tunes(data: bytes, wanted: str | None, every: bool) -> tuple[ImportedScore, ...]:
