@@ -5,8 +5,10 @@ What depends on the grips alone comes from `stacks`; here it is combined with th
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
+from functools import cached_property, lru_cache
+from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
 import numpy as np
@@ -14,6 +16,7 @@ from numpy.typing import NDArray
 
 from ..candidates.candidates import Candidates
 from ..hand.grip import Grip
+from ..hand.grip_set import GripSet
 from ..hand.level import Level
 from ..hand.technique import bonds, keeps
 from ..music.passage import Passage
@@ -23,7 +26,7 @@ from .grip_arrays import Array, Block
 from .learner_terms import BEYOND_LEVEL, level_terms
 from .level_contexts import HOME_WOULD_DO, home_would_do
 from .measures import holding, moving
-from .pair_costs import Stack, stacks_for
+from .pair_costs import Stack, Stacks, stacks_for
 from .terms import Term, Weights
 
 BROKEN_DECISION = float(2**20)
@@ -53,6 +56,22 @@ def _moved(before: Grip, now: Grip) -> Mapping[str, float]:
     return {name: float(values[0, 0, 0]) for name, values in moving(Block.of([[before]]), Block.of([[now]])).items()}
 
 
+class _Pairs(NamedTuple):
+    """Which steps have the same grips, and which ways go between the same grips."""
+
+    set_of: NDArray[np.intp]
+    pair_of: NDArray[np.intp]
+    moves: list[Stack]
+
+    @classmethod
+    def of(cls, grips: Sequence[GripSet], stacks: Stacks) -> _Pairs:
+        by_serial = {one.serial: one for one in grips}
+        serials, set_of = np.unique([one.serial for one in grips], return_inverse=True)
+        sets = [by_serial[int(serial)] for serial in serials]
+        codes, pair_of = np.unique(set_of[:-1] * len(sets) + set_of[1:], return_inverse=True)
+        return cls(set_of, pair_of, stacks.moves([(sets[c // len(sets)], sets[c % len(sets)]) for c in codes]))
+
+
 class Tables:
     """Holding and moving efforts for the playable events of a passage; a step is the index of a playable event."""
 
@@ -64,31 +83,47 @@ class Tables:
         level: Level,
         weights: Weights,
         character: Character,
-        without: Aspect | None = None,
     ) -> None:
-        terms = weights.terms + level_terms(level)
-        if without is not None:
-            terms = tuple(term for term in terms if aspect_of(term.name) is not without)
-        self._stacks = stacks_for(terms)
-        self._options = [options[t] for t in playable]
+        self._terms = weights.terms + level_terms(level)
+        self._stacks = stacks_for(self._terms)
         self._rows = np.array(playable, dtype=np.intp)
         self._circumstances = _circumstances_of(passage, character)
         if level.learner:
             self._circumstances = self._circumstances | {HOME_WOULD_DO: home_would_do(passage)}
-        self._hold_values = self._values(self._stacks.hold_layers)
-        self._move_values = self._values(self._stacks.move_layers)
-        self._held = {step for step, t in enumerate(playable) if step and (passage.events[t].held or options[t].stays)}
+        self._weigh()
         links = bonds(passage).links
         self._links = {s: links[t] for s, t in enumerate(playable) if t in links and s and playable[s - 1] == t - 1}
-        self._held |= self._links.keys()
-        by_serial = {option.grips.serial: option.grips for option in self._options}
-        serials, self._set_of = np.unique([option.grips.serial for option in self._options], return_inverse=True)
-        self._sets = [by_serial[int(serial)] for serial in serials]
-        codes = self._set_of[:-1] * len(self._sets) + self._set_of[1:]
-        pairs, self._pair_of = np.unique(codes, return_inverse=True)
-        self._moves = self._stacks.moves(
-            [(self._sets[c // len(self._sets)], self._sets[c % len(self._sets)]) for c in pairs]
-        )
+        self._sounding_on = {step for step, t in enumerate(playable) if step and passage.events[t].held}
+        self._take(options[t] for t in playable)
+
+    def with_options(self, options: Sequence[Candidates]) -> Tables:
+        """The same passage with other candidates, where the same events are playable."""
+        made = copy(self)
+        made.__dict__.pop("_pairs", None)
+        made._take(options[t] for t in self._rows.tolist())
+        return made
+
+    def without(self, aspect: Aspect) -> Tables:
+        """The same without the terms that are about an aspect."""
+        made = copy(self)
+        made.__dict__.pop("_pairs", None)
+        made._terms = tuple(term for term in self._terms if aspect_of(term.name) is not aspect)
+        made._stacks = stacks_for(made._terms)
+        made._weigh()
+        return made
+
+    def _weigh(self) -> None:
+        self._hold_values = self._values(self._stacks.hold_layers)
+        self._move_values = self._values(self._stacks.move_layers)
+
+    def _take(self, options: Iterable[Candidates]) -> None:
+        self._options = list(options)
+        asked_to_stay = {step for step, option in enumerate(self._options) if option.stays and step}
+        self._held = self._sounding_on | self._links.keys() | asked_to_stay
+
+    @cached_property
+    def _pairs(self) -> _Pairs:
+        return _Pairs.of([option.grips for option in self._options], self._stacks)
 
     def hold(self, step: int) -> Array:
         """Return what each grip of the event costs by itself (and for going against decisions)."""
@@ -100,7 +135,7 @@ class Tables:
 
     def move(self, step: int) -> Array:
         """Return what the way costs from each grip of the event before (rows) to each of this one (columns)."""
-        stack = self._moves[int(self._pair_of[step - 1])]
+        (stack,) = self._stacks.moves([(self._options[step - 1].grips, self._options[step].grips)])
         layers = stack[1:].reshape(len(stack) - 1, stack[0].size)
         effort = (self._move_values[step, 1:] @ layers).reshape(stack.shape[1:]).astype(np.float64)
         effort += stack[0]
@@ -111,7 +146,7 @@ class Tables:
     def holds(self) -> list[Array]:
         """Return `hold` for every step; the steps with the same grips are worked out together."""
         found: list[Array] = [np.zeros(0)] * len(self._options)
-        for steps in _grouped(self._set_of):
+        for steps in _grouped(self._pairs.set_of):
             stack = self._stacks.hold(self._options[steps[0]].grips)
             efforts = (self._hold_values[steps, 1:] @ stack[1:]).astype(np.float64)
             efforts += stack[0]
@@ -124,8 +159,9 @@ class Tables:
     def ways(self, first: int, stop: int) -> list[Array]:
         """Return `move` for the steps from `first` to before `stop`; the same pairs of sets are worked out together."""
         found: list[Array] = [np.zeros(0)] * (stop - first)
-        for places in _grouped(self._pair_of[first - 1 : stop - 1]):
-            stack = self._moves[int(self._pair_of[first - 1 + places[0]])]
+        pairs = self._pairs
+        for places in _grouped(pairs.pair_of[first - 1 : stop - 1]):
+            stack = pairs.moves[int(pairs.pair_of[first - 1 + places[0]])]
             layers = stack[1:].reshape(len(stack) - 1, stack[0].size)
             efforts = (self._move_values[first + places, 1:] @ layers).reshape(-1, *stack.shape[1:]).astype(np.float64)
             efforts += stack[0]

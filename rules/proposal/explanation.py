@@ -99,7 +99,7 @@ class Explanation:
 def explain(planned: PlannedPart) -> Explanation:
     """Return savings, alternatives, patterns and anchors of every proposal, and the curve of difficulty."""
     plan = plan_without_decisions(planned)
-    routes = planned.first_position.route_search(plan)
+    routes = planned.first_position.memory.routes(plan)
     home = planned.first_position.routes if planned.proposals else routes
     explained = tuple(
         ExplainedProposal(

@@ -17,7 +17,8 @@ from ..music.passage import Passage
 from ..plan.figures import Figures
 from ..plan.plan import Excursion, Plan, Span
 from ..search.k_best import RouteSearch
-from ..search.planner import NO_DECISIONS, cheapest_route
+from ..search.planner import NO_DECISIONS
+from .memory import PartMemory
 from .repeat_ends import align_repeat_ends
 from .repeats import Repeat, align_repeats, repeats
 from .verdict import ExcursionVerdict, Reason, verdicts
@@ -46,37 +47,27 @@ class Proposal:
 class FirstPosition:
     """The part in first position, as far as it reaches; planned as soon as somebody asks."""
 
-    passage: Passage
-    weights: Weights
     decisions: Decisions
-    character: Character
+    memory: PartMemory
 
     @cached_property
     def plan(self) -> Plan:
         """The plan; decisions that lead away from first position do not bind it, or it could not be compared with."""
-        plan = self.planned(FIRST, self.decisions)
+        plan = self.memory.plan(FIRST, self.decisions)
         away = self.decisions.keys() & set(_away_from_home(plan))
         if not away:
             return plan
-        return self.planned(FIRST, {id: fixed for id, fixed in self.decisions.items() if id not in away})
+        return self.memory.plan(FIRST, {id: fixed for id, fixed in self.decisions.items() if id not in away})
 
     @cached_property
     def repeats(self) -> tuple[Repeat, ...]:
         """What repeats in the part."""
-        return repeats(self.passage)
+        return repeats(self.memory.passage)
 
     @cached_property
     def routes(self) -> RouteSearch:
         """The routes of the hand in first position."""
-        return self.route_search(self.plan)
-
-    def route_search(self, plan: Plan) -> RouteSearch:
-        """Return the search over the routes of a plan, weighed as the part is."""
-        return RouteSearch(self.passage, plan.route.options, plan.level, self.weights, self.character)
-
-    def planned(self, level: Level, decisions: Decisions) -> Plan:
-        """Return the cheapest plan of the part at a level, under some decisions."""
-        return Plan(self.passage, level, cheapest_route(self.passage, level, self.weights, decisions, self.character))
+        return self.memory.routes(self.plan)
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,6 +76,11 @@ class PlannedPart:
 
     plan: Plan
     first_position: FirstPosition
+
+    @cached_property
+    def routes(self) -> RouteSearch:
+        """The routes of the plan."""
+        return self.first_position.memory.routes(self.plan)
 
     @property
     def home(self) -> Plan:
@@ -110,14 +106,18 @@ def propose(
     weights: Weights = STANDARD,
     decisions: Decisions = NO_DECISIONS,
     character: Character = Character.FROM_THE_PART,
+    memory: PartMemory | None = None,
 ) -> PlannedPart:
     """Plan the passage at the level: the best route, with what repeats fingered alike.
 
     What leaving first position costs at a level is part of the effort, so one search decides where to go, where to move
     and where to come home. What repeats is then fingered alike where that costs little (see `repeats`), and where a
     repeat makes the hand jump, its ends are brought together if that costs less than the jump (see `repeat_ends`).
+
+    With the memory of earlier plans of the passage (of the same weights and character) the plan comes sooner. It is the
+    same plan.
     """
-    first_position = FirstPosition(passage, weights, decisions, character)
+    first_position = FirstPosition(decisions, memory or PartMemory(passage, weights, character))
     planning = _Planning(first_position, level)
     return PlannedPart(planning.align_repeat_ends(planning.alike(planning.plan())), first_position)
 
@@ -126,23 +126,23 @@ class _Planning:
     """A part that is planned again and again, each time under more decisions."""
 
     def __init__(self, first_position: FirstPosition, level: Level) -> None:
-        self._of = first_position
+        self._of, self._memory = first_position, first_position.memory
         self._level = level
         self.bound = dict(first_position.decisions)
 
     def plan(self) -> Plan:
         """Plan under what is decided so far."""
-        return self._of.planned(self._level, self.bound)
+        return self._memory.plan(self._level, self.bound)
 
     def alike(self, plan: Plan) -> Plan:
         """Finger alike what repeats."""
-        return self._under(align_repeats(plan, partial(self._of.route_search, plan), self._of.repeats), plan)
+        return self._under(align_repeats(plan, partial(self._memory.routes, plan), self._of.repeats), plan)
 
     def align_repeat_ends(self, plan: Plan) -> Plan:
         """Bring the ends of repeats together."""
-        return self._under(
-            align_repeat_ends(plan, partial(self._of.route_search, plan), self._of.weights, self._of.character), plan
-        )
+        memory = self._memory
+        ends = align_repeat_ends(plan, partial(memory.routes, plan), memory.weights, memory.character)
+        return self._under(ends, plan)
 
     def _under(self, more: Decisions, plan: Plan) -> Plan:
         """The plan under more decisions, which give way to those that there are."""

@@ -9,7 +9,9 @@ doubt is SHARE * (1 - likelihood): nothing where all good routes agree, SHARE wh
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
 from itertools import chain
 
 import numpy as np
@@ -17,7 +19,7 @@ from numpy.typing import NDArray
 
 from ..cost.grip_arrays import Array
 from .blocks import Blocks, edges_of, split_at
-from .shortest_path import cheapest_path
+from .shortest_path import SearchedChain, search_chain
 
 TEMPERATURE = 0.75
 """Effort by which a route has to be better to be 2.7 times as likely (measured, see `tests/benchmarks/fitting`)."""
@@ -33,10 +35,8 @@ WayBlocks = Sequence[Sequence[Array]] | Blocks
 
 def agreed_path(holds: Sequence[Array], ways: WayBlocks, alike: Sequence[NDArray[np.intp]]) -> tuple[list[int], float]:
     """Return the path of least effort and doubt, and its effort; for the arguments see `doubts`."""
-    doubted = doubts(holds, ways, alike)
-    weighed = [hold + doubt for hold, doubt in zip(holds, doubted, strict=True)]
-    path, cost = cheapest_path(weighed[0], zip(chain.from_iterable(ways), weighed[1:], strict=True))
-    return path, cost - sum(float(doubt[state]) for doubt, state in zip(doubted, path, strict=True))
+    found = agree(holds, ways, alike)
+    return found.path, found.effort
 
 
 def doubts(holds: Sequence[Array], ways: WayBlocks, alike: Sequence[NDArray[np.intp]]) -> list[Array]:
@@ -51,24 +51,114 @@ def doubts(holds: Sequence[Array], ways: WayBlocks, alike: Sequence[NDArray[np.i
     >>> doubts([np.array([0.0, 0.0])], [], [np.array([0, 1])])
     [array([8., 8.])]
     """
-    likely, edges = np.concatenate(likelihoods(holds, ways)), edges_of(holds)
-    same = np.concatenate(alike) + np.repeat(edges[:-1], np.diff(edges))
-    together = np.bincount(same, likely, len(likely))[same]
-    return split_at(np.round(SHARE * FINEST * (1 - together)) / FINEST, edges)
+    return _doubted(likelihoods(holds, ways), alike)
 
 
 def likelihoods(holds: Sequence[Array], ways: WayBlocks) -> list[Array]:
     """Return the likelihood of every state of every stage; those of a stage sum to 1."""
-    edges = edges_of(holds)
-    effort = np.concatenate(holds)
-    least = np.minimum.reduceat(effort, edges[:-1])
-    own = split_at(_weights(effort - np.repeat(least, np.diff(edges))), edges)
-    weighed = Blocks(len(ways), lambda number: _ways_weighed(ways[number]))
     with np.errstate(invalid="ignore"):  # Where there is no path at all, nothing is likely.
-        ahead = list(_ahead(own, weighed))
-        behind = list(_behind(own, weighed))[::-1]
-        likely = np.concatenate(ahead) * np.concatenate(behind)
-        return split_at(likely / np.repeat(np.add.reduceat(likely, edges[:-1]), np.diff(edges)), edges)
+        return _likely(*_both_ways(_states_weighed(holds), ways))
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """A chain in which the routes were weighed against each other, and the path that was found.
+
+    Attributes:
+        own: how likely each state is by itself, not yet in proportion, for every stage.
+        ahead: the likelihood of all beginnings that end in it, in proportion.
+        behind: the likelihood of all ends that go on from it, in proportion.
+        doubted: the doubt about it.
+        weighed: its effort and the doubt about it.
+        searched: the chain searched for the least effort and doubt.
+    """
+
+    own: Sequence[Array]
+    ahead: Sequence[Array]
+    behind: Sequence[Array]
+    doubted: Sequence[Array]
+    weighed: Sequence[Array]
+    searched: SearchedChain
+
+    @property
+    def path(self) -> list[int]:
+        """The path of least effort and doubt."""
+        return self.searched.path
+
+    @property
+    def effort(self) -> float:
+        """Its effort."""
+        doubted = (float(doubt[state]) for doubt, state in zip(self.doubted, self.path, strict=True))
+        return self.searched.effort - sum(doubted)
+
+    def changed(
+        self,
+        holds: Sequence[Array],
+        way: Callable[[int], Array],
+        alike: Sequence[NDArray[np.intp]],
+        stages: Sequence[int],
+    ) -> Agreement:
+        """Return the agreement with other efforts at some stages; for the arguments see `SearchedChain.changed`.
+
+        Likelihoods are taken over from where they are the same to the last bit.
+        """
+        with np.errstate(invalid="ignore"):
+            own = list(self.own)
+            for stage, weights in zip(stages, _states_weighed([holds[stage] for stage in stages]), strict=True):
+                own[stage] = weights
+            way_weighed = cache(lambda stage: _weights(way(stage)))
+            ahead = _ahead_again(self.ahead, own, way_weighed, stages)
+            behind = _behind_again(self.behind, own, way_weighed, stages)
+            both = enumerate(zip(self.ahead, ahead, self.behind, behind, strict=True))
+            touched = [stage for stage, (a, b, c, d) in both if a is not b or c is not d]
+            likely = _likely([ahead[stage] for stage in touched], [behind[stage] for stage in touched])
+        doubted, weighed, other = list(self.doubted), list(self.weighed), set(stages)
+        for stage, doubt in zip(touched, _doubted(likely, [alike[stage] for stage in touched]), strict=True):
+            if not np.array_equal(doubt, doubted[stage]):
+                doubted[stage] = doubt
+                other.add(stage)
+        for stage in other:
+            weighed[stage] = holds[stage] + doubted[stage]
+        return Agreement(own, ahead, behind, doubted, weighed, self.searched.changed(weighed, way, sorted(other)))
+
+
+def agree(holds: Sequence[Array], ways: WayBlocks, alike: Sequence[NDArray[np.intp]]) -> Agreement:
+    """Weigh the routes of a chain against each other; for the arguments see `doubts`."""
+    own = _states_weighed(holds)
+    with np.errstate(invalid="ignore"):
+        ahead, behind = _both_ways(own, ways)
+        doubted = _doubted(_likely(ahead, behind), alike)
+    weighed = [hold + doubt for hold, doubt in zip(holds, doubted, strict=True)]
+    searched = search_chain(weighed[0], zip(chain.from_iterable(ways), weighed[1:], strict=True))
+    return Agreement(own, ahead, behind, doubted, weighed, searched)
+
+
+def _doubted(likely: Sequence[Array], alike: Sequence[NDArray[np.intp]]) -> list[Array]:
+    if not likely:
+        return []
+    edges = edges_of(likely)
+    same = np.concatenate(alike) + np.repeat(edges[:-1], np.diff(edges))
+    together = np.bincount(same, np.concatenate(likely), edges[-1])[same]
+    return split_at(np.round(SHARE * FINEST * (1 - together)) / FINEST, edges)
+
+
+def _states_weighed(holds: Sequence[Array]) -> list[Array]:
+    edges, effort = edges_of(holds), np.concatenate(holds)
+    least = np.minimum.reduceat(effort, edges[:-1])
+    return split_at(_weights(effort - np.repeat(least, np.diff(edges))), edges)
+
+
+def _both_ways(own: Sequence[Array], ways: WayBlocks) -> tuple[list[Array], list[Array]]:
+    weighed = Blocks(len(ways), lambda number: _ways_weighed(ways[number]))
+    return list(_ahead(own, weighed)), list(_behind(own, weighed))[::-1]
+
+
+def _likely(ahead: Sequence[Array], behind: Sequence[Array]) -> list[Array]:
+    if not ahead:
+        return []
+    edges = edges_of(ahead)
+    likely = np.concatenate(ahead) * np.concatenate(behind)
+    return split_at(likely / np.repeat(np.add.reduceat(likely, edges[:-1]), np.diff(edges)), edges)
 
 
 def log_likelihood(holds: Sequence[Array], ways: WayBlocks, against: Sequence[Array]) -> float:
@@ -101,9 +191,7 @@ def _ahead(own: Sequence[Array], ways: WayBlocks) -> Iterator[Array]:
     found = own[0]
     yield found
     for way, node in zip(chain.from_iterable(ways), own[1:], strict=True):
-        found = found @ way
-        found *= node
-        found /= np.add.reduce(found)
+        found = _onwards(found, way, node)
         yield found
 
 
@@ -113,9 +201,57 @@ def _behind(own: Sequence[Array], ways: WayBlocks) -> Iterator[Array]:
     yield found
     backwards = (way for block in reversed(ways) for way in reversed(block))
     for way, node in zip(backwards, own[:0:-1], strict=True):
-        found = way @ (node * found)
-        found /= np.add.reduce(found)
+        found = _backwards(found, way, node)
         yield found
+
+
+def _onwards(found: Array, way: Array, node: Array) -> Array:
+    found = found @ way
+    found *= node
+    found /= np.add.reduce(found)
+    return found
+
+
+def _backwards(found: Array, way: Array, node: Array) -> Array:
+    found = way @ (node * found)
+    found /= np.add.reduce(found)
+    return found
+
+
+def _ahead_again(
+    known: Sequence[Array], own: Sequence[Array], way: Callable[[int], Array], stages: Sequence[int]
+) -> list[Array]:
+    """The same as `_ahead`, taken over from known ones where it cannot differ."""
+    found, reached = list(known), 0
+    for stage in stages:
+        if stage < reached:
+            continue
+        for here in range(stage, len(own)):
+            found[here] = _onwards(found[here - 1], way(here), own[here]) if here else own[0]
+            reached = here + 1
+            if np.array_equal(found[here], known[here]):
+                found[here] = known[here]
+                break
+    return found
+
+
+def _behind_again(
+    known: Sequence[Array], own: Sequence[Array], way: Callable[[int], Array], stages: Sequence[int]
+) -> list[Array]:
+    """The same as `_behind`, in the order of the stages, taken over from known ones where it cannot differ."""
+    found, reached = list(known), len(own) - 1
+    if len(known[-1]) != len(own[-1]):
+        found[-1] = np.ones(len(own[-1]))
+    for stage in reversed(stages):
+        if stage > reached:
+            continue
+        for here in range(stage - 1, -1, -1):
+            found[here] = _backwards(found[here + 1], way(here + 1), own[here + 1])
+            reached = here
+            if np.array_equal(found[here], known[here]):
+                found[here] = known[here]
+                break
+    return found
 
 
 def _ways_weighed(ways: Sequence[Array]) -> list[Array]:
@@ -132,4 +268,4 @@ def _weights(effort: Array) -> Array:
     return weights
 
 
-__all__ = ["SHARE", "TEMPERATURE", "agreed_path", "doubts", "likelihoods", "log_likelihood"]
+__all__ = ["SHARE", "TEMPERATURE", "Agreement", "agree", "agreed_path", "doubts", "likelihoods", "log_likelihood"]

@@ -13,6 +13,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import count
 
 import numpy as np
@@ -30,8 +31,10 @@ from ..music.passage import Passage
 from .consensus import agreed_path
 from .shortest_path import cheapest_path
 
-REMEMBERED = 512
-"""Ways between two events that are kept at hand."""
+BLOCK = 64
+"""Steps whose ways are worked out together."""
+REMEMBERED = 8
+"""Such blocks that are kept at hand."""
 Label = Callable[[int, Grip], Hashable]
 """What a grip at an event is called when two ways are compared."""
 Allowed = Mapping[int, frozenset[int]]
@@ -59,13 +62,22 @@ class RouteSearch:
         level: Level,
         weights: Weights = STANDARD,
         character: Character = Character.FROM_THE_PART,
+        tables: Tables | None = None,
     ) -> None:
+        """`tables` are those of the candidates, if they are known."""
         self._passage, self._level, self._weights, self._character = passage, level, weights, character
         self._options = options
         self._playable = [t for t, option in enumerate(options) if option.grips]
         self._step = {event: step for step, event in enumerate(self._playable)}
-        self._tables = Tables(passage, options, self._playable, level, weights, character) if self._playable else None
-        self._moves: dict[int, Array] = {}
+        if tables is None and self._playable:
+            tables = Tables(passage, options, self._playable, level, weights, character)
+        self._tables = tables
+        self._ways: dict[int, list[Array]] = {}
+
+    @cached_property
+    def _holds(self) -> list[Array]:
+        """What each grip costs by itself, for every step."""
+        return self._tables.holds() if self._tables is not None else []
 
     def effort(self, first: int, last: int, chosen: Mapping[int, int] | Sequence[int]) -> float:
         """Return the effort of given grips (by event) over the events `first` to `last`; not the way into `first`."""
@@ -74,7 +86,7 @@ class RouteSearch:
             step = self._step.get(event)
             if step is None or self._tables is None:
                 continue
-            total += float(self._tables.hold(step)[chosen[event]])
+            total += float(self._holds[step][chosen[event]])
             if before >= 0:
                 total += float(self._move(step)[before, chosen[event]])
             before = chosen[event]
@@ -86,18 +98,17 @@ class RouteSearch:
         Terms that are about the aspect `without` are left out.
         """
         found = [0.0] * len(self._options)
-        tables = self._tables
-        if tables is not None and without is not None:
-            tables = Tables(
-                self._passage, self._options, self._playable, self._level, self._weights, self._character, without
-            )
+        if self._tables is None:
+            return found
+        if without is not None:
+            tables = self._tables.without(without)
+            other = RouteSearch(self._passage, self._options, self._level, self._weights, self._character, tables)
+            return other.effort_by_event(chosen)
         before = -1
         for step, event in enumerate(self._playable):
-            assert tables is not None
-            found[event] = float(tables.hold(step)[chosen[event]])
+            found[event] = float(self._holds[step][chosen[event]])
             if before >= 0:
-                move = self._move(step) if tables is self._tables else tables.move(step)
-                found[event] += float(move[before, chosen[event]])
+                found[event] += float(self._move(step)[before, chosen[event]])
             before = chosen[event]
         return found
 
@@ -118,10 +129,19 @@ class RouteSearch:
         if not steps or self._tables is None:
             return RouteSegment((-1,) * (last - first + 1), 0.0)
         grips = [self._permitted(self._playable[step], allowed) for step in steps]
-        if not all(map(len, grips)):
+        if not all(permitted is None or len(permitted) for permitted in grips):
             return None
-        holds = [self._tables.hold(step)[permitted] for step, permitted in zip(steps, grips, strict=True)]
-        ways = [self._move(step)[grips[n][:, None], grips[n + 1]] for n, step in enumerate(steps[1:])]
+        sizes = [len(self._options[self._playable[step]].grips) for step in steps]
+        holds = [
+            self._holds[step][:size] if permitted is None else self._holds[step][permitted]
+            for step, permitted, size in zip(steps, grips, sizes, strict=True)
+        ]
+        ways = []
+        for n, step in enumerate(steps[1:]):
+            way = self._move(step)[: sizes[n], : sizes[n + 1]]
+            before, now = grips[n], grips[n + 1]
+            way = way if before is None else way[before]
+            ways.append(way if now is None else way[:, now])
         if self._level.learner:
             path, effort = cheapest_path(holds[0], zip(ways, holds[1:], strict=True))
         else:
@@ -130,27 +150,33 @@ class RouteSearch:
             return None
         chosen = [-1] * (last - first + 1)
         for step, permitted, state in zip(steps, grips, path, strict=True):
-            chosen[self._playable[step] - first] = int(permitted[state])
+            chosen[self._playable[step] - first] = state if permitted is None else int(permitted[state])
         return RouteSegment(tuple(chosen), effort)
 
-    def _alike(self, step: int, permitted: NDArray[np.intp]) -> NDArray[np.intp]:
+    def _alike(self, step: int, permitted: NDArray[np.intp] | None) -> NDArray[np.intp]:
         """The permitted grips of a step in groups that sound alike."""
-        alike = np.array(self._options[self._playable[step]].grips.alike)
-        return np.asarray(np.unique(alike[permitted], return_inverse=True)[1], dtype=np.intp)
+        alike = self._options[self._playable[step]].grips.alike
+        if permitted is None:
+            return np.array(alike, dtype=np.intp)
+        first: dict[int, int] = {}
+        groups = [first.setdefault(alike[grip], number) for number, grip in enumerate(permitted.tolist())]
+        return np.array(groups, dtype=np.intp)
 
-    def _permitted(self, event: int, allowed: Allowed) -> NDArray[np.intp]:
-        permitted = sorted(allowed[event]) if event in allowed else range(len(self._options[event].grips))
-        return np.array(permitted, dtype=np.intp)
+    def _permitted(self, event: int, allowed: Allowed) -> NDArray[np.intp] | None:
+        """The grips that may be used at an event; None if all may."""
+        return np.array(sorted(allowed[event]), dtype=np.intp) if event in allowed else None
 
     def _move(self, step: int) -> Array:
         """The way to a step, remembered for as long as others near it are asked for."""
         assert self._tables is not None
-        found = self._moves.get(step)
-        if found is None:
-            if len(self._moves) >= REMEMBERED:
-                self._moves.clear()
-            found = self._moves[step] = self._tables.move(step)
-        return found
+        number = step // BLOCK
+        block = self._ways.get(number)
+        if block is None:
+            if len(self._ways) >= REMEMBERED:
+                self._ways.clear()
+            first, stop = max(number * BLOCK, 1), min((number + 1) * BLOCK, len(self._playable))
+            block = self._ways[number] = self._tables.ways(first, stop)
+        return block[step - max(number * BLOCK, 1)]
 
     def cheapest_first(
         self, first: int, last: int, allowed: Allowed | None = None, label: Label | None = None
@@ -178,14 +204,15 @@ class RouteSearch:
 
     def _efforts(self, steps: Sequence[int], allowed: Allowed) -> tuple[list[Array], list[Array]]:
         """Holding efforts at each step, and the way to it from the step before (holding included)."""
-        assert self._tables is not None
         holds, moves = [], []
         for number, step in enumerate(steps):
-            hold = np.array(self._tables.hold(step))
+            hold = self._holds[step]
             permitted = allowed.get(self._playable[step])
             if permitted is not None:
-                barred = [i for i in range(len(hold)) if i not in permitted]
-                hold[barred] = np.inf
+                only = np.full(len(hold), np.inf)
+                within = sorted(permitted)
+                only[within] = hold[within]
+                hold = only
             holds.append(hold)
             if number:
                 moves.append(self._move(step) + hold[None, :])

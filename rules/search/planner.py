@@ -9,8 +9,10 @@ effort stands: there fewer moves of the hand are an aim in themselves. All effor
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import chain
 
 import numpy as np
@@ -18,17 +20,19 @@ from numpy.typing import NDArray
 
 from ..candidates.candidates import Candidates, candidates
 from ..cost.context import Character
+from ..cost.grip_arrays import Array
 from ..cost.passage_costs import BROKEN_DECISION, Tables
 from ..cost.terms import STANDARD, Weights
 from ..hand.grip import Grip
-from ..hand.grip_set import GripSet
 from ..hand.level import Level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
 from .blocks import Blocks
-from .consensus import agreed_path
-from .shortest_path import cheapest_path
+from .consensus import Agreement, agree
+from .shortest_path import SearchedChain, search_chain
 
+SEARCHES_KEPT = 4
+"""The latest searches through a passage at a level that later ones may take over from."""
 NO_DECISIONS: Decisions = {}
 BLOCK = 4096
 """Events whose ways are worked out at a time (about 10 MB at level `all`)."""
@@ -66,33 +70,139 @@ def cheapest_route(
     >>> cheapest_route(Passage("P1", "Violin", VIOLIN, (), ()), FIRST).effort
     0.0
     """
-    options = candidates(passage, level, decisions)
-    playable = [t for t, option in enumerate(options) if option.grips]
-    if not playable:
-        return Route(options, (-1,) * len(options), 0.0)
-    tables = Tables(passage, options, playable, level, weights, character)
-    path, effort = _path(tables, [options[t].grips for t in playable], level)
+    return PassageSearch(passage, weights, character).route(level, decisions)
+
+
+@dataclass(frozen=True)
+class _Searched:
+    """A search that was made: for which candidates, with which efforts, and what it found."""
+
+    route: Route
+    playable: tuple[int, ...]
+    tables: Tables
+    holds: Sequence[Array]
+    found: SearchedChain | Agreement
+
+
+class PassageSearch:
+    """Searches through one passage. Each takes over from the nearest one before it what has not changed.
+
+    So a decision costs the search of the music around it, and the route is the same as if nothing were known.
+    """
+
+    def __init__(
+        self, passage: Passage, weights: Weights = STANDARD, character: Character = Character.FROM_THE_PART
+    ) -> None:
+        self.passage, self.weights, self.character = passage, weights, character
+        self._known: dict[Level, list[_Searched]] = {}
+
+    def route(self, level: Level, decisions: Decisions = NO_DECISIONS) -> Route:
+        """Return the cheapest route at a level under some decisions."""
+        options = candidates(self.passage, level, decisions)
+        playable = tuple([t for t, option in enumerate(options) if option.grips])
+        if not playable:
+            return Route(options, (-1,) * len(options), 0.0)
+        nearest = self._nearest(level, options, playable)
+        if nearest is None:
+            tables = Tables(self.passage, options, playable, level, self.weights, self.character)
+            holds = tables.holds()
+            found = _found(tables, options, playable, holds, level)
+            searched = _searched(options, playable, tables, holds, found)
+        else:
+            known, options, events = nearest
+            searched = known if not events else _searched_again(known, options, events)
+        latest = self._known.setdefault(level, [])
+        self._known[level] = [searched, *(one for one in latest if one is not searched)][:SEARCHES_KEPT]
+        return searched.route
+
+    def tables(self, level: Level, options: Sequence[Candidates]) -> Tables | None:
+        """Return the efforts for some candidates; None if nothing can be played."""
+        playable = tuple([t for t, option in enumerate(options) if option.grips])
+        if not playable:
+            return None
+        nearest = self._nearest(level, options, playable)
+        if nearest is None:
+            return Tables(self.passage, options, playable, level, self.weights, self.character)
+        known, taken, events = nearest
+        return known.tables.with_options(taken) if events else known.tables
+
+    def _nearest(
+        self, level: Level, options: Sequence[Candidates], playable: tuple[int, ...]
+    ) -> tuple[_Searched, tuple[Candidates, ...], list[int]] | None:
+        """The search whose candidates differ at the fewest events, the candidates, and those events."""
+        best: tuple[_Searched, tuple[Candidates, ...], list[int]] | None = None
+        for known in self._known.get(level, ()):
+            if known.playable != playable:
+                continue
+            taken, events = _taken_over(known.route.options, options)
+            if best is None or len(events) < len(best[2]):
+                best = known, taken, events
+        return best
+
+
+def _searched_again(known: _Searched, options: tuple[Candidates, ...], events: Sequence[int]) -> _Searched:
+    """The search with other candidates at some events."""
+    playable, tables, holds = known.playable, known.tables.with_options(options), list(known.holds)
+    steps = [bisect_left(playable, event) for event in events if options[event].grips]
+    for step in steps:
+        holds[step] = tables.hold(step)
+    stages = sorted({step for near in steps for step in (near, near + 1) if step < len(playable)})
+    way = cache(tables.move)
+    found: SearchedChain | Agreement
+    if isinstance(known.found, SearchedChain):
+        found = known.found.changed(holds, way, stages)
+    else:
+        found = known.found.changed(holds, way, _alike(options, playable, holds), stages)
+    return _searched(options, playable, tables, holds, found)
+
+
+def _searched(
+    options: tuple[Candidates, ...],
+    playable: tuple[int, ...],
+    tables: Tables,
+    holds: Sequence[Array],
+    found: SearchedChain | Agreement,
+) -> _Searched:
     chosen = [-1] * len(options)
-    for event, state in zip(playable, path, strict=True):
+    for event, state in zip(playable, found.path, strict=True):
         chosen[event] = state
-    return Route(options, tuple(chosen), effort)
+    return _Searched(Route(options, tuple(chosen), found.effort), playable, tables, holds, found)
 
 
-def _path(tables: Tables, grips: Sequence[GripSet], level: Level) -> tuple[list[int], float]:
-    """The grip of every step, and the effort."""
-    holds, count = tables.holds(), len(grips)
+def _taken_over(known: Sequence[Candidates], options: Sequence[Candidates]) -> tuple[tuple[Candidates, ...], list[int]]:
+    """The candidates, known ones in the place of equal ones, and the events at which they are not the known ones."""
+    taken, events = list(known), []
+    for event in [t for t, (a, b) in enumerate(zip(known, options, strict=True)) if a is not b]:
+        option = options[event]
+        if option.grips is not known[event].grips or option != known[event]:
+            taken[event] = option
+            events.append(event)
+    return tuple(taken), events
+
+
+def _found(
+    tables: Tables, options: Sequence[Candidates], playable: Sequence[int], holds: Sequence[Array], level: Level
+) -> SearchedChain | Agreement:
+    """Search through all steps."""
+    count = len(playable)
     ways = Blocks(
         -(-(count - 1) // BLOCK),
         lambda number: tables.ways(1 + number * BLOCK, min(1 + (number + 1) * BLOCK, count)),
     )
     if level.learner:
-        return cheapest_path(holds[0], zip(chain.from_iterable(ways), holds[1:], strict=True))
-    return agreed_path(holds, ways, [_alike(found, len(hold)) for found, hold in zip(grips, holds, strict=True)])
+        return search_chain(holds[0], zip(chain.from_iterable(ways), holds[1:], strict=True))
+    return agree(holds, ways, _alike(options, playable, holds))
 
 
-def _alike(grips: GripSet, size: int) -> NDArray[np.intp]:
-    """The first grip with the same stops, for every grip and for what pads the set."""
-    return np.concatenate([grips.alike, np.arange(len(grips), size)]).astype(np.intp)
+def _alike(options: Sequence[Candidates], playable: Sequence[int], holds: Sequence[Array]) -> list[NDArray[np.intp]]:
+    """The first grip with the same stops, for every grip and for what pads the set, at every step."""
+    known: dict[int, NDArray[np.intp]] = {}
+    for event, hold in zip(playable, holds, strict=True):
+        grips = options[event].grips
+        if grips.serial not in known:
+            padding = np.arange(len(grips), len(hold))
+            known[grips.serial] = np.concatenate([grips.alike, padding]).astype(np.intp)
+    return [known[options[event].grips.serial] for event in playable]
 
 
 def effort_of(
@@ -114,4 +224,4 @@ def effort_of(
     return tuple(items)
 
 
-__all__ = ["BROKEN_DECISION", "NO_DECISIONS", "Route", "cheapest_route", "effort_of"]
+__all__ = ["BROKEN_DECISION", "NO_DECISIONS", "PassageSearch", "Route", "cheapest_route", "effort_of"]

@@ -9,16 +9,90 @@ the least cost of all paths that end at stage t in state j. Then
 and the path is read back from the last stage. Costs are sums of numbers that floating point holds exactly. Among paths
 of the same cost, the lower state wins, from the end backwards. Time grows with the number of stages and with the
 square of the states.
+
+Where a few stages of a chain change, the rest is taken over: what lies before them stands, and behind them it stands
+again from the stage on at which all costs are the old ones but for one difference. Costs are exact, so this is no
+approximation.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class SearchedChain:
+    """A chain whose cheapest path was looked for.
+
+    Attributes:
+        best: the least cost of all paths that end in each state, for every stage.
+        before: the state that such a path comes from, for every stage but the first.
+    """
+
+    best: Sequence[Array]
+    before: Sequence[NDArray[np.intp]]
+
+    @cached_property
+    def path(self) -> list[int]:
+        """The state at every stage of the cheapest path."""
+        state = int(self.best[-1].argmin())
+        path = [state]
+        for before in reversed(self.before):
+            state = int(before[state])
+            path.append(state)
+        return path[::-1]
+
+    @property
+    def effort(self) -> float:
+        """What the cheapest path costs; infinite if there is no path."""
+        return float(self.best[-1][self.path[-1]])
+
+    def changed(self, holds: Sequence[Array], way: Callable[[int], Array], stages: Sequence[int]) -> SearchedChain:
+        """Return the chain searched with other costs at some stages.
+
+        Args:
+            holds: the costs of the states of every stage.
+            way: looks up the costs of the ways to a stage.
+            stages: those whose states, or the ways to which, are not what they were; in order.
+        """
+        best, before = list(self.best), list(self.before)
+        here, rise = 0, 0.0  # before `here` all is found; from there on everything costs more by `rise`
+        for stage in stages:
+            if stage < here:
+                continue
+            if rise:
+                best[here:stage] = [costs + rise for costs in self.best[here:stage]]
+            here = stage
+            while here < len(holds):
+                if here:
+                    best[here], before[here - 1] = _step(best[here - 1], way(here), holds[here])
+                else:
+                    best[0] = holds[0]
+                here += 1
+                difference = _difference(best[here - 1], self.best[here - 1])
+                if difference is not None:
+                    rise = difference
+                    break
+        if rise:
+            best[here:] = [costs + rise for costs in self.best[here:]]
+        return SearchedChain(best, before)
+
+
+def search_chain(start: Array, stages: Iterable[tuple[Array, Array]]) -> SearchedChain:
+    """Search a chain; for the arguments see `cheapest_path`."""
+    best, before = [start], []
+    for move, hold in stages:
+        costs, came_from = _step(best[-1], move, hold)
+        best.append(costs)
+        before.append(came_from)
+    return SearchedChain(best, before)
 
 
 def cheapest_path(start: Array, stages: Iterable[tuple[Array, Array]]) -> tuple[list[int], float]:
@@ -31,21 +105,29 @@ def cheapest_path(start: Array, stages: Iterable[tuple[Array, Array]]) -> tuple[
     >>> cheapest_path(np.array([0.0, 1.0]), [(np.array([[5.0, 9.0], [1.0, 9.0]]), np.array([0.0, 0.0]))])
     ([1, 0], 2.0)
     """
-    best = start
-    came_from: list[NDArray[np.intp]] = []
-    columns = np.arange(0)
-    for move, hold in stages:
-        total = best[:, None] + move
-        before = total.argmin(axis=0)
-        if len(before) > len(columns):
-            columns = np.arange(len(before))
-        best = total[before, columns[: len(before)]]
-        best += hold
-        came_from.append(before)
-    state = int(best.argmin())
-    cost = float(best[state])
-    path = [state]
-    for before in reversed(came_from):
-        state = int(before[state])
-        path.append(state)
-    return path[::-1], cost
+    found = search_chain(start, stages)
+    return found.path, found.effort
+
+
+_COLUMNS: list[NDArray[np.intp]] = [np.arange(size) for size in range(256)]
+
+
+def _step(best: Array, move: Array, hold: Array) -> tuple[Array, NDArray[np.intp]]:
+    """One stage further: the least cost of each state, and where it comes from."""
+    total = best[:, None] + move
+    before = total.argmin(axis=0)
+    size = len(before)
+    found = total[before, _COLUMNS[size] if size < len(_COLUMNS) else np.arange(size)]
+    found += hold
+    return found, before
+
+
+def _difference(costs: Array, known: Array) -> float | None:
+    """By how much all costs differ from known ones; None if not all by the same."""
+    if len(costs) != len(known):
+        return None
+    place = int(known.argmin())
+    difference = float(costs[place]) - float(known[place])
+    if not np.isfinite(difference):
+        return None
+    return difference if np.array_equal(known + difference, costs) else None

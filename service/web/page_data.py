@@ -158,7 +158,7 @@ def choices(data: bytes, options: Options, row: int, limits: Limits) -> dict[str
         raise errors.bad_option(
             "row", str(row), said("a row of the plan, from 0 to {rows}", rows=max(len(plan.rows) - 1, 0))
         )
-    routes = view.part.review.planned.first_position.route_search(plan)
+    routes = view.part.review.planned.routes
     return {
         "choices": [_choice(Wording(view.part.language), plan, choice) for choice in note_choices(plan, row, routes)]
     }

@@ -25,7 +25,7 @@ SHORT = "D4:1 E4 F#4 G4 | A4:1 B4 D5 C#5 | A4:2 D4"
 
 def choices(text: str, row: int, level: Level = FIRST_AND_THIRD) -> tuple[NoteChoice, ...]:
     planned = propose(read_passage(text, fifths=2), level)
-    return note_choices(planned.plan, row, planned.first_position.route_search(planned.plan))
+    return note_choices(planned.plan, row, planned.routes)
 
 
 @pytest.mark.parametrize("level", [FIRST_AND_THIRD, TO_FIFTH, ALL], ids=lambda level: level.name)
@@ -33,14 +33,14 @@ def choices(text: str, row: int, level: Level = FIRST_AND_THIRD) -> tuple[NoteCh
 def test_the_price_is_what_planning_anew_with_the_choice_costs_more(level: Level, row: int) -> None:
     passage = read_passage(SHORT, fifths=2)
     part = propose(passage, level).first_position
-    plan = part.planned(level, {})
-    for choice in note_choices(plan, row, part.route_search(plan)):
+    plan = part.memory.plan(level, {})
+    for choice in note_choices(plan, row, part.memory.routes(plan)):
         own = level is ALL and choice.rise == 0  # There, one note made certain as it is can tip its neighbours.
         if own or not choice.within_level:
             continue
         at = None if choice.position is None else frozenset({choice.position})
         wish = Constraint(frozenset({choice.stop.finger}), frozenset({choice.stop.string}), at)
-        again = part.planned(level, decisions_with_pins(passage, [Pin(wish, row=row)], {}))
+        again = part.memory.plan(level, decisions_with_pins(passage, [Pin(wish, row=row)], {}))
         rise = again.route.effort - plan.route.effort
         assert choice.rise == pytest.approx(rise)
 
@@ -49,7 +49,7 @@ def test_the_price_is_what_planning_anew_with_the_choice_costs_more(level: Level
 def test_the_way_of_the_plan_costs_nothing_and_changes_nothing(level: Level) -> None:
     planned = propose(read_passage(SHORT, fifths=2), level)
     for row, fingered in enumerate(planned.plan.rows):
-        first = note_choices(planned.plan, row, planned.first_position.route_search(planned.plan))[0]
+        first = note_choices(planned.plan, row, planned.routes)[0]
         assert first.rise == 0
         assert first.stop == fingered.stop
         assert first.changed is None

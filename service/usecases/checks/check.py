@@ -210,7 +210,7 @@ def _checked(part: PartReview, house: HousePolicy, lines: _Lines | None, detail:
 
 def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
     plan, planned = part.review.plan, part.review.planned
-    routes = planned.first_position.route_search(plan)
+    routes = planned.routes
     for bar in hardest(difficulty_by_bar(plan, routes)):
         yield plan.passage.measures[bar.measure].label, round(bar.per_second, 1)
 

@@ -1,0 +1,43 @@
+"""What planning a part once more can take over from the times before."""
+
+from __future__ import annotations
+
+from ..cost.context import Character
+from ..cost.terms import STANDARD, Weights
+from ..hand.level import Level
+from ..marks.constraints import Decisions
+from ..music.passage import Passage
+from ..plan.plan import Plan
+from ..search.k_best import RouteSearch
+from ..search.planner import NO_DECISIONS, PassageSearch
+
+PLANS_KEPT = 6
+
+
+class PartMemory:
+    """One part with its searches and latest plans; weights and character belong to them.
+
+    A plan made with a memory is the same as one made without; only what a decision leaves as it is need not be found
+    again.
+    """
+
+    def __init__(
+        self, passage: Passage, weights: Weights = STANDARD, character: Character = Character.FROM_THE_PART
+    ) -> None:
+        self.passage, self.weights, self.character = passage, weights, character
+        self._search = PassageSearch(passage, weights, character)
+        self._plans: list[Plan] = []
+
+    def plan(self, level: Level, decisions: Decisions = NO_DECISIONS) -> Plan:
+        """Return the cheapest plan at a level under some decisions."""
+        route = self._search.route(level, decisions)
+        plan = next((plan for plan in self._plans if plan.route is route and plan.level == level), None)
+        plan = plan or Plan(self.passage, level, route)
+        self._plans = [plan, *(one for one in self._plans if one is not plan)][:PLANS_KEPT]
+        return plan
+
+    def routes(self, plan: Plan) -> RouteSearch:
+        """Return the search over the routes of a plan."""
+        options, level = plan.route.options, plan.level
+        tables = self._search.tables(level, options)
+        return RouteSearch(self.passage, options, level, self.weights, self.character, tables)
