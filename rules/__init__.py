@@ -51,6 +51,7 @@ from .proposal.explanation import (
     plan_without_decisions,
     saving,
 )
+from .proposal.memory import PartMemory
 from .proposal.note_choices import NoteChoice, note_choices
 from .proposal.proposal import PlannedPart, Proposal, propose
 from .proposal.repeat_ends import Jump, align_repeat_ends, jump_effort, jumps
@@ -131,6 +132,7 @@ __all__ = [
     "Note",
     "NoteChoice",
     "Outcome",
+    "PartMemory",
     "Passage",
     "Pin",
     "Pitch",

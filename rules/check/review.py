@@ -20,6 +20,7 @@ from ..music.passage import Passage
 from ..plan.figures import Figures, figures
 from ..plan.plan import Plan
 from ..proposal.explanation import Explanation, explain
+from ..proposal.memory import PartMemory
 from ..proposal.proposal import PlannedPart, propose
 from ..search.planner import NO_DECISIONS
 from .catalogue import all_rules
@@ -89,9 +90,10 @@ def review_passage(
     character: Character = Character.FROM_THE_PART,
     rules: Iterable[Rule] | None = None,
     weights: Weights = STANDARD,
+    memory: PartMemory | None = None,
 ) -> Review:
-    """Plan a passage at a level, ready for the rules to run over it."""
-    planned = propose(passage, level, weights, decisions, character)
+    """Plan a passage at a level, ready for the rules to run over it; `memory` is that of earlier plans of it."""
+    planned = propose(passage, level, weights, decisions, character, memory)
     return Review(planned, all_rules() if rules is None else tuple(rules))
 
 

@@ -13,6 +13,7 @@ from rules import (
     NO_DECISIONS,
     ConstraintViolation,
     Decisions,
+    PartMemory,
     Passage,
     Pin,
     Review,
@@ -174,23 +175,40 @@ def review_document(
     """
     found = []
     for listing in choose_parts(document.root, options.instrument, options.part) if listings is None else listings:
-        instrument = options.instrument if listings is None else listing.instrument or options.instrument
-        reading = read_part(
-            document.root,
-            listing.id,
-            INSTRUMENTS[instrument],
-            tempo=options.tempo,
-            replace=options.printed is PrintedMarks.REPLACE,
-        )
-        decisions = decisions_for(reading.passage, options)
-        done = review_passage(
-            reading.passage, options.playing_level, decisions, options.character, rules, options.hand.weights
-        )
-        own = ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
-        remarks, own = (), (*remarks, *own)
-        violations = constraint_violations(done.plan, decisions)
-        found.append(PartReview(reading, done, violations, own, options.explain, options.language))
+        own = options
+        if listings is not None and listing.instrument:
+            own = options.model_copy(update={"instrument": listing.instrument})
+        reading, said_of_part = read_listed(document, listing, own)
+        found.append(review_reading(reading, options, rules, (*remarks, *said_of_part)))
+        remarks = ()
     return tuple(found)
+
+
+def read_listed(document: Document, listing: PartListing, options: Options) -> tuple[Reading, tuple[str, ...]]:
+    """Return a part as it is read, and what is to be said of it."""
+    reading = read_part(
+        document.root,
+        listing.id,
+        INSTRUMENTS[options.instrument],
+        tempo=options.tempo,
+        replace=options.printed is PrintedMarks.REPLACE,
+    )
+    return reading, ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
+
+
+def review_reading(
+    reading: Reading,
+    options: Options,
+    rules: Sequence[Rule] | None = None,
+    remarks: tuple[str, ...] = (),
+    memory: PartMemory | None = None,
+) -> PartReview:
+    """Return the review of a part that was read; `memory` is that of earlier plans of it."""
+    decisions = decisions_for(reading.passage, options)
+    weights = options.hand.weights
+    done = review_passage(reading.passage, options.playing_level, decisions, options.character, rules, weights, memory)
+    violations = constraint_violations(done.plan, decisions)
+    return PartReview(reading, done, violations, remarks, options.explain, options.language)
 
 
 def decisions_for(passage: Passage, options: Options) -> Decisions:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import base64
 import json
-import pickle
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
@@ -32,12 +31,14 @@ from ..naming import StringMarks
 from ..reports.player.reasons import reason_words
 from ..reports.player.report import text_report
 from ..reports.wire.review_data import review_json, stop_data
-from ..usecases.annotate import PartReview, bar_range, printing_of, review_document, review_score
+from ..usecases.annotate import PartReview, bar_range, printing_of, review_score
+from ..usecases.kept_scores import KeptScores
 from ..usecases.scores import MUSICXML, open_score
 from .play_order import play_order
 
 _FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
 _COMPARED_SEED = 1_000_000
+_SCORES = KeptScores()
 
 
 @dataclass(frozen=True)
@@ -82,11 +83,10 @@ def opened(data: bytes, name: str, options: Options, limits: Limits) -> dict[str
 
 
 class PlannedView(NamedTuple):
-    """A planned part: the plan as JSON, the marked part to draw (a long one in pieces), and what `reviewed` needs."""
+    """A planned part: the plan as JSON, and the marked part to draw (a long one in pieces)."""
 
     plan: str
     scores: list[str]
-    part: bytes
 
 
 def planned_view(
@@ -104,13 +104,16 @@ def planned_view(
     copy, added = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
     plan = json.dumps({**_view_data(view), "drawn": added}, ensure_ascii=False, separators=(",", ":"))
     scores = pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
-    return PlannedView(plan, scores, pickle.dumps(view.part, pickle.HIGHEST_PROTOCOL))
+    return PlannedView(plan, scores)
 
 
-def reviewed(part: bytes) -> str:
-    """Return the review of a part as JSON; `part` comes from `planned_view`, so that nothing is planned twice."""
-    found: PartReview = pickle.loads(part)  # our own planner process made these bytes
-    return review_json((found,)).decode("utf-8")
+def reviewed(data: bytes, options: Options, limits: Limits) -> str:
+    """Return the review of the one part that is shown, as JSON.
+
+    Raises:
+        ScoreError: as for `annotate`.
+    """
+    return review_json((_planned(data, options, limits).part,)).decode("utf-8")
 
 
 def drawn(score: str, layout: Layout, seed: int) -> list[str]:
@@ -187,10 +190,8 @@ def reported(data: bytes, options: Options, name: str, limits: Limits) -> str:
 
 
 def _planned(data: bytes, options: Options, limits: Limits) -> _View:
-    document = open_score(data, options, limits).document
-    chosen = choose_parts(document.root, options.instrument, options.part)[0].id
-    part = review_document(document, options.model_copy(update={"part": (chosen,)}))[0]
-    return _View(document, part, options, limits)
+    score = _SCORES.score(data, options, limits)
+    return _View(score.document, score.part(options).review(options), options, limits)
 
 
 def _view_data(view: _View) -> dict[str, Any]:

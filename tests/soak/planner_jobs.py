@@ -96,15 +96,15 @@ class PlannerJobs:
         return "done"
 
     def _view(self, data: bytes, options: Options) -> str:
-        _, scores, part = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, False)
-        self._call(page_data.reviewed, part)
+        _, scores = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, False)
+        self._call(page_data.reviewed, data, options, DEFAULT_LIMITS)
         self._call(page_data.choices, data, options, 0, DEFAULT_LIMITS)
         for number, score in enumerate(scores, start=1):
             self._call(page_data.drawn, score, Layout(), number)
         return "done"
 
     def _comparison(self, data: bytes, options: Options) -> str:
-        plan, _, _ = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, True)
+        plan, _ = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, True)
         bars: list[str] = json.loads(plan)["bars"]
         if not bars:
             return "no bar"

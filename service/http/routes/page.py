@@ -197,7 +197,9 @@ class _Work:
     def review(self) -> asyncio.Task[str]:
         """Begin the review, or return the one that was begun."""
         if self._review is None:
-            self._review = asyncio.create_task(run_in_planner(self._request, page_data.reviewed, self._found.part))
+            view = self._view
+            work = run_in_planner(self._request, page_data.reviewed, view.data, view.options, view.settings.limits)
+            self._review = asyncio.create_task(work)
         return self._review
 
     def stop(self) -> None:
