@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 from ..hand.harmonics import node_strings
 from ..music.instrument import Instrument
@@ -23,15 +24,14 @@ class Pin:
     row: int | None = None
     measures: tuple[int, int] | None = None
 
-    def concerns(self, event: Event, note: Note) -> bool:
-        """True if the pin is for this note."""
-        if self.measures is not None:
-            return self.measures[0] <= event.measure <= self.measures[1]
-        return self.row is not None and note.row == self.row
+
+_PRINTED: WeakKeyDictionary[Passage, dict[str, Constraint]] = WeakKeyDictionary()
 
 
 def printed_decisions(passage: Passage) -> dict[str, Constraint]:
     """Return what the part prints, as decisions by note id: fingers, strings, harmonics, and words while they hold."""
+    if passage in _PRINTED:
+        return dict(_PRINTED[passage])
     found: dict[str, Constraint] = {}
     positions, stays = positions_in_force(passage), events_after_restez(passage)
     for index, event in enumerate(passage.events):
@@ -39,7 +39,8 @@ def printed_decisions(passage: Passage) -> dict[str, Constraint]:
             constraint = _printed(event, note, passage.instrument, positions[index], index in stays)
             if constraint is not None:
                 found[note.id] = constraint
-    return found
+    _PRINTED[passage] = found
+    return dict(found)
 
 
 def _printed(event: Event, note: Note, instrument: Instrument, position: int | None, stay: bool) -> Constraint | None:
@@ -60,12 +61,19 @@ def _printed(event: Event, note: Note, instrument: Instrument, position: int | N
 def decisions_with_pins(passage: Passage, pins: Iterable[Pin], base: Mapping[str, Constraint]) -> Decisions:
     """Return `base` with the player's pins laid over it; a pin wins over a printed mark on the same note."""
     found = dict(base)
+    rows = {note.row: note for note in passage.notes if note.row is not None}
     for pin in pins:
-        for event in passage.events:
-            for note in event.notes:
-                if pin.concerns(event, note):
-                    found[note.id] = _over(pin.constraint, found.get(note.id))
+        for note in _concerned(pin, passage, rows):
+            found[note.id] = _over(pin.constraint, found.get(note.id))
     return found
+
+
+def _concerned(pin: Pin, passage: Passage, rows: Mapping[int, Note]) -> list[Note]:
+    """The notes that a pin is for."""
+    if pin.measures is None:
+        return [] if pin.row is None or pin.row not in rows else [rows[pin.row]]
+    first, last = pin.measures
+    return [note for event in passage.events if first <= event.measure <= last for note in event.notes]
 
 
 def _over(pin: Constraint, below: Constraint | None) -> Constraint:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 from ..cost.context import Character
 from ..cost.terms import STANDARD, Weights
 from ..hand.level import Level
@@ -10,6 +12,7 @@ from ..music.passage import Passage
 from ..plan.plan import Plan
 from ..search.k_best import RouteSearch
 from ..search.planner import NO_DECISIONS, PassageSearch
+from .repeats import Repeat, repeats
 
 PLANS_KEPT = 6
 
@@ -27,6 +30,11 @@ class PartMemory:
         self.passage, self.weights, self.character = passage, weights, character
         self._search = PassageSearch(passage, weights, character)
         self._plans: list[Plan] = []
+
+    @cached_property
+    def repeats(self) -> tuple[Repeat, ...]:
+        """What repeats in the part."""
+        return repeats(self.passage)
 
     def plan(self, level: Level, decisions: Decisions = NO_DECISIONS) -> Plan:
         """Return the cheapest plan at a level under some decisions."""

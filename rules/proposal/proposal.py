@@ -20,7 +20,7 @@ from ..search.k_best import RouteSearch
 from ..search.planner import NO_DECISIONS
 from .memory import PartMemory
 from .repeat_ends import align_repeat_ends
-from .repeats import Repeat, align_repeats, repeats
+from .repeats import align_repeats
 from .verdict import ExcursionVerdict, Reason, verdicts
 
 
@@ -60,11 +60,6 @@ class FirstPosition:
         return self.memory.plan(FIRST, {id: fixed for id, fixed in self.decisions.items() if id not in away})
 
     @cached_property
-    def repeats(self) -> tuple[Repeat, ...]:
-        """What repeats in the part."""
-        return repeats(self.memory.passage)
-
-    @cached_property
     def routes(self) -> RouteSearch:
         """The routes of the hand in first position."""
         return self.memory.routes(self.plan)
@@ -90,7 +85,7 @@ class PlannedPart:
     @cached_property
     def verdicts(self) -> tuple[ExcursionVerdict, ...]:
         """Every excursion of the plan with its reasons."""
-        return verdicts(self.home, self.plan, lambda: self.first_position.repeats)
+        return verdicts(self.home, self.plan, lambda: self.first_position.memory.repeats)
 
     @cached_property
     def proposals(self) -> tuple[Proposal, ...]:
@@ -136,7 +131,7 @@ class _Planning:
 
     def alike(self, plan: Plan) -> Plan:
         """Finger alike what repeats."""
-        return self._under(align_repeats(plan, partial(self._memory.routes, plan), self._of.repeats), plan)
+        return self._under(align_repeats(plan, partial(self._memory.routes, plan), self._memory.repeats), plan)
 
     def align_repeat_ends(self, plan: Plan) -> Plan:
         """Bring the ends of repeats together."""

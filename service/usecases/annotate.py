@@ -214,13 +214,13 @@ def review_reading(
 def decisions_for(passage: Passage, options: Options) -> Decisions:
     """Return what binds the plan: printed marks if they are kept, and the player's pins."""
     base = printed_decisions(passage) if options.printed is PrintedMarks.KEEP else {}
-    pins = [_pin(passage, pin) for pin in options.pin if pin.part in (None, passage.part, passage.name)]
+    rows = sum(1 for note in passage.notes if note.row is not None) if options.pin else 0
+    pins = [_pin(passage, pin, rows) for pin in options.pin if pin.part in (None, passage.part, passage.name)]
     return decisions_with_pins(passage, pins, base) if pins else base or NO_DECISIONS
 
 
-def _pin(passage: Passage, pin: PinText) -> Pin:
+def _pin(passage: Passage, pin: PinText, rows: int) -> Pin:
     if pin.bars is None:
-        rows = sum(1 for note in passage.notes if note.row is not None)
         if pin.row is None or pin.row >= rows:
             raise errors.bad_option(
                 "pin", pin.text, said("a row of the plan, from n0 to n{rows}", rows=max(rows - 1, 0))

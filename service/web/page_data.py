@@ -6,14 +6,12 @@ The plan for the eye and the ear, and the copies of the score that the pictures 
 from __future__ import annotations
 
 import base64
-import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
+from weakref import WeakKeyDictionary
 
-from lxml import etree
-
-from rules import Excursion, FingeredNote, Fingers, NoteChoice, Plan, Stop, arrival_string, note_choices
+from rules import Fingers, NoteChoice, Passage, Plan, note_choices
 
 from .. import errors
 from ..config.file_limits import Limits
@@ -22,23 +20,23 @@ from ..drawing.engraving import EngravingCopy, Layout, engrave, engraving_copy
 from ..drawing.score_pieces import pieces
 from ..errors import said
 from ..messages.message import Wording
-from ..messages.music_words import bars_words, place_words
+from ..messages.music_words import bars_words
 from ..musicxml.file.container import Document, open_document
 from ..musicxml.notation.part_list import choose_parts, list_parts
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import insert
-from ..naming import StringMarks
-from ..reports.player.reasons import reason_words
+from ..naming import Language, StringMarks
 from ..reports.player.report import text_report
-from ..reports.wire.review_data import review_json, stop_data
+from ..reports.wire.review_data import review_json
 from ..usecases.annotate import PartReview, bar_range, printing_of, review_score
 from ..usecases.kept_scores import KeptScores
 from ..usecases.scores import MUSICXML, open_score
-from .play_order import play_order
+from .plan_texts import PlanTexts, part_element
 
 _FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
 _COMPARED_SEED = 1_000_000
 _SCORES = KeptScores()
+_TEXTS: WeakKeyDictionary[Passage, dict[Language, PlanTexts]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True)
@@ -47,6 +45,7 @@ class _View:
 
     document: Document
     part: PartReview
+    texts: PlanTexts
     options: Options
     limits: Limits
 
@@ -102,7 +101,7 @@ def planned_view(
     """
     view = _planned(data, options, limits)
     copy, added = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
-    plan = json.dumps({**_view_data(view), "drawn": added}, ensure_ascii=False, separators=(",", ":"))
+    plan = view.texts.plan(view.part, added)
     scores = pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
     return PlannedView(plan, scores)
 
@@ -191,100 +190,12 @@ def reported(data: bytes, options: Options, name: str, limits: Limits) -> str:
 
 def _planned(data: bytes, options: Options, limits: Limits) -> _View:
     score = _SCORES.score(data, options, limits)
-    return _View(score.document, score.part(options).review(options), options, limits)
-
-
-def _view_data(view: _View) -> dict[str, Any]:
-    """What the first look needs; figures, anchors, other ways and findings follow with the review."""
-    plan, passage, wording = view.part.review.plan, view.part.passage, Wording(view.part.language)
-    home = {fingered.note.row: fingered.stop for fingered in view.part.review.planned.home.rows}
-    return {
-        "part": passage.part,
-        "instrument": passage.instrument.name,
-        "plan": [_row(wording, plan, fingered, home.get(fingered.note.row)) for fingered in plan.rows],
-        "excursions": [_excursion(view, plan, excursion) for excursion in plan.excursions],
-        "sounds": [_sound(plan, index) for index in range(len(passage.events))],
-        "bars": [measure.label for measure in passage.measures],
-        "order": play_order(_part_element(view)),
-        "starts": [float(measure.onset) for measure in passage.measures],
-        "meters": [list(measure.time_signature) for measure in passage.measures],
-        "fifths": [measure.fifths for measure in passage.measures],
-        "quarter_tempo": passage.quarter_tempo,
-        "open_strings": [
-            {"string": string, "pitch": pitch.name, "midi": pitch.midi}
-            for string, pitch in enumerate(passage.instrument.open_strings, start=1)
-        ],
-    }
-
-
-def _part_element(view: _View) -> etree._Element:
-    part = view.part.passage.part
-    return next(element for element in view.document.root.iterchildren("part") if element.get("id") == part)
-
-
-def _row(wording: Wording, plan: Plan, fingered: FingeredNote, home: Stop | None) -> dict[str, Any]:
-    return {
-        **stop_data(plan, fingered),
-        "place": place_words(wording, plan, fingered.event),
-        "home_string": None if home is None else home.string,
-    }
-
-
-def _excursion(view: _View, plan: Plan, excursion: Excursion) -> dict[str, Any]:
-    proposals = view.part.review.planned.proposals
-    number = next((n for n, p in enumerate(proposals, start=1) if p.excursion == excursion), None)
-    fingered = [plan.by_note[note.id] for index in excursion.events for note in plan.event(index).notes]
-    measures = [plan.event(index).measure for index in (excursion.first, excursion.last)]
-    proposal = proposals[number - 1] if number else None
-    anchors = proposal.anchors.get(excursion.spans[0].position, {}) if proposal else {}
-    arrival = arrival_string(plan, excursion.spans[0]) or 0
-    wording = Wording(view.part.language)
-    return {
-        "proposal": number,
-        "reasons": [reason_words(wording, view.part.review.planned, proposal, reason) for reason in proposal.reasons]
-        if proposal
-        else [],
-        "bars": bars_words(wording, plan, excursion.first, excursion.last),
-        "measures": measures,
-        "positions": list(excursion.positions),
-        "rows": _rows(plan, excursion.events),
-        "pins": [
-            # Over an open string too the hand stays where it is.
-            f"n{p.note.row}:finger={p.stop.finger},string={p.stop.string},position={grip.position}"
-            for p in fingered
-            if p.stop is not None and p.note.row is not None and (grip := plan.grip(p.event)) is not None
-        ],
-        "arrivals": [
-            {"rows": _rows(plan, [shift.arrival]), "from": shift.start, "to": shift.goal} for shift in excursion.shifts
-        ],
-        "anchor_midi": anchors[arrival].midi if arrival in anchors else None,
-        "fifths": plan.passage.measures[measures[0]].fifths,
-    }
-
-
-def _rows(plan: Plan, events: Sequence[int]) -> list[int]:
-    return sorted(note.row for index in events for note in plan.event(index).notes if note.row is not None)
-
-
-def _sound(plan: Plan, index: int) -> dict[str, Any]:
-    event = plan.event(index)
-    return {
-        "measure": event.measure,
-        "onset": float(event.onset),
-        "grace": event.grace,
-        "tempo": _tempo(plan, index),
-        "slurred": event.slurred,
-        "notes": [{"row": n.row, "midi": n.pitch.midi, "beats": float(n.beats)} for n in event.notes],
-    }
-
-
-def _tempo(plan: Plan, index: int) -> float:
-    """Quarter notes a minute while an event sounds; 0 for a grace note, which has no time of its own."""
-    event = plan.event(index)
-    events = plan.passage.events
-    following = events[index + 1].onset if index + 1 < len(events) else event.onset + event.beats
-    beats = min(event.beats, following - event.onset)
-    return round(60 * float(beats) / event.seconds, 3) if beats > 0 and event.seconds > 0 else 0.0
+    part = score.part(options)
+    passage = part.reading.passage
+    texts = _TEXTS.setdefault(passage, {})
+    if options.language not in texts:
+        texts[options.language] = PlanTexts(passage, part_element(score.document, passage), options.language)
+    return _View(score.document, part.review(options), texts[options.language], options, limits)
 
 
 def _marked_copy(
