@@ -17,11 +17,18 @@ PAGE_TOOLS := $(PAGE)/node_modules/.installed
 EDITOR_PROGRAMS := $(and $(shell command -v musescore3),$(shell command -v Xvfb),$(shell command -v xdotool))
 CHROMIUM := $(shell command -v chromium || command -v chromium-browser || command -v google-chrome)
 
+# Each runs its own chromium and its own server.
+BROWSERS ?= $(WORKERS)
+# Which of the browser tests: all, or "browser and main_job" for the main job alone.
+BROWSER_TESTS ?= browser
+# Tests start the program in hundreds of processes. They read its compiled modules, so these have to be kept.
+unexport PYTHONDONTWRITEBYTECODE
+
 .DEFAULT_GOAL := help
-.PHONY: help messages venv run serve test check lint types contracts page browser editor mutants coverage bench docs rule soak audit clean
+.PHONY: help messages venv run serve test test-all tests check lint types contracts page browser editor mutants coverage bench docs rule soak audit clean
 
 help: ## this list
-	@grep -E '^[a-z]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z]+):.*## /  make \1\t/' | expand -t 18
+	@grep -E '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/^([a-z-]+):.*## /  make \1\t/' | expand -t 18
 
 venv: $(DEV) ## set up .venv with the tools for developers (every other target does it by itself)
 
@@ -47,16 +54,22 @@ run: $(LEAN) ## mark a sample score and print its review (SAMPLE=file for anothe
 serve: $(LEAN) ## the page and the HTTP service on this machine (PORT=8765)
 	$(BIN)/handframe serve --port $(PORT)
 
-test: check page ## everything a release needs: check, page, tests, and the browser tests where chromium is installed
-	$(BIN)/python -m pytest -n $(WORKERS)
-	@$(MAKE) --no-print-directory browser
+test: $(DEV) $(PAGE_TOOLS) ## before every commit, under three minutes on two cores: lint, types, contracts, the page, tests, the main job in chromium
+	@$(MAKE) --no-print-directory --jobs 2 --keep-going tests lint types contracts page browser BROWSERS=0 BROWSER_TESTS="browser and main_job"
+
+test-all: test ## what the pipeline runs: test, then the long tests, the whole page in chromium, a real notation editor
+	$(BIN)/python -m pytest -n $(WORKERS) -m long
+	@$(MAKE) --no-print-directory browser BROWSER_TESTS="browser and not main_job"
 	@$(MAKE) --no-print-directory editor
+
+tests: $(DEV) ## the tests alone, without the long ones and those in a browser or an editor
+	$(BIN)/python -m pytest -n $(WORKERS)
 
 browser: $(DEV) ## the tests that drive a real chromium
 ifeq ($(CHROMIUM),)
 	@echo "NOT RUN: the browser tests, since no chromium is installed (.ci/run installs it; on Debian: apt-get install chromium chromium-driver)"
 else
-	$(BIN)/python -m pytest -m browser || { test $$? -eq 5 && echo "NOT RUN: there are no browser tests yet"; }
+	$(BIN)/python -m pytest -m "$(BROWSER_TESTS)" -n $(BROWSERS) tests/browser
 endif
 
 editor: $(DEV) ## the tests that drive a real notation editor
@@ -94,7 +107,7 @@ mutants: $(DEV) ## do the tests notice a change? (PACKAGE=hand for one package, 
 
 coverage: $(DEV) ## which lines and branches the tests reach; fails below the floor in pyproject.toml
 	@mkdir -p build
-	$(BIN)/python -m pytest -n $(WORKERS) --cov --cov-report=term-missing:skip-covered
+	$(BIN)/python -m pytest -n $(WORKERS) -m "not (slow or benchmark or browser or editor)" --cov --cov-report=term-missing:skip-covered
 
 bench: $(DEV) ## time and memory, as ratios to reference work in the same run
 	$(BIN)/python -m pytest -m benchmark -s tests/benchmarks

@@ -44,13 +44,13 @@ def pseudo(text: str) -> str:
 
 def write_catalogues(folder: Path) -> None:
     """Write the catalogues of a folder: each language is this one."""
+    catalogue = Catalog(locale="de", charset="utf-8")
+    for message in template():
+        if message.id:
+            found = (message.id,) if isinstance(message.id, str) else tuple(message.id)
+            said = tuple(map(pseudo, found))
+            catalogue.add(message.id, said[0] if len(said) == 1 else said, locations=message.locations)
     for language in translated_languages():
-        catalogue = Catalog(locale="de", charset="utf-8")
-        for message in template():
-            if message.id:
-                found = (message.id,) if isinstance(message.id, str) else tuple(message.id)
-                said = tuple(map(pseudo, found))
-                catalogue.add(message.id, said[0] if len(said) == 1 else said, locations=message.locations)
         with (folder / f"{language}.po").open("wb") as file:
             write_po(file, catalogue)
 

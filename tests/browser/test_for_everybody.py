@@ -196,6 +196,7 @@ def test_forced_colours_keep_everything_apart(open_page: Opener) -> None:
     assert page.evaluate(ring) == "solid"
 
 
+@pytest.mark.main_job
 def test_the_keyboard_alone_does_the_job(open_page: Opener) -> None:
     page = open_page().page
 

@@ -110,6 +110,7 @@ def play(page: Page, **fields: str) -> None:
 SOUNDING = "() => [...document.querySelectorAll('.page g.note.sounding')].map((note) => note.id).join()"
 
 
+@pytest.mark.main_job
 def test_playing_is_paused_and_goes_on_where_it_was(open_page: Opener) -> None:
     page = open_page(360, 740).page
     try_sample(page, "Evening on the jetty")

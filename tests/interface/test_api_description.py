@@ -30,7 +30,7 @@ from tests.interface.conftest import ADDRESS
 from tests.interface.running import running
 
 _SOAK = os.environ.get("HYPOTHESIS_PROFILE") == "soak"
-_EXAMPLES = int(os.environ.get("SOAK_EXAMPLES", "1000")) if _SOAK else 15
+_EXAMPLES = int(os.environ.get("SOAK_EXAMPLES", "1000")) if _SOAK else 8
 CHECKS = (
     not_a_server_error,
     content_type_conformance,

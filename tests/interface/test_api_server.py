@@ -17,6 +17,9 @@ from service.usecases.annotate import annotate
 from tests.interface.conftest import long_score
 from tests.interface.running import Running, running
 
+TURNS = 2
+"""Requests of each client. The soak of many clients is in `tests/soak/test_load.py`."""
+
 
 def _scores(sample_scores: dict[str, Path]) -> list[tuple[bytes, bytes]]:
     """Scores of several sizes and what each must become."""
@@ -36,7 +39,7 @@ def test_many_clients_get_each_their_own_answer(service: Running, sample_scores:
     def client(number: int) -> int:
         right = 0
         with service.connect() as connection:
-            for turn in range(6):
+            for turn in range(TURNS):
                 score, expected = scores[(number * 5 + turn) % len(scores)]
                 status, headers, content = connection.ask("POST", "/annotate", score)
                 assert status == 200
@@ -46,10 +49,10 @@ def test_many_clients_get_each_their_own_answer(service: Running, sample_scores:
         return right
 
     with ThreadPoolExecutor(32) as threads:
-        assert sum(threads.map(client, range(32))) == 32 * 6
+        assert sum(threads.map(client, range(32))) == 32 * TURNS
 
 
-@pytest.mark.parametrize("workers", ["1", "2"])
+@pytest.mark.parametrize("workers", ["1", pytest.param("2", marks=pytest.mark.long)])
 def test_told_to_end_it_finishes_what_runs_and_cuts_nothing_off(workers: str) -> None:
     score = long_score(500)
     expected = annotate(score, Options()).data

@@ -69,7 +69,7 @@ def test_ctrl_c_while_a_module_loads_is_no_traceback(module: str) -> None:
 
 
 @pytest.mark.parametrize("command", ["annotate", "review", "review --jobs 2", "practice"])
-@pytest.mark.parametrize("delay", [0.6, 1.5, 3.0])
+@pytest.mark.parametrize("delay", [0.6, *(pytest.param(delay, marks=pytest.mark.long) for delay in (1.5, 3.0))])
 def test_ctrl_c_ends_a_command_at_once_and_leaves_nothing(command: str, delay: float, tmp_path: Path) -> None:
     """The terminal sends the signal to the whole group, so the processes that work get it too."""
     scores = tmp_path / "scores"

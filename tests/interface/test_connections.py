@@ -235,7 +235,9 @@ BOUND = 0.5
 """Seconds within which /healthz answers, whatever 60 connections send; README, Limits, states it."""
 
 
-@pytest.mark.parametrize("count", [1, 40_000], ids=["packets of a byte", "chunks of a byte"])
+@pytest.mark.parametrize(
+    "count", [1, pytest.param(40_000, marks=pytest.mark.long)], ids=["packets of a byte", "chunks of a byte"]
+)
 def test_health_answers_while_bodies_trickle_in(count: int) -> None:
     piece = b"1\r\nx\r\n" * count
     with running("--planners", "1", "--body-seconds", "4") as service:
@@ -272,7 +274,7 @@ def test_health_answers_while_bodies_trickle_in(count: int) -> None:
 # -- the end -----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("workers", ["1", "2"])
+@pytest.mark.parametrize("workers", [pytest.param("1", marks=pytest.mark.long), "2"])
 def test_told_to_end_it_answers_every_connection_it_accepted(workers: str) -> None:
     """Eight clients connect anew for every request: who was let in is answered, everybody else is refused at once."""
     lost: list[str] = []
@@ -307,7 +309,7 @@ def test_told_to_end_it_answers_every_connection_it_accepted(workers: str) -> No
     assert lost == []
 
 
-@pytest.mark.parametrize(("workers", "seconds"), [("1", 2), ("2", 8)])
+@pytest.mark.parametrize(("workers", "seconds"), [("1", 2), pytest.param("2", 8, marks=pytest.mark.long)])
 def test_no_process_outlives_a_service_that_is_killed(workers: str, seconds: float) -> None:
     """Planners end at once, even at work; a server process notices first that its client has gone."""
     with running("--workers", workers, "--planners", "1") as service:

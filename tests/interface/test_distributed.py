@@ -41,6 +41,7 @@ def the_job() -> Job:
     return Job(built_in("first"), ".", Options(), detail=detail, render=render, catalogue=True)
 
 
+@pytest.mark.long
 @pytest.mark.filterwarnings("ignore")
 def test_a_catalogue_is_checked_as_one_machine_would(cluster: Any, sample_scores: dict[str, Path]) -> None:
     scores: list[tuple[str, bytes | None]] = [(p.name, p.read_bytes()) for p in sample_scores.values()] * 3
@@ -60,6 +61,7 @@ def test_a_catalogue_is_checked_as_one_machine_would(cluster: Any, sample_scores
     assert sum(each.fault is not None for each in found) == 3
 
 
+@pytest.mark.long
 @pytest.mark.filterwarnings("ignore")
 def test_a_score_that_takes_too_long_is_given_up_and_the_worker_goes_on(
     cluster: Any, waltz: bytes, tmp_path: Path
@@ -76,6 +78,7 @@ def test_the_time_limit_leaves_a_score_alone_that_is_done(waltz: bytes) -> None:
     assert check(the_job(), "a", waltz, 60.0).fault is None
 
 
+@pytest.mark.long
 @pytest.mark.filterwarnings("ignore")
 def test_from_the_command_line(cluster: Any, tmp_path: Path, waltz: bytes) -> None:
     (tmp_path / "below").mkdir()

@@ -218,10 +218,9 @@ def test_the_same_file_is_converted_once() -> None:
 
 def test_music21_is_loaded_only_for_its_formats() -> None:
     code = "import sys, service.cli.main; service.cli.main.main(sys.argv[1:]); sys.exit('music21' in sys.modules)"
-    for name in (NAMES["musicxml"], NAMES["abc"], NAMES["timewise"]):
-        command = [sys.executable, "-c", code, "review", str(FILES / name)]
-        done = subprocess.run(command, capture_output=True, check=False)
-        assert done.returncode == 0, done.stderr
+    scores = [str(FILES / NAMES[name]) for name in ("musicxml", "abc", "timewise")]
+    done = subprocess.run([sys.executable, "-c", code, "review", *scores], capture_output=True, check=False)
+    assert done.returncode == 0, done.stderr
 
 
 def test_a_folder_in_every_format_is_reviewed_as_a_whole(capsys: pytest.CaptureFixture[str]) -> None:

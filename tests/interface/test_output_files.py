@@ -34,6 +34,8 @@ WRITERS: dict[str, Arguments] = {
     "chart": lambda score, to: ["chart", "-o", to],
     "practice": lambda score, to: ["practice", str(score), "--level", "all", "-o", to],
 }
+QUICK = ("clean", "help")
+"""Commands that start at once. All write through `service/usecases/files.py`, so these hold most of it."""
 READERS = {name: WRITERS[name] for name in WRITERS if name != "chart"}
 
 
@@ -243,6 +245,11 @@ def test_a_full_disk_is_told_by_the_name_that_was_given(
     assert f"{FULL}: No space left on device" in capsys.readouterr().err
 
 
+def each_of(*names: str) -> list[object]:
+    """The names as parameters of a test; what is not quick is long."""
+    return [pytest.param(name, marks=() if name in QUICK else pytest.mark.long) for name in names]
+
+
 def limited() -> None:
     """A disk on which 2,000 bytes are left."""
     signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
@@ -266,7 +273,7 @@ def run(arguments: list[str], unbuffered: bool = False, **options: object) -> su
 
 
 @pytest.mark.parametrize("unbuffered", [False, True])
-@pytest.mark.parametrize("name", ["annotate", "clean", "review", "chart", "practice"])
+@pytest.mark.parametrize("name", each_of("annotate", "clean", "review", "chart", "practice"))
 def test_a_short_write_to_standard_output_is_an_error(name: str, unbuffered: bool, score: Path, tmp_path: Path) -> None:
     with (tmp_path / "out").open("wb") as out:
         done = run(WRITERS[name](score, "-"), unbuffered, stdout=out, preexec_fn=limited)
@@ -274,7 +281,7 @@ def test_a_short_write_to_standard_output_is_an_error(name: str, unbuffered: boo
     assert "standard output: File too large" in done.stderr
 
 
-@pytest.mark.parametrize("name", ["annotate", "clean", "review", "chart", "practice"])
+@pytest.mark.parametrize("name", each_of("annotate", "clean", "review", "chart", "practice"))
 def test_a_failed_write_leaves_what_was_there_and_nothing_else(name: str, score: Path, tmp_path: Path) -> None:
     folder = tmp_path / "out"
     folder.mkdir()
@@ -289,7 +296,7 @@ def test_a_failed_write_leaves_what_was_there_and_nothing_else(name: str, score:
 
 
 @pytest.mark.parametrize("unbuffered", [False, True])
-@pytest.mark.parametrize("name", [*WRITERS, "help"])
+@pytest.mark.parametrize("name", each_of(*WRITERS, "help"))
 def test_a_full_or_closed_standard_output_is_an_error(name: str, unbuffered: bool, score: Path) -> None:
     arguments = ["--help"] if name == "help" else WRITERS[name](score, "-")
     with open(FULL, "wb") as full:

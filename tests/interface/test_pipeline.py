@@ -9,6 +9,7 @@ import sys
 from importlib.resources import files
 from pathlib import Path
 
+import pytest
 from jsonschema import Draft4Validator
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -25,6 +26,7 @@ handframe review catalogue --policy house.toml --baseline accepted.txt --format 
 """
 
 
+@pytest.mark.long
 def test_a_pipeline_fails_on_what_is_new_and_only_on_that(tmp_path: Path, sample_scores: dict[str, Path]) -> None:
     (tmp_path / "catalogue").mkdir()
     for name in ("first_bench", "two_oars", "reed_crossing", "pier_march"):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import fields, replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,7 @@ ENGLISH = Wording()
 SAMPLES = sorted(path for path in (ROOT / "sample_scores").iterdir() if path.suffix in {".musicxml", ".mxl"})
 
 
+@cache
 def parts_of(options: Options) -> list[PartReview]:
     return [part for path in SAMPLES for part in review_score(path.read_bytes(), options)]
 
@@ -158,7 +160,7 @@ def test_a_string_that_the_instrument_does_not_have_is_named_by_its_number() -> 
     assert violation_sentence(ENGLISH, plan, found).startswith("you or the part ask for the string number 7, but")
 
 
-@pytest.mark.parametrize("level", ["first-and-third", "all"])
+@pytest.mark.parametrize("level", ["first-and-third", pytest.param("all", marks=pytest.mark.long)])
 def test_pins_of_every_alternative_are_read_and_bring_it_about(level: str) -> None:
     """The pins as text, given back as options: the same notes are then counted as the alternative says."""
     for path in SAMPLES:

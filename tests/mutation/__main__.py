@@ -41,17 +41,17 @@ TESTS = {
         *("plan", "printing", "read_marks", "figures", "finger_pattern", "fingerboard", "difficulty", "violations"),
         *("decisions", "words_in_force"),
     ],
-    "check": ["policy", "rule", "answers"],
+    "check": ["policy", "answers", "causes", "own_choices"],
     "search": ["planner", "difficulty", "alternatives"],
-    "cost": ["terms", "measures", "context", "difficulty"],
-    "proposal": ["proposal", "verdict", "repeats", "repeat_ends", "alternatives", "explanation"],
+    "cost": ["terms", "fingering_hand", "difficulty"],
+    "proposal": ["proposal", "verdict", "repeats", "repeat_ends", "alternatives", "explanation", "note_choices"],
 }
 """Tests in `tests/unit` by package."""
 
 MORE = {
     "hand": ["tests/reference/test_trade_facts.py"],
     "check": ["tests/catalogue"],
-    "search": ["tests/reference/test_best_routes.py", "tests/reference/test_shortest_path.py"],
+    "search": [f"tests/reference/test_{name}.py" for name in ("best_routes", "shortest_path", "consensus")],
     "cost": ["tests/reference/test_planner_exact.py"],
 }
 """Other tests by package."""

@@ -76,6 +76,7 @@ def test_a_hand_that_was_made_up_is_found_and_helps_on_pieces_left_out(music: di
     assert found.learned_share > found.standard_share + 2
 
 
+@pytest.mark.long
 def test_the_fingers_of_the_standard_give_the_standard(music: dict[str, Passage]) -> None:
     found = learn_hand([fingered_by(STANDARD_HAND, name, passage) for name, passage in music.items()])
     assert all(0.7 <= scale <= 1.4 for scale in found.hand.scales.values())
@@ -83,6 +84,7 @@ def test_the_fingers_of_the_standard_give_the_standard(music: dict[str, Passage]
     assert not found.helps
 
 
+@pytest.mark.long
 def test_fingers_drawn_by_lot_do_not_help(music: dict[str, Passage]) -> None:
     draw = random.Random(4)
     pieces = [

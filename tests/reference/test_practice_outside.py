@@ -41,13 +41,13 @@ ALL = [*(f"piece {name}" for name in PIECES), *(f"corpus {name}" for name in COR
 
 _SOAK = {"corpus mozart/k155/movement1", "corpus mozart/k458/movement1", "corpus haydn/opus74no1/movement1",
          "set F#m:5", "set A:3,5"}  # fmt: skip
-EVERY_SHEET = pytest.mark.parametrize(
-    "name", [pytest.param(name, marks=pytest.mark.slow if name in _SOAK else ()) for name in ALL]
-)
-EVERY_PIECE = pytest.mark.parametrize(
-    "name",
-    [pytest.param(name, marks=pytest.mark.slow if name in _SOAK else ()) for name in ALL if not name.startswith("set")],
-)
+_LONG = {"set Eb:2,4"}
+CASES = [
+    pytest.param(name, marks=pytest.mark.slow if name in _SOAK else pytest.mark.long if name in _LONG else ())
+    for name in ALL
+]
+EVERY_SHEET = pytest.mark.parametrize("name", CASES)
+EVERY_PIECE = pytest.mark.parametrize("name", CASES[: -len(SETS)])
 AGAIN = re.compile(r"bars? (\S+?)(?: to (\S+?))?[;.]")
 
 SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}

@@ -16,7 +16,8 @@ from rules import (
     figures,
     propose,
 )
-from tests.notation import read_passage
+from rules.proposal.alternatives import MARGIN, _Window
+from tests.notation import plan_with_stops, read_passage
 
 REACHING = "D4:1 E4 F#4 G4 | A5:1/2 B5 C#6 D6 C#6 B5 A5 D6 | G4:1 F#4 E4 D4"
 TURNING = "G4:1 F#4 E4 D4 | (A4:1/4 D5 A4 D5) (G4 D5 G4 D5) (A4 D5 A4 D5) (C5 D5 C5 B4) | G4:1 F#4 E4 D4"
@@ -64,3 +65,22 @@ def test_each_alternative_goes_through_other_positions_or_shifts_elsewhere() -> 
         for other in found.alternatives:
             theirs = {(s.arrival, s.goal) for s in other.shifts}
             assert other.positions != own.positions or theirs != mine
+
+
+BETWEEN = "B4:1/2 D5 E5 B4 C#5 B4 D5 E5 B4 C#5 B4 D5 E5 B4 C#5 D5 C#5 B4 C#5 D5 B4"
+STOPS = "A1 A1 A2 A1 A2 A1 A1 A2 A1 A2 A1 A1 A2 A1 A2 A3 A2 A1 A2 A3 A1"
+"""First position, and three times third position for two notes, three notes apart."""
+
+
+def test_the_window_of_an_excursion_ends_before_its_neighbours_begin() -> None:
+    plan = plan_with_stops(read_passage(BETWEEN, fifths=2), STOPS)
+    before, own, after = plan.excursions
+    assert [(each.first, each.last) for each in plan.excursions] == [(1, 2), (6, 7), (11, 12)]
+    window = _Window.around(plan, own)
+    assert (window.first, window.last) == (before.last + 1, after.first - 1)
+    grips = window.grips(plan, window.taken(plan))
+    assert grips == [plan.grip(event) for event in range(3, 11)]
+    assert window.labels(plan, window.taken(plan)) == [1, 1, 1, 3, 3, 1, 1, 1]
+    assert _Window.around(plan, before).last == own.first - 1
+    last = _Window.around(plan, after)
+    assert (last.first, last.last) == (own.last + 1, after.last + MARGIN)

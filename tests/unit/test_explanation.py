@@ -11,7 +11,6 @@ from rules import (
     VIOLIN,
     Aspect,
     Pitch,
-    Reason,
     anchor_help,
     aspect_of,
     by_aspect,
@@ -21,9 +20,12 @@ from rules import (
     terms_at,
 )
 from rules.cost.aspects import ASPECTS
-from tests.notation import read_passage
+from rules.proposal.explanation import arrival_string
+from tests.notation import plan_with_stops, read_passage
 
 TURNING = "G4:1 F#4 E4 D4 | (A4:1/4 D5 A4 D5) (G4 D5 G4 D5) (A4 D5 A4 D5) (C5 D5 C5 B4) | G4:1 F#4 E4 D4"
+HIGH_AND_LOW = "D4:1 E4 F#4 R | D5:1/2 E5 F#5 D6 C#6 D6 G4 A4 | B4 D5 D6 C#6 D6 F#5 D5 R | G4:1 F#4 E4 D4"
+"""The second and third bar go higher than first position reaches, and back over four strings."""
 
 # Common practice: third position lies where the third finger is in first; fourth position is a unison with the next
 # open string; seventh the octave of the own one; fifth position on D is the first finger on A.
@@ -85,12 +87,22 @@ def test_terms_are_grouped_as_a_player_would(term: str, aspect: Aspect) -> None:
     assert aspect_of(term) is aspect
 
 
-def test_saving_is_the_difference_to_first_position_where_both_reach() -> None:
-    explained = explain(propose(read_passage(TURNING, fifths=2), FIRST_AND_THIRD))
-    for found in explained.proposals:
-        if Reason.CROSSINGS in found.proposal.reasons:
-            assert found.saving[Aspect.CROSSINGS] > 0
-        assert found.saving.get(Aspect.SHIFTING, 0.0) <= 0
+def test_the_saving_is_what_first_position_costs_less_what_the_excursion_costs() -> None:
+    """Notes that first position does not reach, and the ways from them, are left out on both sides."""
+    planned = propose(read_passage(HIGH_AND_LOW, fifths=2), FIRST_AND_THIRD)
+    explained = explain(planned)
+    (found,) = explained.proposals
+    home, excursion = planned.first_position.routes, found.proposal.excursion
+    events = [
+        event
+        for event in range(excursion.first, excursion.last + 2)
+        if planned.home.grip(event) and planned.home.grip(event - 1)
+    ]
+    assert len(events) < excursion.last + 2 - excursion.first
+    at_home = sum(sum(home.items(event, planned.home.route.chosen).values()) for event in events)
+    away = sum(sum(explained.items(event).values()) for event in events)
+    assert sum(found.saving.values()) == pytest.approx(at_home - away)
+    assert found.saving[Aspect.CROSSINGS] > 0 > found.saving[Aspect.SHIFTING]
 
 
 def test_cost_of_a_note_is_itemised() -> None:
@@ -98,3 +110,14 @@ def test_cost_of_a_note_is_itemised() -> None:
     plan = explained.plan
     total = sum(sum(explained.items(event).values()) for event in range(len(plan.passage.events)))
     assert total == pytest.approx(plan.route.effort)
+
+
+def test_the_hand_arrives_on_the_string_of_the_first_stop_of_the_span() -> None:
+    plan = plan_with_stops(read_passage("E4 F#4 D5 E5 G4 A5", fifths=2), "D1 D2 A1 A2 D1 E1")
+    assert [(span.position, arrival_string(plan, span)) for span in plan.spans] == [(1, 3), (3, 2)]
+
+
+def test_the_anchor_on_the_string_where_the_hand_arrives_comes_first() -> None:
+    (found,) = explain(propose(read_passage(HIGH_AND_LOW, fifths=2), FIRST_AND_THIRD)).proposals
+    assert [(anchor.position, anchor.string) for anchor in found.anchors] == [(3, 2), (3, 1), (3, 3)]
+    assert found.listen == found.anchors[:1]

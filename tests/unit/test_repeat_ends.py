@@ -67,6 +67,39 @@ def test_rest_before_the_repeat_leaves_time_to_move() -> None:
     assert jumps(with_ends(repeated(f"{ENDS_HIGH} | D6:1 R:3"), 1, 5)) == ()
 
 
+def test_the_rest_of_a_jump_is_counted_at_the_tempo_of_the_note_before_it() -> None:
+    """An eighth rest at the end of the last bar, which is played at half the tempo of the part."""
+    passage = repeated("D5:1/2 E5 F#5 G5 | D6:1/2 E6 D6:1/2 R:1/2", departure=6)
+    for slower in (1, 1.5):
+        last = passage.events[6]
+        slow = replace(passage, events=(*passage.events[:6], replace(last, seconds=last.seconds * slower)))
+        (jump,) = jumps(with_ends(slow, 1, 5))
+        assert jump.rest == pytest.approx(0.5 * 60 / 96 * slower)
+
+
+def test_a_rest_before_the_first_note_of_a_bar_counts_and_one_within_the_bar_does_not() -> None:
+    text = "D5:1/2 E5 F#5 G5 | R:1/2 B4:1/2 C#5 B4 | D6 E6 D6 E6"
+    for arrival, rest in ((4, 0.5 * 60 / 96), (5, 0)):
+        passage = repeated(text, arrival=arrival)
+        notes = (passage.events[arrival].notes[0].id, passage.events[-1].notes[0].id)
+        places = {note: Constraint(positions=frozenset({p})) for note, p in zip(notes, (1, 5), strict=True)}
+        (jump,) = jumps(planned(passage, places))
+        assert (jump.arrival, jump.rest) == (arrival, pytest.approx(rest))
+
+
+@pytest.mark.parametrize("text", ["C3:1 D5 E6 A6", "A6:1 D5 E6 C3", "C3:1 D5 E6 C3"])
+def test_no_hand_jumps_from_or_to_a_note_that_cannot_be_played(text: str) -> None:
+    assert jumps(planned(repeated(text))) == ()
+
+
+def test_ends_that_no_one_position_holds_stay_apart() -> None:
+    """A on the G string lies in first and half position, the B four octaves up high above it."""
+    passage = repeated("A3:1 D5 E6 B6")
+    plan = planned(passage)
+    assert len(jumps(plan)) == 1
+    assert align_repeat_ends(plan, lambda: RouteSearch(passage, plan.route.options, ALL)) == {}
+
+
 def test_jump_costs_what_the_same_shift_costs_between_neighbours() -> None:
     """Against the planner on the two notes alone, one after the other, with the same stops."""
     plan = with_ends(repeated(ENDS_HIGH), 1, 5)
@@ -106,6 +139,7 @@ def test_ends_meet_where_that_is_cheaper() -> None:
     (jump,) = jumps(free)
     decided = align_repeat_ends(free, lambda: RouteSearch(passage, free.route.options, ALL))
     assert set(decided) == {first, last}
+    assert {decision.positions for decision in decided.values()} == {frozenset({3})}
     again = planned(passage, decided)
     assert jumps(again) == ()
     assert again.route.effort < free.route.effort + jump_effort(free, jump)

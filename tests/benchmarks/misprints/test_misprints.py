@@ -37,6 +37,7 @@ def test_the_parts_are_clean(parts: list[FingeredPart]) -> None:
         ] == []
 
 
+@pytest.mark.long
 def test_other_kinds_are_found(parts: list[FingeredPart]) -> None:
     found = found_of_kinds(parts[:1], seed=1)
     assert sum(each.planted for each in found.values()) >= 20
