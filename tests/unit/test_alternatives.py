@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from rules import (
     ALL,
+    FIRST,
     FIRST_AND_THIRD,
     TO_FIFTH,
     AlternativeKind,
     Explanation,
     Level,
+    Plan,
+    cheapest_route,
     decisions_with_pins,
     explain,
     figures,
     propose,
 )
 from rules.proposal.alternatives import MARGIN, _Window
+from rules.proposal.stretch import Stretch
 from tests.notation import plan_with_stops, read_passage
 
 REACHING = "D4:1 E4 F#4 G4 | A5:1/2 B5 C#6 D6 C#6 B5 A5 D6 | G4:1 F#4 E4 D4"
@@ -58,6 +64,36 @@ def test_alternatives_cost_no_less_and_come_in_order() -> None:
             assert all(rise >= 0 for rise in rises)
 
 
+def test_what_is_told_of_an_alternative_is_that_of_the_two_plans() -> None:
+    kinds = set()
+    for text in (REACHING, f"A4:1 B4 A4 B4 | {REACHING} | {REACHING}"):
+        found = explained(text, TO_FIFTH)
+        for each in found.proposals:
+            own = each.proposal.excursion
+            for other in each.alternatives:
+                # The shift into the first event of the music compared belongs to what comes before.
+                proposed = figures(found.plan, other.first, other.last)
+                assert replace(other.proposed, shifts=proposed.shifts) == proposed
+                assert other.proposed.shifts in (proposed.shifts, proposed.shifts - 1)
+                used = {position for position in own.positions if position != 1}
+                same = set(other.positions) == used
+                assert (other.kind is AlternativeKind.PLACE) == same
+                assert (other.kind is AlternativeKind.POSITION) == (not same and other.positions != ())
+                kinds.add(other.kind)
+    assert kinds
+
+
+def test_a_pin_names_finger_and_string_and_for_a_stop_the_position() -> None:
+    pins = [
+        pin for each in explained(REACHING, TO_FIFTH).proposals for other in each.alternatives for pin in other.pins
+    ]
+    assert pins
+    for pin in pins:
+        (finger,) = pin.constraint.fingers or ()
+        assert len(pin.constraint.strings or ()) == 1
+        assert pin.constraint.positions is None if finger == 0 else len(pin.constraint.positions or ()) == 1
+
+
 def test_each_alternative_goes_through_other_positions_or_shifts_elsewhere() -> None:
     for found in explained(REACHING, TO_FIFTH).proposals:
         own = found.proposal.excursion
@@ -84,3 +120,32 @@ def test_the_window_of_an_excursion_ends_before_its_neighbours_begin() -> None:
     assert _Window.around(plan, before).last == own.first - 1
     last = _Window.around(plan, after)
     assert (last.first, last.last) == (own.last + 1, after.last + MARGIN)
+
+
+def test_before_the_first_finger_is_down_no_position_can_be_told() -> None:
+    plan = plan_with_stops(read_passage("A4:1/2 E5 B4 A4 D5 E5 B4", fifths=2), "A0 E0 A1 A0 A1 A2 A1")
+    window = _Window.around(plan, plan.excursions[0])
+    assert window.first == 0
+    assert window.labels(plan, window.taken(plan))[:3] == [None, None, 1]
+    later = _Window.around(plan, plan.excursions[0], margin=3)
+    assert later.first == 1
+    assert later.labels(plan, later.taken(plan))[0] == 1
+
+
+def test_a_stretch_is_held_at_its_ends_where_the_music_goes_on() -> None:
+    passage = read_passage("B4:1/2 C7 C#5 B4 C#5 C7 B4 C7", fifths=2)
+    plan = Plan(passage, FIRST, cheapest_route(passage, FIRST))
+    chosen = plan.route.chosen
+    assert [event for event, index in enumerate(chosen) if index < 0] == [1, 5, 7]
+    cases = {
+        (2, 4): (2, 4, {2, 4}),
+        (1, 5): (0, 6, {6}),
+        (-3, 3): (0, 3, {3}),
+        (3, 20): (3, 7, {3}),
+        (6, 7): (6, 7, {6}),
+    }
+    for (low, high), (first, last, ends) in cases.items():
+        stretch = Stretch.between(plan, low, high, chosen)
+        assert (stretch.first, stretch.last, set(stretch.ends)) == (first, last, ends)
+        assert len(stretch.as_plan(plan, stretch.taken(plan)).passage.events) == last + 1 - first
+    assert set(Stretch.between(plan, 1, 3, (0,) * 8).ends) == {1, 3}

@@ -55,6 +55,7 @@ def test_anchor_is_found_by_climbing_from_an_open_string(
     found = anchor_help(VIOLIN, position, string, Pitch.named(name), 2)
     assert found is not None
     assert [pitch.name for pitch in found.climb] == climb
+    assert (found.position, found.string, found.pitch.name) == (position, string, name)
     assert (found.known.string, found.known.finger) == known
     assert found.octave_below is below
     assert (found.rings_with, found.octaves) == (rings, octaves)
@@ -121,3 +122,4 @@ def test_the_anchor_on_the_string_where_the_hand_arrives_comes_first() -> None:
     (found,) = explain(propose(read_passage(HIGH_AND_LOW, fifths=2), FIRST_AND_THIRD)).proposals
     assert [(anchor.position, anchor.string) for anchor in found.anchors] == [(3, 2), (3, 1), (3, 3)]
     assert found.listen == found.anchors[:1]
+    assert {pattern.string for pattern in found.patterns} == {1, 2, 3}

@@ -43,6 +43,10 @@ def test_the_price_is_what_planning_anew_with_the_choice_costs_more(level: Level
         again = part.memory.plan(level, decisions_with_pins(passage, [Pin(wish, row=row)], {}))
         rise = again.route.effort - plan.route.effort
         assert choice.rise == pytest.approx(rise)
+        if level is not ALL:
+            others = [event for event in range(len(plan.grips)) if event != row]
+            moved = [event for event in others if again.grips[event].stops != plan.grips[event].stops]
+            assert choice.changed == ((moved[0], moved[-1]) if moved else None)
 
 
 @pytest.mark.parametrize("level", [FIRST_AND_THIRD, ALL], ids=lambda level: level.name)
@@ -65,6 +69,9 @@ def test_only_stops_that_sound_the_note_are_offered_the_level_s_own_first() -> N
         assert within == sorted(within, reverse=True)
         assert {choice.position for choice in found if choice.within_level} <= {None, 1}
         assert 1 not in {choice.position for choice in found if not choice.within_level}
+        ways = [(choice.stop.string, choice.stop.finger) for choice in found]
+        assert len(ways) == len(set(ways))
+    assert {choice.position for choice in choices("D5:1 E5", 0, FIRST) if not choice.within_level} >= {2, 3}
 
 
 def test_in_a_chord_and_below_the_instrument() -> None:

@@ -85,6 +85,17 @@ def test_same_figure_gets_the_same_fingering_if_enough_may_be_spent() -> None:
     assert fingering(alike, repeat.earlier + EDGE, inner) == fingering(alike, repeat.later + EDGE, inner)
 
 
+def test_what_is_decided_names_finger_string_and_position_and_nothing_where_all_is_alike() -> None:
+    for passage, changes in ((two_contexts(), True), (read_passage(f"{MOTIF} D4:1 | {MOTIF} D4:1", fifths=2), False)):
+        alone = Plan(passage, ALL, cheapest_route(passage, ALL))
+        routes = RouteSearch(passage, alone.route.options, ALL)
+        decided = align_repeats(alone, lambda routes=routes: routes, amount=100.0, on_the_same_notes=100.0)
+        assert bool(decided) is changes
+        for decision in decided.values():
+            assert len(decision.fingers or ()) == len(decision.strings or ()) == 1
+            assert (decision.positions is None) == (decision.fingers == frozenset({0}))
+
+
 @pytest.mark.parametrize("amount", [0.0, 0.5, 2.0, 100.0])
 def test_effort_rises_by_no_more_than_the_amount_for_each_place(amount: float) -> None:
     passage = two_contexts()

@@ -88,6 +88,20 @@ def test_where_nothing_falls_the_reason_is_the_repeat_or_else_ease() -> None:
     assert verdict._without_figures(bare, inside, ()) is Reason.EASE
 
 
+def test_the_reason_of_what_returns_may_come_from_what_follows() -> None:
+    theme = "A4:1 B4 C#5 D5 E5 F#5 G5 E5"
+    passage = read_passage(f"D4:2 F#4 {theme} {theme}", fifths=2)
+    (repeat,) = [found for found in repeats(passage) if found.exact]
+    assert repeat.earlier > 0
+    plan = Plan(passage, FIRST, cheapest_route(passage, FIRST))
+    first = Excursion(repeat.earlier, repeat.earlier + repeat.length - 1, (), ())
+    bare = ExcursionVerdict(first, figures(plan), figures(plan), ())
+    later = set(range(repeat.later, repeat.later + repeat.length))
+    assert verdict._without_figures(bare, later, repeats(passage)) is Reason.AGAIN
+    assert verdict._without_figures(bare, {repeat.later - 1}, repeats(passage)) is Reason.EASE
+    assert verdict._without_figures(bare, set(), repeats(passage)) is Reason.EASE
+
+
 def test_the_hand_comes_home_over_a_rest_before_what_lies_low() -> None:
     """The hand can move over the rest (common practice)."""
     for seed in range(60):
