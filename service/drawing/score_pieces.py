@@ -6,6 +6,7 @@ there is such a bar line near; else where the fewest are.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from copy import deepcopy
 
 from lxml import etree
@@ -38,10 +39,31 @@ def pieces(score: str, bars: int, first: int | None = None) -> list[str]:
     state: dict[tuple[str, str | None], etree._Element] = {}
     while start < len(measures):
         end = _cut(open_after, start, bars if start else first or bars)
-        found.append(_piece(root, measures[start:end], state))
+        found.append(etree.tostring(_copied(root, measures[start:end], state), encoding="unicode"))
         _take_up(state, measures[start:end])
         start = end
     return found
+
+
+def cut_out(root: etree._Element, first: int, end: int, lines: Sequence[int]) -> str:
+    """Return the measures of a score from `first` to before `end` as a score; `lines` are those at which lines begin.
+
+    Both count from 0, `lines` within the piece.
+    """
+    measures = list(next(root.iterchildren("part")).iterchildren("measure"))
+    state: dict[tuple[str, str | None], etree._Element] = {}
+    _take_up(state, measures[:first])
+    state = {key: element for key, element in state.items() if _is_in_every_line(element)}
+    piece = _copied(root, measures[first:end], state)
+    own = list(next(piece.iterchildren("part")))
+    for line in lines:
+        own[line].insert(0, etree.Element("print", {"new-system": "yes"}))
+    return etree.tostring(piece, encoding="unicode")
+
+
+def _is_in_every_line(element: etree._Element) -> bool:
+    """Whether a line of music has room for it: only the first has for a hidden time signature, a key without a sign."""
+    return element.tag != "time" and (element.tag != "key" or (element.findtext("fifths") or "0").strip() != "0")
 
 
 def _cut(open_after: list[int], start: int, bars: int) -> int:
@@ -68,9 +90,9 @@ def _open_after(measures: list[etree._Element]) -> list[int]:
     return found
 
 
-def _piece(
+def _copied(
     root: etree._Element, measures: list[etree._Element], state: dict[tuple[str, str | None], etree._Element]
-) -> str:
+) -> etree._Element:
     piece = _alike(root)
     piece.extend(deepcopy(child) for child in root.iterchildren() if child.tag != "part")
     part = _alike(next(root.iterchildren("part")))
@@ -83,7 +105,7 @@ def _piece(
         for time in attributes.iterchildren("time"):
             time.set("print-object", "no")
         part[0].insert(0, attributes)
-    return etree.tostring(piece, encoding="unicode")
+    return piece
 
 
 def _alike(element: etree._Element) -> etree._Element:

@@ -17,6 +17,7 @@ from .. import errors
 from ..config.file_limits import Limits
 from ..config.options import Options
 from ..drawing.engraving import EngravingCopy, Layout, engrave, engraving_copy
+from ..drawing.redrawing import Drawings
 from ..drawing.score_pieces import pieces
 from ..errors import said
 from ..messages.message import Wording
@@ -36,6 +37,7 @@ from .plan_texts import PlanTexts, part_element
 _FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
 _COMPARED_SEED = 1_000_000
 _SCORES = KeptScores()
+_DRAWINGS = Drawings()
 _TEXTS: WeakKeyDictionary[Passage, dict[Language, PlanTexts]] = WeakKeyDictionary()
 
 
@@ -116,8 +118,8 @@ def reviewed(data: bytes, options: Options, limits: Limits) -> str:
 
 
 def drawn(score: str, layout: Layout, seed: int) -> list[str]:
-    """Return the pictures of a score."""
-    return list(engrave(score, layout, seed=seed))
+    """Return the pictures of a score; what was drawn before is drawn again where it changed."""
+    return _DRAWINGS.pictures(score, layout, seed)
 
 
 def compared(

@@ -19,7 +19,7 @@ XLINK = "{http://www.w3.org/1999/xlink}href"
 
 def shown(score: bytes, **options: str) -> tuple[str, list[etree._Element]]:
     """The copy for the engraver, and its pictures."""
-    _, (copy,), _ = planned_view(score, read_options({k: [v] for k, v in options.items()}), DEFAULT_LIMITS, False)
+    _, (copy,) = planned_view(score, read_options({k: [v] for k, v in options.items()}), DEFAULT_LIMITS, False)
     return copy, [etree.fromstring(page.encode()) for page in engrave(copy, Layout(1900))]
 
 
@@ -81,7 +81,7 @@ def test_the_bars_at_hand_are_drawn_in_both_forms(sample_scores: dict[str, Path]
 
 
 def test_pages_have_the_size_that_was_asked_for(sample_scores: dict[str, Path]) -> None:
-    _, (copy,), _ = planned_view(sample_scores["ferry_waltz"].read_bytes(), read_options({}), DEFAULT_LIMITS, True)
+    _, (copy,) = planned_view(sample_scores["ferry_waltz"].read_bytes(), read_options({}), DEFAULT_LIMITS, True)
     page = etree.fromstring(next(engrave(copy, Layout(2160, 3055, 150))).encode())
     _, _, width, height = map(float, page.get("viewBox").split())
     assert width / height == pytest.approx(210 / 297, rel=0.01)  # A4, ISO 216
@@ -89,7 +89,7 @@ def test_pages_have_the_size_that_was_asked_for(sample_scores: dict[str, Path]) 
 
 
 def test_the_same_score_is_drawn_the_same_way_again(sample_scores: dict[str, Path]) -> None:
-    _, (copy,), _ = planned_view(sample_scores["first_bench"].read_bytes(), read_options({}), DEFAULT_LIMITS, False)
+    _, (copy,) = planned_view(sample_scores["first_bench"].read_bytes(), read_options({}), DEFAULT_LIMITS, False)
     assert list(engrave(copy, Layout(1900))) == list(engrave(copy, Layout(1900)))
 
 
