@@ -42,7 +42,7 @@ TESTS = {
         *("decisions", "words_in_force"),
     ],
     "check": ["policy", "answers", "causes", "own_choices"],
-    "search": ["planner", "difficulty", "alternatives"],
+    "search": ["planner", "route_search", "difficulty", "alternatives", "note_choices"],
     "cost": ["terms", "fingering_hand", "difficulty"],
     "proposal": ["proposal", "verdict", "repeats", "repeat_ends", "alternatives", "explanation", "note_choices"],
 }
@@ -51,7 +51,7 @@ TESTS = {
 MORE = {
     "hand": ["tests/reference/test_trade_facts.py"],
     "check": ["tests/catalogue"],
-    "search": [f"tests/reference/test_{name}.py" for name in ("best_routes", "shortest_path", "consensus")],
+    "search": [f"tests/reference/test_{name}.py" for name in ("best_routes", "shortest_path", "consensus", "learning")],
     "cost": ["tests/reference/test_planner_exact.py"],
 }
 """Other tests by package."""
