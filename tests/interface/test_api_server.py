@@ -52,7 +52,8 @@ def test_many_clients_get_each_their_own_answer(service: Running, sample_scores:
         assert sum(threads.map(client, range(32))) == 32 * TURNS
 
 
-@pytest.mark.parametrize("workers", ["1", pytest.param("2", marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize("workers", ["1", "2"])
 def test_told_to_end_it_finishes_what_runs_and_cuts_nothing_off(workers: str) -> None:
     score = long_score(500)
     expected = annotate(score, Options()).data
@@ -108,6 +109,7 @@ def test_the_log_has_a_line_for_each_request_and_no_content() -> None:
     assert "Geheim" not in "".join(service.log)
 
 
+@pytest.mark.long
 def test_a_planner_that_dies_costs_one_request_only() -> None:
     with running("--planners", "1") as service:
         children = psutil.Process(service.process.pid).children(recursive=True)

@@ -139,6 +139,7 @@ def test_who_may_not_call_reads_why(service: Running, headers: dict[str, str], c
     assert _refusal(service, 9_000_000, headers) == code
 
 
+@pytest.mark.long
 def test_who_asks_too_much_at_once_reads_it() -> None:
     editor = "https://editor.example"
     with running("--planners", "1", "--requests", "1", "--origins", editor) as service, service.connect() as other:
@@ -217,6 +218,7 @@ def test_a_progressive_set_is_worked_out_once(service: Running) -> None:
         assert connection.ask("GET", "/practice/set?key=G&positions=3", None, {"If-None-Match": tag})[0] == 304
 
 
+@pytest.mark.long
 def test_every_method_counts_towards_the_requests_of_an_address() -> None:
     with running("--planners", "1", "--requests", "2") as service, ExitStack() as held:
         for key in "DG":
@@ -235,9 +237,8 @@ BOUND = 0.5
 """Seconds within which /healthz answers, whatever 60 connections send; README, Limits, states it."""
 
 
-@pytest.mark.parametrize(
-    "count", [1, pytest.param(40_000, marks=pytest.mark.long)], ids=["packets of a byte", "chunks of a byte"]
-)
+@pytest.mark.parametrize("count", [1, 40_000], ids=["packets of a byte", "chunks of a byte"])
+@pytest.mark.long
 def test_health_answers_while_bodies_trickle_in(count: int) -> None:
     piece = b"1\r\nx\r\n" * count
     with running("--planners", "1", "--body-seconds", "4") as service:
@@ -309,7 +310,8 @@ def test_told_to_end_it_answers_every_connection_it_accepted(workers: str) -> No
     assert lost == []
 
 
-@pytest.mark.parametrize(("workers", "seconds"), [("1", 2), pytest.param("2", 8, marks=pytest.mark.long)])
+@pytest.mark.long
+@pytest.mark.parametrize(("workers", "seconds"), [("1", 2), ("2", 8)])
 def test_no_process_outlives_a_service_that_is_killed(workers: str, seconds: float) -> None:
     """Planners end at once, even at work; a server process notices first that its client has gone."""
     with running("--workers", workers, "--planners", "1") as service:
@@ -324,6 +326,7 @@ def test_no_process_outlives_a_service_that_is_killed(workers: str, seconds: flo
     assert [each.pid for each in left if each.status() != psutil.STATUS_ZOMBIE] == []
 
 
+@pytest.mark.long
 def test_a_server_process_that_dies_is_replaced() -> None:
     with running("--workers", "2", "--planners", "1") as service:
         worker = next(
@@ -344,6 +347,7 @@ def test_the_end_does_not_wait_for_a_client_that_says_nothing() -> None:
         assert silent.recv(10) == b""
 
 
+@pytest.mark.long
 def test_planners_outlive_a_signal_to_the_whole_group_until_the_work_is_done() -> None:
     command = [sys.executable, "-m", "service.cli", "serve", "--port", "0", "--planners", "1"]
     process = subprocess.Popen(

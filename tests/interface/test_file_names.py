@@ -18,7 +18,7 @@ from service.usecases.checks.batch import Job, find_files, named_scores, scores_
 from service.usecases.checks.killable_processes import DEFAULT_SECONDS
 from service.usecases.files import printable_name
 from service.workers.distributed import check
-from tests.interface.test_output_files import CLI, run
+from tests.interface.test_output_files import CLI
 from tests.interface.test_review_reports import SARIF_SCHEMA
 
 NAMES = {
@@ -63,7 +63,9 @@ def test_a_baseline_holds_for_them(folder: Path) -> None:
     assert main([*command, "--baseline", "accepted"]) == Exit.CLEAN
 
 
-@pytest.mark.parametrize("name", list(NAMES))
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.long if number else ()) for number, name in enumerate(NAMES)]
+)
 def test_a_terminal_that_cannot_show_a_name_is_no_reason_to_fail(folder: Path, name: str) -> None:
     for command in ("annotate", "practice"):
         done = subprocess.run(
@@ -83,12 +85,12 @@ def test_a_cluster_prints_them(folder: Path) -> None:
 
 
 @pytest.mark.parametrize("command", ["annotate", "clean", "review", "practice", "watch"])
-def test_an_empty_name_is_no_folder(command: str, folder: Path) -> None:
+def test_an_empty_name_is_no_folder(command: str, folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """As from a variable that is not set: neither the folder one is in, nor a fault of ours."""
-    done = run([command, ""], stdout=subprocess.DEVNULL)
-    assert done.returncode == Exit.FAILED
-    assert "''" in done.stderr
-    assert "fault" not in done.stderr
+    assert main([command, ""]) == Exit.FAILED
+    told = capsys.readouterr().err
+    assert "''" in told
+    assert "fault" not in told
     assert len(list(folder.iterdir())) == len(NAMES)
 
 

@@ -47,6 +47,7 @@ def _all(service: Running, paths: tuple[Path, ...]) -> dict[str, int]:
     return {result: results.count(result) for result in sorted(set(results))}
 
 
+@pytest.mark.long
 def test_a_sample_of_the_collection() -> None:
     with running() as service:
         assert _all(service, documents()[::_EVERY])["marked"] > 5

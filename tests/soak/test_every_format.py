@@ -72,6 +72,7 @@ def _all(name: str, paths: list[Path]) -> Counter[str]:
     return counts
 
 
+@pytest.mark.long
 def test_a_sample_of_the_corpus() -> None:
     outcomes = _all("sample", [path for path in scores(CORPUS)[::_EVERY] if path.stat().st_size < _TOUGH])
     assert sum(count for outcome, count in outcomes.items() if outcome.endswith("marked")) >= 5

@@ -105,6 +105,7 @@ def run(count: int, seed: int) -> Counter[str]:
     return outcomes
 
 
+@pytest.mark.long
 def test_damaged_scores() -> None:
     outcomes = run(210, seed=1)
     assert outcomes["read"] > 40

@@ -179,6 +179,7 @@ def run(count: int, seed: int) -> tuple[Counter[str], dict[str, object]]:
     return outcomes, {"slowest_annotate_seconds": round(slowest, 2), "slowest_other_job": others.slowest}
 
 
+@pytest.mark.long
 def test_changed_structures() -> None:
     outcomes, _ = run(90, seed=3)
     assert outcomes["annotated"] > 20
