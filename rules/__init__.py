@@ -22,8 +22,8 @@ from .marks.words_in_force import events_after_restez, positions_in_force
 from .music.instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .music.key import Key, in_key
 from .music.passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
+from .plan.counted_figures import Figures, bars_beyond, crossing_at, events_beyond, figures, held_weak, hops, stretched
 from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
-from .plan.figures import Figures, bars_beyond, crossing_at, events_beyond, figures, held_weak, hops, stretched
 from .plan.finger_pattern import FingerPattern, finger_patterns
 from .plan.fingerboard import Fingerboard, FingerboardSpot, FingerPlacement, fingerboard_in, same_pitch
 from .plan.plan import Excursion, FingeredNote, Plan, Shift, Span
@@ -58,7 +58,7 @@ from .proposal.repeat_ends import Jump, align_repeat_ends, jump_effort, jumps
 from .proposal.repeats import Repeat, align_repeats, repeats
 from .proposal.verdict import Reason
 from .search.k_best import RouteSearch, RouteSegment
-from .search.planner import NO_DECISIONS, Route, cheapest_route, effort_of
+from .search.planner import NO_DECISIONS, Route, cheapest_route
 from .search.shortest_path import cheapest_path
 from .text import Name, Text, english, joined
 
@@ -195,7 +195,6 @@ __all__ = [
     "crossing_at",
     "decisions_with_pins",
     "difficulty_by_bar",
-    "effort_of",
     "english",
     "events_after_restez",
     "events_beyond",

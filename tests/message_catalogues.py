@@ -18,7 +18,7 @@ from babel.messages.pofile import write_po
 
 from rules import LEVELS, all_rules
 from service.config.options import Options, choices_of
-from service.messages.catalogue import FOLDER, read_catalogue, translated_languages
+from service.messages.translations import FOLDER, read_translations, translated_languages
 from service.naming import Language
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -102,7 +102,7 @@ def template() -> Catalog:
 
 def updated(language: Language) -> bytes:
     """Return the catalogue of a language as it should stand in its file: new texts are empty, old ones are gone."""
-    catalogue = read_catalogue(language)
+    catalogue = read_translations(language)
     catalogue.update(template(), no_fuzzy_matching=True, update_creation_date=False)
     catalogue.obsolete.clear()
     catalogue.header_comment = f"# {language.value}: texts of handframe."

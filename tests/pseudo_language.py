@@ -11,7 +11,7 @@ from pathlib import Path
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import write_po
 
-from service.messages.catalogue import translated_languages
+from service.messages.translations import translated_languages
 from service.naming import Language
 from tests.message_catalogues import template
 

@@ -17,7 +17,7 @@ from ..hand.level import Level
 from ..hand.required_level import RequiredLevel, required_level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
-from ..plan.figures import Figures, figures
+from ..plan.counted_figures import Figures, figures
 from ..plan.plan import Plan
 from ..proposal.explanation import Explanation, explain
 from ..proposal.memory import PartMemory

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..cost.aspects import Aspect
 from ..search.k_best import RouteSearch
-from .figures import crossing_at, hops, stretched
+from .counted_figures import crossing_at, hops, stretched
 from .plan import Plan
 
 LEAST_BAR_SECONDS = 0.25

@@ -16,10 +16,10 @@ from ..cost.learner_terms import BEYOND_LEVEL
 from ..hand.grip import HOME_POSITION, Grip
 from ..marks.constraints import Constraint
 from ..marks.decisions import Pin
-from ..plan.figures import Figures, figures
+from ..plan.counted_figures import Figures, figures
 from ..plan.plan import Excursion, Plan, Shift
 from ..search.k_best import Allowed, RouteSearch, RouteSegment
-from .stretch import Stretch
+from .window import Window
 
 MARGIN = 6
 """Events before and after an excursion within which the shifts out and home may be moved."""
@@ -72,7 +72,7 @@ def alternatives(plan: Plan, excursion: Excursion, routes: RouteSearch, most: in
     plan has turned down although it is cheaper (because nothing that counts improves, or a pattern would be fingered
     unlike).
     """
-    window = _Window.around(plan, excursion)
+    window = _ExcursionWindow.around(plan, excursion)
     labels = window.labels(plan, window.taken(plan))
     used = frozenset(position for position in labels if position is not None) - {HOME_POSITION}
     base = routes.effort(window.first, window.last, plan.route.chosen)
@@ -109,11 +109,11 @@ def _kind(labels: Sequence[int | None], told: Sequence[int | None]) -> Alternati
 
 
 @dataclass(frozen=True)
-class _Window(Stretch):
+class _ExcursionWindow(Window):
     """The events around an excursion."""
 
     @classmethod
-    def around(cls, plan: Plan, excursion: Excursion, margin: int = MARGIN) -> _Window:
+    def around(cls, plan: Plan, excursion: Excursion, margin: int = MARGIN) -> _ExcursionWindow:
         """The margin ends before the neighbouring excursions begin."""
         first, last = excursion.first, excursion.last
         low, high = first - margin, last + margin
@@ -157,7 +157,7 @@ class _Window(Stretch):
 def _told(
     plan: Plan,
     excursion: Excursion,
-    window: _Window,
+    window: _ExcursionWindow,
     routes: RouteSearch,
     kind: AlternativeKind,
     segment: RouteSegment,
@@ -192,13 +192,13 @@ def _same(grips: Sequence[Grip], a: int, b: int) -> bool:
 
 
 def _pins(
-    plan: Plan, window: _Window, routes: RouteSearch, segment: RouteSegment, changed: Sequence[int]
+    plan: Plan, window: _ExcursionWindow, routes: RouteSearch, segment: RouteSegment, changed: Sequence[int]
 ) -> tuple[Pin, ...]:
     """Pins for what differs, and for what would be played otherwise if only that were pinned."""
     chosen = list(plan.route.chosen)
     chosen[window.first : window.last + 1] = segment.chosen
     pinned = {event: _like(plan, event, chosen[event]) for event in changed}
-    wide = Stretch.between(plan, window.first - WIDER, window.last + WIDER, chosen)
+    wide = Window.between(plan, window.first - WIDER, window.last + WIDER, chosen)
     strays: list[int] | None = None
     while strays is None or strays:
         best = routes.planned(wide.first, wide.last, pinned | dict(wide.ends))

@@ -9,10 +9,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ..hand.grip import Stop, stops_for
-from ..plan.figures import Figures, figures
+from ..plan.counted_figures import Figures, figures
 from ..plan.plan import Plan
 from ..search.k_best import RouteSearch, RouteSegment
-from .stretch import Stretch
+from .window import Window
 
 NEARBY = 12
 """Events before and after the note within which the hand may go another way for its sake."""
@@ -56,7 +56,7 @@ def note_choices(plan: Plan, row: int, routes: RouteSearch) -> tuple[NoteChoice,
     by_way = _grips_by_way(plan, event, fingered.note.id)
     if not by_way:
         return ()
-    nearby = Stretch.between(plan, event - NEARBY, event + NEARBY, plan.route.chosen)
+    nearby = Window.between(plan, event - NEARBY, event + NEARBY, plan.route.chosen)
     first, last = nearby.first, nearby.last
     base = routes.effort(first, last, plan.route.chosen)
     planned = figures(nearby.as_plan(plan, nearby.taken(plan)))

@@ -14,7 +14,7 @@ from ..marks.constraints import Decisions
 from ..music.instrument import Pitch
 from ..music.key import in_key
 from ..music.passage import Passage
-from ..plan.figures import Figures
+from ..plan.counted_figures import Figures
 from ..plan.plan import Excursion, Plan, Span
 from ..search.k_best import RouteSearch
 from ..search.planner import NO_DECISIONS

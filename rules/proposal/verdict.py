@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from ..plan.figures import Figures, figures
+from ..plan.counted_figures import Figures, figures
 from ..plan.plan import Excursion, Plan
 from .repeats import Repeat
 

@@ -10,7 +10,7 @@ effort stands: there fewer moves of the hand are an aim in themselves. All effor
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import chain
@@ -205,23 +205,4 @@ def _alike(options: Sequence[Candidates], playable: Sequence[int], holds: Sequen
     return [known[options[event].grips.serial] for event in playable]
 
 
-def effort_of(
-    passage: Passage,
-    route: Route,
-    level: Level,
-    weights: Weights = STANDARD,
-    character: Character = Character.FROM_THE_PART,
-) -> tuple[Mapping[str, float], ...]:
-    """Return for every event what its grip and the way to it cost, itemised by term name; zero items left out."""
-    playable = [t for t, index in enumerate(route.chosen) if index >= 0]
-    items: list[dict[str, float]] = [{} for _ in route.chosen]
-    if not playable:
-        return tuple(items)
-    tables = Tables(passage, route.options, playable, level, weights, character)
-    for step, event in enumerate(playable):
-        before = route.chosen[playable[step - 1]] if step else None
-        items[event] = tables.itemised(step, route.chosen[event], before)
-    return tuple(items)
-
-
-__all__ = ["BROKEN_DECISION", "NO_DECISIONS", "PassageSearch", "Route", "cheapest_route", "effort_of"]
+__all__ = ["BROKEN_DECISION", "NO_DECISIONS", "PassageSearch", "Route", "cheapest_route"]

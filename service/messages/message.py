@@ -19,7 +19,7 @@ from rules import Key, Level, Name, Pitch, Text
 
 from ..errors import Sentence
 from ..naming import Language, key_word, note_word, octave_word
-from .catalogue import ZERO, Inflected, forms_of, inflected, translations
+from .translations import ZERO, Inflected, forms_of, inflected, translations
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ class Wording:
 
     def __init__(self, language: Language = Language.BRITISH) -> None:
         self.language = language
-        self._catalogue = _American() if language is Language.AMERICAN else translations(language)
+        self._translations = _American() if language is Language.AMERICAN else translations(language)
 
     def say(self, message: Message, number: int | None = None, /, **fields: str) -> str:
         """Return the message with its placeholders filled in.
@@ -82,8 +82,8 @@ class Wording:
             fields: the other placeholders, in this wording already.
         """
         if number is None:
-            return self._filled(self._catalogue.gettext(message.text), fields)
-        text = self._catalogue.ngettext(message.text, message.many or message.text, number)
+            return self._filled(self._translations.gettext(message.text), fields)
+        text = self._translations.ngettext(message.text, message.many or message.text, number)
         fields["n"] = str(number) if number else self.say(NO)
         return self._filled(text, fields, is_none=number == 0)
 

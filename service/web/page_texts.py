@@ -7,9 +7,9 @@ from functools import cache
 
 from rules import LETTERS, Pitch
 
-from ..messages.catalogue import forms_of, read_catalogue
 from ..messages.glossary import glossary
 from ..messages.message import Message, Wording
+from ..messages.translations import forms_of, read_translations
 from ..naming import Language, note_word
 
 PAGE = "service/web/static/"
@@ -19,10 +19,10 @@ OPTIONS = "service/config/options.py"
 
 
 @cache
-def page_catalogue(language: Language) -> bytes:
+def page_translations(language: Language) -> bytes:
     """Return the texts of the page as JSON: by their English, one text or one for each plural form, without others."""
     texts: dict[str, str | list[str]] = {}
-    for message in () if language.is_english else read_catalogue(language):
+    for message in () if language.is_english else read_translations(language):
         if (
             isinstance(message.id, str | tuple | list)
             and message.id

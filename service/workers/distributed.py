@@ -1,7 +1,7 @@
 """Checking a catalogue that one machine cannot hold, on an existing engine (dask.distributed; extra `scale`).
 
 The work is a pure function of a job and a score's bytes (`check_file` in `service.usecases.checks.batch`), so any
-engine can spread it. `check_catalogue` spreads it over the workers of a dask cluster: a bounded number of scores is
+engine can spread it. `check_scores` spreads it over the workers of a dask cluster: a bounded number of scores is
 under way at a time, and results come in the order of the scores, so that every report reads as it would from one
 machine. Workers need this package and nothing else. From the command line:
 `handframe review --cluster tcp://scheduler:8786 FOLDER`.
@@ -60,7 +60,7 @@ def _limited(seconds: float) -> Iterator[None]:
         timer.cancel()
 
 
-def check_catalogue(
+def check_scores(
     client: Client, job: Job, scores: Iterable[tuple[str, bytes | None]], seconds: float = DEFAULT_SECONDS
 ) -> Iterator[CheckedFile]:
     """Yield the result for each score, by name and bytes, in their order.
@@ -102,4 +102,4 @@ def connected(address: str) -> Client:
         raise ScoreError("no-cluster", message, "Start one: dask scheduler.", None, 400) from None
 
 
-__all__ = ["check", "check_catalogue", "connected"]
+__all__ = ["check", "check_scores", "connected"]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from service.messages.catalogue import read_catalogue, translated_languages
 from service.messages.glossary import glossary
+from service.messages.translations import read_translations, translated_languages
 from service.naming import Language
 from tests.glossary_page import PAGE, page
 
@@ -31,7 +31,7 @@ def test_every_term_has_a_name_and_one_line_of_meaning(language: Language) -> No
 @pytest.mark.parametrize("language", translated_languages())
 def test_the_texts_use_the_terms_of_the_glossary(language: Language) -> None:
     texts = " ".join(
-        text for entry in read_catalogue(language) if entry.id
+        text for entry in read_translations(language) if entry.id
         for text in ([entry.string] if isinstance(entry.string, str) else entry.string)
     ).casefold()  # fmt: skip
     unused = [term.names(language)[0] for term in glossary()

@@ -17,7 +17,7 @@ from service.config.options import Options
 from service.policies.policy_file import built_in
 from service.reports.rendered import needs_of
 from service.usecases.checks.batch import Job, check_file
-from service.workers.distributed import check, check_catalogue
+from service.workers.distributed import check, check_scores
 from tests.interface.deadly_policy import EndlessPolicy
 from tests.interface.running import ROOT
 
@@ -38,7 +38,7 @@ def cluster() -> Iterator[Any]:
 
 def the_job() -> Job:
     detail, render = needs_of("json")
-    return Job(built_in("first"), ".", Options(), detail=detail, render=render, catalogue=True)
+    return Job(built_in("first"), ".", Options(), detail=detail, render=render, collection=True)
 
 
 @pytest.mark.long
@@ -54,7 +54,7 @@ def test_a_catalogue_is_checked_as_one_machine_would(cluster: Any, sample_scores
             yield score
 
     found = []
-    for each in check_catalogue(cluster, the_job(), one_by_one()):
+    for each in check_scores(cluster, the_job(), one_by_one()):
         found.append(each)
         assert len(read) <= len(found) + 8, "it reads no further than results come"
     assert found[:-1] == [check_file(the_job(), name, data) for name, data in scores[:-1]]
@@ -69,7 +69,7 @@ def test_a_score_that_takes_too_long_is_given_up_and_the_worker_goes_on(
     job = Job(EndlessPolicy(str(tmp_path / "process")), ".", Options())  # type: ignore[arg-type]
     scores = [("easy.musicxml", waltz), ("waltz.musicxml", waltz), ("easy.musicxml", waltz), ("again.musicxml", waltz)]
     began = time.monotonic()
-    found = list(check_catalogue(cluster, job, scores, seconds=2))
+    found = list(check_scores(cluster, job, scores, seconds=2))
     assert [each.fault and each.fault[0] for each in found] == ["too-slow", None, "too-slow", None]
     assert time.monotonic() - began < 30
 

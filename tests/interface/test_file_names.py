@@ -77,7 +77,7 @@ def test_a_terminal_that_cannot_show_a_name_is_no_reason_to_fail(folder: Path, n
 
 
 def test_a_cluster_prints_them(folder: Path) -> None:
-    job = Job(built_in("proof"), ".", Options(), catalogue=True)
+    job = Job(built_in("proof"), ".", Options(), collection=True)
     scores = scores_with_content(named_scores(find_files([str(folder)])))
     found = [check(job, name, data, DEFAULT_SECONDS) for name, data in scores]
     assert sorted(Path(result.name).name for result in found) == sorted(NAMES.values())

@@ -15,7 +15,7 @@ from service.config.options import Options, read_options
 from service.config.sheet_options import SheetFormat, SheetOptions
 from service.drawing.chart import chart_of
 from service.errors import ScoreError
-from service.messages import catalogue
+from service.messages import translations
 from service.messages.message import Message, Wording
 from service.reports.player.report import text_report
 from service.reports.wire.review_data import review_json
@@ -30,13 +30,13 @@ NAMES += " " + NAMES.lower()
 
 @pytest.fixture(autouse=True, scope="module")
 def catalogues(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    folder, own = tmp_path_factory.mktemp("pseudo"), catalogue.FOLDER
+    folder, own = tmp_path_factory.mktemp("pseudo"), translations.FOLDER
     write_catalogues(folder)
-    catalogue.FOLDER = folder
-    catalogue.translations.cache_clear()
+    translations.FOLDER = folder
+    translations.translations.cache_clear()
     yield
-    catalogue.FOLDER = own
-    catalogue.translations.cache_clear()
+    translations.FOLDER = own
+    translations.translations.cache_clear()
 
 
 def test_the_language_is_longer_and_shows_what_it_does_not_know() -> None:

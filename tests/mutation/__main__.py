@@ -38,7 +38,16 @@ TESTS = {
         "decisions",
     ],
     "plan": [
-        *("plan", "printing", "read_marks", "figures", "finger_pattern", "fingerboard", "difficulty", "violations"),
+        *(
+            "plan",
+            "printing",
+            "read_marks",
+            "counted_figures",
+            "finger_pattern",
+            "fingerboard",
+            "difficulty",
+            "violations",
+        ),
         *("decisions", "words_in_force"),
     ],
     "check": ["policy", "answers", "causes", "own_choices"],

@@ -18,9 +18,9 @@ from rules import (
     Route,
     RouteSearch,
     cheapest_route,
-    effort_of,
 )
 from tests.notation import read_passage
+from tests.route_effort import effort_of
 
 SHORT = {
     "scale": "D4:1/2 E4 F#4 G4 A4",

@@ -57,7 +57,7 @@ def test_the_check_takes_every_part_of_all_documents() -> None:
 @pytest.mark.slow
 def test_hardly_anything_is_marked_in_proof_where_nothing_is_fingered() -> None:
     """The documents print no fingers; what is reported was read and is true: chords and notes that do not exist."""
-    job = Job(built_in("proof"), ".", Options(), catalogue=True)
+    job = Job(built_in("proof"), ".", Options(), collection=True)
     results = [check_file(job, str(path)) for path in documents()]
     parts = sum(len(result.parts) for result in results)
     found = [finding for result in results for part in result.parts for finding in part.findings if finding.counts]

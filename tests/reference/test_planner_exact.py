@@ -33,10 +33,11 @@ from rules.cost.passage_costs import BROKEN_DECISION
 from rules.cost.terms import STANDARD, Kind
 from rules.marks.constraints import Decisions
 from rules.search.consensus import doubts
-from rules.search.planner import Route, effort_of
+from rules.search.planner import Route
 from service.musicxml.file.container import open_document
 from service.musicxml.read.reader import read_part
 from tests.notation import read_passage
+from tests.route_effort import effort_of
 
 MOST_ROUTES = 4000
 Array = NDArray[np.float64]

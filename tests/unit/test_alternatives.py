@@ -21,8 +21,8 @@ from rules import (
     figures,
     propose,
 )
-from rules.proposal.alternatives import MARGIN, _Window
-from rules.proposal.stretch import Stretch
+from rules.proposal.alternatives import MARGIN, _ExcursionWindow
+from rules.proposal.window import Window
 from tests.notation import plan_with_stops, read_passage
 
 REACHING = "D4:1 E4 F#4 G4 | A5:1/2 B5 C#6 D6 C#6 B5 A5 D6 | G4:1 F#4 E4 D4"
@@ -112,27 +112,27 @@ def test_the_window_of_an_excursion_ends_before_its_neighbours_begin() -> None:
     plan = plan_with_stops(read_passage(BETWEEN, fifths=2), STOPS)
     before, own, after = plan.excursions
     assert [(each.first, each.last) for each in plan.excursions] == [(1, 2), (6, 7), (11, 12)]
-    window = _Window.around(plan, own)
+    window = _ExcursionWindow.around(plan, own)
     assert (window.first, window.last) == (before.last + 1, after.first - 1)
     grips = window.grips(plan, window.taken(plan))
     assert grips == [plan.grip(event) for event in range(3, 11)]
     assert window.labels(plan, window.taken(plan)) == [1, 1, 1, 3, 3, 1, 1, 1]
-    assert _Window.around(plan, before).last == own.first - 1
-    last = _Window.around(plan, after)
+    assert _ExcursionWindow.around(plan, before).last == own.first - 1
+    last = _ExcursionWindow.around(plan, after)
     assert (last.first, last.last) == (own.last + 1, after.last + MARGIN)
 
 
 def test_before_the_first_finger_is_down_no_position_can_be_told() -> None:
     plan = plan_with_stops(read_passage("A4:1/2 E5 B4 A4 D5 E5 B4", fifths=2), "A0 E0 A1 A0 A1 A2 A1")
-    window = _Window.around(plan, plan.excursions[0])
+    window = _ExcursionWindow.around(plan, plan.excursions[0])
     assert window.first == 0
     assert window.labels(plan, window.taken(plan))[:3] == [None, None, 1]
-    later = _Window.around(plan, plan.excursions[0], margin=3)
+    later = _ExcursionWindow.around(plan, plan.excursions[0], margin=3)
     assert later.first == 1
     assert later.labels(plan, later.taken(plan))[0] == 1
 
 
-def test_a_stretch_is_held_at_its_ends_where_the_music_goes_on() -> None:
+def test_a_window_is_held_at_its_ends_where_the_music_goes_on() -> None:
     passage = read_passage("B4:1/2 C7 C#5 B4 C#5 C7 B4 C7", fifths=2)
     plan = Plan(passage, FIRST, cheapest_route(passage, FIRST))
     chosen = plan.route.chosen
@@ -145,7 +145,7 @@ def test_a_stretch_is_held_at_its_ends_where_the_music_goes_on() -> None:
         (6, 7): (6, 7, {6}),
     }
     for (low, high), (first, last, ends) in cases.items():
-        stretch = Stretch.between(plan, low, high, chosen)
-        assert (stretch.first, stretch.last, set(stretch.ends)) == (first, last, ends)
-        assert len(stretch.as_plan(plan, stretch.taken(plan)).passage.events) == last + 1 - first
-    assert set(Stretch.between(plan, 1, 3, (0,) * 8).ends) == {1, 3}
+        window = Window.between(plan, low, high, chosen)
+        assert (window.first, window.last, set(window.ends)) == (first, last, ends)
+        assert len(window.as_plan(plan, window.taken(plan)).passage.events) == last + 1 - first
+    assert set(Window.between(plan, 1, 3, (0,) * 8).ends) == {1, 3}

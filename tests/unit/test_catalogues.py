@@ -9,7 +9,7 @@ from string import Formatter
 import pytest
 from babel.messages.catalog import Message as Entry
 
-from service.messages.catalogue import FOLDER, ZERO, forms_of, read_catalogue, translated_languages
+from service.messages.translations import FOLDER, ZERO, forms_of, read_translations, translated_languages
 from service.naming import Language
 from service.web.page_texts import PAGE
 from tests.message_catalogues import updated
@@ -18,7 +18,7 @@ LANGUAGES = translated_languages()
 
 
 def entries(language: Language) -> Iterator[Entry]:
-    return (entry for entry in read_catalogue(language) if entry.id)
+    return (entry for entry in read_translations(language) if entry.id)
 
 
 def sources(entry: Entry) -> tuple[str, ...]:

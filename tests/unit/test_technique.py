@@ -31,7 +31,6 @@ from rules import (
     cheapest_route,
     constraint_violations,
     decisions_with_pins,
-    effort_of,
     printed_decisions,
     printed_plan,
     propose,
@@ -39,6 +38,7 @@ from rules import (
     touches,
 )
 from tests.notation import read_passage
+from tests.route_effort import effort_of
 
 LEFT_PIZZICATO, GLISSANDO, TREMOLO = Technique.LEFT_PIZZICATO, Technique.GLISSANDO, Technique.TREMOLO
 NATURAL, ARTIFICIAL, TRILL = Technique.NATURAL_HARMONIC, Technique.ARTIFICIAL_HARMONIC, Technique.TRILL

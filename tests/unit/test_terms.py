@@ -13,8 +13,8 @@ from rules.cost.level_contexts import HOME_WOULD_DO
 from rules.cost.measures import holding, moving, width
 from rules.cost.terms import STANDARD, Kind
 from rules.hand.grip import Grip, Stop
-from rules.search.planner import effort_of
 from tests.notation import read_passage
+from tests.route_effort import effort_of
 
 REWARDED = {
     "half step",

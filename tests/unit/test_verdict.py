@@ -6,7 +6,7 @@ import random
 from collections import Counter
 
 from rules import ALL, FIRST, FIRST_AND_THIRD, Excursion, Level, Passage, Plan, Reason, cheapest_route, propose, repeats
-from rules.plan.figures import Figures, figures
+from rules.plan.counted_figures import Figures, figures
 from rules.proposal import verdict
 from rules.proposal.verdict import ExcursionVerdict, verdicts
 from tests.notation import read_passage

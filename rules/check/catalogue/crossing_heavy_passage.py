@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.plan.figures import crossing_at
+from rules.plan.counted_figures import crossing_at
 from rules.plan.plan import Plan
 
 WHY = """A run that switches between two strings note by note costs the bow arm its evenness; often it lies on

@@ -9,7 +9,7 @@ from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import Grip
-from rules.plan.figures import grip_pair
+from rules.plan.counted_figures import grip_pair
 from rules.plan.plan import Plan
 
 WHY = """A perfect fifth lies at the same place on neighbouring strings, so one finger has to be laid across

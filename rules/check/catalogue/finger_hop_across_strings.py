@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.plan.figures import hops
+from rules.plan.counted_figures import hops
 from rules.plan.plan import Plan
 
 WHY = """A finger that takes two notes in a row on different strings, other than a fifth, has to be lifted and

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import Grip, grips_for
-from rules.plan.figures import grip_pair
+from rules.plan.counted_figures import grip_pair
 from rules.plan.plan import Plan
 
 WHY = """No note should be orphaned on a string (R. Smith, "Planning Fingerings"): the bow swings over and

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import FINGERS, Grip, frame_excess, outward
-from rules.plan.figures import grip_pair
+from rules.plan.counted_figures import grip_pair
 from rules.plan.plan import Plan
 from rules.text import english
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.plan.figures import crossing_at
+from rules.plan.counted_figures import crossing_at
 from rules.plan.plan import Plan
 
 WHY = """Between strings that are not neighbours the bow has to leave the string or brush the one between; at

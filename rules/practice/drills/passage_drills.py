@@ -12,7 +12,7 @@ from ...hand.grip import HOME_POSITION
 from ...hand.level import FIRST
 from ...music.instrument import Pitch
 from ...music.passage import NOTHING_PRINTED, Event
-from ...plan.figures import crossing_at, hops, stretched
+from ...plan.counted_figures import crossing_at, hops, stretched
 from ...plan.plan import Plan, Shift
 from ...plan.printing import Fingers
 from ...search.planner import cheapest_route

@@ -165,7 +165,7 @@ def _run(arguments: argparse.Namespace) -> _Run:
         {name: accepted[key] for name, key in keys.items() if key in accepted},
         arguments.fail_on,
         with_baseline,
-        catalogue=format != "text",
+        collection=format != "text",
     )
     seen = set(keys.values())
     return _Run(job, format, tuple(names), tuple(key for key in accepted if key not in seen))
@@ -213,10 +213,10 @@ def _checked(
     scores = staged_content(names) if arguments.staged else named_scores(names)
     if arguments.cluster is None:
         return check_files(run.job, scores, max(min(arguments.jobs, len(names)), 1), arguments.seconds)
-    from ...workers.distributed import check_catalogue, connected
+    from ...workers.distributed import check_scores, connected
 
     client = stack.enter_context(connected(arguments.cluster))
-    return check_catalogue(client, run.job, scores_with_content(scores), arguments.seconds)
+    return check_scores(client, run.job, scores_with_content(scores), arguments.seconds)
 
 
 def _counted(results: Iterable[CheckedFile], totals: Totals) -> Iterator[CheckedFile]:

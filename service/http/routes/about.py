@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request, Response
 from ... import __version__
 from ...messages.message import Wording
 from ...reports.wire.answers import Health, LevelEntry, RuleEntry, Version
-from ...reports.wire.catalogue_data import level_entries, rule_entries
+from ...reports.wire.rules_data import level_entries, rule_entries
 from .. import problems
 from ..answers import program, unchanging
 from ..languages import accepted_language

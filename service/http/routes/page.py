@@ -21,7 +21,7 @@ from ...errors import said
 from ...messages.message import Wording
 from ...naming import Language
 from ...web import page_data
-from ...web.page_texts import page_catalogue
+from ...web.page_texts import page_translations
 from .. import problems
 from ..answers import unchanging
 from ..languages import accepted_language
@@ -72,7 +72,7 @@ async def texts(request: Request, language: str) -> Response:
     """Return the texts and the names of notes of a language."""
     if language not in list(Language):
         raise problems.not_found()
-    return unchanging(request, page_catalogue(Language(language)), "application/json")
+    return unchanging(request, page_translations(Language(language)), "application/json")
 
 
 @router.get("/favicon.ico", include_in_schema=False)

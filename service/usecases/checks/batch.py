@@ -50,7 +50,7 @@ class Job:
         known: findings that the baseline accepts, by file name.
         fail_on: a threshold that wins over the policy's, or None.
         with_baseline: findings are compared with a baseline, or written to one.
-        catalogue: all parts for violin and viola are checked, and scores without one are skipped.
+        collection: all parts for violin and viola are checked, and scores without one are skipped.
     """
 
     policy: PolicyFile
@@ -62,7 +62,7 @@ class Job:
     known: Mapping[str, tuple[Accepted, ...]] = field(default_factory=dict)
     fail_on: str | None = None
     with_baseline: bool = False
-    catalogue: bool = False
+    collection: bool = False
 
     def identity(self, format: str) -> str:
         """Return what tells this run from others: the same identity, the same result for the same score."""
@@ -113,7 +113,7 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
         score = read_file(name) if data is None else data
         options = options_with_policy(house, job.options, job.explicit)
         detail = job.detail | (Detail.FINGERPRINTS if job.with_baseline else Detail.NONE)
-        every_part = job.catalogue and not (options.part or house.instrument or "instrument" in job.explicit)
+        every_part = job.collection and not (options.part or house.instrument or "instrument" in job.explicit)
         reviews, parts, documents = check_score(score, house, options, detail, name=name, every_part=every_part)
         parts, stale = with_baseline(parts, job.known.get(name, ()))
         if every_part and not parts:

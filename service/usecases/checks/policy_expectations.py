@@ -39,7 +39,7 @@ def run_policy_tests(policy: PolicyFile, folder: str) -> Iterator[PolicyTestResu
     """Yield the result of every test; scores are named from the policy's folder."""
     for test in policy.tests:
         where = test.file + (f", part {test.part}" if test.part else "") + (f", bars {test.bars}" if test.bars else "")
-        result = check_file(Job(policy, folder, Options(), catalogue=True), str(Path(folder) / test.file))
+        result = check_file(Job(policy, folder, Options(), collection=True), str(Path(folder) / test.file))
         if result.fault is not None or result.skipped:
             yield PolicyTestResult(where, fault=result.fault[1] if result.fault else result.skipped)
             continue

@@ -1,4 +1,4 @@
-"""A stretch of a plan that is played in another way, between neighbours that stay as they are."""
+"""A window of a plan that is played in another way, between neighbours that stay as they are."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from ..search.planner import Route
 
 
 @dataclass(frozen=True)
-class Stretch:
+class Window:
     """Events `first` to `last`, with the grips of a route held fast at the ends where the music goes on."""
 
     first: int
@@ -21,7 +21,7 @@ class Stretch:
 
     @classmethod
     def between(cls, plan: Plan, low: int, high: int, chosen: Sequence[int]) -> Self:
-        """Return the stretch between two events; ends that cannot be sounded are no hold, so they move outwards."""
+        """Return the window between two events; ends that cannot be sounded are no hold, so they move outwards."""
         count = len(plan.passage.events)
         low, high = max(low, 0), min(high, count - 1)
         while low > 0 and chosen[low] < 0:
@@ -40,7 +40,7 @@ class Stretch:
         return plan.route.chosen[self.first : self.last + 1]
 
     def as_plan(self, plan: Plan, chosen: Sequence[int]) -> Plan:
-        """Return the stretch as a plan of its own, with some grips; its events count from 0."""
+        """Return the window as a plan of its own, with some grips; its events count from 0."""
         part = slice(self.first, self.last + 1)
         route = Route(plan.route.options[part], tuple(chosen), 0.0)
         return Plan(replace(plan.passage, events=plan.passage.events[part]), plan.level, route)

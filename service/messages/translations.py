@@ -53,7 +53,7 @@ def translated_languages() -> tuple[Language, ...]:
     return tuple(language for language in Language if not language.is_english)
 
 
-def read_catalogue(language: Language) -> Catalog:
+def read_translations(language: Language) -> Catalog:
     """Return the catalogue of a language as it was written, with comments and flags."""
     with (FOLDER / f"{language}.po").open("rb") as file:
         return read_po(file, locale=language.value)
@@ -65,6 +65,6 @@ def translations(language: Language) -> NullTranslations:
     if language.is_english:
         return NullTranslations()
     compiled = BytesIO()
-    write_mo(compiled, read_catalogue(language))
+    write_mo(compiled, read_translations(language))
     compiled.seek(0)
     return GNUTranslations(compiled)

@@ -8,7 +8,7 @@ import pytest
 
 from rules import ALL, FIRST, Constraint, Plan, cheapest_route, figures
 from rules.hand.grip import Grip, grips_for
-from rules.plan.figures import grip_pair
+from rules.plan.counted_figures import grip_pair
 from rules.plan.statistics import Counts, count
 from tests.notation import plan_with_stops, read_passage
 
