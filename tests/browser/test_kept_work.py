@@ -26,7 +26,6 @@ def again(page: Page) -> None:
     wait_until_settled(page)
 
 
-@pytest.mark.main_job
 def test_reload_and_back_lead_where_the_player_was(open_page: Opener) -> None:
     page = open_page().page
     try_sample(page, "Evening on the jetty")

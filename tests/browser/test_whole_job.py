@@ -22,11 +22,12 @@ from tests.browser.conftest import (
 )
 from tests.soak.laws import held
 
-pytestmark = [pytest.mark.browser, pytest.mark.main_job]
+pytestmark = pytest.mark.browser
 PIECE = "reed_crossing"
 HOW = "notes => notes.map((note) => note.getAttribute('aria-label'))"
 
 
+@pytest.mark.main_job
 def test_drop_read_decline_pin_undo_chart_and_save(open_page: Opener, sample_scores: dict[str, Path]) -> None:
     given = sample_scores[PIECE].read_bytes()
     page = open_page().page
@@ -162,6 +163,7 @@ def test_another_way_is_taken_and_taken_back(open_page: Opener) -> None:
     assert (bars_away(page), page.locator(".page g.note").evaluate_all(HOW)) == before
 
 
+@pytest.mark.main_job
 def test_a_link_and_a_file_bring_the_same_plan_back(open_page: Opener, sample_scores: dict[str, Path]) -> None:
     page = open_page().page
     drop(page, "for the lesson.musicxml", sample_scores[PIECE].read_bytes())
@@ -210,6 +212,7 @@ def test_a_part_of_a_score_is_chosen_and_a_compressed_file_stays_one(
     assert held(clean(marked)) == held(sample_scores["pier_march"].read_bytes())
 
 
+@pytest.mark.main_job
 def test_bad_input_says_what_and_where_and_the_text_stays(open_page: Opener) -> None:
     watched = open_page()
     page = watched.page
