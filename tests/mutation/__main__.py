@@ -52,7 +52,7 @@ TESTS = {
     ],
     "check": ["policy", "answers", "causes", "own_choices"],
     "search": ["planner", "route_search", "difficulty", "alternatives", "note_choices"],
-    "cost": ["terms", "fingering_hand", "difficulty"],
+    "cost": ["terms", "fingering_hand", "difficulty", "route_search", "explanation"],
     "proposal": ["proposal", "verdict", "repeats", "repeat_ends", "alternatives", "explanation", "note_choices"],
 }
 """Tests in `tests/unit` by package."""
@@ -61,7 +61,7 @@ MORE = {
     "hand": ["tests/reference/test_trade_facts.py"],
     "check": ["tests/catalogue"],
     "search": [f"tests/reference/test_{name}.py" for name in ("best_routes", "shortest_path", "consensus", "learning")],
-    "cost": ["tests/reference/test_planner_exact.py"],
+    "cost": [f"tests/reference/test_{name}.py" for name in ("planner_exact", "best_routes")],
 }
 """Other tests by package."""
 
