@@ -40,8 +40,15 @@ class ScoreError(Exception):
         self.status = status
 
     def __str__(self) -> str:
-        place = f" ({self.where})" if self.where else ""
-        return f"{self.message}{place} {self.advice}".strip()
+        return str(self.sentence).strip()
+
+    @property
+    def sentence(self) -> Sentence:
+        """The whole in one text: what is wrong, where, and what to do."""
+        if self.where:
+            parts = {"message": self.message, "where": self.where, "advice": self.advice}
+            return said("{message} ({where}) {advice}", **parts)
+        return said("{message} {advice}", message=self.message, advice=self.advice)
 
 
 def _megabytes(count: int) -> str:
@@ -86,7 +93,7 @@ def malformed(reason: str, line: int | None, column: int | None = None) -> Score
         )
     return ScoreError(
         "malformed-xml",
-        said("The XML is not well-formed: {reason}.", reason=reason.rstrip(". ")),
+        said("The XML is not well-formed: {reason}.", reason=reason),
         said("Repair that place or export again."),
         where,
         400,
@@ -400,18 +407,6 @@ def marks_not_removable() -> ScoreError:
         None,
         500,
     )
-
-
-def our_fault(fault: BaseException) -> str:
-    """Return the sentence for an exception that nobody foresaw: where it arose, never its name or text."""
-    place = ""
-    trace = fault.__traceback__
-    while trace is not None:
-        frame, line, trace = trace.tb_frame, trace.tb_lineno, trace.tb_next
-        module = str(frame.f_globals.get("__name__", ""))
-        if module.split(".")[0] in ("rules", "service"):
-            place = f" ({module}, line {line})"
-    return f"This is a fault of ours{place}. Please report it with the score."
 
 
 # -- what was asked for (400) ------------------------------------------------------------------------------------------

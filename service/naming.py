@@ -9,23 +9,9 @@ from functools import cache
 
 from rules import HIGHEST_POSITION, INSTRUMENTS, Instrument, Key, Pitch
 
+from .language import Language as Language
+
 _SPELLED = re.compile(r"^([A-G](?:##?|bb?|\([+-]\d+\))?)-?\d+")
-
-
-class Language(StrEnum):
-    """Language of sentences, and of the words that are printed into a score."""
-
-    BRITISH = "en-GB"
-    AMERICAN = "en-US"
-    GERMAN = "de"
-    FRENCH = "fr"
-    ITALIAN = "it"
-    SPANISH = "es"
-
-    @property
-    def is_english(self) -> bool:
-        """True for British and American."""
-        return self in (Language.BRITISH, Language.AMERICAN)
 
 
 class StringMarks(StrEnum):

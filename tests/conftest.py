@@ -14,6 +14,7 @@ from rules import Passage
 from tests.notation import read_passage
 
 ROOT = Path(__file__).resolve().parent.parent
+os.environ["LC_ALL"] = "C.UTF-8"  # commands speak the language of the locale
 MUSIC = {".musicxml", ".mxl"}
 
 # The everyday run tries the same examples each time, so that a change is what made a test fail; the soak looks for new

@@ -16,8 +16,11 @@ from pathlib import Path
 from babel.messages.catalog import Catalog
 from babel.messages.pofile import write_po
 
-from rules import LEVELS, all_rules
+from rules import LEVELS, SCALES, STANDARD, all_rules, terms_at
+from service.cli.commands.weights import sentences_of
 from service.config.options import Options, choices_of
+from service.config.settings import Settings
+from service.config.sheet_options import SheetOptions
 from service.messages.translations import FOLDER, read_translations, translated_languages
 from service.naming import Language
 
@@ -76,6 +79,9 @@ def _of_options() -> Iterator[Entry]:
         if choice is not None and not any(isinstance(value, Language) for value in choice.values.values()):
             yield from ((name, label) for label in choice.labels.values())
 
+    for fields, file in ((SheetOptions.model_fields, "sheet_options"), (Settings.model_fields, "settings")):
+        yield from ((f"service/config/{file}.py", str(field.description)) for field in fields.values())
+
 
 def _of_rules() -> Iterator[Entry]:
     for rule in all_rules():
@@ -86,6 +92,13 @@ def _of_rules() -> Iterator[Entry]:
             one, many, _ = outcome.templates
             yield name, (one, many) if many else one
     yield from (("rules/hand/level.py", level.summary) for level in LEVELS.values())
+    yield from (("rules/cost/fingering_hand.py", about) for about in SCALES.values())
+    for level in LEVELS.values():
+        reasons = (each for term in terms_at(level, STANDARD) for each in sentences_of(term.reason))
+        yield from (("rules/cost/terms.py", each) for each in reasons)
+        yield from (("rules/cost/terms.py", term.measure) for term in terms_at(level, STANDARD))
+        moments = {term.circumstance for term in terms_at(level, STANDARD) if term.name != term.measure}
+        yield from (("rules/cost/terms.py", each) for each in sorted(moments))
 
 
 def _name(path: Path) -> str:

@@ -186,11 +186,11 @@ def _as_kind(kind: type[Any], name: str, value: Any) -> Any:
     """The value as the option's kind: a whole number does for a fraction, a word for one of several choices."""
     if issubclass(kind, StrEnum):
         if value not in list(kind):
-            raise TypeError(name, value, "one of " + ", ".join(kind))
+            raise TypeError(name, value, english("one of {words}", words=", ".join(kind)))
         return kind(value)
     if kind is tuple:
         if not isinstance(value, list | tuple) or not all(isinstance(each, str) for each in value):
-            raise TypeError(name, value, "a list of texts")
+            raise TypeError(name, value, english("a list of texts"))
         return tuple(value)
     if kind is float and type(value) is int:
         return float(value)
@@ -199,4 +199,9 @@ def _as_kind(kind: type[Any], name: str, value: Any) -> Any:
     return value
 
 
-_KINDS: Mapping[type[Any], str] = {int: "a whole number", float: "a number", bool: "true or false", str: "a text"}
+_KINDS: Mapping[type[Any], str] = {
+    int: english("a whole number"),
+    float: english("a number"),
+    bool: english("true or false"),
+    str: english("a text"),
+}

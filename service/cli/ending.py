@@ -6,10 +6,12 @@ import io
 import os
 import sys
 from collections.abc import Callable, Sequence
-from itertools import pairwise
 
-from ..errors import ScoreError, our_fault
+from ..errors import ScoreError, said
+from ..language import Language
+from ..messages.faults import our_fault, reason_of
 from .exit_codes import Exit
+from .language import language_of
 
 INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
 
@@ -17,7 +19,7 @@ INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
 def exit_code(command: Callable[[], int], arguments: Sequence[str] = ()) -> int:
     """Run a command; return its exit code, 2 if it could not do its work, 130 after Ctrl-C.
 
-    Errors are said in the language that the arguments name.
+    Errors are said in the language of the command.
     """
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
@@ -29,30 +31,27 @@ def exit_code(command: Callable[[], int], arguments: Sequence[str] = ()) -> int:
             if sys.stdout is not None:
                 sys.stdout.flush()  # a full disk can still be reported here
     except ScoreError as error:
-        _say(_in_words(error, arguments))
+        _say(_in_words(error.sentence, arguments).strip())
     except KeyboardInterrupt:
         return INTERRUPTED
     except OSError as error:
-        name = "standard output" if error.filename is None else str(error.filename) or "''"
-        _say(f"{name}: {error.strerror or 'cannot be used'}")
+        named = said("standard output") if error.filename is None else error.filename or "''"
+        text = said("{file}: {reason}", file=named if isinstance(named, str) else str(named), reason=reason_of(error))
+        _say(_in_words(text, arguments))
         _give_up_output()
     except Exception as fault:
-        _say(our_fault(fault))
+        _say(_in_words(our_fault(fault), arguments))
     return Exit.FAILED
 
 
-def _in_words(error: ScoreError, arguments: Sequence[str]) -> str:
-    """The error in the language of `--language`; in English if it names none."""
+def _in_words(sentence: str, arguments: Sequence[str]) -> str:
+    """A text in the language of the command."""
+    language = language_of(arguments)
+    if language is Language.BRITISH:
+        return sentence
     from ..messages.message import Wording
-    from ..naming import Language
 
-    named = [text for before, text in pairwise(arguments) if before == "--language"]
-    named += [text.removeprefix("--language=") for text in arguments if text.startswith("--language=")]
-    if not named or named[-1] not in list(Language):
-        return str(error)
-    wording = Wording(Language(named[-1]))
-    message, advice = wording.text(error.message), wording.text(error.advice)
-    return str(ScoreError(error.code, message, advice, error.where and wording.text(error.where)))
+    return Wording(language).text(sentence)
 
 
 def _say(text: str) -> None:

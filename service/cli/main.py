@@ -10,23 +10,26 @@ import argparse
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Any
 
 from .. import __version__
+from ..errors import said
+from ..language import Language
+from .arguments import Parser, speaking
 from .ending import exit_code
 from .exit_codes import Exit
+from .language import language_of
 
-_COMMANDS = {
-    "annotate": "write fingerings, strings and positions into a score",
-    "review": "report where another position pays, what is left to decide, and what a policy forbids",
-    "policy": "run the tests that a house's policy carries",
-    "clean": "take our marks out again, byte for byte",
-    "chart": "draw where every finger falls in a position (SVG)",
-    "practice": "write the exercises for the shifts of a part, or a progressive set without a part",
-    "serve": "answer on a local address, with a page",
-    "weights": "list what counts for and against a fingering at a level, with the reasons",
-    "learn": "learn the fingering hand of a person or a house from a folder of fingered scores",
-    "watch": "write a marked copy beside every score that is saved in a folder",
+COMMANDS = {
+    "annotate": said("write fingerings, strings and positions into a score"),
+    "review": said("report where another position pays, what is left to decide, and what a policy forbids"),
+    "policy": said("run the tests that a house's policy carries"),
+    "clean": said("take our marks out again, byte for byte"),
+    "chart": said("draw where every finger falls in a position (SVG)"),
+    "practice": said("write the exercises for the shifts of a part, or a progressive set without a part"),
+    "serve": said("answer on a local address, with a page"),
+    "weights": said("list what counts for and against a fingering at a level, with the reasons"),
+    "learn": said("learn the fingering hand of a person or a house from a folder of fingered scores"),
+    "watch": said("write a marked copy beside every score that is saved in a folder"),
 }
 
 
@@ -37,25 +40,24 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _run(words: Sequence[str]) -> int:
-    arguments = _parser(words).parse_args(words)
+    parser, language = _parser(words), language_of(words)
+    if language is Language.BRITISH:
+        arguments = parser.parse_args(words)
+    else:
+        from ..messages.message import Wording
+
+        with speaking(parser, Wording(language)):
+            arguments = parser.parse_args(words)
     return int(arguments.run(arguments))
-
-
-class _Parser(argparse.ArgumentParser):
-    """A parser that fails if its help cannot be written."""
-
-    def print_help(self, file: Any = None) -> None:
-        """Write the help to a file, or to standard output."""
-        (file or sys.stdout).write(self.format_help())
 
 
 def _parser(arguments: Sequence[str]) -> argparse.ArgumentParser:
     """Return the parser; only the command that is called gets its arguments, since they take time to import."""
-    parser = _Parser(prog="handframe", description="Left-hand plans for string parts in MusicXML.")
+    parser = Parser(prog="handframe", description=said("Left-hand plans for string parts in MusicXML."))
     parser.add_argument("--version", action="version", version=f"handframe {__version__}")
-    commands = parser.add_subparsers(title="commands", prog=parser.prog, required=True, metavar="COMMAND")
+    commands = parser.add_subparsers(title=said("commands"), prog=parser.prog, required=True, metavar=said("COMMAND"))
     called = next((each for each in arguments if not each.startswith("-")), None)
-    for name, text in _COMMANDS.items():
+    for name, text in COMMANDS.items():
         command = commands.add_parser(name, help=text)
         if name == called:
             import_module(f".commands.{name}", __package__).add_arguments(command)

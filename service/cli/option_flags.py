@@ -9,19 +9,22 @@ from pydantic.fields import FieldInfo
 
 from ..config.hands import hand_text, read_hand_file
 from ..config.options import NAMES, Options, choices_of, read_options, repeatable_of
+from ..errors import Sentence, said
+from ..messages.help_texts import VALUE
 from ..usecases.files import read_text
+from .language import language_of_locale
 
 
 def add_option_flags(command: argparse.ArgumentParser, names: Sequence[str] = NAMES) -> None:
     """Add a flag for each option, or for some of them."""
-    group = command.add_argument_group("how to plan and mark")
+    group = command.add_argument_group(said("how to plan and mark"))
     for name in names:
         field = Options.model_fields[name]
         flag = f"--{name.replace('_', '-')}"
         if field.annotation is bool:
-            group.add_argument(flag, dest=name, action="append_const", const="true", help=field.description)
+            group.add_argument(flag, dest=name, action="append_const", const="true", help=said(str(field.description)))
         else:
-            group.add_argument(flag, dest=name, action="append", metavar="VALUE", help=_help(field))
+            group.add_argument(flag, dest=name, action="append", metavar=VALUE, help=_help(field))
 
 
 def options_from(arguments: argparse.Namespace) -> Options:
@@ -40,6 +43,7 @@ def texts_from(arguments: argparse.Namespace) -> dict[str, list[str]]:
         ScoreError: the file cannot be read, or is no hand.
     """
     found = {name: texts for name in NAMES if (texts := getattr(arguments, name, None)) is not None}
+    found.setdefault("language", [language_of_locale()])
     if "hand" in found:
         found["hand"] = [_hand(text) for text in found["hand"]]
     return found
@@ -49,17 +53,22 @@ def _hand(text: str) -> str:
     return hand_text(read_hand_file(read_text(text), text)) if text.lower().endswith(".toml") else text
 
 
-def _help(field: FieldInfo) -> str:
+def _help(field: FieldInfo) -> Sentence:
     words = choices_of(field)
-    pieces = [str(field.description)]
+    text = said(str(field.description))
     if words is not None:
-        default = words.word(field.get_default(call_default_factory=False))
-        pieces.append(": " + ", ".join(f"{word} (default)" if word == default else word for word in words.values))
+        listed, default = ", ".join(words.values), words.word(field.get_default(call_default_factory=False))
+        text = said("{meaning}: {words}", meaning=text, words=listed)
+        if default:
+            text = said("{meaning} (default: {default})", meaning=text, default=default)
     if field.examples:
         example = field.examples[0]
-        pieces.append(f", for example {example[0] if isinstance(example, list) else example}")
+        shown = str(example[0] if isinstance(example, list) else example)
+        text = said("{meaning}, for example {example}", meaning=text, example=shown)
     if repeatable_of(field) is not None:
-        pieces.append("; repeatable")
+        text = said("{meaning}; repeatable", meaning=text)
     if field is Options.model_fields["hand"]:
-        pieces.append(", or a TOML file that `handframe learn` wrote")
-    return "".join(pieces)
+        text = said("{meaning}, or a TOML file that `handframe learn` wrote", meaning=text)
+    if field is Options.model_fields["language"]:
+        text = said("{meaning}; without it, that of the system", meaning=text)
+    return text

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import argparse
 
-from ..errors import bad_option
+from ..errors import bad_option, said
 from ..usecases.output_names import check_outputs
 
 
 def add_in_place_flag(command: argparse.ArgumentParser) -> None:
     """Add the flag that lets a command write to the score itself."""
-    command.add_argument("--in-place", action="store_true", help="write to the score itself, instead of -o")
+    command.add_argument("--in-place", action="store_true", help=said("write to the score itself, instead of -o"))
 
 
 def output_name(arguments: argparse.Namespace, default: str) -> str:
@@ -22,7 +22,7 @@ def output_name(arguments: argparse.Namespace, default: str) -> str:
     output: str = default if arguments.output is None else arguments.output
     if arguments.in_place:
         if arguments.score == "-" or arguments.output is not None:
-            raise bad_option("in-place", "", "either --in-place with the name of a score, or -o")
+            raise bad_option("in-place", "", said("either --in-place with the name of a score, or -o"))
         return str(arguments.score)
-    check_outputs([output], [arguments.score], ", or --in-place to replace the score")
+    check_outputs([output], [arguments.score], said("Give another name, or --in-place to replace the score."))
     return output

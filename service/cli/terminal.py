@@ -7,6 +7,9 @@ import time
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING, TypeVar
 
+from ..messages.commands import FILES_LABEL, PROGRESS
+from ..messages.message import Wording
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -30,7 +33,9 @@ def painter(console: Console | None = None) -> Callable[[Line], str]:
     return paint
 
 
-def with_progress(results: Iterable[T], total: int, to_terminal: bool, seconds: float = 10.0) -> Iterator[T]:
+def with_progress(
+    results: Iterable[T], total: int, wording: Wording, to_terminal: bool, seconds: float = 10.0
+) -> Iterator[T]:
     """Yield the results and show on standard error how far they have come, unless the report goes to the terminal.
 
     A terminal shows a bar; elsewhere a line is written every so many seconds. Nothing is shown for a single result.
@@ -39,22 +44,23 @@ def with_progress(results: Iterable[T], total: int, to_terminal: bool, seconds: 
         yield from results
         return
     if not sys.stderr.isatty():
-        yield from _with_lines(results, total, seconds)
+        yield from _with_lines(results, total, wording, seconds)
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn
 
-    columns = (MofNCompleteColumn(), "files", BarColumn(), TimeRemainingColumn())
+    columns = (MofNCompleteColumn(), wording.say(FILES_LABEL), BarColumn(), TimeRemainingColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True, redirect_stdout=False) as progress:
         yield from progress.track(results, total=total)
 
 
-def _with_lines(results: Iterable[T], total: int, seconds: float) -> Iterator[T]:
+def _with_lines(results: Iterable[T], total: int, wording: Wording, seconds: float) -> Iterator[T]:
     began = last = time.monotonic()
     for number, result in enumerate(results, start=1):
         yield result
         now = time.monotonic()
         if now - last >= seconds and number < total:
             last = now
-            sys.stderr.write(f"handframe: {number} of {total} files after {now - began:.0f} s\n")
+            said = wording.say(PROGRESS, done=str(number), total=str(total), seconds=f"{now - began:.0f}")
+            sys.stderr.write(f"handframe: {said}\n")
             sys.stderr.flush()

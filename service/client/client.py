@@ -13,7 +13,7 @@ from urllib.parse import unquote
 
 import httpx2
 
-from ..errors import ScoreError
+from ..errors import ScoreError, said
 
 DEFAULT_ADDRESS = "http://127.0.0.1:8765"
 _BUSY = frozenset({429, 503})
@@ -198,19 +198,32 @@ def _problem(answer: httpx2.Response) -> ScoreError:
     except (ValueError, KeyError, TypeError):
         return ScoreError(
             "no-service",
-            f"What answers at {answer.url.scheme}://{answer.url.netloc.decode()} is not this service "
-            f"(status {answer.status_code}).",
-            "Name the address of the service.",
+            said(
+                "What answers at {address} is not this service (status {status}).",
+                address=f"{answer.url.scheme}://{answer.url.netloc.decode()}",
+                status=answer.status_code,
+            ),
+            said("Name the address of the service."),
             None,
             502,
         )
 
 
 def _no_service(address: str) -> ScoreError:
-    return ScoreError("no-service", f"No service answers at {address}.", "Start one with `handframe serve`.", None, 503)
+    return ScoreError(
+        "no-service",
+        said("No service answers at {address}.", address=address),
+        said("Start one with `handframe serve`."),
+        None,
+        503,
+    )
 
 
 def _too_slow(address: str) -> ScoreError:
     return ScoreError(
-        "too-slow", f"The service at {address} took too long.", "Send one movement or one part at a time.", None, 503
+        "too-slow",
+        said("The service at {address} took too long.", address=address),
+        said("Send one movement or one part at a time."),
+        None,
+        503,
     )

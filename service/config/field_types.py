@@ -11,6 +11,8 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from ..errors import said
+
 BAD_VALUE = "bad_value"
 """Type of the validation error; its context names what is `expected`."""
 
@@ -55,7 +57,7 @@ class Choice:
         if any(isinstance(value, type(each)) for each in self.values.values()) and type(value) is not str:
             return value
         words = list(self.values)
-        expected = "one of " + ", ".join(words)
+        expected = said("one of {words}", words=", ".join(words))
         raise PydanticCustomError(BAD_VALUE, "Give {expected}", {"expected": expected, "choices": words})
 
     def word(self, value: Any) -> str:

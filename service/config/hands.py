@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from difflib import get_close_matches
 
 from rules import LEAST_SCALE, MOST_SCALE, SCALES, STANDARD_HAND, FingeringHand
 
-from ..errors import ScoreError
+from ..errors import ScoreError, Sentence, said
+from ..messages.hands import AS_STANDARD, TIMES_STANDARD
+from ..messages.message import Message, Wording
 from .field_types import TextValue
 
 STANDARD = "standard"
@@ -42,8 +43,12 @@ HAND = TextValue(
     read_hand,
     hand_text,
     pattern=f"^({STANDARD}|{_SCALE}(,{_SCALE})*)$",
-    expected=f"standard, or scales from {LEAST_SCALE:g} to {MOST_SCALE:g} such as shifts=0.7,tone=1.4; there are "
-    + ", ".join(SCALES),
+    expected=said(
+        "standard, or scales from {least} to {most} such as shifts=0.7,tone=1.4; there are {scales}",
+        least=f"{LEAST_SCALE:g}",
+        most=f"{MOST_SCALE:g}",
+        scales=", ".join(SCALES),
+    ),
 )
 
 
@@ -56,37 +61,49 @@ def read_hand_file(text: str, name: str) -> FingeringHand:
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
-        raise _bad(name, f"this is not valid TOML: {fault}", "Repair that line.") from None
+        raise _bad(
+            name, said("this is not valid TOML: {reason}", reason=str(fault).rstrip(".")), said("Repair that line.")
+        ) from None
     table = data.get("hand")
     if not isinstance(table, dict) or len(data) > 1:
-        raise _bad(name, "a hand is one table [hand]", "Write it as `handframe learn` does.")
+        raise _bad(name, said("a hand is one table [hand]"), said("Write it as `handframe learn` does."))
     for key, value in table.items():
         if key not in SCALES:
             nearest = get_close_matches(key, SCALES, n=1, cutoff=0.5)
-            advice = f"Did you mean {nearest[0]}?" if nearest else f"There are: {', '.join(SCALES)}."
-            raise _bad(name, f"there is no scale {key!r}", advice)
+            advice = said("There are: {known}.", known=", ".join(SCALES))
+            if nearest:
+                advice = said("Did you mean {nearest}?", nearest=nearest[0])
+            raise _bad(name, said("there is no scale {name}", name=repr(key)), advice)
         if type(value) not in (int, float) or not LEAST_SCALE <= value <= MOST_SCALE:
-            advice = f"Write a number from {LEAST_SCALE:g} to {MOST_SCALE:g}; 1 is the standard."
-            raise _bad(name, f"{key}: {value!r} is not possible", advice)
+            advice = said(
+                "Write a number from {least} to {most}; 1 is the standard.",
+                least=f"{LEAST_SCALE:g}",
+                most=f"{MOST_SCALE:g}",
+            )
+            message = said("{value} is not possible", value=repr(value))
+            raise _bad(name, said("{key}: {message}", key=key, message=message), advice)
     return FingeringHand(**{key: float(value) for key, value in table.items()})
 
 
-def hand_file(hand: FingeringHand, remarks: str) -> str:
+def hand_file(hand: FingeringHand, remarks: str, wording: Wording) -> str:
     """Return a hand as TOML: `remarks` as comments at the top, then every scale with a sentence."""
     lines = [f"# {line}".rstrip() for line in remarks.splitlines()]
     lines += ["", "[hand]"]
     for name, about in SCALES.items():
-        lines += [f"# {_sentence(about, hand.scales[name])}", f"{name} = {hand.scales[name]:g}"]
+        lines += [f"# {_sentence(wording, about, hand.scales[name])}", f"{name} = {hand.scales[name]:g}"]
     return "\n".join(lines) + "\n"
 
 
-def _sentence(about: str, scale: float) -> str:
-    amount = "as much as in the standard" if scale == 1 else f"{scale:g} times as much as in the standard"
-    return f"{about[0].upper()}{about[1:]}: {amount}."
+def _sentence(wording: Wording, about: str, scale: float) -> str:
+    what = wording.say(Message(about))
+    what = what[:1].upper() + what[1:]
+    if scale == 1:
+        return wording.say(AS_STANDARD, scale=what)
+    return wording.say(TIMES_STANDARD, scale=what, times=wording.number(scale))
 
 
-def _bad(name: str, message: str, advice: str) -> ScoreError:
-    return ScoreError("bad-hand", re.sub(r"\.+$", "", message) + ".", advice, f"hand {name}", 400)
+def _bad(name: str, message: Sentence, advice: Sentence) -> ScoreError:
+    return ScoreError("bad-hand", said("{message}.", message=message), advice, said("hand {file}", file=name), 400)
 
 
 __all__ = ["HAND", "STANDARD", "hand_file", "hand_text", "read_hand", "read_hand_file"]

@@ -42,13 +42,13 @@ _POSITIONS = TextValue(
     _read_positions,
     lambda positions: ",".join(map(str, sorted(positions))),
     pattern=f"^{_POSITION}([, ]+{_POSITION})*$",
-    expected=f"positions as numbers from 0 to {HIGHEST_POSITION}, for example 1,3,5",
+    expected=said("positions as numbers from 0 to {most}, for example 1,3,5", most=HIGHEST_POSITION),
 )
 _BARS = TextValue(
     _read_bars,
     "-".join,
     pattern=r"^[^\s-]+(-[^\s-]+)?$",
-    expected="a bar or a range of bars, for example 5-12",
+    expected=said("a bar or a range of bars, for example 5-12"),
 )
 _LEVEL_LABELS = {
     "first": "1st position only",
@@ -80,7 +80,7 @@ _STRINGS = Choice(
     {each.value: each for each in StringMarks},
     {"words": "as numerals", "elements": "as elements of the file", "both": "both"},
 )
-_TUNE = TextValue(str, str, pattern=r"^(all|[0-9]{1,9})$", expected="the number of a tune, or all")
+_TUNE = TextValue(str, str, pattern=r"^(all|[0-9]{1,9})$", expected=said("the number of a tune, or all"))
 _NOTATIONS = Choice({"musicxml": "musicxml", "abc": "abc"}, {"musicxml": "MusicXML", "abc": "ABC"})
 _Switch = Annotated[bool, BeforeValidator(lambda value: True if value == "" else value)]
 _Parts = Annotated[tuple[str, ...], BeforeValidator(lambda texts: tuple(filter(None, texts))), Repeatable()]
@@ -248,6 +248,11 @@ def _option_error(error: ValidationError) -> errors.ScoreError:
 def _expected(name: str) -> str:
     field = Options.model_fields[name]
     if field.annotation is bool:
-        return "true or false"
+        return said("true or false")
     limits = {key: value for each in field.metadata for key in ("ge", "le") if (value := getattr(each, key, None))}
-    return f"a number from {limits['ge']} to {limits['le']}: {field.description}"
+    return said(
+        "a number from {least} to {most}: {description}",
+        least=str(limits["ge"]),
+        most=str(limits["le"]),
+        description=said(str(field.description)),
+    )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from rules import HIGHEST_POSITION, Constraint
 
+from ..errors import said
 from .field_types import TextValue
 
 PATTERN = r"^([^@]+@)?(n\d{1,7}|b[^\s:-]+(-[^\s:-]+)?):.+$"
@@ -52,6 +53,8 @@ PIN = TextValue(
     read_pin,
     lambda pin: str(pin.text),
     pattern=PATTERN,
-    expected="a decision such as n57:finger=2,string=3 (row of the plan) or b5-8:position=1 (bars), "
-    "with PART@ before it for one part",
+    expected=said(
+        "a decision such as n57:finger=2,string=3 (row of the plan) or b5-8:position=1 (bars), "
+        "with PART@ before it for one part"
+    ),
 )

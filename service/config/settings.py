@@ -15,6 +15,7 @@ from pydantic import BeforeValidator, Field, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_settings import BaseSettings, NoDecode, SettingsConfigDict
 
+from ..errors import Sentence, said
 from .file_limits import DEFAULT_LIMITS, Limits
 
 PREFIX = "HANDFRAME_"
@@ -22,7 +23,11 @@ _MOST = 10**12
 
 
 class SettingError(ValueError):
-    """A setting with a value that it cannot have; the message names the setting and says what is possible."""
+    """A setting with a value that it cannot have; the sentence names the setting and says what is possible."""
+
+    def __init__(self, sentence: Sentence) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
 
 
 def _split(value: Any) -> Any:
@@ -41,10 +46,10 @@ _Origins = Annotated[
     BeforeValidator(_split),
 ]
 _EXPECTED = {
-    "host": "an address, such as 127.0.0.1",
-    "hosts": "host names without scheme and port, such as music.example",
-    "origins": "origins with their scheme, such as https://editor.example",
-    "frame_origins": "origins with their scheme, such as https://school.example",
+    "host": said("an address, such as 127.0.0.1"),
+    "hosts": said("host names without scheme and port, such as music.example"),
+    "origins": said("origins with their scheme, such as https://editor.example"),
+    "frame_origins": said("origins with their scheme, such as https://school.example"),
 }
 
 
@@ -131,31 +136,42 @@ def read_settings(flags: Mapping[str, str] | None = None) -> Settings:
     unknown = sorted(name for name in os.environ if name.startswith(PREFIX) and name not in known)
     if unknown:
         nearest = get_close_matches(unknown[0], known, n=1)
-        hint = f"Did you mean {nearest[0]}?" if nearest else f"There are: {', '.join(known)}."
-        raise SettingError(f"There is no setting {unknown[0]}. {hint}")
+        hint = said("There are: {known}.", known=", ".join(known))
+        if nearest:
+            hint = said("Did you mean {nearest}?", nearest=nearest[0])
+        raise SettingError(said("There is no setting {name}. {advice}", name=unknown[0], advice=hint))
     try:
         return Settings(**(flags or {}))  # type: ignore[arg-type]
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         name = str(first["loc"][0]).lower().removeprefix(PREFIX.lower())
-        raise SettingError(f"{variable(name)} cannot be {first['input']!r}. Give {_expected(name)}.") from None
+        raise SettingError(
+            said(
+                "{name} cannot be {value}. Give {expected}.",
+                name=variable(name),
+                value=repr(first["input"]),
+                expected=_expected(name),
+            )
+        ) from None
 
 
-def _expected(name: str) -> str:
+def _expected(name: str) -> Sentence:
     if name in _EXPECTED:
         return _EXPECTED[name]
     field = Settings.model_fields[name]
     least = next(each.ge for each in field.metadata if hasattr(each, "ge"))
     most = next(each.le for each in field.metadata if hasattr(each, "le"))
-    kind = "a whole number" if field.annotation is int else "a number"
-    return f"{kind}, {least:g} or more" if most == _MOST else f"{kind} from {least} to {most}"
+    kind = said("a whole number") if field.annotation is int else said("a number")
+    if most == _MOST:
+        return said("{kind}, {least} or more", kind=kind, least=f"{least:g}")
+    return said("{kind} from {least} to {most}", kind=kind, least=f"{least:g}", most=f"{most:g}")
 
 
 def default_text(field: FieldInfo) -> str:
     """Return the default of a setting as people write it: large numbers with commas, an empty list as "none"."""
     if isinstance(field.default, int) and field.default >= 10_000:
         return f"{field.default:,}"
-    return _text(field.default) or "none"
+    return _text(field.default) or said("none")
 
 
 def _text(value: Any) -> str:

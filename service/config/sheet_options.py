@@ -52,17 +52,17 @@ def _read_numbers(value: Any) -> Any:
     found: list[int] = []
     for text in re.split(r"[,\s]+", " ".join(value).strip()):
         if not re.fullmatch(r"\d{1,4}(-\d{1,4})?", text):
-            raise _bad("numbers, for example 4,2 or 5-8")
+            raise _bad(said("numbers, for example 4,2 or 5-8"))
         first, _, last = text.partition("-")
         found.extend(range(int(first), int(last or first) + 1))
     if not found or min(found) < 1 or len(found) > MOST_EXERCISES:
-        raise _bad(f"numbers from 1, at most {MOST_EXERCISES}")
+        raise _bad(said("numbers from 1, at most {most} of them", most=MOST_EXERCISES))
     return tuple(found)
 
 
 def _one_line(value: str) -> str:
     if _CONTROL.search(value):
-        raise _bad("text without control characters")
+        raise _bad(said("text without control characters"))
     return " ".join(value.split())
 
 
@@ -142,12 +142,13 @@ def refuse_without_effect(options: Options) -> None:
 def _expected(error: Any) -> str:
     context = error.get("ctx", {})
     if error["type"] == "enum":
-        return f"one of {context['expected'].replace(chr(39), '').replace(' or ', ', ')}"
+        return said("one of {words}", words=context["expected"].replace("'", "").replace(" or ", ", "))
     if error["type"] == "string_too_long":
-        return f"at most {context['max_length']} characters"
+        return said("at most {n} characters", n=context["max_length"])
     if error["type"] == "bool_parsing":
-        return "true or false"
-    return str(context.get("expected") or "a whole number, 0 for all")
+        return said("true or false")
+    expected: str | None = context.get("expected")
+    return expected or said("a whole number, 0 for all")
 
 
 __all__ = ["DEFAULT_SHEET", "LISTS", "MOST_KINDS", "SHEET_NAMES", "WITHOUT_EFFECT", "Paper", "SheetFormat",

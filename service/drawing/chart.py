@@ -49,7 +49,7 @@ def chart_of(position: int, key: str, instrument: str, language: Language, notes
         ScoreError: `bad-option`, naming the option, what was given and what is possible.
     """
     if instrument not in INSTRUMENTS:
-        raise errors.bad_option("instrument", instrument, "one of " + ", ".join(INSTRUMENTS))
+        raise errors.bad_option("instrument", instrument, said("one of {words}", words=", ".join(INSTRUMENTS)))
     if not 0 <= position <= HIGHEST_POSITION:
         raise errors.bad_option(
             "position",

@@ -109,12 +109,15 @@ async def read_form(request: Request, required: tuple[str, ...], optional: tuple
         raise problems.bad_form(said("The form cannot be read.")) from error
     names = [name for name, _, _ in fields]
     if len(names) != len(set(names)) or not set(required) <= set(names) <= {*required, *optional}:
-        may = f" and at most one field each of {', '.join(optional)}" if optional else ""
-        raise problems.bad_form(
-            said(
-                "The form does not have one field {required}{may}, and no other.", required=", ".join(required), may=may
+        listed = ", ".join(required)
+        message = said("The form does not have one field {required}, and no other.", required=listed)
+        if optional:
+            message = said(
+                "The form does not have one field {required} and at most one field each of {optional}, and no other.",
+                required=listed,
+                optional=", ".join(optional),
             )
-        )
+        raise problems.bad_form(message)
     files = [value.filename or "" for name, value, _ in fields if name in required and isinstance(value, UploadFile)]
     return Form({name: content for name, _, content in fields}, "".join(files[:1]))
 

@@ -15,6 +15,9 @@ from multiprocessing import connection, process
 import uvicorn
 
 from ..config.settings import Settings
+from ..language import Language
+from ..messages.commands import ANSWERS
+from ..messages.message import Wording
 from ..workers.worker import when_parent_ends
 from .app import create_app
 from .connection import Connection, ServiceConfig
@@ -46,8 +49,10 @@ def configuration(settings: Settings) -> ServiceConfig:
     )
 
 
-def serve(settings: Settings) -> None:
+def serve(settings: Settings, language: Language = Language.BRITISH) -> None:
     """Answer until told to stop (Ctrl-C, TERM); requests being worked on are finished first.
+
+    The language is that of the line which says where; who asks is answered in theirs.
 
     Raises:
         OSError: the address cannot be listened on.
@@ -57,7 +62,7 @@ def serve(settings: Settings) -> None:
     listening = socket.create_server((settings.host, settings.port), family=family, backlog=2048)
     host, port = listening.getsockname()[:2]
     address = f"[{host}]" if ":" in host else host
-    sys.stdout.write(f"handframe answers at http://{address}:{port} (reference: /docs; stop with Ctrl-C)\n")
+    sys.stdout.write(f"{Wording(language).say(ANSWERS, address=f'http://{address}:{port}')}\n")
     sys.stdout.flush()
     if settings.workers > 1:
         _supervise(settings, listening)

@@ -17,7 +17,7 @@ from babel.numbers import format_decimal
 
 from rules import Key, Level, Name, Pitch, Text
 
-from ..errors import Sentence
+from ..errors import ScoreError, Sentence
 from ..naming import Language, key_word, note_word, octave_word
 from .translations import ZERO, Inflected, forms_of, inflected, translations
 
@@ -117,6 +117,10 @@ class Wording:
             words = self.say(Message(said.template, said.many), said.number, **fields)
         return words[:1].upper() + words[1:] if said.begins else words
 
+    def error(self, error: ScoreError) -> str:
+        """Return the whole text of an error: what is wrong, where, and what to do."""
+        return self.text(error.sentence).strip()
+
     def _name(self, name: Name) -> str:
         if self.language.is_english:
             return str(name)
@@ -130,9 +134,9 @@ class Wording:
         """Return the name of a note as players of this language say it, without its octave: "F♯", "Fis", "fa♯"."""
         return note_word(pitch, self.language)
 
-    def decimal(self, number: float) -> str:
-        """Return a number with one decimal: "1.4", "1,4"."""
-        return format_decimal(number, "0.0", locale=self._locale)
+    def decimal(self, number: float, digits: int = 1) -> str:
+        """Return a number with one decimal, or more: "1.4", "1,4"."""
+        return format_decimal(number, f"0.{'0' * digits}", locale=self._locale)
 
     def number(self, number: float) -> str:
         """Return a number as this language writes it: "1,200", "1.200"."""
@@ -164,6 +168,10 @@ class Wording:
     def _locale(self) -> str:
         """The locale of numbers and lists; no comma stands before the last "and" in American texts either."""
         return "en_GB" if self.language.is_english else self.language.value
+
+
+ENGLISH = Wording()
+"""What a report says that is asked for in no language."""
 
 
 def _with_forms(text: str) -> Inflected:

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails, PydanticCustomError
 
 from ..config.field_types import BAD_VALUE
-from ..errors import ScoreError
+from ..errors import ScoreError, Sentence, said
 
 _FAULT = "policy_fault"
 _HEADING = re.compile(r"\s*(\[\[?)\s*([^\]]+?)\s*\]")
@@ -22,26 +22,39 @@ _TABLES = ("folders", "exceptions", "tests")
 Path = tuple[str | int, ...]
 
 
-def fault(message: str, advice: str, at: Sequence[str] = (), code: str = "bad-policy") -> PydanticCustomError:
+def fault(message: Sentence, advice: Sentence, at: Sequence[str] = (), code: str = "bad-policy") -> PydanticCustomError:
     """Return the error that a validator raises; `at` leads from the validated value to what is wrong in it."""
     return PydanticCustomError(_FAULT, "{message}", {"message": message, "advice": advice, "at": at, "code": code})
 
 
-def unknown_name(what: str, name: str, known: Collection[str], at: Sequence[str] = ()) -> PydanticCustomError:
+def unknown_name(message: Sentence, name: str, known: Collection[str], at: Sequence[str] = ()) -> PydanticCustomError:
     """Return the error for a name that does not exist, with the nearest that does."""
+    return fault(message, nearest_name(name, known), at, "unknown-key")
+
+
+def nearest_name(name: str, known: Collection[str]) -> Sentence:
+    """Return the advice for a name that does not exist: the nearest that does, or all of them."""
     nearest = get_close_matches(name, known, n=1, cutoff=0.5)
-    advice = f"Did you mean {nearest[0]}?" if nearest else f"There are: {', '.join(known) or 'none'}."
-    return fault(f"there is no {what} {name!r}", advice, at, "unknown-key")
+    if nearest:
+        return said("Did you mean {nearest}?", nearest=nearest[0])
+    return said("There are: {known}.", known=", ".join(known) or said("none"))
 
 
 def wrong_word(word: Any, choices: Collection[str], at: Sequence[str] = ()) -> PydanticCustomError:
     """Return the error for a word that is not one of the choices, with the nearest that is."""
-    return fault(f"{word!r} is not possible", _one_of(word, choices), at)
+    return fault(not_possible(word), _one_of(word, choices), at)
 
 
-def _one_of(word: Any, choices: Collection[str]) -> str:
-    nearest = get_close_matches(str(word), choices, n=1)
-    return f"Write one of: {', '.join(choices)}." + (f" Did you mean {nearest[0]}?" if nearest else "")
+def not_possible(value: Any) -> Sentence:
+    """Return the message for a value that is not possible."""
+    return said("{value} is not possible", value=repr(value))
+
+
+def _one_of(word: Any, choices: Collection[str]) -> Sentence:
+    nearest, listed = get_close_matches(str(word), choices, n=1), ", ".join(choices)
+    if nearest:
+        return said("Write one of: {choices}. Did you mean {nearest}?", choices=listed, nearest=nearest[0])
+    return said("Write one of: {choices}.", choices=listed)
 
 
 def score_error(error: ValidationError, name: str, text: str) -> ScoreError:
@@ -52,38 +65,45 @@ def score_error(error: ValidationError, name: str, text: str) -> ScoreError:
 
 
 def policy_error(
-    message: str, advice: str, name: str, code: str = "bad-policy", key: str = "", line: int | None = None
+    message: Sentence, advice: Sentence, name: str, code: str = "bad-policy", key: str = "", line: int | None = None
 ) -> ScoreError:
     """Return the error for a policy file."""
-    where = f"policy {name}" + (f", line {line}" if line else "")
-    return ScoreError(code, f"{key}: {message}." if key else f"{message}.", advice, where, 400)
+    where = (
+        said("policy {policy}, line {line}", policy=name, line=line) if line else said("policy {policy}", policy=name)
+    )
+    what = said("{key}: {message}.", key=key, message=message) if key else said("{message}.", message=message)
+    return ScoreError(code, what, advice, where, 400)
 
 
-def _described(error: ErrorDetails) -> tuple[Path, str, str, str]:
+def _described(error: ErrorDetails) -> tuple[Path, Sentence, Sentence, str]:
     """The path to what is wrong, the message, the advice and the code."""
     path, kind, value, context = error["loc"], error["type"], error["input"], error.get("ctx", {})
     if kind == _FAULT:
         return (*path, *context["at"]), context["message"], context["advice"], context["code"]
     if kind == BAD_VALUE:
-        return path, f"{value!r} is not possible", _one_of(value, context["choices"]), "bad-policy"
+        return path, not_possible(value), _one_of(value, context["choices"]), "bad-policy"
     if path[-1] == "reason":
-        return path[:-1], "a reason is missing", 'Write reason = "…": others will ask why.', "bad-policy"
+        advice = said("Write {line}: others will ask why.", line='reason = "…"')
+        return path[:-1], said("a reason is missing"), advice, "bad-policy"
     message, advice = _simple(str(path[-1]), kind, value)
     return path, message, advice, "bad-policy"
 
 
-def _simple(key: str, kind: str, value: Any) -> tuple[str, str]:
+def _simple(key: str, kind: str, value: Any) -> tuple[Sentence, Sentence]:
+    shown = repr(value)
     if kind == "missing":
-        return "this key is missing", f'Write {key} = "…".'
+        return said("this key is missing"), said("Write {line}.", line=f'{key} = "…"')
     if kind == "bool_type":
-        return f"{value!r} is neither true nor false", "Write true or false, without quotes."
+        return said("{value} is neither true nor false", value=shown), said("Write true or false, without quotes.")
     if kind == "list_type" and key in _TABLES:
-        return f"{value!r} is not a list of tables", f"Write [[{key}]] before the keys of each."
+        advice = said("Write {heading} before the keys of each.", heading=f"[[{key}]]")
+        return said("{value} is not a list of tables", value=shown), advice
     if kind == "list_type":
-        return f"{value!r} is not a list", "Write it in square brackets."
+        return said("{value} is not a list", value=shown), said("Write it in square brackets.")
     if kind in ("dict_type", "model_type"):
-        return f"{value!r} is not a table", f"Write [{key}] and the keys below it."
-    return f"{value!r} is not text", 'Write it in quotes, for example "P1".'
+        advice = said("Write {heading} and the keys below it.", heading=f"[{key}]")
+        return said("{value} is not a table", value=shown), advice
+    return said("{value} is not text", value=shown), said("Write it in quotes, for example {example}.", example='"P1"')
 
 
 def _dotted(path: Path) -> str:

@@ -15,7 +15,7 @@ from pydantic import ValidationError
 
 from rules import LEVELS, STANDARD_HAND, Exemption, FingeringHand, Level, Policy, Rule, Setting, all_rules
 
-from ..errors import ScoreError
+from ..errors import ScoreError, said
 from .policy_errors import policy_error, score_error
 from .policy_model import Conventions, ExpectedFindings, Folder, Marks, PolicyBody, PolicyText
 
@@ -86,7 +86,9 @@ def read_policy(text: str, name: str) -> PolicyFile:
     try:
         data: Mapping[str, Any] = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise policy_error(f"this is not valid TOML: {error}", "Repair that line.", name) from None
+        raise policy_error(
+            said("this is not valid TOML: {reason}", reason=str(error)), said("Repair that line."), name
+        ) from None
     try:
         body = PolicyText.model_validate(data)
     except ValidationError as error:
@@ -108,8 +110,10 @@ def built_in(name: str) -> PolicyFile:
     """
     if name not in BUILT_IN:
         nearest = get_close_matches(name, BUILT_IN, n=1)
-        hint = f"Did you mean {nearest[0]}?" if nearest else f"Name a TOML file, or one of: {', '.join(BUILT_IN)}."
-        raise ScoreError("unknown-policy", f"There is no policy {name!r}.", hint, None, 400)
+        hint = said("Name a TOML file, or one of: {known}.", known=", ".join(BUILT_IN))
+        if nearest:
+            hint = said("Did you mean {nearest}?", nearest=nearest[0])
+        raise ScoreError("unknown-policy", said("There is no policy {policy}.", policy=repr(name)), hint, None, 400)
     return read_policy((files("service") / "policies" / f"{name}.toml").read_text(encoding="utf-8"), f"{name}.toml")
 
 

@@ -33,7 +33,8 @@ from rules import (
 )
 
 from ..config.field_types import Choice
-from .policy_errors import fault, unknown_name, wrong_word
+from ..errors import Sentence, said
+from .policy_errors import fault, not_possible, unknown_name, wrong_word
 
 _SEVERITIES = {severity.word: severity for severity in Severity}
 _Body = TypeVar("_Body", bound="PolicyBody")
@@ -55,8 +56,10 @@ def _severity(word: Any, *at: str) -> Severity:
 def _positions(value: Any) -> frozenset[int]:
     numbers = value if isinstance(value, list) else []
     if not numbers or not all(type(each) is int and 0 <= each <= HIGHEST_POSITION for each in numbers):
-        advice = f"Write a list of numbers from 0 (half position) to {HIGHEST_POSITION}, for example [1, 3]."
-        raise fault(f"{value!r} is not possible", advice)
+        advice = said(
+            "Write a list of numbers from 0 (half position) to {most}, for example [1, 3].", most=HIGHEST_POSITION
+        )
+        raise fault(not_possible(value), advice)
     return frozenset(numbers)
 
 
@@ -71,7 +74,7 @@ def _concerns(value: Any) -> frozenset[Concern]:
 def _rule(id: str, *at: str) -> Rule:
     rules = {rule.id: rule for rule in all_rules()}
     if id not in rules:
-        raise unknown_name("rule", id, list(rules), at)
+        raise unknown_name(said("there is no rule {name}", name=repr(id)), id, list(rules), at)
     return rules[id]
 
 
@@ -84,8 +87,12 @@ def _expected(text: str) -> str:
     id, slash, outcome = text.partition("/")
     outcomes = _rule(id).outcomes
     if slash and outcome not in outcomes:
-        raise unknown_name("outcome", outcome, list(outcomes))
+        raise unknown_name(_no_outcome(outcome), outcome, list(outcomes))
     return text
+
+
+def _no_outcome(code: str) -> Sentence:
+    return said("there is no outcome {name}", name=repr(code))
 
 
 def _range(bars: str) -> tuple[str, str]:
@@ -110,7 +117,8 @@ class _Table(BaseModel):
     def _refuse_unknown_keys(cls, value: Any) -> Any:
         for key in value if isinstance(value, Mapping) else ():
             if key not in cls.model_fields:
-                raise unknown_name("key", key, list(cls.model_fields), (key,))
+                message = said("there is no key {name}", name=repr(key))
+                raise unknown_name(message, key, list(cls.model_fields), (key,))
         return value
 
 
@@ -177,7 +185,9 @@ class AcceptedFindings(_Table):
         """The entry in one line: what it narrows down to, and the reason."""
         named = (("rule", self.rule), ("file", self.file), ("part", self.part), ("bars", self.bars))
         where = ", ".join(f"{name} {value}" for name, value in named if value is not None)
-        return f"{where or 'everywhere'} ({self.reason})"
+        if not where:
+            return said("everywhere ({reason})", reason=self.reason)
+        return said("{where} ({reason})", where=where, reason=self.reason)
 
     @property
     def bar_range(self) -> tuple[str, str] | None:
@@ -191,16 +201,18 @@ def _check_rules(changes: dict[str, RuleChange]) -> dict[str, RuleChange]:
         rule = _rule(id, id)
         for code in change.severities(rule):
             if code not in rule.outcomes:
-                raise unknown_name("outcome", code, list(rule.outcomes), (id, "severity", code))
+                raise unknown_name(_no_outcome(code), code, list(rule.outcomes), (id, "severity", code))
         try:
             rule.with_options(change.options)
         except KeyError as error:
             name = str(error.args[0])
             known = list(rule.options.__dataclass_fields__)
-            raise unknown_name("option", name, known, (id, "options", name)) from None
+            message = said("there is no option {name}", name=repr(name))
+            raise unknown_name(message, name, known, (id, "options", name)) from None
         except TypeError as error:
             name, value, kind = error.args
-            raise fault(f"{value!r} cannot be its value", f"Give {kind}.", (id, "options", name)) from None
+            message = said("{value} cannot be its value", value=repr(value))
+            raise fault(message, said("Give {expected}.", expected=kind), (id, "options", name)) from None
     return changes
 
 
@@ -208,9 +220,10 @@ def _check_scales(scales: dict[str, float]) -> dict[str, float]:
     """Refuse scales that do not exist, and values beyond their limits."""
     for name, value in scales.items():
         if name not in SCALES:
-            raise unknown_name("scale", name, SCALES, (name,))
+            raise unknown_name(said("there is no scale {name}", name=repr(name)), name, SCALES, (name,))
         if not LEAST_SCALE <= value <= MOST_SCALE:
-            raise fault(f"{value!r} is not possible", f"Write {LEAST_SCALE:g} to {MOST_SCALE:g}.", (name,))
+            advice = said("Write a number from {least} to {most}.", least=f"{LEAST_SCALE:g}", most=f"{MOST_SCALE:g}")
+            raise fault(not_possible(value), advice, (name,))
     return scales
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from ..messages.findings import SHOWN_AT
+from ..messages.message import ENGLISH, Wording
 from .passages import to_deal_with
 
 if TYPE_CHECKING:
@@ -17,7 +19,7 @@ if TYPE_CHECKING:
 _COMMANDS = {"error": "error", "warning": "warning", "note": "notice"}
 
 
-def annotation_lines(files: Iterable[CheckedFile]) -> Iterator[str]:
+def annotation_lines(files: Iterable[CheckedFile], wording: Wording = ENGLISH) -> Iterator[str]:
     """Yield the lines, file by file."""
     for file in files:
         if file.fault is not None:
@@ -28,8 +30,8 @@ def annotation_lines(files: Iterable[CheckedFile]) -> Iterator[str]:
                 place = f"file={_property(file.name)}"
                 if first.line is not None:
                     place += f",line={first.line}"
-                title = _property(f"{part.name or part.id}, bar {each.bars}")
-                message = _data(f"{each.message} ({first.notes}) [{first.rule}]")
+                title = _property(wording.say(SHOWN_AT, part=part.name or part.id, bars=each.bars))
+                message = _data(f"{each.message(wording)} ({first.notes}) [{first.rule}]")
                 yield f"::{_COMMANDS[first.severity]} {place},title={title}::{message}\n"
 
 

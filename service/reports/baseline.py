@@ -12,11 +12,13 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..errors import ScoreError
+from ..errors import ScoreError, said
+from ..messages import findings as words
+from ..messages.message import ENGLISH, Wording
 from ..usecases.checks.fingerprints import LENGTH, Accepted, Fingerprint
 
 if TYPE_CHECKING:
-    from ..usecases.checks.check import CheckedFile
+    from ..usecases.checks.check import CheckedFile, CheckedFinding, CheckedPart
 
 HEAD = "# Findings that are known and accepted; written by handframe review --write-baseline.\n"
 _FINGERPRINT = re.compile(rf"([0-9a-f]{{{LENGTH}}})\.([0-9a-f]{{{LENGTH}}})")
@@ -29,15 +31,20 @@ def name_from(folder: str, name: str) -> str:
     return Path(os.path.relpath(Path(name).resolve(), Path(folder).resolve())).as_posix()
 
 
-def baseline_lines(file: CheckedFile, folder: str) -> list[str]:
+def baseline_lines(file: CheckedFile, folder: str, wording: Wording = ENGLISH) -> list[str]:
     """Return the lines of one file's findings; exempted and answered ones need no baseline."""
     name = name_from(folder, file.name)
     return [
-        f"{f.fingerprint}.{f.core}\t{name}\t{part.name or part.id}, bar {f.bars}: {f.message} [{f.rule}]\n"
+        f"{f.fingerprint}.{f.core}\t{name}\t{_words(part, f, wording)} [{f.rule}]\n"
         for part in file.parts
         for f in part.findings
         if f.proposal is None and not f.exempted
     ]
+
+
+def _words(part: CheckedPart, finding: CheckedFinding, wording: Wording) -> str:
+    where = wording.say(words.SHOWN_AT, part=part.name or part.id, bars=finding.bars)
+    return wording.say(words.FINDING_AT, where=where, finding=finding.message)
 
 
 def baseline_text(lines: Iterable[str]) -> str:
@@ -60,9 +67,9 @@ def read_baseline(text: str, name: str) -> Mapping[str, tuple[Accepted, ...]]:
         if len(fields) < 2 or found is None:
             raise ScoreError(
                 "bad-baseline",
-                "A line is no accepted finding.",
-                "Write the baseline anew with --write-baseline.",
-                f"{name}, line {number}",
+                said("A line is no accepted finding."),
+                said("Write the baseline anew with --write-baseline."),
+                said("{file}, line {line}", file=name, line=number),
                 400,
             )
         by_file.setdefault(fields[1], []).append(Accepted(Fingerprint(found[1], found[2]), "\t".join(fields[2:])))

@@ -12,13 +12,12 @@ from typing import TYPE_CHECKING
 
 from rules import Concern, Severity
 
-from ..messages.findings import AGAIN, SEVERITIES
+from ..messages.findings import AGAIN, ALSO_IN, MORE, SEVERITIES
 from ..messages.message import Wording
 
 if TYPE_CHECKING:
     from ..usecases.checks.check import CheckedFinding, CheckedPart
 
-_WORDING = Wording()
 _OF_THE_NOTES = frozenset({"note-below-compass", "note-above-compass", "chord-not-held"})
 CLOSE = 4
 """Bars apart, from the end of one finding to the beginning of the next, up to which they make one passage."""
@@ -46,15 +45,14 @@ class Reported:
         start, end = self.first.first_bar, self.findings[-1].last_bar
         return start if start == end else f"{start}-{end}"
 
-    @property
-    def message(self) -> str:
-        """What the first says, and in which bars the same is found again."""
+    def message(self, wording: Wording) -> str:
+        """Return what the first says, and in which bars the same is found again."""
         others = list(dict.fromkeys(finding.first_bar for finding in self.findings[1:]))
         if not others:
             return self.first.message
         if others == [self.first.first_bar]:
-            return f"{self.first.message} ({_WORDING.say(AGAIN, len(self.findings) - 1)})"
-        return f"{self.first.message} (also in bar {', '.join(others)})"
+            return wording.say(AGAIN, len(self.findings) - 1, finding=self.first.message)
+        return wording.say(ALSO_IN, len(others), finding=self.first.message, bars=", ".join(others))
 
 
 def passages(findings: Iterable[CheckedFinding]) -> list[Reported]:
@@ -80,12 +78,12 @@ def to_deal_with(part: CheckedPart) -> list[Reported]:
     return passages(finding for finding in part.findings if finding.counts)
 
 
-def gravest(reported: Sequence[Reported], most: int) -> tuple[list[Reported], str]:
+def gravest(reported: Sequence[Reported], most: int, wording: Wording) -> tuple[list[Reported], str]:
     """Return the gravest passages in playing order, at most so many (0: all), and what is left out in words."""
     if not most or len(reported) <= most:
         return list(reported), ""
     ranked = sorted(range(len(reported)), key=lambda number: (-reported[number].severity, number))
     shown = [reported[number] for number in sorted(ranked[:most])]
     left = Counter(reported[number].severity.word for number in ranked[most:])
-    words = ", ".join(_WORDING.say(message, left[word]) for word, message in SEVERITIES.items() if left[word])
-    return shown, f"and {len(reported) - most} more ({words})"
+    counts = ", ".join(wording.say(message, left[word]) for word, message in SEVERITIES.items() if left[word])
+    return shown, wording.say(MORE, len(reported) - most, counts=counts)

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 from lxml import etree
 
 from ..drawing.engraving import Layout, engrave, engraving_copy
-from ..messages.findings import PASSAGES
-from ..messages.message import Wording
+from ..messages import findings as words
+from ..messages.message import ENGLISH, Wording
 from .passages import Reported, gravest, to_deal_with
 from .summary import one_line
 
@@ -27,7 +27,6 @@ MOST_BARS = 4
 """Bars drawn of one passage, from its first on; a longer one is told in words."""
 _LAYOUT = Layout(width=1900, stretched=1.0)
 _RADIUS = 240
-_WORDING = Wording()
 _SVG = "{http://www.w3.org/2000/svg}"
 
 _STYLE = """
@@ -53,44 +52,52 @@ p { margin: 1mm 0; }
 """
 
 
-def proof_sheet(results: Iterable[CheckedFile], totals: Totals, most: int) -> Iterator[str]:
+def proof_sheet(results: Iterable[CheckedFile], totals: Totals, most: int, wording: Wording = ENGLISH) -> Iterator[str]:
     """Yield the page piece by piece, each file's share as it was drawn; files without a finding are only counted."""
+    say = wording.say
+    title = escape(say(words.PROOF_TITLE))
     yield (
-        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8"><title>Left-hand proof list</title>\n'
+        f'<!DOCTYPE html>\n<html lang="{wording.language}"><head><meta charset="utf-8"><title>{title}</title>\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<style>{_STYLE}</style></head>\n<body>\n<h1>Left-hand proof list</h1>\n"
+        f"<style>{_STYLE}</style></head>\n<body>\n<h1>{title}</h1>\n"
     )
     for file in results:
         if file.fault is not None:
-            yield f"<h2>{escape(file.name)}</h2>\n<p>Could not be checked: {escape(file.fault[1])}</p>\n"
+            failed = f"{say(words.FAULTY_FILES)}: {file.fault[1]}"
+            yield f"<h2>{escape(file.name)}</h2>\n<p>{escape(failed)}</p>\n"
         yield file.rendered
-    yield f'<h2>In all</h2>\n<p class="sum">{escape(one_line(totals))}.</p>\n'
+    yield f'<h2>{escape(say(words.IN_ALL))}</h2>\n<p class="sum">{escape(one_line(totals, wording))}.</p>\n'
     if totals.skipped:
         names = "<br>".join(map(escape, totals.skipped[: most or None]))
         left = len(totals.skipped) - most if most else 0
-        more = f"<br>and {left} more" if left > 0 else ""
-        yield f"<h3>Skipped, without a part for violin or viola</h3>\n<p>{names}{more}</p>\n"
+        more = f"<br>{escape(say(words.MORE_FILES, left))}" if left > 0 else ""
+        yield f"<h3>{escape(say(words.SKIPPED_FILES))}</h3>\n<p>{names}{more}</p>\n"
     yield "</body></html>\n"
 
 
 def file_sheet(file: CheckedFile, reviews: Sequence[PartReview], documents: Sequence[Document], most: int) -> str:
-    """Return one file's share of the page, so many passages a part (0: all); empty if nothing is found."""
+    """Return one file's share of the page, so many passages a part (0: all); empty if nothing is found.
+
+    It is in the language of the reviews.
+    """
+    wording = Wording(reviews[0].language) if reviews else ENGLISH
     pieces = [
         piece
         for part, review, document in zip(file.parts, reviews, documents, strict=True)
-        for piece in _part(part, review, document, most)
+        for piece in _part(part, review, document, most, wording)
     ]
     if not pieces:
         return ""
-    return f'<h2>{escape(file.name)}</h2>\n<p class="sum">policy {escape(file.policy)}</p>\n' + "".join(pieces)
+    policy = wording.say(words.POLICY, policy=words.policy_name(wording, file.policy))
+    return f'<h2>{escape(file.name)}</h2>\n<p class="sum">{escape(policy)}</p>\n' + "".join(pieces)
 
 
-def _part(part: CheckedPart, review: PartReview, document: Document, most: int) -> Iterator[str]:
+def _part(part: CheckedPart, review: PartReview, document: Document, most: int, wording: Wording) -> Iterator[str]:
     reported = to_deal_with(part)
     if not reported:
         return
-    shown, more = gravest(reported, most)
-    yield f"<h3>{escape(part.name or part.id)}: {_WORDING.say(PASSAGES, len(reported))}</h3>\n"
+    shown, more = gravest(reported, most, wording)
+    yield f"<h3>{escape(part.name or part.id)}: {wording.say(words.PASSAGES, len(reported))}</h3>\n"
     notes = {id(finding): flag.finding.notes
              for finding, flag in zip(part.findings, review.review.flags, strict=True)}  # fmt: skip
     ordinals = {note: place.note for note, place in review.reading.places.items()}
@@ -98,28 +105,35 @@ def _part(part: CheckedPart, review: PartReview, document: Document, most: int) 
     score = engraving_copy(document.root, part.id, {ordinal: ordinal for ordinal in wanted}).score
     for each in shown:
         circled = {f"n{ordinals[note]}" for finding in each.findings for note in notes[id(finding)]}
-        yield _item(each, _picture(score, each.first, each.findings[-1], circled))
+        yield _item(each, _picture(score, each.first, each.findings[-1], circled, wording), wording)
     if more:
         yield f'<p class="more">{escape(more)}</p>\n'
 
 
-def _item(each: Reported, picture: str) -> str:
+def _item(each: Reported, picture: str, wording: Wording) -> str:
     first, word = each.first, each.severity.word
+    said = wording.say(
+        words.ON_PROOF,
+        bar=escape(each.bars),
+        beat=escape(first.beat),
+        notes=escape(first.notes),
+        severity=f'<span class="{word}">{escape(wording.say(words.SEVERITY[word]))}</span>',
+        finding=escape(each.message(wording)),
+    )
     return (
-        f'<div class="item"><input type="checkbox" aria-label="dealt with"><div><p>bar {escape(each.bars)}, '
-        f'beat {escape(first.beat)} ({escape(first.notes)}): <span class="{word}">{word}</span>: '
-        f'{escape(each.message)} <span class="rule">{escape(first.rule)}</span></p>{picture}</div></div>\n'
+        f'<div class="item"><input type="checkbox" aria-label="{escape(wording.say(words.DEALT_WITH))}"><div>'
+        f'<p>{said} <span class="rule">{escape(first.rule)}</span></p>{picture}</div></div>\n'
     )
 
 
-def _picture(score: str, first: CheckedFinding, last: CheckedFinding, circled: set[str]) -> str:
+def _picture(score: str, first: CheckedFinding, last: CheckedFinding, circled: set[str], wording: Wording) -> str:
     """The bars of a passage with some notes circled; nothing where the engraver cannot draw them."""
     start = first.first_measure + 1
     end = min(last.last_measure + 1, start + MOST_BARS - 1)
     try:
         pages = list(engrave(score, _LAYOUT, (start, end)))
     except ValueError:
-        return "<p>(These bars cannot be drawn.)</p>"
+        return f"<p>({escape(wording.say(words.UNDRAWN))})</p>"
     return "".join(_with_circles(page, circled) for page in pages)
 
 

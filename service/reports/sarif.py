@@ -14,6 +14,8 @@ from urllib.parse import quote
 from rules import Rule
 
 from .. import __version__
+from ..messages import findings as words
+from ..messages.message import ENGLISH, Message, Wording, sentence
 
 if TYPE_CHECKING:
     from ..usecases.checks.check import CheckedFile, CheckedFinding, CheckedPart
@@ -22,12 +24,12 @@ SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sar
 FINGERPRINT = "placeInTheMusic/v1"
 
 
-def sarif(files: Iterable[CheckedFile], rules: Sequence[Rule]) -> Iterator[str]:
+def sarif(files: Iterable[CheckedFile], rules: Sequence[Rule], wording: Wording = ENGLISH) -> Iterator[str]:
     """Yield the report piece by piece."""
     driver = {
         "name": "handframe",
         "semanticVersion": __version__,
-        "rules": [_rule(rule) for rule in rules],
+        "rules": [_rule(rule, wording) for rule in rules],
     }
     yield f'{{\n"$schema": {json.dumps(SCHEMA)},\n"version": "2.1.0",\n"runs": [{{\n'
     yield f'"tool": {{"driver": {_json(driver)}}},\n"columnKind": "unicodeCodePoints",\n"results": ['
@@ -43,7 +45,7 @@ def sarif(files: Iterable[CheckedFile], rules: Sequence[Rule]) -> Iterator[str]:
         for part in file.parts:
             for finding in part.findings:
                 if finding.proposal is None:
-                    yield ("\n" if first else ",\n") + _json(_result(file, part, finding, numbers))
+                    yield ("\n" if first else ",\n") + _json(_result(file, part, finding, numbers, wording))
                     first = False
     invocation = {"executionSuccessful": not faults, "toolExecutionNotifications": faults + skipped}
     yield f'\n],\n"invocations": [{_json(invocation)}]\n}}]\n}}\n'
@@ -53,28 +55,30 @@ def _json(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False)
 
 
-def _rule(rule: Rule) -> dict[str, Any]:
+def _rule(rule: Rule, wording: Wording) -> dict[str, Any]:
     return {
         "id": rule.id,
-        "shortDescription": {"text": f"{rule.title}."},
-        "fullDescription": {"text": " ".join(rule.rationale.split())},
+        "shortDescription": {"text": sentence(wording.say(Message(rule.title)))},
+        "fullDescription": {"text": wording.say(Message(" ".join(rule.rationale.split())))},
         "defaultConfiguration": {"level": max(o.severity for o in rule.outcomes.values()).word},
         "properties": {"since": rule.since, "outcomes": sorted(rule.outcomes)},
     }
 
 
-def _result(file: CheckedFile, part: CheckedPart, finding: CheckedFinding, numbers: dict[str, int]) -> dict[str, Any]:
+def _result(
+    file: CheckedFile, part: CheckedPart, finding: CheckedFinding, numbers: dict[str, int], wording: Wording
+) -> dict[str, Any]:
     name = part.name or part.id
+    bar = wording.say(words.BAR, bar=finding.bars)
+    said = wording.say(words.SHOWN_IN, part=name, bars=finding.bars, notes=finding.notes, finding=finding.message)
     result: dict[str, Any] = {
         "ruleId": finding.rule,
         "level": finding.severity,
-        "message": {"text": f"{name}, bar {finding.bars} ({finding.notes}): {finding.message}."},
+        "message": {"text": sentence(said)},
         "locations": [
             {
                 "physicalLocation": _physical(file.name, finding),
-                "logicalLocations": [
-                    {"name": f"bar {finding.bars}", "fullyQualifiedName": f"{name}/bar {finding.bars}"}
-                ],
+                "logicalLocations": [{"name": bar, "fullyQualifiedName": f"{name}/{bar}"}],
             }
         ],
         "partialFingerprints": {FINGERPRINT: finding.fingerprint},
@@ -85,7 +89,7 @@ def _result(file: CheckedFile, part: CheckedPart, finding: CheckedFinding, numbe
     if finding.exempted:
         result["suppressions"] = [{"kind": "external", "justification": finding.exempted}]
     elif finding.known:
-        result["suppressions"] = [{"kind": "external", "justification": "in the baseline"}]
+        result["suppressions"] = [{"kind": "external", "justification": wording.say(words.IN_BASELINE)}]
     return result
 
 

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from heapq import nlargest
 from typing import TYPE_CHECKING
 
 from rules import LEVELS
 
-from ..messages.findings import FILES, PARTS, SEVERITIES
-from ..messages.message import Wording
+from ..messages import findings as words
+from ..messages.message import ENGLISH, Wording
 
 if TYPE_CHECKING:
     from ..usecases.checks.check import CheckedFile, CheckedPart
 
 MOST_HARD = 10
-_WORDING = Wording()
 
 
 @dataclass
@@ -49,7 +48,7 @@ class Totals:
             self.faults.append((file.name, file.fault[1]))
         if file.skipped:
             self.skipped.append(file.name)
-        self.stale += [(file.name, words) for words in file.stale]
+        self.stale += [(file.name, entry) for entry in file.stale]
         for part in file.parts:
             self._add_part(file, part)
 
@@ -72,19 +71,17 @@ class Totals:
         self.hardest = nlargest(MOST_HARD, [*self.hardest, *hard])
 
 
-def one_line(totals: Totals) -> str:
+def one_line(totals: Totals, wording: Wording = ENGLISH) -> str:
     """Return the run in one line."""
-    say = _WORDING.say
-    severities = ", ".join(say(message, totals.severities[word]) for word, message in SEVERITIES.items())
-    line = f"{say(FILES, totals.files)}, {say(PARTS, totals.parts)}, {totals.notes} notes: {severities}"
-    more = [
-        f"{number} {what}"
-        for number, what in ((totals.exempted, "exempted"), (totals.known, "in the baseline"))
-        if number
-    ]
-    skipped = f"; {say(FILES, len(totals.skipped))} without a part for violin or viola" if totals.skipped else ""
-    faults = f"; {say(FILES, len(totals.faults))} could not be checked" if totals.faults else ""
-    return line + (f" ({', '.join(more)})" if more else "") + skipped + faults
+    say = wording.say
+    counts = [say(message, totals.severities[word]) for word, message in words.SEVERITIES.items()]
+    files, parts = say(words.FILES, totals.files), say(words.PARTS, totals.parts)
+    line = say(words.RUN, totals.notes, files=files, parts=parts, severities=", ".join(counts))
+    settled = ((words.EXEMPTED_COUNT, totals.exempted), (words.KNOWN_COUNT, totals.known))
+    more = [say(message, number) for message, number in settled if number]
+    aside = ((words.SKIPPED, len(totals.skipped)), (words.FAULTS, len(totals.faults)))
+    rest = [say(message, number) for message, number in aside if number]
+    return "; ".join([line + (f" ({', '.join(more)})" if more else ""), *rest])
 
 
 def by_rule(totals: Totals) -> Iterator[tuple[str, int, int, float]]:
@@ -94,24 +91,37 @@ def by_rule(totals: Totals) -> Iterator[tuple[str, int, int, float]]:
         yield rule, totals.rules[rule], totals.answered[rule], rate
 
 
-def summary(totals: Totals) -> Iterator[str]:
+def summary(totals: Totals, wording: Wording = ENGLISH) -> Iterator[str]:
     """Yield the summary as lines of text: levels needed, findings by rule, hardest bars, files that failed."""
-    yield one_line(totals)
+    say = wording.say
+    yield one_line(totals, wording)
     yield ""
-    yield "Level needed      parts"
-    yield from (f"  {level:<15} {totals.levels[level]:>5}" for level in LEVELS if totals.levels[level])
+    levels = [(level, str(totals.levels[level])) for level in LEVELS if totals.levels[level]]
+    yield from _table([(say(words.LEVEL_NEEDED), say(words.PARTS_COLUMN)), *levels])
     yield ""
-    yield "Findings by rule               left  answered   left per 100 bars"
-    yield from (f"  {rule:<28} {left:>5} {answered:>9} {rate:>19.2f}" for rule, left, answered, rate in by_rule(totals))
+    rules = [
+        (rule, str(left), str(answered), wording.decimal(rate, 2)) for rule, left, answered, rate in by_rule(totals)
+    ]
+    columns = (words.BY_RULE, words.LEFT_COLUMN, words.ANSWERED_COLUMN, words.RATE_COLUMN)
+    yield from _table([tuple(map(say, columns)), *rules])
     if totals.hardest:
         yield ""
-        yield "Hardest bars (effort a second)"
-        yield from (f"  {effort:>6.1f}  {name}, {part}, bar {bar}" for effort, name, part, bar in totals.hardest)
+        yield say(words.HARDEST_BY_EFFORT)
+        for effort, name, part, bar in totals.hardest:
+            yield f"  {wording.decimal(effort):>6}  {say(words.HARD_BAR, file=name, part=part, bar=bar)}"
     if totals.skipped:
         yield ""
-        yield f"Skipped, since there is no part for violin or viola ({len(totals.skipped)})"
+        yield say(words.SKIPPED_FILES)
         yield from (f"  {name}" for name in totals.skipped)
     if totals.faults:
         yield ""
-        yield "Could not be checked"
+        yield say(words.FAULTY_FILES)
         yield from (f"  {name}: {message}" for name, message in totals.faults)
+
+
+def _table(rows: Sequence[tuple[str, ...]]) -> Iterator[str]:
+    """Rows below a heading: the first column to the left, numbers to the right."""
+    indented = [rows[0], *((f"  {row[0]}", *row[1:]) for row in rows[1:])]
+    widths = [max(map(len, column)) for column in zip(*indented, strict=True)]
+    for first, *numbers in indented:
+        yield "  ".join([first.ljust(widths[0]), *map(str.rjust, numbers, widths[1:])])

@@ -15,9 +15,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import BinaryIO, Protocol
 
-from ..errors import ScoreError
+from ..errors import ScoreError, said
 
-INPUT_NAME, OUTPUT_NAME = "standard input", "standard output"
+INPUT_NAME, OUTPUT_NAME = said("standard input"), said("standard output")
 _MOST_LINKS = 40  # as many as Linux follows
 _DESCRIPTOR = re.compile(r"/proc/(\d+)/fd/(\d+)")
 
@@ -84,7 +84,9 @@ def read_text(name: str) -> str:
     try:
         return read_file(name).decode("utf-8")
     except UnicodeDecodeError:
-        raise ScoreError("not-text", f"{name} is no text in UTF-8.", "Save it as UTF-8.", None, 400) from None
+        raise ScoreError(
+            "not-text", said("{file} is no text in UTF-8.", file=name), said("Save it as UTF-8."), None, 400
+        ) from None
 
 
 def write_file(name: str, data: bytes) -> None:
@@ -119,7 +121,7 @@ def _named(name: str) -> Iterator[None]:
         yield
     except OSError as error:
         if error.filename is None or str(error.filename).endswith(_PARTIAL):
-            raise OSError(error.errno or errno.EIO, error.strerror or "cannot be written", name) from None
+            raise OSError(error.errno or errno.EIO, error.strerror or said("cannot be written"), name) from None
         raise
 
 

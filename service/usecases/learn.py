@@ -11,7 +11,9 @@ from rules import INSTRUMENTS, FingeredPiece, LearnedHand, Passage, learn_hand
 from ..config.file_limits import DEFAULT_LIMITS, Limits
 from ..config.hands import hand_file
 from ..config.options import Options
-from ..errors import ScoreError
+from ..errors import ScoreError, Sentence, said
+from ..messages.hands import FEW, HELPS, HELPS_NOT, LEARNED_FROM, MEETS, SCALE
+from ..messages.message import Wording
 from ..musicxml.formats.table import ENDINGS
 from ..musicxml.notation.part_list import choose_parts
 from ..musicxml.read.reader import read_part
@@ -32,31 +34,26 @@ class Learned:
 
     hand: LearnedHand
     folder: str
-    remarks: tuple[str, ...]
+    remarks: tuple[Sentence, ...]
 
-    @property
-    def verdict(self) -> str:
-        """Whether it helps, in one or two sentences."""
-        found = self.hand
-        figures = (
-            f"On pieces left out it meets {found.learned_share:.1f} % of the printed fingers, "
-            f"the standard meets {found.standard_share:.1f} %."
-        )
-        few = f" {found.printed} fingers are few: take more pieces." if found.printed < _ENOUGH else ""
-        if found.helps:
-            return f"This hand helps. {figures}{few}"
-        return f"This hand does not help: keep the standard. {figures}{few}"
+    def verdict(self, wording: Wording) -> str:
+        """Return whether it helps, in a few sentences."""
+        found, say = self.hand, wording.say
+        learned, standard = wording.decimal(found.learned_share), wording.decimal(found.standard_share)
+        sentences = [say(HELPS if found.helps else HELPS_NOT), say(MEETS, learned=learned, standard=standard)]
+        if found.printed < _ENOUGH:
+            sentences.append(say(FEW, count=str(found.printed)))
+        return " ".join(sentences)
 
-    @property
-    def toml(self) -> str:
-        """The hand as a file."""
-        count = len(self.hand.pieces)
-        where = printable_name(self.folder)
-        return hand_file(
-            self.hand.hand,
-            f"A fingering hand learned from {count} pieces with {self.hand.printed} printed fingers in {where}.\n"
-            f"{self.verdict}\n1 is the standard, 2 counts twice as much, 0.5 half as much; from 0.25 to 4.",
+    def toml(self, wording: Wording) -> str:
+        """Return the hand as a file."""
+        source = wording.say(
+            LEARNED_FROM,
+            pieces=str(len(self.hand.pieces)),
+            fingers=str(self.hand.printed),
+            folder=printable_name(self.folder),
         )
+        return hand_file(self.hand.hand, "\n".join([source, self.verdict(wording), wording.say(SCALE)]), wording)
 
 
 def learn(
@@ -73,18 +70,18 @@ def learn(
         ScoreError: `too-few-fingers`, if there are not two pieces with fingers, or `too-many`.
     """
     pieces: list[FingeredPiece] = []
-    remarks: list[str] = []
+    remarks: list[Sentence] = []
     for path in sorted(path for path in folder.rglob("*") if path.suffix.lower() in ENDINGS and path.is_file()):
         name = printable_name(str(path.relative_to(folder)))
         try:
             piece = FingeredPiece(name, _passages(path, options, limits))
         except ScoreError as fault:
-            remarks.append(f"{name}: {fault}")
+            remarks.append(said("{file}: {reason}", file=name, reason=fault.sentence))
             continue
         if piece.printed:
             pieces.append(piece)
         else:
-            remarks.append(f"{name}: no fingers are printed in it")
+            remarks.append(said("{file}: no fingers are printed in it", file=name))
     _check(pieces, folder)
     return Learned(learn_hand(pieces, progress), str(folder), tuple(remarks))
 
@@ -103,15 +100,28 @@ def _check(pieces: Sequence[FingeredPiece], folder: Path) -> None:
     if len(pieces) < FEWEST_PIECES or printed < FEWEST_FINGERS:
         raise ScoreError(
             "too-few-fingers",
-            f"{printable_name(str(folder))} has {printed} printed fingers in {len(pieces)} scores.",
-            f"Give a folder with at least {FEWEST_PIECES} fingered scores and {FEWEST_FINGERS} fingers together.",
+            said(
+                "{folder} has {fingers} printed fingers in {scores} scores.",
+                folder=printable_name(str(folder)),
+                fingers=printed,
+                scores=len(pieces),
+            ),
+            said(
+                "Give a folder with at least {scores} fingered scores and {fingers} fingers together.",
+                scores=FEWEST_PIECES,
+                fingers=FEWEST_FINGERS,
+            ),
         )
     notes = sum(len(passage.notes) for piece in pieces for passage in piece.passages)
     if notes > MOST_NOTES:
         raise ScoreError(
             "too-many",
-            f"The fingered scores have {notes} notes; {MOST_NOTES} are the most that can be learned from at once.",
-            "Choose some of them: beyond a few thousand fingers a hand hardly changes.",
+            said(
+                "The fingered scores have {notes} notes; {most} are the most that can be learned from at once.",
+                notes=notes,
+                most=MOST_NOTES,
+            ),
+            said("Choose some of them: beyond a few thousand fingers a hand hardly changes."),
         )
 
 

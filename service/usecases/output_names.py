@@ -7,28 +7,30 @@ import os
 import stat
 from collections.abc import Iterable
 
-from ..errors import ScoreError
+from ..errors import ScoreError, said
 
 _KINDS = {
     **dict.fromkeys((".musicxml", ".xml"), "MusicXML"),
-    **dict.fromkeys((".html", ".htm"), "a page (HTML)"),
+    **dict.fromkeys((".html", ".htm"), said("a page (HTML)")),
     **dict.fromkeys((".mid", ".midi"), "MIDI"),
-    **dict.fromkeys((".jpg", ".jpeg", ".png", ".gif"), "a picture"),
-    ".mxl": "compressed MusicXML",
-    ".svg": "a drawing (SVG)",
+    **dict.fromkeys((".jpg", ".jpeg", ".png", ".gif"), said("a picture")),
+    ".mxl": said("compressed MusicXML"),
+    ".svg": said("a drawing (SVG)"),
     ".pdf": "PDF",
     ".abc": "ABC",
     ".krn": "Humdrum kern",
     ".mei": "MEI",
-    ".mscz": "a score of one program",
-    ".sib": "a score of one program",
-    ".json": "data (JSON)",
+    ".mscz": said("a score of one program"),
+    ".sib": said("a score of one program"),
+    ".json": said("data (JSON)"),
 }
-KINDS = {"xml": "MusicXML", "mxl": "compressed MusicXML", "abc": "ABC"}
+KINDS = {"xml": "MusicXML", "mxl": said("compressed MusicXML"), "abc": "ABC"}
 """What an answer is, by the short name of its kind."""
 ABC = KINDS["abc"]
-PLAIN, COMPRESSED, PAGE, DRAWING = "MusicXML", "compressed MusicXML", "a page (HTML)", "a drawing (SVG)"
+PLAIN, COMPRESSED = "MusicXML", said("compressed MusicXML")
+PAGE, DRAWING = said("a page (HTML)"), said("a drawing (SVG)")
 MIDI = "MIDI"
+_OTHER_NAME = said("Give another name.")
 
 
 def kind_of_score(data: bytes) -> str:
@@ -67,18 +69,20 @@ def check_ending(name: str, kind: str) -> None:
     fitting = next(ending for ending, each in _KINDS.items() if each == kind)
     raise ScoreError(
         "ending-does-not-fit",
-        f"What is written is {kind}, but {name} is the name of {promised}.",
-        f"Give the output a name that ends in {fitting}.",
+        said(
+            "What is written is {kind}, but {file} is the name of {promised}.", kind=kind, file=name, promised=promised
+        ),
+        said("Give the output a name that ends in {ending}.", ending=fitting),
     )
 
 
-def check_outputs(outputs: Iterable[str | None], inputs: Iterable[str], in_place: str = "") -> None:
+def check_outputs(outputs: Iterable[str | None], inputs: Iterable[str], advice: str = _OTHER_NAME) -> None:
     """Refuse to write over what was read, by whatever name, and to write two things to one file.
 
     Args:
         outputs: names of what will be written; None for what will not.
         inputs: names of what is read.
-        in_place: what else the user can do about it, for commands that can replace their input.
+        advice: what the user can do about it; a command that can replace its input says so.
 
     Raises:
         ScoreError: `output-is-input` or `output-twice`.
@@ -89,18 +93,24 @@ def check_outputs(outputs: Iterable[str | None], inputs: Iterable[str], in_place
         if output is None or output == "-":
             continue
         if not output:
-            raise ScoreError("no-output-name", "The name of the output is empty.", "Give the name of a file.")
+            raise ScoreError(
+                "no-output-name", said("The name of the output is empty."), said("Give the name of a file.")
+            )
         if _file_at(output) in read:
             raise ScoreError(
                 "output-is-input",
-                f"{output} is a file that is read, and its content would be lost.",
-                f"Give another name{in_place}.",
+                said("{file} is a file that is read, and its content would be lost.", file=output),
+                advice,
             )
         if os.path.exists(output) and _file_at(output) is None:
             continue  # a device or the like takes any number
         place = _file_at(output) or os.path.realpath(output)
         if place in seen:
-            raise ScoreError("output-twice", f"Two outputs would be written to {output}.", "Give them two names.")
+            raise ScoreError(
+                "output-twice",
+                said("Two outputs would be written to {file}.", file=output),
+                said("Give them two names."),
+            )
         seen.add(place)
 
 

@@ -115,7 +115,7 @@ def arranged(sheet: Sheet, wanted: SheetOptions) -> Sheet:
             sheet = chosen_exercises(sheet, wanted.exercises)
         except IndexError:
             numbers = ",".join(map(str, wanted.exercises))
-            possible = f"numbers from 1 to {len(sheet.exercises)}"
+            possible = said("numbers from 1 to {most}", most=len(sheet.exercises))
             raise errors.bad_option("exercises", numbers, possible) from None
     return replace(sheet, title=wanted.heading or sheet.title, pupil=wanted.pupil, note=wanted.remark)
 
@@ -269,7 +269,9 @@ def _excursions(part: PartReview, proposals: Sequence[int]) -> list[int]:
     found = part.review.planned.proposals
     for number in proposals:
         if not 1 <= number <= len(found):
-            possible = f"a number from 1 to {len(found)}" if found else "none: this plan proposes nothing"
+            possible = said("none: this plan proposes nothing")
+            if found:
+                possible = said("a number from 1 to {most}", most=len(found))
             raise errors.bad_option("proposal", str(number), possible)
     return [part.review.plan.excursions.index(found[number - 1].excursion) for number in proposals]
 

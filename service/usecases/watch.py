@@ -21,7 +21,9 @@ from watchfiles import Change, watch
 
 from ..config.file_limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
-from ..errors import ScoreError, our_fault
+from ..errors import ScoreError, said
+from ..messages.faults import our_fault, reason_of
+from ..messages.message import Wording
 from ..musicxml.formats.table import ABC, ENDINGS, MUSICXML
 from .annotate import annotate
 from .files import write_file
@@ -125,21 +127,22 @@ class Watcher:
 
     def mark(self, score: Path) -> WatchResult:
         """Write the marked copy of one score; an error becomes the message of the result."""
+        wording = Wording(self._options.language)
         try:
             options = self._options.model_copy(update={"notation": self._notation(score)})
             answer = annotate(_settled(score), options, self._limits, name=score.name)
             made = sealed_copy(answer)
             copy = self._free_copy(score, made)
             if copy is None:
-                return WatchResult(score, None, "the copy is up to date")
+                return WatchResult(score, None, wording.text(said("the copy is up to date")))
             write_file(str(copy), made)
         except ScoreError as error:
-            return WatchResult(score, None, str(error))
+            return WatchResult(score, None, wording.error(error))
         except OSError as error:
-            return WatchResult(score, None, error.strerror or "It cannot be read or written.")
+            return WatchResult(score, None, wording.text(reason_of(error)))
         except Exception as fault:
-            return WatchResult(score, None, our_fault(fault))
-        return WatchResult(score, copy, " ".join(answer.remarks))
+            return WatchResult(score, None, wording.text(our_fault(fault)))
+        return WatchResult(score, copy, " ".join(map(wording.text, answer.remarks)))
 
     def _notation(self, score: Path) -> str:
         """The notation of the copy: what is no ABC cannot become ABC."""

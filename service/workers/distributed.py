@@ -16,11 +16,10 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from ..errors import ScoreError
-from ..usecases.checks.batch import Job, check_file, too_slow
+from ..errors import ScoreError, said
+from ..usecases.checks.batch import Job, check_file, too_slow, unreadable
 from ..usecases.checks.check import CheckedFile
 from ..usecases.checks.killable_processes import DEFAULT_SECONDS
-from ..usecases.files import printable_name
 
 if TYPE_CHECKING:
     from distributed import Client
@@ -35,12 +34,12 @@ class _TimeIsOver(BaseException):
 def check(job: Job, name: str, data: bytes | None, seconds: float) -> CheckedFile:
     """Return the result for one score; `data` of None is a score that could not be read. Given up after `seconds`."""
     if data is None:
-        return CheckedFile(printable_name(name), "", "", fault=("unreadable", "The file cannot be read."))
+        return unreadable(job, name)
     try:
         with _limited(seconds):
             return check_file(job, name, data)
     except _TimeIsOver:
-        return too_slow(name, seconds)
+        return too_slow(job, name, seconds)
 
 
 @contextmanager
@@ -95,11 +94,13 @@ def connected(address: str) -> Client:
 
         return Client(address, timeout="10s", set_as_default=False)
     except ImportError:
-        advice = "Install it: pip install 'handframe[scale]'."
-        raise ScoreError("no-cluster", "dask.distributed is not installed.", advice, None, 400) from None
+        advice = said("Install it: {command}.", command="pip install 'handframe[scale]'")
+        raise ScoreError("no-cluster", said("dask.distributed is not installed."), advice, None, 400) from None
     except (OSError, ValueError) as error:
-        message = f"No scheduler answers at {address}: {error}."
-        raise ScoreError("no-cluster", message, "Start one: dask scheduler.", None, 400) from None
+        message = said("No scheduler answers at {address}: {reason}.", address=address, reason=str(error))
+        raise ScoreError(
+            "no-cluster", message, said("Start one: {command}.", command="dask scheduler"), None, 400
+        ) from None
 
 
 __all__ = ["check", "check_scores", "connected"]

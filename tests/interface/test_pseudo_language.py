@@ -15,13 +15,12 @@ from service.config.options import Options, read_options
 from service.config.sheet_options import SheetFormat, SheetOptions
 from service.drawing.chart import chart_of
 from service.errors import ScoreError
-from service.messages import translations
 from service.messages.message import Message, Wording
 from service.reports.player.report import text_report
 from service.reports.wire.review_data import review_json
 from service.usecases.annotate import review_score
 from service.usecases.practice import practice, progressive, written, written_as_wanted
-from tests.pseudo_language import PSEUDO, pseudo, remnants, write_catalogues
+from tests.pseudo_language import PSEUDO, pseudo, remnants, spoken
 
 SAMPLES = sorted(path for path in Path("sample_scores").iterdir() if path.suffix in (".mxl", ".musicxml"))
 NAMES = "Violin Violine Viola Violini Violoncello " + " ".join(path.stem.replace("_", " ").title() for path in SAMPLES)
@@ -30,13 +29,8 @@ NAMES += " " + NAMES.lower()
 
 @pytest.fixture(autouse=True, scope="module")
 def catalogues(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    folder, own = tmp_path_factory.mktemp("pseudo"), translations.FOLDER
-    write_catalogues(folder)
-    translations.FOLDER = folder
-    translations.translations.cache_clear()
-    yield
-    translations.FOLDER = own
-    translations.translations.cache_clear()
+    with spoken(tmp_path_factory.mktemp("pseudo")):
+        yield
 
 
 def test_the_language_is_longer_and_shows_what_it_does_not_know() -> None:

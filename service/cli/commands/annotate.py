@@ -5,9 +5,13 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from ...errors import ScoreError
+from ...errors import ScoreError, said
+from ...messages.commands import MARKED, MARKED_WITH_REASONS
+from ...messages.help_texts import FILE
+from ...messages.message import Wording
 from ...usecases.files import printable_name, read_file, write_file
 from ...usecases.output_names import ABC, KINDS, check_ending, check_outputs, kind_of_score, name_beside
 from ..exit_codes import Exit
@@ -15,20 +19,27 @@ from ..option_flags import add_option_flags, options_from, texts_from
 from ..output_flags import add_in_place_flag, output_name
 
 if TYPE_CHECKING:
-    from ...usecases.annotate import AnnotatedScore
+    from ...config.options import Options
 
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
     command.add_argument(
-        "score", help="score file (MusicXML, .mxl, ABC, Humdrum kern, MEI, MIDI), or - for standard input"
+        "score",
+        metavar=said("score"),
+        help=said("score file (MusicXML, .mxl, ABC, Humdrum kern, MEI, MIDI), or - for standard input"),
     )
     command.add_argument(
-        "-o", "--output", help="file to write (default: NAME.marked.EXT beside the score; - for stdout)"
+        "-o",
+        "--output",
+        metavar=FILE,
+        help=said("file to write (default: NAME.marked.EXT beside the score; - for standard output)"),
     )
     add_in_place_flag(command)
-    command.add_argument("--server", metavar="URL", help="let a running service do the work: http://127.0.0.1:8765")
-    command.add_argument("--plan", help="also write the plan as JSON to this file")
+    command.add_argument(
+        "--server", metavar="URL", help=said("let a running service do the work: http://127.0.0.1:8765")
+    )
+    command.add_argument("--plan", metavar=FILE, help=said("also write the plan as JSON to this file"))
     add_option_flags(command)
     command.set_defaults(run=_annotate)
 
@@ -42,18 +53,19 @@ def _annotate(arguments: argparse.Namespace) -> Exit:
     if is_copy:
         _keep_changed_copy(output)
     if arguments.server is not None:
-        return _annotate_by_server(arguments, output, options.notation, is_copy)
-    from ...messages.message import Wording
+        return _annotate_by_server(arguments, output, options, is_copy)
     from ...usecases.annotate import annotate
     from ...usecases.marked_copy import sealed_copy
 
     answer = annotate(read_file(arguments.score), options, name=arguments.score)
     check_ending(output, KINDS[answer.kind])
     write_file(output, sealed_copy(answer) if is_copy else answer.data)
-    for remark in map(Wording(options.language).text, answer.remarks):
+    wording = Wording(options.language)
+    for remark in map(wording.text, answer.remarks):
         sys.stderr.write(f"handframe: {remark}\n")
     if output != "-":
-        _report_result(output, answer)
+        names = [part.passage.name or part.passage.part for part in answer.parts]
+        _report_result(wording, output, names, sum(len(part.review.planned.proposals) for part in answer.parts))
     if arguments.plan is not None:
         from ...reports.wire.review_data import review_json
 
@@ -61,7 +73,7 @@ def _annotate(arguments: argparse.Namespace) -> Exit:
     return Exit.CLEAN
 
 
-def _annotate_by_server(arguments: argparse.Namespace, output: str, notation: str, is_copy: bool) -> Exit:
+def _annotate_by_server(arguments: argparse.Namespace, output: str, options: Options, is_copy: bool) -> Exit:
     import json
 
     from ...client import Client
@@ -70,12 +82,12 @@ def _annotate_by_server(arguments: argparse.Namespace, output: str, notation: st
     data, name, texts = read_file(arguments.score), os.path.basename(arguments.score), texts_from(arguments)
     with Client(arguments.server) as client:
         marked = client.annotate(data, name, **texts)
-        check_ending(output, ABC if notation == "abc" else kind_of_score(marked.data))
-        write_file(output, sealed_file(marked.data, notation) if is_copy else marked.data)
+        check_ending(output, ABC if options.notation == "abc" else kind_of_score(marked.data))
+        write_file(output, sealed_file(marked.data, options.notation) if is_copy else marked.data)
         for remark in marked.remarks:
             sys.stderr.write(f"handframe: {remark}\n")
         if output != "-":
-            print(f"{printable_name(output)}: {', '.join(marked.parts)}; proposals: {marked.proposals}")
+            _report_result(Wording(options.language), output, marked.parts, marked.proposals)
         if arguments.plan is not None:
             plan = json.dumps(client.review(data, name, **texts), ensure_ascii=False, indent=1)
             write_file(arguments.plan, plan.encode())
@@ -89,19 +101,15 @@ def _keep_changed_copy(name: str) -> None:
     if os.path.isfile(name) and not is_untouched(read_file(name)):
         raise ScoreError(
             "copy-changed",
-            f"{name} was changed since handframe wrote it, or is something else.",
-            "Move it away, or give a name for the output with -o.",
+            said("{file} was changed since handframe wrote it, or is something else.", file=name),
+            said("Move it away, or give a name for the output with -o."),
         )
 
 
-def _report_result(output: str, answer: AnnotatedScore) -> None:
+def _report_result(wording: Wording, output: str, parts: Sequence[str], proposals: int) -> None:
     """Say what was written, and how to read the reasons."""
-    proposals = sum(len(part.review.planned.proposals) for part in answer.parts)
-    names = ", ".join(part.passage.name or part.passage.part for part in answer.parts)
-    print(
-        f"{printable_name(output)}: {names}; proposals: {proposals}"
-        + ("; `handframe review` tells why" if proposals else "")
-    )
+    message = MARKED_WITH_REASONS if proposals else MARKED
+    print(wording.say(message, file=printable_name(output), parts=", ".join(parts), count=str(proposals)))
 
 
 def _marked_name(name: str, notation: str = "musicxml") -> str:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from ...errors import ScoreError
+from ...errors import ScoreError, said
+from ...messages import commands as words
+from ...messages.help_texts import FILE
+from ...messages.message import Wording
 from ...usecases.files import printable_name, write_file
 from ...usecases.output_names import check_outputs
 from ..option_flags import add_option_flags, options_from
@@ -18,13 +22,15 @@ if TYPE_CHECKING:
 
 def add_arguments(learn: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
-    learn.description = (
+    learn.description = said(
         "Learn what a teacher, a player or a house minds more or less than the standard does, from the fingers printed "
         "in their scores, and say by pieces left out whether it helps. The result is a small TOML file for --hand."
     )
-    learn.add_argument("folder", help="folder of fingered scores; folders below it too")
-    learn.add_argument("-o", "--output", default="-", help="TOML file to write (default: standard output)")
-    add_option_flags(learn, ("instrument", "part", "tempo"))
+    learn.add_argument("folder", metavar=said("folder"), help=said("folder of fingered scores; folders below it too"))
+    learn.add_argument(
+        "-o", "--output", default="-", metavar=FILE, help=said("TOML file to write (default: standard output)")
+    )
+    add_option_flags(learn, ("instrument", "part", "tempo", "language"))
     learn.set_defaults(run=_learn)
 
 
@@ -33,29 +39,35 @@ def _learn(arguments: argparse.Namespace) -> int:
 
     folder = Path(arguments.folder)
     if not folder.is_dir():
-        raise ScoreError("no-folder", f"{printable_name(arguments.folder)} is no folder.", "Name a folder of scores.")
+        name = printable_name(arguments.folder)
+        raise ScoreError("no-folder", said("{folder} is no folder.", folder=name), said("Name a folder of scores."))
     check_outputs([arguments.output], [])
-    learned = learn(folder, options_from(arguments), progress=_progress if sys.stderr.isatty() else _silent)
-    _report(learned, sys.stderr if arguments.output == "-" else sys.stdout)
-    write_file(arguments.output, learned.toml.encode())
+    options = options_from(arguments)
+    wording = Wording(options.language)
+    learned = learn(folder, options, progress=partial(_progress, wording) if sys.stderr.isatty() else _silent)
+    _report(learned, wording, sys.stderr if arguments.output == "-" else sys.stdout)
+    write_file(arguments.output, learned.toml(wording).encode())
     return 0
 
 
-def _report(learned: Learned, out: TextIO) -> None:
-    found = learned.hand
-    width = max(5, *(len(piece.name) for piece in found.pieces))
-    out.write(f"{'piece':{width}}  fingers  standard  learned without it\n")
+def _report(learned: Learned, wording: Wording, out: TextIO) -> None:
+    found, say = learned.hand, wording.say
+    rows = [tuple(map(say, (words.PIECE, words.FINGERS, words.STANDARD, words.LEARNED)))]
     for piece in found.pieces:
-        shares = f"{100 * piece.standard / piece.printed:6.1f} %  {100 * piece.learned / piece.printed:6.1f} %"
-        out.write(f"{piece.name:{width}}  {piece.printed:7}  {shares}\n")
-    out.write(f"{'all':{width}}  {found.printed:7}  {found.standard_share:6.1f} %  {found.learned_share:6.1f} %\n\n")
-    out.write(f"{learned.verdict}\n")
+        shares = (100 * piece.standard / piece.printed, 100 * piece.learned / piece.printed)
+        rows.append((piece.name, str(piece.printed), *(f"{wording.decimal(share)} %" for share in shares)))
+    shares = (found.standard_share, found.learned_share)
+    rows.append((say(words.ALL_PIECES), str(found.printed), *(f"{wording.decimal(share)} %" for share in shares)))
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    for name, *numbers in rows:
+        out.write("  ".join([name.ljust(widths[0]), *map(str.rjust, numbers, widths[1:])]) + "\n")
+    out.write(f"\n{learned.verdict(wording)}\n")
     for remark in learned.remarks:
-        out.write(f"Not learned from: {remark}\n")
+        out.write(f"{say(words.NOT_LEARNED_FROM, remark=wording.text(remark))}\n")
 
 
-def _progress(done: int, of: int) -> None:
-    sys.stderr.write(f"\rfit {done} of {of}{chr(10) if done == of else ''}")
+def _progress(wording: Wording, done: int, of: int) -> None:
+    sys.stderr.write(f"\r{wording.say(words.FIT, done=str(done), of=str(of))}{chr(10) if done == of else ''}")
 
 
 def _silent(done: int, of: int) -> None:

@@ -3,21 +3,34 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from ...errors import said
+from ...messages import commands as words
+from ...messages.findings import BAR, FINDING_AT
+from ...messages.help_texts import FILE
+from ...messages.message import Wording
 from ...usecases.files import read_text
+from ..arguments import add_language_flag
 from ..exit_codes import Exit
+from ..language import spoken
+
+if TYPE_CHECKING:
+    from ...usecases.checks.policy_expectations import PolicyTestResult
 
 
 def add_arguments(policy: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
-    policy.description = (
+    policy.description = said(
         "Run the tests of a policy: each [[tests]] table names a score, some of its bars, and what is found there. "
         "Exit code 0: all as expected; 1: something else was found; 2: a score or the policy could not be read."
     )
-    actions = policy.add_subparsers(title="actions", required=True, metavar="ACTION")
-    test = actions.add_parser("test", help="run the tests of a policy")
-    test.add_argument("policy", metavar="FILE", help="TOML file of a house")
+    actions = policy.add_subparsers(title=said("actions"), required=True, metavar=said("ACTION"))
+    test = actions.add_parser("test", help=said("run the tests of a policy"))
+    test.add_argument("policy", metavar=FILE, help=said("TOML file of a house"))
+    add_language_flag(test)
     test.set_defaults(run=_test)
 
 
@@ -26,17 +39,28 @@ def _test(arguments: argparse.Namespace) -> Exit:
     from ...usecases.checks.policy_expectations import run_policy_tests
 
     policy = read_policy(read_text(arguments.policy), arguments.policy)
-    results = list(run_policy_tests(policy, str(Path(arguments.policy).parent)))
+    language = spoken(arguments)
+    wording = Wording(language)
+    results = list(run_policy_tests(policy, str(Path(arguments.policy).parent), language))
+    verdicts = {True: wording.say(words.PASSED), False: wording.say(words.FAILED)}
+    margin = max(map(len, verdicts.values())) + 2
     for result in results:
-        print(f"{'passed' if result.passed else 'FAILED'}  {result.where}")
-        if result.fault:
-            print(f"        {result.fault}")
-        for expected in result.missing:
-            print(f"        not found: {expected}")
-        for finding in result.unexpected:
-            print(f"        not expected: bar {finding.bars}: {finding.message} [{finding.rule}/{finding.outcome}]")
+        print(f"{verdicts[result.passed]:<{margin}}{wording.text(result.where)}")
+        for line in _differences(result, wording):
+            print(" " * margin + line)
     failed = sum(not result.passed for result in results)
-    print(f"tests: {len(results)}, failed: {failed}")
+    print(wording.say(words.TESTS, tests=str(len(results)), failed=str(failed)))
     if any(result.fault for result in results):
         return Exit.FAILED
     return Exit.FINDINGS if failed else Exit.CLEAN
+
+
+def _differences(result: PolicyTestResult, wording: Wording) -> Iterator[str]:
+    """What was found instead of what the test expects."""
+    if result.fault:
+        yield wording.text(result.fault)
+    for expected in result.missing:
+        yield wording.say(words.NOT_FOUND, expected=expected)
+    for each in result.unexpected:
+        finding = wording.say(FINDING_AT, where=wording.say(BAR, bar=each.bars), finding=each.message)
+        yield f"{wording.say(words.NOT_EXPECTED, finding=finding)} [{each.rule}/{each.outcome}]"

@@ -11,11 +11,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...config.options import NAMES
-from ...errors import bad_option
+from ...errors import bad_option, said
+from ...messages import commands as words
+from ...messages.help_texts import FILE, NUMBER, TO_STANDARD_OUTPUT
+from ...messages.message import Wording
 from ...reports.formats import FORMATS, report
 from ...usecases.checks.killable_processes import DEFAULT_SECONDS
 from ...usecases.files import open_output, printable_name, read_text, write_file
 from ...usecases.output_names import check_outputs
+from ..arguments import joined
 from ..exit_codes import Exit
 from ..option_flags import add_option_flags, options_from
 from ..terminal import painter, with_progress
@@ -29,41 +33,57 @@ if TYPE_CHECKING:
 
 FOR_PLAYERS = ("text", "json")
 """Formats that hold the whole answer for a player, at the default level, where no policy is named."""
-_POLICY = "TOML file of a house, or a built-in one: proof (default, except for text and json) or the name of a level"
+_POLICY = said(
+    "TOML file of a house, or a built-in one: proof (default, except for text and json) or the name of a level"
+)
 _MOST = 20
 
 
 def add_arguments(review: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
-    review.description = (
+    review.description = said(
         "Review scores: files, folders, patterns; MusicXML, .mxl, ABC, Humdrum kern, MEI, MIDI; - is standard input. "
         "Exit code 0: nothing at or above the threshold; 1: findings; 2: something could not be checked; "
         "3: nothing to check."
     )
-    review.add_argument("scores", nargs="*", help="files, folders or patterns, or - for standard input")
-    review.add_argument("--staged", action="store_true", help="scores as staged in git, below SCORES or all")
-    formats = ", ".join(f"{name} ({meaning})" for name, meaning in FORMATS.items())
     review.add_argument(
-        "--format", choices=FORMATS, help=f"{formats}; default: text, but lines with a policy or a baseline"
+        "scores", nargs="*", metavar=said("score"), help=said("files, folders or patterns, or - for standard input")
     )
-    review.add_argument("--policy", metavar="FILE", help=_POLICY)
-    review.add_argument("--fail-on", choices=("note", "warning", "error"), help="default: the policy's, or error")
     review.add_argument(
-        "--most", type=int, default=_MOST, metavar="N", help=f"passages shown a part, 0 for all (default: {_MOST})"
+        "--staged", action="store_true", help=said("scores as staged in git, below the named folders or all")
     )
-    review.add_argument("--jobs", type=int, default=1, metavar="N", help="processes (default: 1)")
-    review.add_argument("--cluster", metavar="ADDRESS", help="check on a dask cluster instead, as tcp://scheduler:8786")
+    formats = joined([said("{name} ({meaning})", name=name, meaning=said(each.text)) for name, each in FORMATS.items()])
+    text = said("{formats}; default: text, but lines with a policy or a baseline", formats=formats)
+    review.add_argument("--format", choices=FORMATS, help=text)
+    review.add_argument("--policy", metavar=FILE, help=_POLICY)
+    review.add_argument("--fail-on", choices=("note", "warning", "error"), help=said("default: the policy's, or error"))
+    review.add_argument(
+        "--most",
+        type=int,
+        default=_MOST,
+        metavar=NUMBER,
+        help=said("passages shown a part, 0 for all (default: {default})", default=_MOST),
+    )
+    review.add_argument("--jobs", type=int, default=1, metavar=NUMBER, help=said("processes (default: 1)"))
+    review.add_argument(
+        "--cluster", metavar=said("ADDRESS"), help=said("check on a dask cluster instead, as tcp://scheduler:8786")
+    )
     review.add_argument(
         "--seconds",
         type=float,
         default=DEFAULT_SECONDS,
-        metavar="N",
-        help=f"time for each score, after which it is given up and the next one follows (default: {DEFAULT_SECONDS:g})",
+        metavar=NUMBER,
+        help=said(
+            "time for each score, after which it is given up and the next one follows (default: {default})",
+            default=f"{DEFAULT_SECONDS:g}",
+        ),
     )
-    review.add_argument("-o", "--output", default="-", help="file to write the report to (default: standard output)")
-    review.add_argument("--baseline", metavar="FILE", help="accepted findings; only new ones count")
-    review.add_argument("--write-baseline", metavar="FILE", help="accept everything found, and write it to this file")
-    review.add_argument("--resume", metavar="FILE", help="journal of the run: what it holds is not checked again")
+    review.add_argument("-o", "--output", default="-", metavar=FILE, help=TO_STANDARD_OUTPUT)
+    review.add_argument("--baseline", metavar=FILE, help=said("accepted findings; only new ones count"))
+    review.add_argument(
+        "--write-baseline", metavar=FILE, help=said("accept everything found, and write it to this file")
+    )
+    review.add_argument("--resume", metavar=FILE, help=said("journal of the run: what it holds is not checked again"))
     add_option_flags(review, [name for name in NAMES if name != "notation"])
     review.set_defaults(run=_review)
 
@@ -87,6 +107,7 @@ def _review(arguments: argparse.Namespace) -> int:
 
     _check_arguments(arguments)
     run = _run(arguments)
+    wording = Wording(run.job.options.language)
     totals = Totals()
     baseline: list[str] = []
     to_terminal = arguments.output == "-" and sys.stdout is not None and sys.stdout.isatty()
@@ -94,26 +115,27 @@ def _review(arguments: argparse.Namespace) -> int:
     with ExitStack() as stack:
         out = stack.enter_context(open_output(arguments.output))
         results = _counted(_results(arguments, run, stack), totals)
-        results = with_progress(results, len(run.scores), to_terminal)
+        results = with_progress(results, len(run.scores), wording, to_terminal)
         if arguments.write_baseline is not None:
             folder = str(Path(arguments.write_baseline).parent)
-            results = _noted(results, baseline, folder)
-        for piece in report(run.format, results, totals, paint=painter() if to_terminal else None, most=arguments.most):
+            results = _noted(results, baseline, folder, wording)
+        paint = painter() if to_terminal else None
+        for piece in report(run.format, results, totals, paint=paint, most=arguments.most, wording=wording):
             out.write(piece.encode(encoding, "replace"))
     if arguments.write_baseline is not None:
         write_file(arguments.write_baseline, baseline_text(baseline).encode())
-    _tell_what_matches_nothing(arguments, run, totals)
+    _tell_what_matches_nothing(arguments, run, totals, wording)
     if run.format not in ("text", "lines") and len(run.scores) > 1:
-        sys.stderr.write(f"{one_line(totals)}\n")
+        sys.stderr.write(f"{one_line(totals, wording)}\n")
     code = _exit(totals, accepts=arguments.write_baseline is not None)
     return Exit.CLEAN if arguments.staged and code == Exit.NOTHING else code
 
 
-def _noted(results: Iterable[CheckedFile], baseline: list[str], folder: str) -> Iterator[CheckedFile]:
+def _noted(results: Iterable[CheckedFile], baseline: list[str], folder: str, wording: Wording) -> Iterator[CheckedFile]:
     from ...reports.baseline import baseline_lines
 
     for result in results:
-        baseline += baseline_lines(result, folder)
+        baseline += baseline_lines(result, folder, wording)
         yield result
 
 
@@ -127,13 +149,13 @@ def _exit(totals: Totals, *, accepts: bool) -> Exit:
 
 def _check_arguments(arguments: argparse.Namespace) -> None:
     if not arguments.scores and not arguments.staged:
-        raise bad_option("scores", "", "files, folders or patterns, or --staged")
+        raise bad_option("scores", "", said("files, folders or patterns, or --staged"))
     if arguments.jobs < 1:
-        raise bad_option("jobs", str(arguments.jobs), "a number of processes, 1 or more")
+        raise bad_option("jobs", str(arguments.jobs), said("a number of processes, 1 or more"))
     if arguments.most < 0:
-        raise bad_option("most", str(arguments.most), "a number of passages, or 0 for all")
+        raise bad_option("most", str(arguments.most), said("a number of passages, or 0 for all"))
     if not arguments.seconds > 0:
-        raise bad_option("seconds", f"{arguments.seconds:g}", "a time in seconds above 0")
+        raise bad_option("seconds", f"{arguments.seconds:g}", said("a time in seconds above 0"))
 
 
 def _run(arguments: argparse.Namespace) -> _Run:
@@ -227,14 +249,21 @@ def _counted(results: Iterable[CheckedFile], totals: Totals) -> Iterator[Checked
         yield result
 
 
-def _tell_what_matches_nothing(arguments: argparse.Namespace, run: _Run, totals: Totals) -> None:
+def _tell_what_matches_nothing(arguments: argparse.Namespace, run: _Run, totals: Totals, wording: Wording) -> None:
     """Say which entries of the baseline and which exceptions of the policy have no finding any more."""
-    for name, words in totals.stale:
-        sys.stderr.write(f"handframe: {arguments.baseline}: no longer found in {name}: {words}\n")
+    told = [
+        wording.say(words.NO_LONGER_FOUND, baseline=arguments.baseline, file=name, finding=finding)
+        for name, finding in totals.stale
+    ]
     home = str(Path(arguments.baseline).parent) if arguments.baseline else "."
-    for name in run.unmatched:
-        if not (Path(home) / name).exists():
-            sys.stderr.write(f"handframe: {arguments.baseline}: {name} is not there any more\n")
-    for exception in run.job.policy.exceptions:
-        if exception not in totals.exceptions_used:
-            sys.stderr.write(f"handframe: {arguments.policy}: this exception matches no finding: {exception}\n")
+    told += [
+        wording.say(words.NOT_THERE, baseline=arguments.baseline, file=name)
+        for name in run.unmatched
+        if not (Path(home) / name).exists()
+    ]
+    told += [
+        wording.say(words.UNUSED_EXCEPTION, policy=arguments.policy, exception=wording.text(exception))
+        for exception in run.job.policy.exceptions
+        if exception not in totals.exceptions_used
+    ]
+    sys.stderr.write("".join(f"handframe: {line}\n" for line in told))

@@ -6,31 +6,48 @@ import argparse
 import sys
 
 from ...config.settings import SettingError, Settings, default_text, read_settings, variable
+from ...errors import said
+from ...messages.faults import reason_of
+from ...messages.help_texts import VALUE
+from ..arguments import add_language_flag
 from ..exit_codes import Exit
+from ..language import spoken
 
 
 def add_arguments(serve: argparse.ArgumentParser) -> None:
     """Add the arguments of the command."""
-    serve.description = "Answer on a local address. Each flag can also be set in the environment; the flag wins."
+    serve.description = said("Answer on a local address. Each flag can also be set in the environment; the flag wins.")
     for name, field in Settings.model_fields.items():
-        text = f"{field.description} (default: {default_text(field)}; {variable(name)})"
-        serve.add_argument(f"--{name.replace('_', '-')}", dest=name, metavar="VALUE", help=text)
+        text = said(
+            "{meaning} (default: {default}; {variable})",
+            meaning=said(str(field.description)),
+            default=default_text(field),
+            variable=variable(name),
+        )
+        serve.add_argument(f"--{name.replace('_', '-')}", dest=name, metavar=VALUE, help=text)
+    add_language_flag(serve)
     serve.set_defaults(run=_serve)
 
 
 def _serve(arguments: argparse.Namespace) -> int:
+    from ...messages import commands as words
+    from ...messages.message import Wording
+
+    language = spoken(arguments)
+    wording = Wording(language)
     flags = {name: getattr(arguments, name) for name in Settings.model_fields if getattr(arguments, name) is not None}
     try:
         settings = read_settings(flags)
     except SettingError as error:
-        print(f"handframe: {error}", file=sys.stderr)
+        print(f"handframe: {wording.text(error.sentence)}", file=sys.stderr)
         return Exit.FAILED
     from ...http.server import serve
 
     try:
-        serve(settings)
+        serve(settings, language)
     except OSError as error:
-        where = f"{settings.host}, port {settings.port}"
-        print(f"handframe: {where}: {error.strerror}. Give another with --host and --port.", file=sys.stderr)
+        where = wording.say(words.ADDRESS, host=settings.host, port=str(settings.port))
+        told = wording.say(words.NO_ADDRESS, address=where, reason=wording.text(reason_of(error)))
+        print(f"handframe: {told}", file=sys.stderr)
         return Exit.FAILED
     return 0

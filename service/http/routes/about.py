@@ -70,7 +70,11 @@ async def problem(request: Request, code: str) -> Response:
     """Return what a kind of fault means, as a page."""
     if code not in problems.MEANINGS:
         raise problems.not_found()
-    return _page(request, problem_page(code, problems.MEANINGS[code]))
+    wording = Wording(accepted_language(request))
+    answer = _page(request, problem_page(code, problems.MEANINGS[code], wording))
+    answer.headers.add_vary_header("Accept-Language")
+    answer.headers["Content-Language"] = wording.language.value
+    return answer
 
 
 @router.get("/reference.css", include_in_schema=False)

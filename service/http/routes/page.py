@@ -6,6 +6,7 @@ import asyncio
 import json
 from collections.abc import AsyncIterator, Mapping
 from dataclasses import dataclass, replace
+from html import escape
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -19,6 +20,7 @@ from ...drawing.chart import chart_of
 from ...drawing.engraving import Layout, music_font
 from ...errors import said
 from ...messages.message import Wording
+from ...messages.page_head import DESCRIPTION, NO_SCRIPT
 from ...naming import Language
 from ...web import page_data
 from ...web.page_texts import page_translations
@@ -52,6 +54,8 @@ async def page(request: Request) -> Response:
     language = accepted_language(request)
     text = (STATIC / "index.html").read_text(encoding="utf-8")
     text = text.replace('<html lang="en">', f'<html lang="{language}">', 1)
+    for message in (DESCRIPTION, NO_SCRIPT):
+        text = text.replace(message.text, escape(Wording(language).say(message)), 1)
     answer = unchanging(request, text.encode(), "text/html")
     answer.headers.add_vary_header("Accept-Language")
     return answer

@@ -10,9 +10,10 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from ...config.settings import Settings, variable
 from ...messages import rules_page_words
-from ...messages.message import Wording
+from ...messages.message import Message, Wording
 from ...naming import Language
 
+ALL_FAULTS = Message("All faults")
 STYLE = """\
 :root { color-scheme: light dark; }
 body { font: 16px/1.5 system-ui, sans-serif; margin: 0 auto; max-width: 60rem; padding: 1rem; }
@@ -32,13 +33,19 @@ def rules_page(entries: Iterable[Mapping[str, Any]], language: Language = Langua
     return _TEMPLATES.get_template("rules.html").render(title=words["title"], rules=entries, words=words, lang=language)
 
 
-def problem_page(code: str, meaning: str) -> str:
+def problem_page(code: str, meaning: Message, wording: Wording) -> str:
     """Return what one kind of fault means as a page."""
-    return _TEMPLATES.get_template("problem.html").render(title=code, meaning=meaning)
+    return _TEMPLATES.get_template("problem.html").render(
+        title=code, meaning=wording.say(meaning), others=wording.say(ALL_FAULTS), lang=wording.language
+    )
 
 
-def reference_page(description: Mapping[str, Any], faults: Mapping[str, str], settings: Settings) -> str:
-    """Return the whole reference, made of the service's own description of itself (OpenAPI)."""
+def reference_page(description: Mapping[str, Any], faults: Mapping[str, Message], settings: Settings) -> str:
+    """Return the whole reference, made of the service's own description of itself (OpenAPI).
+
+    It is in English alone: it is for people who write programs, names the same things as the description that
+    programs read, and a translation that lags behind would tell them something wrong.
+    """
     return _TEMPLATES.get_template("reference.html").render(
         title="handframe: reference of the HTTP service",
         info=description["info"],
@@ -47,7 +54,7 @@ def reference_page(description: Mapping[str, Any], faults: Mapping[str, str], se
             for path, operations in description["paths"].items()
             for method, operation in operations.items()
         ],
-        faults=faults,
+        faults={code: meaning.text for code, meaning in faults.items()},
         settings=[
             (variable(name), field.description, getattr(settings, name))
             for name, field in Settings.model_fields.items()

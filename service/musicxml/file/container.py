@@ -198,11 +198,11 @@ def _count(text: bytes, limits: Limits) -> None:
     if text.count(b"<note") > limits.notes:  # an upper bound: other tags begin alike
         notes = len(find_notes(text))
         if notes > limits.notes:
-            raise errors.too_many("notes", notes, limits.notes)
+            raise errors.too_many(said("notes"), notes, limits.notes)
     if len(text) > limits.tags:  # fewer bytes cannot hold too many tags
         tags = text.count(b"<")
         if tags > limits.tags:
-            raise errors.too_many("tags", tags, limits.tags)
+            raise errors.too_many(said("tags"), tags, limits.tags)
 
 
 def safe_parser(encoding: str | None = None) -> etree.XMLParser:
@@ -233,7 +233,9 @@ def _parse(working: bytes, original: bytes, encoding: str, marked: bool) -> etre
     except (etree.XMLSyntaxError, ValueError) as problem:
         if working is not original:
             _parse(original, original, encoding, marked)  # names the line of the file that was sent
-            raise errors.malformed("the marks of an earlier run were changed and cannot be taken out", None) from None
+            raise errors.malformed(
+                said("the marks of an earlier run were changed and cannot be taken out"), None
+            ) from None
         if _declares_entities(original):
             raise errors.entities_declared() from None
         raise _complaint(problem, original) from None
@@ -245,10 +247,10 @@ def _complaint(problem: Exception, text: bytes) -> errors.ScoreError:
     if "depth" in reason:
         return errors.too_deep(line)
     if "encoding" in reason or "invalid byte" in reason.lower():
-        return errors.malformed(f"{reason} (is the declared encoding right?)", line, column)
+        return errors.malformed(said("{reason} (is the declared encoding right?)", reason=reason), line, column)
     if line is not None and _stops_at(text, line, column or 0, reason):
         return errors.truncated(line)
-    return errors.malformed(reason, line, column)
+    return errors.malformed(reason.rstrip(". "), line, column)
 
 
 def _stops_at(text: bytes, line: int, column: int, reason: str) -> bool:
@@ -304,6 +306,6 @@ def _check_tree(root: etree._Element, limits: Limits) -> None:
         raise errors.misplaced_note("" if parent is None else str(parent.tag), line)
     parts = len(root.findall("part"))
     if parts > limits.parts:
-        raise errors.too_many("parts", parts, limits.parts)
+        raise errors.too_many(said("parts"), parts, limits.parts)
     if limits.depth < _PARSER_DEPTH and root.find("/".join(["*"] * limits.depth)) is not None:
         raise errors.too_deep(None)

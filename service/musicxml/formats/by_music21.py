@@ -53,7 +53,7 @@ def mei_to_musicxml(data: bytes, limits: Limits) -> bytes:
     root = read_tree(data, limits)
     rests = sum(_number(rest.get("num")) for rest in root.iter(f"{_MEI}multiRest", f"{_MEI}multiRpt"))
     if rests > _LONGEST // 4:
-        raise _not_converted("MEI", "it counts more bars of rest than a score has")
+        raise _not_converted("MEI", said("it counts more bars of rest than a score has"))
     text = etree.tostring(root, encoding="unicode")
 
     def read() -> Any:
@@ -82,7 +82,7 @@ def midi_to_musicxml(data: bytes, limits: Limits) -> bytes:
         file.readstr(data)
         ticks = max((sum(_ticks(event) for event in track.events) for track in file.tracks), default=0)
         if not file.ticksPerQuarterNote or ticks / file.ticksPerQuarterNote > _LONGEST:
-            raise _not_converted("MIDI", "it lasts longer than a score does")
+            raise _not_converted("MIDI", said("it lasts longer than a score does"))
         return midiFileToStream(file, quantizePost=True, quarterLengthDivisors=(4, 3))
 
     return _converted("MIDI", read, limits)
@@ -100,14 +100,14 @@ def _converted(format: str, read: Callable[[], Any], limits: Limits, title: str 
         with bounded_memory(limits.conversion_bytes):
             score = read()
             if not score.recurse().notes:
-                raise _not_converted(format, "there are no notes in it")
+                raise _not_converted(format, said("there are no notes in it"))
             written = bytes(GeneralObjectExporter(score).parse())
     except ScoreError:
         raise
     except MemoryError:
-        raise _not_converted(format, "reading it takes more memory than is allowed") from None
+        raise _not_converted(format, said("reading it takes more memory than is allowed")) from None
     except Exception:  # music21 raises whatever its parsers come across
-        raise _not_converted(format, "it does not follow the rules of the format") from None
+        raise _not_converted(format, said("it does not follow the rules of the format")) from None
     return _settled(_tidied(written, title))
 
 

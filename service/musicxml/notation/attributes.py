@@ -9,6 +9,7 @@ from lxml.etree import _Element
 
 from rules import LETTERS, Pitch
 
+from ...errors import said
 from .values import quantity, whole
 
 _NO_STAFF_FOR_THE_HAND = ("TAB", "percussion", "jianpu")
@@ -52,7 +53,7 @@ def _time(element: _Element, before: Attributes) -> Attributes:
     if not beats or len(beats) != len(units):
         return before  # senza misura: bars are as long as what stands in them
     if any(not 0 < value <= _LARGEST_METRE for value in (*beats, *units)):
-        raise ValueError("a metre with a number that is none")
+        raise ValueError(said("a metre with a number that is none"))
     unit = max(units)
     total = sum(Fraction(count * unit, each) for count, each in zip(beats, units, strict=True))
     return replace(before, time=(int(total), unit)) if total == int(total) else before
@@ -62,7 +63,7 @@ def _transpose(element: _Element, before: Attributes) -> Attributes:
     octaves = whole(element.findtext("octave-change") or "0")
     chromatic = quantity(element.findtext("chromatic") or "0")
     if chromatic.denominator != 1:
-        raise ValueError("a transposition by less than a semitone")
+        raise ValueError(said("a transposition by less than a semitone"))
     diatonic = element.findtext("diatonic")
     letters = whole(diatonic) if diatonic else round(chromatic * 7 / 12)
     if element.find("double") is not None:
@@ -85,7 +86,7 @@ def open_string(element: _Element) -> Pitch:
     """
     step = (element.findtext("tuning-step") or "").strip().upper()
     if len(step) != 1 or step not in LETTERS:
-        raise ValueError(f"a string tuned to {step or 'nothing'}")
+        raise ValueError(said("a string tuned to {step}", step=step or "?"))
     alter = quantity(element.findtext("tuning-alter") or "0")
     return Pitch(
         LETTERS.index(step) + 7 * whole(element.findtext("tuning-octave")),
@@ -106,7 +107,8 @@ def _measure_style(element: _Element, before: Attributes) -> Attributes:
     for child in element:
         if child.tag in ("measure-repeat", "beat-repeat") and child.get("type") == "start":
             return replace(
-                before, remarks=("a sign repeats bars or beats that are not written out; they were read as silence",)
+                before,
+                remarks=(said("a sign repeats bars or beats that are not written out; they were read as silence"),),
             )
     return before
 
@@ -114,7 +116,7 @@ def _measure_style(element: _Element, before: Attributes) -> Attributes:
 def _divisions(element: _Element, before: Attributes) -> Attributes:
     divisions = quantity(element.text)
     if divisions <= 0:
-        raise ValueError(f"{element.text} divisions to a quarter")
+        raise ValueError(said("{n} divisions to a quarter", n=str(element.text)))
     return replace(before, divisions=divisions)
 
 

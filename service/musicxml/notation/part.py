@@ -8,12 +8,12 @@ from lxml.etree import _Element
 
 from rules import LETTERS, Pitch
 
-from ...errors import ScoreError
+from ...errors import ScoreError, said
 from .attributes import Attributes, read_attributes
 from .directions import Direction, Kind, jumps_of_sound, read_barline, read_direction
 from .note_marks import NO_MARKS, Marks, read_marks
 from .notes import Tick, WrittenMeasure, WrittenNote, leave_to_the_player, whole_ticks
-from .values import fault, note_value, quantity, ticks_per_quarter, whole
+from .values import fault, note_value, quantity, reason_of, ticks_per_quarter, whole
 
 _ROUNDING = Fraction(1, 2)
 """Surplus in quarters up to which a measure that is too long by no note value is taken for a rounding error."""
@@ -87,7 +87,7 @@ class WrittenPart:
         written.length = self._length(self._furthest - self._start, written.nominal, first_note)
         self._end = self._start + written.length
         if self._hidden and leave_to_the_player(self._hidden, self.notes[first_note:]):
-            self.repair("notes that are written for playback and not printed were left out")
+            self.repair(said("notes that are written for playback and not printed were left out"))
         self._mark_lower_voices(first_note)
 
     def _length(self, length: Tick, nominal: Tick, first_note: int) -> Tick:
@@ -97,7 +97,7 @@ class WrittenPart:
         surplus = Fraction(length - nominal, self.per_quarter)
         if surplus > _ROUNDING or surplus * 16 % 1 == 0 or surplus * 12 % 1 == 0:
             return length
-        self.repair("note lengths rounded by the exporter did not add up; the bar was kept to its metre")
+        self.repair(said("note lengths rounded by the exporter did not add up; the bar was kept to its metre"))
         for note in self.notes[first_note:]:
             note.end = min(note.end, self._start + nominal)
         return nominal
@@ -121,10 +121,15 @@ class WrittenPart:
             ticks: Tick = quantity(text) * self._scale
         except ValueError as error:
             raise self._fault(
-                "bad-duration", f"The duration cannot be read: {error}.", "Write it in divisions.", element
+                "bad-duration",
+                said("The duration cannot be read: {reason}.", reason=reason_of(error)),
+                said("Write it in divisions."),
+                element,
             ) from None
         if ticks < 0:
-            raise self._fault("bad-duration", "The duration is negative.", "Use <backup> to go back.", element)
+            raise self._fault(
+                "bad-duration", said("The duration is negative."), said("Use <backup> to go back."), element
+            )
         ticks = self._ticks[text] = whole_ticks(ticks)
         return ticks
 
@@ -140,7 +145,7 @@ class WrittenPart:
         if not grace:
             duration = children.get("duration")
             if duration is None:
-                self.repair("a note without duration was read by its note value")
+                self.repair(said("a note without duration was read by its note value"))
                 length = whole_ticks(note_value(children) * self.per_quarter)
             else:
                 text = duration.text
@@ -151,7 +156,7 @@ class WrittenPart:
             onset = self._head_onset = self._cursor
             self._cursor = onset + length
             if chord:
-                self.repair("a chord note without a note before it was read as a single note")
+                self.repair(said("a chord note without a note before it was read as a single note"))
                 chord = False
         end = onset + length
         if end > self._furthest:
@@ -176,7 +181,7 @@ class WrittenPart:
         written.staff = None if staff is None else staff.text
         written.voice = voice_text = "1" if voice is None else voice.text or "1"
         if self.attributes.skipped_staves and (written.staff or "1") in self.attributes.skipped_staves:
-            self.repair("a staff of tablature, percussion or an ossia was left out")
+            self.repair(said("a staff of tablature, percussion or an ossia was left out"))
             self._silent(ordinal, grace)
             return
         if not chord:
@@ -230,7 +235,7 @@ class WrittenPart:
     def _left_out(self, note: _Element, children: dict[str, _Element], onset: Tick) -> None:
         """What is said of a cue note, or of a rest with marks."""
         if "pitch" in children:
-            self.repair("cue notes belong to another player and were left out")
+            self.repair(said("cue notes belong to another player and were left out"))
         elif "rest" in children and "notations" in children:
             self._stray(read_marks(note), onset)
 
@@ -253,10 +258,20 @@ class WrittenPart:
         try:
             octave, alter = whole(element.findtext("octave")), quantity(element.findtext("alter") or "0")
             if len(step) != 1 or step not in LETTERS or not -1 <= octave <= 9 or abs(alter) > 4:
-                raise ValueError(f"step {step!r}, octave {octave}, alter {float(alter):g}")
+                raise ValueError(
+                    said(
+                        "step {step}, octave {octave}, alter {alter}",
+                        step=repr(step),
+                        octave=octave,
+                        alter=f"{float(alter):g}",
+                    )
+                )
         except ValueError as error:
             raise self._fault(
-                "bad-pitch", f"The pitch cannot be read: {error}.", "Correct the note.", element
+                "bad-pitch",
+                said("The pitch cannot be read: {reason}.", reason=reason_of(error)),
+                said("Correct the note."),
+                element,
             ) from None
         pitch = Pitch(LETTERS.index(step) + 7 * octave, alter.numerator if alter.denominator == 1 else float(alter))
         letters, semitones = self.attributes.transpose
@@ -269,7 +284,7 @@ class WrittenPart:
         self.in_time_order = False
         self._cursor -= self._duration(element, element.findtext("duration"))
         if self._cursor < self._start:
-            self.repair("a <backup> went back beyond the bar line; it was stopped there")
+            self.repair(said("a <backup> went back beyond the bar line; it was stopped there"))
             self._cursor = self._start
         self._grace_before = self._head_before = None
 
@@ -284,7 +299,10 @@ class WrittenPart:
             self.attributes = read_attributes(element, self.attributes)
         except ValueError as error:
             raise self._fault(
-                "bad-attributes", f"The attributes cannot be read: {error}.", "Correct them.", element
+                "bad-attributes",
+                said("The attributes cannot be read: {reason}.", reason=reason_of(error)),
+                said("Correct them."),
+                element,
             ) from None
         scale = self.per_quarter / self.attributes.divisions
         if scale != self._scale:

@@ -15,6 +15,7 @@ from lxml.etree import _Element
 
 from rules import INSTRUMENTS
 
+from ...errors import Sentence, said
 from .part_list import PartListing, heights_of, list_parts
 
 _STRINGS_OR_NOTHING = frozenset({"1", "49", "50", "51", "52"})
@@ -33,6 +34,19 @@ _OTHERS = re.compile(
     r"|vibra|bell|tambour|gong|synth|tab\b",
     re.IGNORECASE,
 )
+
+
+def _taken_for(part: str, instrument: str, why: str) -> Sentence:
+    return said(
+        "part {part} is not named for an instrument; it was taken for a {instrument} part by its {why}",
+        part=part,
+        instrument=said(instrument),
+        why=why,
+    )
+
+
+TAKEN_FOR = _taken_for("", "", "").template
+"""Tells the remark on a part whose name names no instrument."""
 
 
 def parts_for_check(root: _Element, names: Mapping[str, str]) -> tuple[PartListing, ...]:
@@ -62,7 +76,7 @@ def _settled(root: _Element, listing: PartListing, names: Mapping[str, str]) -> 
         return
     instrument, why = _by_evidence(root, listing.id)
     if instrument is not None:
-        remark = f"part {listing} is not named for an instrument; it was taken for a {instrument} part by its {why}"
+        remark = _taken_for(str(listing), instrument, why)
         yield replace(listing, instrument=instrument, why=why, remark=remark)
 
 
@@ -85,7 +99,7 @@ def _by_evidence(root: _Element, id: str) -> tuple[str | None, str]:
     }
     program = "" if listed is None else (listed.findtext("midi-instrument/midi-program") or "").strip()
     instrument = _PROGRAMS.get(program)
-    why = "MIDI program"
+    why = said("MIDI program")
     if instrument is None:
         if program and program not in _STRINGS_OR_NOTHING:
             return None, ""
@@ -93,7 +107,7 @@ def _by_evidence(root: _Element, id: str) -> tuple[str | None, str]:
         instrument = "viola" if ("C", "3") in clefs and told <= {"violin", "viola"} else "violin"
         if "" in told:
             return None, ""
-        why = "clef and compass"
+        why = said("clef and compass")
     return (instrument, why) if _lies_within(part, instrument) else (None, "")
 
 

@@ -28,8 +28,16 @@ NOTE_VALUES = {
 
 def fault(code: str, message: str, advice: str, element: _Element, part: str, bar: str) -> ScoreError:
     """Return the error for `element`, saying part, bar and line."""
-    line = f", line {element.sourceline}" if element.sourceline else ""
-    return ScoreError(code, message, advice, said("part {part}, bar {bar}{line}", part=part, bar=bar, line=line), 422)
+    where = said("part {part}, bar {bar}", part=part, bar=bar)
+    if element.sourceline:
+        where = said("part {part}, bar {bar}, line {line}", part=part, bar=bar, line=str(element.sourceline))
+    return ScoreError(code, message, advice, where, 422)
+
+
+def reason_of(fault: ValueError) -> str:
+    """Return what a reader found wrong, as a sentence that can be translated if it gave one."""
+    reason = fault.args[0] if fault.args else ""
+    return reason if isinstance(reason, str) else str(reason)
 
 
 def quantity(text: str | None) -> Fraction:
@@ -40,7 +48,7 @@ def quantity(text: str | None) -> Fraction:
     """
     plain = (text or "").strip()
     if not plain or len(plain) > LONGEST_NUMBER or plain.strip("+-.0123456789"):
-        raise ValueError(f"{plain[:LONGEST_NUMBER]!r} is not a number")
+        raise ValueError(said("{value} is not a number", value=repr(plain[:LONGEST_NUMBER])))
     return Fraction(plain)
 
 
@@ -52,7 +60,7 @@ def whole(text: str | None) -> int:
     """
     number = quantity(text)
     if number.denominator != 1:
-        raise ValueError(f"{text!r} is not a whole number")
+        raise ValueError(said("{value} is not a whole number", value=repr(text)))
     return number.numerator
 
 

@@ -9,6 +9,7 @@ from itertools import accumulate
 
 from rules import Technique
 
+from ...errors import said
 from ..notation.notes import Tick, WrittenNote
 from ..notation.part import WrittenPart
 
@@ -133,7 +134,7 @@ def _fold_unisons(group: Sequence[WrittenNote], done: dict[str, int]) -> None:
             continue
         note.head = other
         other.end = max(other.end, note.end)
-        done["two voices on the same note were taken as one stop"] += 1
+        done[said("two voices on the same note were taken as one stop")] += 1
 
 
 def _fold_harmonics(group: Sequence[WrittenNote], done: dict[str, int]) -> None:
@@ -156,7 +157,7 @@ def _fold_harmonics(group: Sequence[WrittenNote], done: dict[str, int]) -> None:
         if first is not None:
             note.head = base = bases[first]
             base.own_marks().add(Technique.ARTIFICIAL_HARMONIC)
-            done["of an artificial harmonic only the stopped note was planned"] += 1
+            done[said("of an artificial harmonic only the stopped note was planned")] += 1
 
 
 def _stop_lone_harmonics(marked: Sequence[WrittenNote], done: dict[str, int]) -> None:
@@ -165,7 +166,7 @@ def _stop_lone_harmonics(marked: Sequence[WrittenNote], done: dict[str, int]) ->
         below = _STOPPED_BELOW.get(note.marks.harmonic)
         if note.head is None and below and Technique.ARTIFICIAL_HARMONIC in note.marks.techniques:
             note.pitch = note.pitch.transposed(*below)
-            done["the stopped note of an artificial harmonic was taken a fourth below the touched one"] += 1
+            done[said("the stopped note of an artificial harmonic was taken a fourth below the touched one")] += 1
 
 
 def group_events(written: WrittenPart) -> list[list[WrittenNote]]:

@@ -17,9 +17,11 @@ from ...errors import ScoreError, said
 from ..notation.attributes import open_string
 from ..notation.notes import WrittenNote
 from ..notation.part import WrittenPart
-from ..notation.values import fault, whole
+from ..notation.values import fault, reason_of, whole
 
-_ADVICE = "Write the part in one tuning, at sounding pitch, with <scordatura> before the first note; or remove it."
+_ADVICE = said(
+    "Write the part in one tuning, at sounding pitch, with <scordatura> before the first note; or remove it."
+)
 
 
 def _accords(scordatura: _Element, tuning: dict[int, Pitch]) -> None:
@@ -56,12 +58,22 @@ def tuned_instrument(part: _Element, written: WrittenPart, instrument: Instrumen
                 tuning[count + 1 - whole(element.get("line"))] = open_string(element)  # lines count from the lowest
         except ValueError as error:
             raise fault(
-                "scordatura", f"The tuning cannot be read: {error}.", _ADVICE, element, written.part_id, "?"
+                "scordatura",
+                said("The tuning cannot be read: {reason}.", reason=reason_of(error)),
+                _ADVICE,
+                element,
+                written.part_id,
+                "?",
             ) from None
         late = tuning != before and first_pitch is not None and _comes_after(element, first_pitch)
         if late:
             raise fault(
-                "scordatura", "The tuning changes within the part.", _ADVICE, element, written.part_id, _bar(element)
+                "scordatura",
+                said("The tuning changes within the part."),
+                _ADVICE,
+                element,
+                written.part_id,
+                _bar(element),
             )
     open_strings = tuple(tuning[number] for number in sorted(tuning))
     if open_strings == instrument.open_strings:
@@ -85,9 +97,9 @@ def _comes_after(element: _Element, first_pitch: _Element) -> bool:
 def _checked(strings: Sequence[Pitch], written: WrittenPart, instrument: Instrument) -> tuple[Instrument, list[str]]:
     names = " ".join(pitch.name for pitch in reversed(strings))
     if len(strings) != len(instrument.open_strings):
-        raise _refuse(written.part_id, f"{len(strings)} strings ({names}) for a {instrument.name}")
+        raise _refuse(written.part_id, _other_strings(strings, names, instrument))
     if any(high.midi <= low.midi for high, low in pairwise(strings)):
-        raise _refuse(written.part_id, f"strings {names} do not rise from the lowest to the highest")
+        raise _refuse(written.part_id, said("strings {names} do not rise from the lowest to the highest", names=names))
     lowest = min(written.notes, key=lambda note: note.pitch.midi, default=None)
     if lowest is not None and lowest.pitch.midi < strings[-1].midi:
         raise _refuse(written.part_id, _too_low(lowest, written, names))
@@ -97,4 +109,18 @@ def _checked(strings: Sequence[Pitch], written: WrittenPart, instrument: Instrum
 
 def _too_low(note: WrittenNote, written: WrittenPart, names: str) -> str:
     bar = written.measures[note.measure].label
-    return f"{note.pitch.name} in bar {bar} lies below the lowest string of {names}, so it is not written as it sounds"
+    return said(
+        "{pitch} in bar {bar} lies below the lowest string of {names}, so it is not written as it sounds",
+        pitch=note.pitch.name,
+        bar=bar,
+        names=names,
+    )
+
+
+def _other_strings(strings: Sequence[Pitch], names: str, instrument: Instrument) -> str:
+    return said(
+        "{n} strings ({names}) for the instrument {instrument}",
+        n=len(strings),
+        names=names,
+        instrument=said(instrument.name),
+    )

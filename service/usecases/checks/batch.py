@@ -16,7 +16,9 @@ from pathlib import Path
 
 from ... import __version__
 from ...config.options import Options
-from ...errors import ScoreError, our_fault
+from ...errors import ScoreError, Sentence, said
+from ...messages.faults import our_fault, reason_of
+from ...messages.message import Wording, sentence
 from ...musicxml.file.container import Document
 from ...musicxml.formats.table import ENDINGS
 from ...policies.policy_file import PolicyFile
@@ -30,7 +32,7 @@ Render = Callable[[CheckedFile, Sequence[PartReview], Sequence[Document]], str]
 """Writes one file's share of a report, from its result, its reviews and the documents that they stand in."""
 
 
-NOTHING_FOR_US = "It has no part for a violin or viola."
+NOTHING_FOR_US = said("It has no part for a violin or viola.")
 
 
 def render_nothing(file: CheckedFile, reviews: Sequence[PartReview], documents: Sequence[Document]) -> str:
@@ -106,6 +108,7 @@ def _is_hidden(path: Path) -> bool:
 def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
     """Return the result for one file, a fault included; `data` is what is in it, if it is known already."""
     policy = fail_on = ""
+    wording = Wording(job.options.language)
     label = printable_name(name) or "''"
     try:
         house = job.policy.for_file(_below(job.folder, name))
@@ -117,15 +120,15 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
         reviews, parts, documents = check_score(score, house, options, detail, name=name, every_part=every_part)
         parts, stale = with_baseline(parts, job.known.get(name, ()))
         if every_part and not parts:
-            return CheckedFile(label, policy, fail_on, skipped=NOTHING_FOR_US, stale=stale)
+            return CheckedFile(label, policy, fail_on, skipped=wording.text(NOTHING_FOR_US), stale=stale)
         result = CheckedFile(label, policy, fail_on, parts, stale=stale)
         return replace(result, rendered=job.render(result, reviews, documents))
     except ScoreError as fault:
-        return CheckedFile(label, policy, fail_on, fault=(fault.code, str(fault)))
+        return CheckedFile(label, policy, fail_on, fault=(fault.code, wording.error(fault)))
     except OSError as fault:
-        return CheckedFile(label, policy, fail_on, fault=("unreadable", f"{fault.strerror or fault}."))
+        return CheckedFile(label, policy, fail_on, fault=("unreadable", sentence(wording.text(reason_of(fault)))))
     except Exception as fault:
-        return CheckedFile(label, policy, fail_on, fault=("internal", our_fault(fault)))
+        return CheckedFile(label, policy, fail_on, fault=("internal", wording.text(our_fault(fault))))
 
 
 def _below(folder: str, name: str) -> str:
@@ -160,21 +163,31 @@ def check_files(
     """
     for (name, _), result in in_processes(partial(_check, job), scores, processes, seconds):
         if result is Lost.TOO_SLOW:
-            yield too_slow(name, seconds)
+            yield too_slow(job, name, seconds)
         elif result is Lost.DIED:
-            fault = ("internal", "The process died while checking it: please report this file.")
-            yield CheckedFile(printable_name(name), "", "", fault=fault)
+            died = said("The process died while checking it: please report this file.")
+            yield _failed(job, name, "internal", died)
         else:
             assert isinstance(result, CheckedFile)
             yield result
 
 
-def too_slow(name: str, seconds: float) -> CheckedFile:
+def too_slow(job: Job, name: str, seconds: float) -> CheckedFile:
     """Return the result for a score that was given up."""
-    advice = "Allow more with --seconds, or check one part with --part."
-    return CheckedFile(
-        printable_name(name), "", "", fault=("too-slow", f"It was given up after {seconds:g} seconds. {advice}")
+    why = said(
+        "It was given up after {seconds} seconds. Allow more with --seconds, or check one part with --part.",
+        seconds=f"{seconds:g}",
     )
+    return _failed(job, name, "too-slow", why)
+
+
+def unreadable(job: Job, name: str) -> CheckedFile:
+    """Return the result for a score that cannot be read."""
+    return _failed(job, name, "unreadable", said("The file cannot be read."))
+
+
+def _failed(job: Job, name: str, code: str, why: Sentence) -> CheckedFile:
+    return CheckedFile(printable_name(name), "", "", fault=(code, Wording(job.options.language).text(why)))
 
 
 def _check(job: Job, file: tuple[str, bytes | None]) -> CheckedFile:

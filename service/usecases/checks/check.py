@@ -14,10 +14,12 @@ from rules import Flag, Plan, Severity, difficulty_by_bar, hardest
 
 from ...config.file_limits import DEFAULT_LIMITS, Limits
 from ...config.options import Options
+from ...errors import Sentence
+from ...messages.message import Wording
 from ...musicxml.file.container import Document
 from ...musicxml.file.scan import find_notes
-from ...musicxml.notation.parts_to_check import parts_for_check
-from ...naming import beat_text, pitch_name
+from ...musicxml.notation.parts_to_check import TAKEN_FOR, parts_for_check
+from ...naming import Language, beat_text, octave_word
 from ...policies.policy_file import HousePolicy
 from ..annotate import PartReview, review_document
 from ..scores import MUSICXML, OpenedScore, open_scores
@@ -189,7 +191,7 @@ def check_score(
 
 
 def _checked(part: PartReview, house: HousePolicy, lines: _Lines | None, detail: Detail) -> CheckedPart:
-    plan, passage = part.review.plan, part.passage
+    plan, passage, wording = part.review.plan, part.passage, Wording(part.language)
     need = part.review.need
     forced = dict.fromkeys(passage.label(plan.event(index)) for index in need.forced_by)
     return CheckedPart(
@@ -203,9 +205,14 @@ def _checked(part: PartReview, house: HousePolicy, lines: _Lines | None, detail:
         sum(len(event.notes) for event in passage.events),
         tuple(_findings(part, house, lines, Detail.FINGERPRINTS in detail)),
         tuple(_hardest(part)) if Detail.HARDEST in detail and passage.events else (),
-        part.remarks,
+        tuple(map(wording.text, filter(_is_of_the_choice, part.remarks))),
         tuple(measure.label for measure in passage.measures),
     )
+
+
+def _is_of_the_choice(remark: str) -> bool:
+    """Whether a remark says for which instrument a part without a name was taken."""
+    return isinstance(remark, Sentence) and remark.template == TAKEN_FOR
 
 
 def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
@@ -216,7 +223,7 @@ def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
 
 
 def _findings(part: PartReview, house: HousePolicy, lines: _Lines | None, prints: bool) -> Iterator[CheckedFinding]:
-    plan, passage, flags = part.review.plan, part.passage, part.review.flags
+    plan, passage, flags, wording = part.review.plan, part.passage, part.review.flags, Wording(part.language)
     concerns = {(rule.id, code): each.concern for rule in house.rules for code, each in rule.outcomes.items()}
     for flag, fingerprint in zip(flags, fingerprints(plan, flags) if prints else repeat(Fingerprint()), strict=False):
         first, last = plan.event(flag.finding.first), plan.event(flag.finding.last)
@@ -226,11 +233,11 @@ def _findings(part: PartReview, house: HousePolicy, lines: _Lines | None, prints
             flag.finding.rule,
             flag.finding.outcome,
             flag.severity.word,
-            flag.sentence,
+            wording.text(flag.sentence),
             passage.label(first),
             passage.label(last),
             beat_text(first.beat),
-            notes_of(plan, flag),
+            notes_of(plan, flag, part.language),
             None if flag.answered_by is None else flag.answered_by + 1,
             fingerprint.place,
             fingerprint.core,
@@ -258,9 +265,12 @@ def with_baseline(
     return marked, stale
 
 
-def notes_of(plan: Plan, flag: Flag) -> str:
+def notes_of(plan: Plan, flag: Flag, language: Language = Language.BRITISH) -> str:
     """Return the notes of a finding as names, chords joined; a long run is cut in the middle."""
-    named = ["+".join(pitch_name(note.pitch) for note in plan.event(index).notes) for index in flag.finding_events()]
+    named = [
+        "+".join(octave_word(note.pitch, language) for note in plan.event(index).notes)
+        for index in flag.finding_events()
+    ]
     if len(named) > _NAMED:
         named = [*named[: _NAMED - 2], "…", named[-1]]
     return " ".join(named)

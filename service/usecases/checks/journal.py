@@ -15,7 +15,7 @@ from typing import Self
 
 from pydantic import TypeAdapter
 
-from ...errors import ScoreError
+from ...errors import ScoreError, said
 from .check import CheckedFile
 
 _RESULT = TypeAdapter(CheckedFile)
@@ -65,8 +65,10 @@ class Journal:
         self._file.close()
         return ScoreError(
             "other-journal",
-            f"{self._name} is not the journal of this run: its policy, options, format or version differ.",
-            "Name another file, or delete it and begin anew.",
+            said(
+                "{file} is not the journal of this run: its policy, options, format or version differ.", file=self._name
+            ),
+            said("Name another file, or delete it and begin anew."),
             None,
             400,
         )

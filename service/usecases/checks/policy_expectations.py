@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ...config.options import Options
+from ...errors import said
+from ...naming import Language
 from ...policies.policy_file import PolicyFile
 from ...policies.policy_model import ExpectedFindings
 from .batch import Job, check_file
@@ -35,23 +37,35 @@ class PolicyTestResult:
         return not (self.missing or self.unexpected or self.fault)
 
 
-def run_policy_tests(policy: PolicyFile, folder: str) -> Iterator[PolicyTestResult]:
+def run_policy_tests(
+    policy: PolicyFile, folder: str, language: Language = Language.BRITISH
+) -> Iterator[PolicyTestResult]:
     """Yield the result of every test; scores are named from the policy's folder."""
     for test in policy.tests:
-        where = test.file + (f", part {test.part}" if test.part else "") + (f", bars {test.bars}" if test.bars else "")
-        result = check_file(Job(policy, folder, Options(), collection=True), str(Path(folder) / test.file))
+        where = _place(test)
+        result = check_file(
+            Job(policy, folder, Options(language=language), collection=True), str(Path(folder) / test.file)
+        )
         if result.fault is not None or result.skipped:
             yield PolicyTestResult(where, fault=result.fault[1] if result.fault else result.skipped)
             continue
         parts = [part for part in result.parts if test.part in (None, part.id, part.name)]
         if not parts:
-            yield PolicyTestResult(where, fault=f"There is no part {test.part!r}.")
+            yield PolicyTestResult(where, fault=said("There is no part {wanted}.", wanted=repr(test.part)))
             continue
         without = [bar for part in parts for bar in test.bar_range or () if bar not in part.labels]
         if without:
-            yield PolicyTestResult(where, fault=f"There is no bar {without[0]}.")
+            yield PolicyTestResult(where, fault=said("There is no bar {bar}.", bar=without[0]))
             continue
         yield _compared(where, test, [finding for part in parts for finding in _within(part, test)])
+
+
+def _place(test: ExpectedFindings) -> str:
+    if test.part and test.bars:
+        return said("{file}, part {part}, bars {bars}", file=test.file, part=test.part, bars=test.bars)
+    if test.part:
+        return said("{file}, part {part}", file=test.file, part=test.part)
+    return said("{file}, bars {bars}", file=test.file, bars=test.bars) if test.bars else test.file
 
 
 def _within(part: CheckedPart, test: ExpectedFindings) -> Iterator[CheckedFinding]:

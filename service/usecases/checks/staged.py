@@ -6,7 +6,7 @@ import subprocess
 from collections.abc import Iterator, Sequence
 from pathlib import PurePosixPath
 
-from ...errors import ScoreError
+from ...errors import ScoreError, said
 from ...musicxml.formats.table import ENDINGS
 
 
@@ -16,6 +16,7 @@ def staged_scores(paths: Sequence[str]) -> list[str]:
     Raises:
         ScoreError: `not-a-repository`, if this is no git repository or git is not there.
     """
+    _git("rev-parse", "--git-dir")  # git diff alone would show its help outside a repository
     command = ("diff", "--cached", "--name-only", "--relative", "--diff-filter=d", "-z", "--", *paths)
     names = [name.decode("utf-8", "surrogateescape") for name in _git(*command).split(b"\0") if name]
     return [name for name in names if PurePosixPath(name).suffix.lower() in ENDINGS]
@@ -31,10 +32,14 @@ def _git(*arguments: str) -> bytes:
     try:
         done = subprocess.run(("git", *arguments), capture_output=True, check=False)
     except FileNotFoundError:
-        raise ScoreError("not-a-repository", "git is not installed.", "Install it, or name files.", None, 400) from None
+        raise ScoreError(
+            "not-a-repository", said("git is not installed."), said("Install it, or name files."), None, 400
+        ) from None
     if done.returncode:
-        said = done.stderr.decode("utf-8", "replace").strip().splitlines()
-        reason = said[-1].rstrip(".") if said else "git failed"
-        advice = "Run this within a git repository, or leave --staged out."
-        raise ScoreError("not-a-repository", f"What is staged cannot be read: {reason}.", advice, None, 400)
+        told = done.stderr.decode("utf-8", "replace").strip().splitlines()
+        reason = told[-1].rstrip(".") if told else said("git failed")
+        advice = said("Run this within a git repository, or leave --staged out.")
+        raise ScoreError(
+            "not-a-repository", said("What is staged cannot be read: {reason}.", reason=reason), advice, None, 400
+        )
     return done.stdout

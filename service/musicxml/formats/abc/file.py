@@ -92,7 +92,7 @@ def read_abc(data: bytes) -> AbcFile:
             header.append(line)
     named = tuple(Tune(_number(lines), tuple(lines)) for lines in tunes)
     if not named:
-        raise no_abc("there is no tune in it: a tune begins with a line such as X:1", None)
+        raise no_abc(said("there is no tune in it: a tune begins with a line such as X:1"), None)
     return AbcFile(text, mark, encoding, named)
 
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 
+from ....errors import said
 from . import fields
 from .fields import Clef, KeySignature, Metre, Tempo
 from .file import AbcFile, Line, Tune, no_abc
@@ -106,7 +107,7 @@ class _Reader:
             "Q": self._read_tempo, "V": self._read_voice, "U": self._read_symbol,
         }  # fmt: skip
         if letter == "m":
-            raise no_abc("macros (m:) are not read; write the notes out", self._line)
+            raise no_abc(said("macros (m:) are not read; write the notes out"), self._line)
         if letter in reader:
             reader[letter](value)
 
@@ -128,7 +129,7 @@ class _Reader:
     def _read_metre(self, value: str) -> None:
         metre = fields.read_metre(value)
         if metre is None:
-            raise no_abc(f"the metre {value[:20]!r} cannot be read", self._line)
+            raise no_abc(said("the metre {value} cannot be read", value=repr(value[:20])), self._line)
         if self._in_header:
             self._metre = metre
         for state in self._states():
@@ -137,7 +138,7 @@ class _Reader:
     def _read_unit(self, value: str) -> None:
         unit = fields.read_length(value)
         if unit is None:
-            raise no_abc(f"the length {value[:20]!r} cannot be read", self._line)
+            raise no_abc(said("the length {value} cannot be read", value=repr(value[:20])), self._line)
         if self._in_header:
             self._unit = unit
         for state in self._states():
@@ -208,7 +209,12 @@ class _Reader:
         while here < len(line.text):
             found = _TOKEN.match(line.text, here)
             if found is None or found.end() == here:
-                raise no_abc(f"{line.text[here : here + 12]!r} in column {here + 1} is no ABC", line.number)
+                raise no_abc(
+                    said(
+                        "{text} in column {column} is no ABC", text=repr(line.text[here : here + 12]), column=here + 1
+                    ),
+                    line.number,
+                )
             assert found.lastgroup is not None
             if found.lastgroup == "comment":
                 return
@@ -270,7 +276,7 @@ class _Reader:
         if chord is None:
             return
         if not chord.heads:
-            raise no_abc("a chord has no notes", self._line)
+            raise no_abc(said("a chord has no notes"), self._line)
         self._end(state, chord, chord.beats * _times(text[1:]))
 
     def _on_note(self, state: VoiceState, text: str, at: int) -> None:
@@ -301,7 +307,7 @@ class _Reader:
 
     def _whole_bars(self, state: VoiceState, count: Fraction) -> None:
         if count.denominator != 1 or not 0 < count <= _MOST_RESTS or state.metre.beats is None:
-            raise no_abc("a rest of whole bars that cannot be counted", self._line)
+            raise no_abc(said("a rest of whole bars that cannot be counted"), self._line)
         for number in range(int(count)):
             sound = self._begun(state, 0, [])
             self._end(state, sound, state.metre.beats)
@@ -323,7 +329,7 @@ class _Reader:
     def _end(self, state: VoiceState, sound: Sound, beats: Fraction) -> None:
         """Give a sound its length and put it into its bar."""
         if beats <= 0 or beats > 4 * _MOST_RESTS or beats.denominator > 4096:
-            raise no_abc("a note has a length that cannot be written", self._line)
+            raise no_abc(said("a note has a length that cannot be written"), self._line)
         sound.beats, sound.joined = beats, True
         if not sound.grace:
             state.at = None

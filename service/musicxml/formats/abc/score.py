@@ -13,6 +13,7 @@ from math import lcm
 from lxml import etree
 from lxml.etree import SubElement, _Element
 
+from ....errors import said
 from ..header import HEADER
 from .elements import write_clef, write_key, write_marks, write_metre, write_pitch, write_type
 from .file import AbcFile, Tune, no_abc
@@ -50,7 +51,7 @@ def write_tune(file: AbcFile, tune: Tune, part_prefix: str = "P") -> WrittenTune
     """
     voices = read_tune(file, tune)
     if not any(sound.heads for voice in voices for sound in voice.sounds):
-        raise no_abc("there are no notes in it", tune.lines[-1].number)
+        raise no_abc(said("there are no notes in it"), tune.lines[-1].number)
     return _Writer(tune, voices, part_prefix).write()
 
 
@@ -65,7 +66,7 @@ class _Writer:
         lengths += [sound.beats for voice in voices for sound in voice.sounds]
         self._divisions = lcm(1, *(each.denominator for each in lengths))
         if self._divisions > _LONGEST_DIVISIONS:
-            raise no_abc("its notes have no common measure that can be written", tune.lines[0].number)
+            raise no_abc(said("its notes have no common measure that can be written"), tune.lines[0].number)
 
     def write(self) -> WrittenTune:
         root = etree.Element("score-partwise", version="4.0")
