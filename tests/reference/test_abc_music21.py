@@ -90,6 +90,7 @@ def _files(every: int) -> list[Path]:
     return sorted(path for name in COLLECTIONS for path in (CORPUS / name).rglob("*.abc"))[::every]
 
 
+@pytest.mark.long
 def test_a_sample_of_the_tunes_reads_alike() -> None:
     alike, compared, different = _compare(_files(_EVERY))
     assert compared >= 10

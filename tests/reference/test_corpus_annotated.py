@@ -21,6 +21,7 @@ from tests.schema import musicxml_schema
 from tests.soak.laws import held
 
 _EVERY = 14
+EVERY = pytest.mark.parametrize("every", [3 * _EVERY, pytest.param(_EVERY, marks=pytest.mark.long)])
 
 
 def answered(data: bytes, options: Options) -> AnnotatedScore | ScoreError:
@@ -58,9 +59,10 @@ def marked(path: Path, instrument: str, level: str) -> int:
     return len(answer.parts)
 
 
+@EVERY
 @pytest.mark.parametrize("instrument", ["violin", "viola"])
-def test_a_sample_of_the_collection(instrument: str) -> None:
-    assert sum(marked(path, instrument, "first-and-third") for path in documents()[::_EVERY]) > 0
+def test_a_sample_of_the_collection(instrument: str, every: int) -> None:
+    assert sum(marked(path, instrument, "first-and-third") for path in documents()[::every]) > 0
 
 
 def replaced(path: Path, instrument: str) -> int:
@@ -76,8 +78,9 @@ def replaced(path: Path, instrument: str) -> int:
     return sum(len(part.reading.outdated) for part in answer.parts)
 
 
-def test_what_a_sample_of_the_collection_prints_is_replaced() -> None:
-    for path in documents()[::_EVERY]:
+@EVERY
+def test_what_a_sample_of_the_collection_prints_is_replaced(every: int) -> None:
+    for path in documents()[::every]:
         replaced(path, "violin")
 
 
