@@ -70,7 +70,7 @@ class Review:
     @cached_property
     def need(self) -> RequiredLevel:
         """The level that the part needs."""
-        return required_level(self.passage)
+        return self.planned.first_position.memory.remembered("need", lambda: required_level(self.passage))
 
     @cached_property
     def counts(self) -> Figures:
@@ -103,7 +103,8 @@ def flag(planned: PlannedPart, rules: Sequence[Rule]) -> tuple[Flag, ...]:
     answers = _Answers(planned)
     for rule in rules:
         if rule.scope is not Scope.HOME:
-            for finding in _told(rule, planned.plan):
+            told = _told_of_print(rule, planned) if rule.scope is Scope.PRINTED else _told(rule, planned.plan)
+            for finding in told:
                 flags[finding.key] = _flag(rule, finding, None)
         if rule.scope.reads_home:
             for finding in _told(rule, planned.home):
@@ -135,6 +136,12 @@ def _decided(planned: PlannedPart) -> set[int]:
 
 def _told(rule: Rule, plan: Plan) -> Iterator[Finding]:
     return (finding for finding in rule.check(plan, rule.options) if finding.outcome not in rule.silent)
+
+
+def _told_of_print(rule: Rule, planned: PlannedPart) -> tuple[Finding, ...]:
+    """What a rule says about the print: no decision changes it."""
+    key = (rule.id, rule.options, rule.silent)
+    return planned.first_position.memory.remembered(key, lambda: tuple(_told(rule, planned.plan)))
 
 
 def _flag(rule: Rule, finding: Finding, answer: int | None) -> Flag:

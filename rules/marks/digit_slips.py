@@ -59,6 +59,8 @@ def slips(passage: Passage, least: float) -> Iterator[Slip]:
     Of several explanations of the same digits the one with most evidence is given, two exchanged digits before one
     wrong.
     """
+    if not any(note.printed for note in passage.notes):
+        return
     line = digit_line(passage)
     if not line.digits:
         return

@@ -96,6 +96,13 @@ def alternatives(plan: Plan, excursion: Excursion, routes: RouteSearch, most: in
     )
 
 
+def surroundings(plan: Plan, excursion: Excursion) -> tuple[int, int]:
+    """Return the first and the last event that `alternatives` looks at."""
+    window = _Window.around(plan, excursion)
+    wide = Stretch.between(plan, window.first - WIDER, window.last + WIDER, plan.route.chosen)
+    return min(wide.first, window.first), max(wide.last, window.last)
+
+
 def _label(_event: int, grip: Grip) -> int:
     """An open string bears the position that the hand leaves after it, so it is no other way than a finger."""
     return grip.position
@@ -234,4 +241,4 @@ def _pinned(plan: Plan, event: int, index: int) -> list[Pin]:
     return pins
 
 
-__all__ = ["Alternative", "AlternativeKind", "alternatives"]
+__all__ = ["Alternative", "AlternativeKind", "alternatives", "surroundings"]

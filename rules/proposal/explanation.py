@@ -15,7 +15,8 @@ from ..plan.finger_pattern import FingerPattern, finger_patterns
 from ..plan.plan import Excursion, Plan, Span
 from ..search.k_best import RouteSearch
 from ..search.planner import Route
-from .alternatives import Alternative, alternatives
+from .alternatives import Alternative, alternatives, surroundings
+from .memory import route_key
 from .proposal import PlannedPart, Proposal
 
 OCTAVE = 12
@@ -101,17 +102,26 @@ def explain(planned: PlannedPart) -> Explanation:
     plan = plan_without_decisions(planned)
     routes = planned.first_position.memory.routes(plan)
     home = planned.first_position.routes if planned.proposals else routes
-    explained = tuple(
-        ExplainedProposal(
+
+    def explained(proposal: Proposal) -> ExplainedProposal:
+        excursion = proposal.excursion
+        return ExplainedProposal(
             proposal,
-            alternatives(plan, proposal.excursion, routes),
-            saving(planned.home, plan, proposal.excursion, home, routes),
-            tuple(p for span in proposal.excursion.spans for p in finger_patterns(plan, span)),
+            alternatives(plan, excursion, routes),
+            saving(planned.home, plan, excursion, home, routes),
+            tuple(p for span in excursion.spans for p in finger_patterns(plan, span)),
             _anchor_helps(plan, proposal),
         )
-        for proposal in planned.proposals
-    )
-    return Explanation(plan, routes, explained, difficulty_by_bar(plan, routes))
+
+    def known(proposal: Proposal) -> ExplainedProposal:
+        """Taken over if nothing around the excursion has changed since it was explained."""
+        first, last = surroundings(plan, proposal.excursion)
+        around = route_key(plan, first, last), route_key(planned.home, first, last)
+        key = (proposal.excursion, proposal.reasons, proposal.before, proposal.after, around)
+        return planned.first_position.memory.remembered(key, lambda: explained(proposal))
+
+    found = tuple(map(known, planned.proposals))
+    return Explanation(plan, routes, found, difficulty_by_bar(plan, routes))
 
 
 def plan_without_decisions(planned: PlannedPart) -> Plan:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Hashable
 from functools import cached_property
+from typing import Any, TypeVar
 
 from ..cost.context import Character
 from ..cost.terms import STANDARD, Weights
@@ -15,6 +17,8 @@ from ..search.planner import NO_DECISIONS, PassageSearch
 from .repeats import Repeat, repeats
 
 PLANS_KEPT = 6
+MOST_REMEMBERED = 1000
+Found = TypeVar("Found")
 
 
 class PartMemory:
@@ -30,6 +34,7 @@ class PartMemory:
         self.passage, self.weights, self.character = passage, weights, character
         self._search = PassageSearch(passage, weights, character)
         self._plans: list[Plan] = []
+        self._known: dict[Hashable, Any] = {}
 
     @cached_property
     def repeats(self) -> tuple[Repeat, ...]:
@@ -49,3 +54,23 @@ class PartMemory:
         options, level = plan.route.options, plan.level
         tables = self._search.tables(level, options)
         return RouteSearch(self.passage, options, level, self.weights, self.character, tables)
+
+    def remembered(self, key: Hashable, make: Callable[[], Found]) -> Found:
+        """Return what was found under a key, found now if it is not known; the key holds all that it depends on."""
+        if key not in self._known:
+            if len(self._known) >= MOST_REMEMBERED:
+                self._known.clear()
+            self._known[key] = make()
+        found: Found = self._known[key]
+        return found
+
+
+def route_key(plan: Plan, first: int, last: int) -> Hashable:
+    """Return what tells a stretch of a plan of the part from any other: its candidates and its grips."""
+    part = slice(max(first, 0), last + 1)
+    options = [
+        (option.slots, option.grips.serial, option.dropped, option.beyond, option.broken, option.stays)
+        for option in plan.route.options[part]
+    ]
+    aside = [option.elsewhere.serial for option in plan.route.options[part]]
+    return plan.level, part.start, tuple(options), tuple(aside), plan.route.chosen[part]

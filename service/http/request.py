@@ -183,27 +183,34 @@ async def run_in_planner(request: Request, function: Callable[P, T], *arguments:
         ScoreError: what the function raised; busy or too slow (503); or a fault of ours (500), which is logged.
     """
     try:
-        return await _run(request, function, *arguments, **named)
+        return await _run(request, None, function, *arguments, **named)
     except WorkFailedError:
         raise problems.our_fault() from None
 
 
-async def draw_in_planner(request: Request, function: Callable[P, T], *arguments: P.args, **named: P.kwargs) -> T:
+async def draw_in_planner(
+    request: Request, piece: int | None, function: Callable[P, T], *arguments: P.args, **named: P.kwargs
+) -> T:
     """Return what a function that engraves makes of the arguments, called in a planner process.
+
+    The same piece of a score is drawn by the same process, if it is free.
 
     Raises:
         ScoreError: as `run_in_planner`; `not-drawn`, if the engraver ended the process, which is logged.
     """
     try:
-        return await _run(request, function, *arguments, **named)
+        return await _run(request, piece, function, *arguments, **named)
     except WorkFailedError as failure:
         raise (errors.not_drawn() if failure.kind == PROCESS_DIED else problems.our_fault()) from None
 
 
-async def _run(request: Request, function: Callable[P, T], *arguments: P.args, **named: P.kwargs) -> T:
+async def _run(
+    request: Request, piece: int | None, function: Callable[P, T], *arguments: P.args, **named: P.kwargs
+) -> T:
     pool: Pool = request.app.state.pool
+    score = getattr(request.state, "score", None)
     try:
-        return await pool.run(function, *arguments, **named)
+        return await pool.run_near(None if score is None else (score, piece), function, *arguments, **named)
     except BusyError:
         raise problems.busy(_RETRY_SECONDS) from None
     except TooSlowError:

@@ -26,6 +26,8 @@ class Planner:
         self._process: process.BaseProcess | None = None
         self._pipe: connection.Connection | None = None
         self._unwanted = False
+        self.subjects: list[object] = []
+        """What it has worked on, the latest first."""
 
     @property
     def pid(self) -> int | None:

@@ -17,6 +17,10 @@ _GRACE = 0.25
 """Seconds that unwanted work may go on: short work ends by itself, which is cheaper than a new process."""
 
 
+SUBJECTS_KEPT = 16
+"""Of the subjects that a process has worked on, so many are known."""
+
+
 class BusyError(Exception):
     """The queue is full, or no process became free in time."""
 
@@ -59,21 +63,22 @@ class Pool:
     async def start(self) -> None:
         """Start every process and wait until all are warm."""
         self._threads = ThreadPoolExecutor(self.size, thread_name_prefix="planner")
-        self._free: asyncio.Queue[Planner] = asyncio.Queue()
+        self._free: list[Planner] = []
+        self._count = asyncio.Semaphore(0)
         self._releases: set[asyncio.Task[None]] = set()
         await asyncio.gather(*(self._in_thread(planner.start) for planner in self._planners))
         for planner in self._planners:
-            self._free.put_nowait(planner)
+            self._let_in(planner)
 
     async def close(self) -> None:
         """Let running work finish, then end every process."""
         for _ in self._planners:
-            await self._free.get()
+            await self._count.acquire()
         self._threads.shutdown()
         for planner in self._planners:
             planner.close()
 
-    async def run(self, function: Callable[P, T], *arguments: P.args, **_: P.kwargs) -> T:
+    async def run(self, function: Callable[P, T], *arguments: P.args, **named: P.kwargs) -> T:
         """Return what the function returns for the arguments, called in one of the processes.
 
         Cancelling the caller stops the work.
@@ -84,20 +89,24 @@ class Pool:
             TooSlowError: the work took too long; it was stopped.
             WorkFailedError: any other exception of the function, or its process died twice.
         """
+        return await self.run_near(None, function, *arguments, **named)
+
+    async def run_near(self, subject: object, function: Callable[P, T], *arguments: P.args, **_: P.kwargs) -> T:
+        """Do the same as `run`, in the process that last worked on the subject, if it is free: it remembers."""
         if self._pending >= self.size + self.queue:
             raise BusyError
         job = pickle.dumps((function, arguments), protocol=5)
         self._pending += 1
         try:
             async with asyncio.timeout(self.seconds):
-                planner = await self._free.get()
+                await self._count.acquire()
         except TimeoutError:
             self._pending -= 1
             raise BusyError from None
         except BaseException:
             self._pending -= 1
             raise
-        outcome, content = await self._work(planner, job)
+        outcome, content = await self._work(self._nearest(subject), job)
         if outcome == "refusal":
             raise content
         if outcome == "failure":
@@ -130,9 +139,21 @@ class Pool:
         await asyncio.wait({self._in_thread(planner.start)})
         self._set_free(planner)
 
+    def _nearest(self, subject: object) -> Planner:
+        """The free process that knows the subject; else the one that has been free for longest."""
+        place = next((n for n, one in enumerate(self._free) if subject is not None and subject in one.subjects), 0)
+        planner = self._free.pop(place)
+        if subject is not None:
+            planner.subjects = [subject, *(other for other in planner.subjects if other != subject)][:SUBJECTS_KEPT]
+        return planner
+
     def _set_free(self, planner: Planner) -> None:
         self._pending -= 1
-        self._free.put_nowait(planner)
+        self._let_in(planner)
+
+    def _let_in(self, planner: Planner) -> None:
+        self._free.append(planner)
+        self._count.release()
 
     def _in_thread(self, function: Callable[P, T], *arguments: P.args, **_: P.kwargs) -> asyncio.Future[T]:
         return asyncio.get_running_loop().run_in_executor(self._threads, function, *arguments)

@@ -46,6 +46,20 @@ def die_once(mark: str) -> int:
     return os.getpid()
 
 
+def test_who_worked_on_a_subject_works_on_it_again() -> None:
+    async def test() -> None:
+        async with _pool(size=3) as pool:
+            first = [await pool.run_near(subject, os.getpid) for subject in "abc"]
+            assert len(set(first)) == 3
+            assert [await pool.run_near(subject, os.getpid) for subject in "cab"] == [first[2], first[0], first[1]]
+            busy = asyncio.create_task(pool.run_near("a", time.sleep, 1.0))
+            await asyncio.sleep(0.2)
+            assert await pool.run_near("a", os.getpid) != first[0]  # nobody waits for the one that knows it
+            await busy
+
+    _run(test)
+
+
 def test_outcomes_cross_the_border() -> None:
     async def test() -> None:
         async with _pool() as pool:

@@ -194,7 +194,7 @@ class _Work:
         layout = self._view.layout
         if number + 1 < len(self._found.scores):  # the last line of the piece is not the last of the part
             layout = replace(layout, stretched=_WORTH_STRETCHING)
-        work = draw_in_planner(self._request, page_data.drawn, self._found.scores[number], layout, number + 1)
+        work = draw_in_planner(self._request, number, page_data.drawn, self._found.scores[number], layout, number + 1)
         self._drawing.append(asyncio.create_task(work))
         return self._drawing[-1]
 
@@ -222,7 +222,9 @@ async def compare(request: Request) -> dict[str, list[Any]]:
     if measures is None:
         raise errors.bad_option("measures", "", said("the bars to compare, for example 5-8"))
     limits = view.settings.limits
-    return await draw_in_planner(request, page_data.compared, view.data, view.options, measures, view.layout, limits)
+    return await draw_in_planner(
+        request, None, page_data.compared, view.data, view.options, measures, view.layout, limits
+    )
 
 
 @router.post("/page/note", include_in_schema=False)
@@ -260,6 +262,7 @@ async def _read(request: Request) -> _ViewRequest:
     options = read_options(given, Options(language=accepted_language(request)))
     layout = _layout(json_object(form.text("layout"), "layout"))
     remarks = _remarks(json_object(form.text("remarks"), "remarks"))
+    request.state.score = hash(form.contents["score"])  # whoever worked on it remembers it
     return _ViewRequest(form.contents["score"], form.file_name, options, layout, request.app.state.settings, remarks)
 
 
