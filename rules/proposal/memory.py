@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
 from functools import cached_property
 from typing import Any, TypeVar
 
+from ..candidates.candidates import Candidates
 from ..cost.context import Character
+from ..cost.passage_costs import Tables
 from ..cost.terms import STANDARD, Weights
 from ..hand.level import Level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
 from ..plan.plan import Plan
-from ..search.k_best import RouteSearch
+from ..search.k_best import Allowed, RouteSearch, RouteSegment
 from ..search.planner import NO_DECISIONS, PassageSearch
 from .repeats import Repeat, repeats
 
 PLANS_KEPT = 6
-MOST_REMEMBERED = 1000
+MOST_REMEMBERED = 4000
 Found = TypeVar("Found")
 
 
@@ -53,7 +55,7 @@ class PartMemory:
         """Return the search over the routes of a plan."""
         options, level = plan.route.options, plan.level
         tables = self._search.tables(level, options)
-        return RouteSearch(self.passage, options, level, self.weights, self.character, tables)
+        return _KnownRoutes(self, level, options, tables)
 
     def remembered(self, key: Hashable, make: Callable[[], Found]) -> Found:
         """Return what was found under a key, found now if it is not known; the key holds all that it depends on."""
@@ -65,12 +67,27 @@ class PartMemory:
         return found
 
 
+class _KnownRoutes(RouteSearch):
+    """The routes of a plan; the way through a stretch is found once for as long as its candidates stay the same."""
+
+    def __init__(self, memory: PartMemory, level: Level, options: Sequence[Candidates], tables: Tables | None) -> None:
+        super().__init__(memory.passage, options, level, memory.weights, memory.character, tables)
+        self._memory, self._at, self._candidates = memory, level, options
+
+    def planned(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:
+        """Return what `RouteSearch.planned` does."""
+        key = self._at, first, _told_apart(self._candidates[first : last + 1]), frozenset(allowed.items())
+        return self._memory.remembered(key, lambda: super(_KnownRoutes, self).planned(first, last, allowed))
+
+
+def _told_apart(options: Sequence[Candidates]) -> Hashable:
+    """What tells the candidates of a stretch of the part from any others there."""
+    return tuple(
+        [(o.slots, o.grips.serial, o.dropped, o.beyond, o.broken, o.stays, o.elsewhere.serial) for o in options]
+    )
+
+
 def route_key(plan: Plan, first: int, last: int) -> Hashable:
     """Return what tells a stretch of a plan of the part from any other: its candidates and its grips."""
     part = slice(max(first, 0), last + 1)
-    options = [
-        (option.slots, option.grips.serial, option.dropped, option.beyond, option.broken, option.stays)
-        for option in plan.route.options[part]
-    ]
-    aside = [option.elsewhere.serial for option in plan.route.options[part]]
-    return plan.level, part.start, tuple(options), tuple(aside), plan.route.chosen[part]
+    return plan.level, part.start, _told_apart(plan.route.options[part]), plan.route.chosen[part]
