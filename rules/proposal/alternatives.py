@@ -98,8 +98,8 @@ def alternatives(plan: Plan, excursion: Excursion, routes: RouteSearch, most: in
 
 def surroundings(plan: Plan, excursion: Excursion) -> tuple[int, int]:
     """Return the first and the last event that `alternatives` looks at."""
-    window = _Window.around(plan, excursion)
-    wide = Stretch.between(plan, window.first - WIDER, window.last + WIDER, plan.route.chosen)
+    window = _ExcursionWindow.around(plan, excursion)
+    wide = Window.between(plan, window.first - WIDER, window.last + WIDER, plan.route.chosen)
     return min(wide.first, window.first), max(wide.last, window.last)
 
 
