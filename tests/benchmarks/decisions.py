@@ -1,0 +1,84 @@
+"""What one decision on the page costs, warm, against lxml: `python -m tests.benchmarks.decisions` prints the figures.
+
+Processor time of the functions that the page's addresses call, in one process. The score has 2,000 notes; each decision
+is one more note with a finger of the player's, and the median of eleven is told.
+"""
+
+from __future__ import annotations
+
+import statistics
+import sys
+import time
+from collections.abc import Callable
+
+from service.config.file_limits import DEFAULT_LIMITS
+from service.config.garbage_collection import collect_less_often
+from service.config.options import Options, read_options
+from service.drawing.engraving import Layout
+from service.reports.wire.review_data import review_json
+from service.usecases.annotate import annotate, review_score
+from service.usecases.kept_scores import KeptScores
+from service.web import page_data
+from tests.benchmarks.ratios import SOLO, lxml_round
+from tests.benchmarks.scores import joined
+
+_DECISIONS = 11
+
+
+def spent(action: Callable[[], object]) -> float:
+    """Return the processor seconds that an action takes."""
+    start = time.process_time()
+    action()
+    return time.process_time() - start
+
+
+def _options(level: str, decisions: int) -> Options:
+    pins = [f"n{100 + 150 * number}:finger={1 + number % 4}" for number in range(decisions)]
+    return read_options({"level": [level], "pin": pins})
+
+
+def figures(level: str) -> list[tuple[str, float]]:
+    """Return what was measured at a level, as times of lxml's parse and serialise."""
+    data, plain, kept = joined(SOLO, 2000), _options(level, 0), KeptScores()
+    reference = [spent(lambda: lxml_round(data)) for _ in range(9)]
+    once = [spent(lambda: annotate(data, plain)) for _ in range(5)]
+    reviewed = [spent(lambda: review_json(review_score(data, plain))) for _ in range(2)]
+
+    def plan(options: Options) -> None:
+        _ = kept.score(data, options, DEFAULT_LIMITS).part(options).review(options).review.planned.proposals
+
+    def draw(scores: list[str]) -> None:
+        for number, score in enumerate(scores):
+            page_data.drawn(score, Layout(), number + 1)
+
+    times: dict[str, list[float]] = {"planned": [], "the answer": [], "drawn": [], "reviewed": []}
+    for number in range(_DECISIONS + 1):
+        options, views = _options(level, number), list[page_data.PlannedView]()
+        times["planned"].append(spent(lambda options=options: plan(options)))  # type: ignore[misc]
+        times["the answer"].append(
+            spent(lambda o=options, v=views: v.append(page_data.planned_view(data, o, DEFAULT_LIMITS, False)))  # type: ignore[misc]
+        )
+        times["drawn"].append(spent(lambda views=views: draw(views[0].scores)))  # type: ignore[misc]
+        times["reviewed"].append(
+            spent(lambda options=options: page_data.reviewed(data, options, DEFAULT_LIMITS))  # type: ignore[misc]
+        )
+        reference += [spent(lambda: lxml_round(data)) for _ in range(3)]
+    lxml = statistics.median(reference)
+    found = [("annotate", statistics.median(once) / lxml), ("review", statistics.median(reviewed) / lxml)]
+    for name, each in times.items():
+        found += [(f"{name}, first", each[0] / lxml), (f"{name}, a decision", statistics.median(each[1:]) / lxml)]
+    return found
+
+
+def table() -> str:
+    """Measure and return the table as Markdown."""
+    collect_less_often()
+    columns = {level: figures(level) for level in ("first-and-third", "all")}
+    rows = zip(*columns.values(), strict=True)
+    lines = ["| times lxml's parse and serialise | " + " | ".join(columns) + " |", "|---" * (len(columns) + 1) + "|"]
+    lines += [f"| {row[0][0]} | " + " | ".join(f"{value:.1f}" for _, value in row) + " |" for row in rows]
+    return "\n".join(lines) + "\n"
+
+
+if __name__ == "__main__":
+    sys.stdout.write(table())
