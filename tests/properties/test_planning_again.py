@@ -9,8 +9,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules import ALL, FIRST_AND_THIRD, LEVELS, VIOLIN, Constraint, Decisions, Level, PartMemory, Passage, propose
-from rules.proposal.explanation import explain
+from rules import (
+    ALL,
+    FIRST_AND_THIRD,
+    LEVELS,
+    VIOLIN,
+    Constraint,
+    Decisions,
+    Level,
+    PartMemory,
+    Passage,
+    explain,
+    propose,
+)
 from service.musicxml.file.container import open_document
 from service.musicxml.read.reader import read_part
 from tests.notation import read_passage
