@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from ..hand.grip import EVERY_POSITION, Grip, grips_for
 from ..marks.constraints import UNCONSTRAINED, Constraint, Decisions
+from ..marks.printed_marks import is_reachable
 from ..music.passage import Event, Note
 from .plan import Plan
 
@@ -65,6 +66,8 @@ def constraint_violations(plan: Plan, decisions: Decisions) -> tuple[ConstraintV
             kinds = _broken_kinds(constraint, grip, slot, before)
             if kinds:
                 cause, against = _cause(plan, index, note, constraint, decisions)
+                if ConstraintKind.STAY in kinds and before is not None and not _lies_in(plan, event, before.position):
+                    cause = ViolationCause.NO_STOP
                 found.append(ConstraintViolation(index, note.id, constraint, kinds, cause, against))
         before = grip or before
     return tuple(found)
@@ -94,6 +97,10 @@ def _broken_kinds(
     if constraint.stay and before is not None and before.position != grip.position:
         kinds.append(ConstraintKind.STAY)
     return tuple(kinds)
+
+
+def _lies_in(plan: Plan, event: Event, position: int) -> bool:
+    return is_reachable(event, plan.passage.instrument, position)
 
 
 def _cause(

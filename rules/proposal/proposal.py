@@ -161,7 +161,8 @@ def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
     for span in excursion.spans:
         strings = found.setdefault(span.position, {})
         for string in {stop.string for stop in _stopped(plan, span)}:
-            strings[string] = anchor(plan, string, span)
+            if (pitch := anchor(plan, string, span)) is not None:
+                strings[string] = pitch
     return {position: dict(sorted(strings.items())) for position, strings in found.items() if strings}
 
 
@@ -171,11 +172,16 @@ def _stopped(plan: Plan, span: Span) -> Iterator[Stop]:
         yield from (stop for stop in (grip.stops if grip else ()) if not stop.is_open)
 
 
-def anchor(plan: Plan, string: int, span: Span) -> Pitch:
-    """Return the note under the first finger on a string: as it is first played in the span, else as the key has it."""
+def anchor(plan: Plan, string: int, span: Span) -> Pitch | None:
+    """Return the note under the first finger on a string: as it is first played in the span, else as the key has it.
+
+    None in half position where the key has the letter of the open string as it is: the first finger has no note there.
+    """
     instrument = plan.passage.instrument
     for stop in _stopped(plan, span):
         if stop.string == string and stop.finger == 1 and own_position(stop.letters, 1) == span.position:
             return instrument.open_pitch(string).transposed(stop.letters, stop.semitones)
     fifths = plan.passage.measures[plan.event(span.first).measure].fifths
-    return in_key(instrument.open_pitch(string).letter + span.position, fifths)
+    open_pitch = instrument.open_pitch(string)
+    pitch = in_key(open_pitch.letter + span.position, fifths)
+    return pitch if pitch.midi > open_pitch.midi else None

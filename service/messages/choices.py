@@ -23,7 +23,7 @@ CHOICES = {
         "{where}: the {finger} stops two strings at once. Lay it flat across both, or play only one of the two notes."
     ),
     ("awkward-grip", "wide"): Message(
-        "{where}: this double stop asks for a wide stretch. If it does not come easily, play only one of the two notes."
+        "{where}: a double stop asks for a wide stretch. If it does not come easily, play only one of the two notes."
     ),
     ("chord-not-held", "chord"): Message(
         "{where}: the hand cannot hold {chord} together. Planned without {left_out}; you may leave out another note."
@@ -56,11 +56,12 @@ CHOICES = {
         "{where}: {pitch} lies below the lowest open string. Play it an octave higher, or leave it out."
     ),
     ("note-outside-level", "left-out"): Message(
-        "{where}: {pitch} has no finger at this level. "
+        "{where}: {pitch} is out of reach at this level. "
         "Learn it in {position}, play it an octave lower, or leave it out."
     ),
     ("note-outside-level", "beyond"): Message(
-        "{where}: {pitch} is taken in {position}. Learn it there, play it an octave lower, or leave it out."
+        "{where}: {pitch} is out of reach at this level, and planned in {position}. "
+        "Learn it there, play it an octave lower, or leave it out."
     ),
     ("shift-kind-not-allowed", "kind"): Message(
         "{where}: the shift to {position} comes under a slur. Change the bow there, or let the shift be heard."
@@ -69,15 +70,24 @@ CHOICES = {
         "{where}: the marks ask for {position}, which is beyond this level. Learn it, or plan without the marks."
     ),
     ("restez-not-kept", "cannot-stay"): Message(
-        "{where}: the part says restez, but {position} does not have {pitch}. Leave for it, or play another note."
+        "{where}: the part says restez (stay there), but {pitch} does not lie in {position}. "
+        "Leave the position for it: the word may stand in the wrong place."
     ),
 }
-PRINTED = Message("{where}: {finding}. Keep the printed marks, or plan without them.")
-"""For rules that find fault with what is printed in the part."""
-PRINTED_RULES = frozenset(
-    {
-        "contradictory-marks",
-        "finger-cannot-sound-note",
-        "marks-break-the-hand",
-    }
-)
+PRINTED = {
+    "contradictory-marks": Message(
+        "{where}: the marks printed on {pitch} do not go together. "
+        "Look them up in another edition, or plan without the printed marks."
+    ),
+    "finger-cannot-sound-note": Message(
+        "{where}: {pitch} cannot be played as the mark on it says. "
+        "Look it up in another edition, or plan without the printed marks."
+    ),
+    "marks-break-the-hand": Message(
+        "{where}: the printed marks call the hand to {position}, and there is hardly time to go there. "
+        "Play it slower, or plan without the printed marks."
+    ),
+}
+"""By rule, for those that find fault with what is printed in the part."""
+FOR_UNMET = frozenset({*PRINTED, "restez-not-kept"})
+"""Rules about marks. A mark that the plan could not keep is told as that, and not as a choice as well."""

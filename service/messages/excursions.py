@@ -3,12 +3,12 @@
 from .message import Message
 
 # Why to go.
-REACH = Message("in first position one note cannot be played", "in first position {n} notes cannot be played")
+REACH = Message("in first position one note is out of reach", "in first position {n} notes are out of reach")
 REACH_SOME_BEYOND = Message(
     "{reach}, and one of them is beyond this level", "{reach}, and {n} of them are beyond this level"
 )
-REACH_BEYOND = Message("{reach}, nor in the other positions of this level")
-TONE = Message("a long note sounds warmer than on {weak}", "the {n} long notes sound warmer than on {weak}")
+REACH_BEYOND = Message("{reach}, and in the other positions of this level as well")
+TONE = Message("a long note sounds warmer there than on {weak}", "the {n} long notes sound warmer there than on {weak}")
 THE_OPEN_STRING = Message("the {open_string}")
 THE_FOURTH_FINGER = Message("the 4th finger")
 AGAIN = Message("the same music is played this way elsewhere in the piece")
@@ -80,6 +80,7 @@ STAY_THERE = Message("stay in {position} afterwards")
 OTHER_PLACE = Message("{positions}, but shift elsewhere")
 SHIFT_AT = Message("shift to {position} at {where}")
 OTHER_WAY = Message("{label}: {difference}")
+BETTER_BUT_WORSE = Message("{better}, but {worse}")
 NO_DIFFERENCE = Message("no other difference")
 COSTS_MORE = Message("{way} (effort +{effort})")
 SAVES = Message("saves {aspects}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -146,7 +146,7 @@ def stretches_words(wording: Wording, plan: Plan, stretches: Sequence[tuple[int,
         return said[0]
     measures = [(plan.event(first).measure, plan.event(last).measure) for first, last in stretches]
     numbers = [[bar_number(plan.passage, measure) for measure in pair] for pair in measures]
-    return bar_list(wording, [wording.span(*dict.fromkeys(pair)) for pair in numbers])
+    return bar_list(wording, numbers)
 
 
 def bar_number(passage: Passage, measure: int) -> str:
@@ -154,11 +154,25 @@ def bar_number(passage: Passage, measure: int) -> str:
     return _whole_bar(passage, measure, -1) or passage.measures[measure].label
 
 
-def bar_list(wording: Wording, labels: list[str]) -> str:
-    """Return "bar 9" or "bars 9, 10 and 13"."""
-    if len(labels) == 1:
-        return wording.say(BAR, number=labels[0])
-    return wording.say(BARS, numbers=wording.all_of(labels))
+def bar_list(wording: Wording, runs: Sequence[Sequence[str]]) -> str:
+    """Return "bar 9" or "bars 9, 10 and 13-15" for runs of bars, each given by the numbers of its ends."""
+    ends = [list(dict.fromkeys(run)) for run in runs]
+    if len(ends) == 1 and len(ends[0]) == 1:
+        return wording.say(BAR, number=ends[0][0])
+    return wording.say(BARS, numbers=wording.all_of([wording.span(*run) for run in ends]))
+
+
+def runs_of_bars(passage: Passage, measures: Iterable[int]) -> list[list[str]]:
+    """Return the numbers of some bars; of three and more in a row those at both ends."""
+    runs: list[list[int]] = []
+    for measure in sorted(set(measures)):
+        if runs and runs[-1][-1] + 1 == measure:
+            runs[-1].append(measure)
+        else:
+            runs.append([measure])
+    ends = [part for run in runs for part in ([run] if len(run) > 2 else [[measure] for measure in run])]
+    labels = [[bar_number(passage, measure) for measure in (run[0], run[-1])] for run in ends]
+    return list(map(list, dict.fromkeys(map(tuple, labels))))
 
 
 def place_words(wording: Wording, plan: Plan, index: int) -> str:

@@ -4,8 +4,8 @@ from .message import Message
 
 PART = Message("{name}, planned for {level}")
 BEYOND = Message(
-    "{bars} goes beyond this level: a note there has no finger.",
-    "{bars} go beyond this level: some notes there have no finger.",
+    "{bars} goes beyond this level: not all its notes are in reach.",
+    "{bars} go beyond this level: not all their notes are in reach.",
 )
 STAY_THROUGHOUT = Message("Stay in first position throughout.")
 PASSAGES = Message("Leave first position in {bars}.")
@@ -22,6 +22,7 @@ HAND_LABEL = Message("Hand")
 OR_LABEL = Message("Or")
 EFFORT_LABEL = Message("Effort")
 AS_BEFORE = Message("{note} on the {string}, as in {number}")
+HAND_AS_BEFORE = Message("as in {number}")
 EFFORT_SCALE = Message("Effort: an ordinary string crossing costs about 1.5, a shift about 3.")
 ASKED_TITLE = Message("Also away from first position")
 BEYOND_TITLE = Message("Beyond this level")
@@ -34,11 +35,11 @@ CAUTION = Message(
 # Decisions that could not be kept.
 UNMET = Message("you or the part ask for {asked}, but {cause}. Planned: {taken}.")
 THE = Message("the {what}")
-ASKED_STAY = Message("staying in place")
+ASKED_STAY = Message("the hand to stay")
 ASKED_NOTE = Message("this note")
 NO_NOTE = Message("{note} lies outside the instrument")
 NO_STOP = Message("{note} is not found there")
-AT_ODDS = Message("{note} cannot have them together")
+AT_ODDS = Message("{note} cannot be played with all of them")
 NOT_WITH = Message("the hand cannot hold it together with {others}")
 OTHER_DECISIONS = Message("other marks or decisions do not allow it")
 LEFT_OUT = Message("the note is left out")

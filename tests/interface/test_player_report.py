@@ -9,11 +9,13 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from lxml import etree
 
 from rules import VIOLIN, Constraint, Figures, Pitch, Plan, anchor_help, constraint_violations, finger_patterns
 from service.config.options import Options, read_options
 from service.messages.message import Wording
 from service.naming import Language
+from service.reports.player.counts import differences
 from service.reports.player.hand import hand_words, listen_sentence
 from service.reports.player.other_ways import near_ways
 from service.reports.player.reasons import why
@@ -24,6 +26,7 @@ from service.reports.wire.review_data import review_data
 from service.usecases.annotate import PartReview, review_score
 from tests.conftest import ROOT
 from tests.notation import plan_with_stops, read_passage
+from tests.small_scores import attributes, note, root_of, technical, words
 
 GOLDEN = ROOT / "tests" / "golden" / "player"
 READ_ALOUD = (
@@ -127,19 +130,19 @@ def test_reasons_are_sentences_and_what_is_gone_is_avoided() -> None:
     }
     assert "Third position needs 2 string crossings instead of 34." in said
     assert "Third position avoids 14 string crossings." in said
-    assert any(text.startswith("In first position 5 notes cannot be played. Third position needs") for text in said)
+    assert any(text.startswith("In first position 5 notes are out of reach. Third position needs") for text in said)
 
 
 @pytest.mark.parametrize("level", ["first-and-third", "to-fifth"])
-def test_no_way_is_offered_that_only_leads_through_more_positions(level: str) -> None:
+def test_no_way_is_offered_that_has_nothing_to_offer(level: str) -> None:
     offered = 0
     for part in parts_of(read_options({"level": [level]})):
         for explained in part.review.explanation.proposals:
             for other in near_ways(explained):
                 offered += 1
-                better = any(getattr(other.figures, name) < getattr(other.proposed, name) for name in ALL_COUNTS)
-                assert better or len(other.positions) <= len(explained.proposal.excursion.positions)
+                assert any(getattr(other.figures, name) < getattr(other.proposed, name) for name in ALL_COUNTS)
     assert offered
+    assert "no other difference" not in text_report("samples", parts_of(read_options({"level": [level]})))
 
 
 def test_broken_decision_names_what_was_asked_why_not_and_what_is_played_instead() -> None:
@@ -158,6 +161,23 @@ def test_a_string_that_the_instrument_does_not_have_is_named_by_its_number() -> 
     plan: Plan = plan_with_stops(passage, "D0 D1")
     (found,) = constraint_violations(plan, {note: Constraint(strings=frozenset({7}))})
     assert violation_sentence(ENGLISH, plan, found).startswith("you or the part ask for the string number 7, but")
+
+
+def test_a_restez_that_cannot_be_kept_is_told_once() -> None:
+    """A3 lies below third position: the hand has to leave it, and the word is wrong."""
+    third = words("3rd pos.") + note("D5", inside=technical("<fingering>1</fingering>")) + note("E5")
+    root = root_of(attributes() + third + words("restez") + note("G5") + note("A3"), note("B3") + note("A3"))
+    report = text_report("stay", review_score(etree.tostring(root), Options()))
+    said = " ".join(report.split())
+    assert "you or the part ask for the hand to stay, but A is not found there." in said
+    assert "restez" not in said
+
+
+def test_what_differs_for_the_better_comes_before_what_differs_for_the_worse() -> None:
+    these, others = Figures(shifts=0, crossings=4, skips=1), Figures(shifts=2, crossings=2, stretches=1)
+    better, worse = differences(ENGLISH, these, others)
+    assert better == ["no shifts", "no stretches instead of one"]
+    assert worse == ["4 string crossings instead of 2", "one jump over a string instead of none"]
 
 
 @pytest.mark.parametrize("level", ["first-and-third", pytest.param("all", marks=pytest.mark.long)])

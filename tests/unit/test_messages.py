@@ -16,7 +16,14 @@ import pytest
 import service.messages
 from rules import Pitch, Plan
 from service.messages.message import Message, Wording, sentence
-from service.messages.music_words import bars_words, place_words, position_words, stretches_words
+from service.messages.music_words import (
+    bar_list,
+    bars_words,
+    place_words,
+    position_words,
+    runs_of_bars,
+    stretches_words,
+)
 from service.naming import Language
 from tests.notation import plan_with_stops, read_passage
 
@@ -32,13 +39,14 @@ FIELDS = {
     "heading": "First to third position on the same finger, in bar 9", "high": "3", "how": "in the rest before it",
     "instrument": "violin", "key": "D major", "label": "stay in first position", "left_out": "G",
     "level": "first and third position", "listen": "in third position the 1st finger plays the same D", "low": "2",
-    "avoided": "2 stretches", "name": "A", "next": "fifth position", "note": "D",
+    "avoided": "2 stretches", "better": "no shifts", "name": "A", "next": "fifth position", "note": "D",
     "notes": "G (4th finger, A string)", "number": "12", "numbers": "9-16", "open_string": "open D string",
     "others": "B and D", "pairs": "2 and 3", "pitch": "E", "position": "third position",
-    "positions": "third position", "reach": "in first position 5 notes cannot be played",
+    "positions": "third position", "reach": "in first position 5 notes are out of reach",
     "remark": "slurs without an end were left out",
     "second": "3 and 4", "shape": "semitone between 1 and 2", "start": "climb A B C D from the open A string",
     "string": "A string", "taken": "the 1st finger on the D string", "way": "no difference",
+    "worse": "4 string crossings instead of 2",
     "weak": "the open A string",
     "what": "1st finger", "where": "bar 17, beat 1",
     "address": "http://127.0.0.1:8765", "baseline": "known.txt", "copy": "waltz.marked.mxl", "done": "3",
@@ -58,6 +66,7 @@ OVERRIDES = {
     "music_words.AFTER_HELD": {"note": "first note"},
     "overview.PART": {"name": "Violin"},
     "overview.AS_BEFORE": {"number": "1"},
+    "overview.HAND_AS_BEFORE": {"number": "1"},
     "sheets.CHART_TITLE": {"position": "third position"},
     "sheets.CHART_STRING": {"fingers": "1 D5, 2 E5, high 3 F♯5"},
     "sheets.CHART_LOW": {"finger": "3"},
@@ -215,3 +224,16 @@ def test_notes_and_positions_are_named_as_players_name_them() -> None:
     assert [position_words(Wording(), number) for number in (0, 1, 12, 13)] == [
         "half position", "first position", "twelfth position", "13th position",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("measures", "said"),
+    [([2], "bar 3"), ([1, 2], "bars 2 and 3"), ([0, 2, 1], "bars 1-3"), ([0, 1, 3, 4, 5, 3], "bars 1, 2 and 4-6")],
+)
+def test_three_bars_in_a_row_and_more_are_named_by_their_ends(measures: list[int], said: str) -> None:
+    passage = read_passage("D4:1 | D4:1 | D4:1 | D4:1 | D4:1 | D4:1")
+    assert bar_list(Wording(), runs_of_bars(passage, measures)) == said
+
+
+def test_one_run_of_bars_is_several_bars() -> None:
+    assert bar_list(Wording(), [["19", "20"]]) == "bars 19-20"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from rules import FIRST, FIRST_AND_THIRD, Constraint, Reason, figures, propose
+from rules.proposal.proposal import anchors
 from tests.notation import plan_with_stops, read_passage
 
 REACHING = "G5:1 A5:1 B5:1 C6:1 | D6:2 C6:1 B5:1 | C6:1 D6:1 B5:1 A5:1 | G5:4"
@@ -27,6 +28,14 @@ def test_anchor_of_third_position_is_where_the_third_finger_was() -> None:
     planned = propose(read_passage(REACHING), FIRST_AND_THIRD)
     (strings,) = {tuple(p.anchors[3].items()) for p in planned.proposals if 3 in p.anchors}
     assert dict(strings)[1].name == "A5"
+
+
+def test_no_anchor_is_an_open_string() -> None:
+    """In half position the key may have the letter of the open string as it is: the first finger has no note there."""
+    plan = plan_with_stops(read_passage("A#4:1 B4:1 C#5:1 E4:1 F#4:1", fifths=2), "A1 A2 A3 D2 D3")
+    (excursion,) = plan.excursions
+    assert excursion.positions == (0,)
+    assert {string: pitch.name for string, pitch in anchors(plan, excursion)[0].items()} == {2: "A#4"}
 
 
 def test_level_first_never_leaves_first_position() -> None:

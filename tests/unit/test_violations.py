@@ -98,7 +98,7 @@ def test_a_hand_that_had_to_move_is_reported_where_it_was_to_stay() -> None:
     decisions = {passage.notes[0].id: THIRD, passage.notes[1].id: Constraint(stay=True)}
     plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions={passage.notes[0].id: THIRD}))
     (found,) = constraint_violations(plan, decisions)
-    assert (found.event, found.kinds, found.cause) == (1, (ConstraintKind.STAY,), ViolationCause.ELSEWHERE)
+    assert (found.event, found.kinds, found.cause) == (1, (ConstraintKind.STAY,), ViolationCause.NO_STOP)
 
 
 def test_the_hand_is_where_it_was_before_a_note_that_cannot_be_sounded() -> None:

@@ -15,6 +15,7 @@ from ...messages.music_words import (
     open_string_words,
     place_words,
     position_words,
+    runs_of_bars,
     string_words,
 )
 from ...usecases.annotate import PartReview
@@ -39,7 +40,10 @@ def player_choices(wording: Wording, part: PartReview) -> list[Choice]:
     """Return the choices of a part in playing order; what recurs is one choice with all its bars."""
     plan = part.review.plan
     groups: dict[tuple[Message, tuple[tuple[str, str], ...]], list[Flag]] = {}
+    unmet = {violation.event for violation in part.unmet}
     for flag in part.review.flags:
+        if flag.finding.rule in choices.FOR_UNMET and not unmet.isdisjoint(flag.finding_events()):
+            continue
         if flag.answered_by is None and (said := _said(wording, plan, flag)) is not None:
             message, fields = said
             groups.setdefault((message, tuple(fields.items())), []).append(flag)
@@ -55,24 +59,22 @@ def player_choices(wording: Wording, part: PartReview) -> list[Choice]:
 
 def _where(wording: Wording, plan: Plan, flags: list[Flag]) -> str:
     """The place of one finding, or the bars of several."""
-    labels = list(dict.fromkeys(plan.passage.label(plan.event(flag.finding.first)) for flag in flags))
     if len(flags) == 1:
         return sentence(place_words(wording, plan, flags[0].finding.first)).rstrip(".")
-    return sentence(bar_list(wording, labels)).rstrip(".")
+    runs = runs_of_bars(plan.passage, (plan.event(flag.finding.first).measure for flag in flags))
+    return sentence(bar_list(wording, runs)).rstrip(".")
 
 
 def _said(wording: Wording, plan: Plan, flag: Flag) -> tuple[Message, dict[str, str]] | None:
     """The message for a finding with its fields; None if it leaves nothing to decide."""
     finding = flag.finding
-    if finding.rule in choices.PRINTED_RULES:
-        return choices.PRINTED, {"finding": wording.text(flag.sentence)}
     outcome, more = finding.outcome, dict[str, str]()
     if finding.rule.startswith("held-"):
         held = _held(wording, plan, finding.first)
         if held is None:
             return None
         outcome, more = held
-    message = choices.CHOICES.get((finding.rule, outcome))
+    message = choices.PRINTED.get(finding.rule) or choices.CHOICES.get((finding.rule, outcome))
     return None if message is None else (message, _fields(wording, plan, flag) | more)
 
 

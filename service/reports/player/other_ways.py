@@ -20,21 +20,14 @@ UNSEEN = 0.05
 
 
 def near_ways(explained: ExplainedProposal) -> list[Alternative]:
-    """Return the other ways that are nearly as good, unless they only lead through more positions."""
-    own = len(explained.proposal.excursion.positions)
-    return [other for other in explained.alternatives if is_near(other) and _offers_something(other, own)]
+    """Return the other ways that are worth a try."""
+    return [other for other in explained.alternatives if is_worth_a_try(other)]
 
 
-def _offers_something(other: Alternative, positions: int) -> bool:
-    """Whether a way through more positions than proposed improves any count."""
-    if other.kind is AlternativeKind.PLACE or len(other.positions) <= positions:
-        return True
-    return any(getattr(other.figures, name) < getattr(other.proposed, name) for name, _ in COUNTED)
-
-
-def is_near(other: Alternative) -> bool:
-    """Whether another way is nearly as good as the one proposed."""
-    return other.rise < NEARLY_AS_GOOD
+def is_worth_a_try(other: Alternative) -> bool:
+    """Whether another way is nearly as good as the one proposed, and there is less of something that counts."""
+    better = any(getattr(other.figures, name) < getattr(other.proposed, name) for name, _ in COUNTED)
+    return better and other.rise < NEARLY_AS_GOOD
 
 
 def positions_words(wording: Wording, positions: Sequence[int]) -> str:
@@ -71,8 +64,10 @@ def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alterna
 
 def difference_words(wording: Wording, other: Alternative) -> str:
     """Return how the counts of another way differ from the proposal."""
-    changes = differences(wording, other.figures, other.proposed)
-    return wording.all_of(changes) if changes else wording.say(excursions.NO_DIFFERENCE)
+    better, worse = (wording.all_of(counts) for counts in differences(wording, other.figures, other.proposed))
+    if better and worse:
+        return wording.say(excursions.BETTER_BUT_WORSE, better=better, worse=worse)
+    return better or worse or wording.say(excursions.NO_DIFFERENCE)
 
 
 def way_sentence(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative, explain: bool = False) -> str:

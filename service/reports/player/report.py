@@ -16,6 +16,7 @@ from ...messages.music_words import (
     bars_words,
     place_words,
     position_words,
+    runs_of_bars,
     stretches_words,
     string_words,
 )
@@ -51,6 +52,7 @@ class _PartReport:
         self._plan = part.review.plan
         self._wording = Wording(part.language)
         self._listened: dict[AnchorHelp, int] = {}
+        self._hands: dict[tuple[str, ...], int] = {}
 
     def lines(self) -> Iterator[str]:
         passage, wording = self._part.passage, self._wording
@@ -82,7 +84,7 @@ class _PartReport:
         runs = bars_beyond(self._plan)
         labels = [[bar_number(self._part.passage, measure) for measure in run] for run in runs]
         if labels:
-            bars = bar_list(self._wording, [self._wording.span(*dict.fromkeys(pair)) for pair in labels])
+            bars = bar_list(self._wording, labels)
             count = sum(last - first + 1 for first, last in runs)
             yield f"  {sentence(self._wording.say(overview.BEYOND, count, bars=bars))}"
 
@@ -96,30 +98,25 @@ class _PartReport:
 
     def _hardest(self) -> Iterator[str]:
         """Where to begin practising: the bars that ask most of the left hand at their tempo, in playing order."""
-        hard = sorted(bar.measure for bar in hardest(self._part.review.explanation.curve))
-        labels = list(dict.fromkeys(bar_number(self._part.passage, measure) for measure in hard))
-        if labels and len(labels) * _HARDEST_OF <= len(self._part.passage.measures):
-            bars = bar_list(self._wording, labels)
-            yield f"  {self._wording.say(overview.HARDEST, len(labels), bars=bars)}"
+        hard = [bar.measure for bar in hardest(self._part.review.explanation.curve)]
+        if hard and len(hard) * _HARDEST_OF <= len(self._part.passage.measures):
+            runs = runs_of_bars(self._part.passage, hard)
+            bars = bar_list(self._wording, runs)
+            yield f"  {self._wording.say(overview.HARDEST, len(hard), bars=bars)}"
 
     def _visit(self, number: int, explained: ExplainedProposal) -> Iterator[str]:
         plan, wording, part = self._plan, self._wording, self._part
-        excursion, instrument = explained.proposal.excursion, part.passage.instrument
+        excursion = explained.proposal.excursion
         yield f"  {number}. {sentence(self._title(excursion)).rstrip('.')}"
         yield from self._lines(overview.WHY_LABEL, [why(wording, part.review.planned, explained.proposal)])
         yield from self._lines(overview.SHIFT_LABEL, shift_sentences(wording, plan, excursion))
-        yield from self._lines(overview.LISTEN_LABEL, self._listen_all(number, explained))
-        yield from self._lines(overview.HAND_LABEL, hand_sentences(wording, instrument, explained.patterns))
+        yield from self._lines(overview.LISTEN_LABEL, [self._listen(number, each) for each in explained.listen])
+        yield from self._lines(overview.HAND_LABEL, self._hand(number, explained))
         others = explained.alternatives if part.explain else near_ways(explained)
         ways = [way_sentence(wording, plan, excursion, other, part.explain) for other in others]
         yield from self._lines(overview.OR_LABEL, ways)
         if part.explain:
             yield from self._lines(overview.EFFORT_LABEL, [sentence(saving_words(wording, explained.saving))])
-
-    def _listen_all(self, number: int, explained: ExplainedProposal) -> list[str]:
-        """What to listen for; in half position an open string is no note of the first finger."""
-        open_pitch = self._part.passage.instrument.open_pitch
-        return [self._listen(number, each) for each in explained.listen if each.pitch != open_pitch(each.string)]
 
     def _title(self, excursion: Excursion) -> str:
         positions = positions_words(self._wording, excursion.positions)
@@ -139,6 +136,12 @@ class _PartReport:
             overview.AS_BEFORE, note=self._wording.note(anchor.pitch), string=string, number=str(before)
         )
         return sentence(told)
+
+    def _hand(self, number: int, explained: ExplainedProposal) -> list[str]:
+        """What the hand looks like; if it looks as it did before, only that is said."""
+        said = hand_sentences(self._wording, self._part.passage.instrument, explained.patterns)
+        before = self._hands.setdefault(tuple(said), number)
+        return said if before == number else [sentence(self._wording.say(overview.HAND_AS_BEFORE, number=str(before)))]
 
     def _asked(self) -> list[str]:
         """Excursions that nobody proposes: marks or the player ask for them."""

@@ -17,7 +17,7 @@ from rules import (
 
 from ...messages.message import Wording, sentence
 from ..player.hand import hand_words, listen_sentence
-from ..player.other_ways import difference_words, is_near, pin_text, saving_words, way_label
+from ..player.other_ways import difference_words, is_worth_a_try, pin_text, saving_words, way_label
 from .review_answer import AlternativeAnswer, Anchor, BarAnswer, Difficulty, Effort, FingerPlace, Pattern, Saving
 
 
@@ -82,7 +82,7 @@ def _alternative(
         kind=other.kind.value,
         label=way_label(wording, plan, explained.proposal.excursion, other),
         text=sentence(difference_words(wording, other)),
-        near=is_near(other),
+        near=is_worth_a_try(other),
         positions=list(other.positions),
         figures=dict(other.figures.as_mapping()),
         proposed=dict(other.proposed.as_mapping()),

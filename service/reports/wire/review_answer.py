@@ -111,7 +111,9 @@ class AlternativeAnswer(Closed):
     kind: str
     label: str
     text: str = Field(description="how its counts differ from the proposal")
-    near: bool = Field(description="whether it is nearly as good as the proposal")
+    near: bool = Field(
+        description="whether it is worth a try: nearly as good as the proposal, and some figure is lower"
+    )
     positions: list[int]
     figures: dict[str, int]
     proposed: dict[str, int] = Field(description="the same figures as proposed")

@@ -43,5 +43,5 @@ export function emptyText(review) {
 export const choiceTexts = (review, beyond) =>
   review?.choices.filter((choice) => choice.beyond_level === beyond).map(({ text }) => text) ?? [];
 
-/** The other ways that are nearly as good as the proposal. @param {Alternative[]} alternatives */
+/** The other ways that are worth a try. @param {Alternative[]} alternatives */
 export const nearWays = (alternatives) => alternatives.filter(({ near }) => near);
