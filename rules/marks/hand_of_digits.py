@@ -2,7 +2,8 @@
 
 A part becomes a row of stages, one for every note or chord that says where the hand may be: a digit gives a few hands,
 a note without one gives every position that has it. Through the stages leads a cheapest path. Its trouble is counted in
-shifts; a reach counts less, and time, a rest, an open string or a position in words makes a shift cheaper.
+shifts; a reach counts less, and time, a rest, an open string, a change of bow, a strong beat or a position in words
+makes a shift cheaper.
 Source: common practice; the prices were set on fingered parts, so that players' own fingerings are left alone.
 """
 
@@ -16,7 +17,7 @@ from math import inf
 
 from ..hand.grip import FINGERS, HOME_POSITION, OPEN_KEEPS, Stop, outward, own_position, stops_for
 from ..music.instrument import Instrument, Pitch
-from ..music.passage import Event, Note, Passage, Technique
+from ..music.passage import REST_FOR_A_SHIFT, Event, Note, Passage, Technique
 from .printed_marks import is_harmonic, marked_positions
 
 ANY = -1
@@ -39,6 +40,10 @@ FARTHER = 0.25
 """Every further position of a shift, in shifts."""
 OVER_OPEN = 0.7
 """A shift while an open string sounds, in shifts."""
+UNDER_SLUR, AT_BOW_CHANGE = 1.15, 0.85
+"""A shift within a stroke of the bow, where it is heard, and one where the bow turns; factors."""
+BY_STRENGTH = (1.15, 1.0, 0.9, 0.8)
+"""A shift to a note off the beat, on half a beat, on a beat, and on the first; factors (see `Event.strength`)."""
 ANNOUNCED = 0.5
 """A shift to a note with a position in words, or by a printed slide, in shifts."""
 _HEIGHT = 0.01
@@ -241,6 +246,9 @@ def _shift_price(before: Event, event: Event, over_open: bool) -> float:
     if over_open:
         price *= OVER_OPEN
     price = min(price, next((price for limit, price in _RESTS if event.rest >= limit), price))
+    price *= BY_STRENGTH[event.strength]
+    if event.rest < REST_FOR_A_SHIFT:
+        price *= UNDER_SLUR if event.slurred else AT_BOW_CHANGE
     slides = any(Technique.GLISSANDO in note.techniques for note in event.notes)
     return price * ANNOUNCED if event.position is not None or slides else price
 

@@ -135,9 +135,19 @@ def _remove(element: etree._Element) -> None:
 
 def _adapt_to_engraver(copy: etree._Element) -> None:
     show_strings(copy)
+    for metronome in [*copy.iter("metronome")]:
+        _part_from_words(metronome)
     for time in [*copy.iter("time")]:
         if not _is_drawable(time):
             _remove(time)
+
+
+def _part_from_words(metronome: etree._Element) -> None:
+    """Put a space between the words of a tempo and its figure: the engraver sets "Tempo di valse(" without one."""
+    before = metronome.getparent().getprevious()  # type: ignore[union-attr]
+    words = None if before is None else before.find("words[last()]")
+    if words is not None and words.text and not words.text[-1].isspace():
+        words.text += " "
 
 
 def _is_drawable(time: etree._Element) -> bool:

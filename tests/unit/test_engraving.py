@@ -132,3 +132,9 @@ def test_remarks_are_drawn_below_their_notes_and_only_there(sample_scores: dict[
     for chord in copy.iter("chord"):
         before = chord.getparent().getprevious()
         assert before.tag == "note", "nothing stands between the notes of a chord"
+
+
+def test_a_space_parts_the_words_of_a_tempo_from_its_figure(sample_scores: dict[str, Path]) -> None:
+    _, pictures = shown(sample_scores["ferry_waltz"].read_bytes())
+    (tempo, *_) = ["".join(mark.itertext()) for page in pictures for mark in page.xpath("//*[@class='tempo']")]
+    assert re.sub(r"\s", " ", tempo).startswith("Tempo di valse (")

@@ -20,7 +20,7 @@ be meant it is asked as a question."""
 class Options:
     """How sure a slip has to be."""
 
-    query: Annotated[float, "evidence from which a digit is asked about"] = 2.0
+    query: Annotated[float, "evidence from which a digit is asked about"] = 1.9
     sure: Annotated[float, "evidence from which it is taken for a slip"] = 3.5
 
 

@@ -15,6 +15,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tests.benchmarks.misprints.measure import caught, found_in, found_of_kinds, reported_rules
+from tests.benchmarks.misprints.other_kinds import FURTHER, KINDS
 from tests.benchmarks.misprints.parts import FingeredPart, corpus_parts, players_parts, without_words
 from tests.benchmarks.misprints.planted_slips import exchanged, moved
 
@@ -33,8 +34,10 @@ def digits(every: int) -> None:
 
 def kinds(every: int) -> None:
     """Print for every other kind of misprint how many were planted and found."""
-    for name, result in found_of_kinds(list(corpus_parts(every)), seed=1).items():
-        print(f"{name}: {result.caught} of {result.planted}")
+    parts = list(corpus_parts(every))
+    for planted in (KINDS, FURTHER):
+        for name, result in found_of_kinds(parts, 1, planted).items():
+            print(f"{name}: {result.caught} of {result.planted}")
 
 
 def players(scores: Path, labels: Path) -> None:

@@ -12,9 +12,10 @@ from service.config.options import Options
 from service.policies.policy_file import built_in
 from service.usecases.checks.batch import Job, check_file
 from service.usecases.checks.check import CheckedFinding
-from tests.benchmarks.misprints.other_kinds import KINDS, UnsuitablePartError
+from tests.benchmarks.misprints.other_kinds import KINDS, Plants
 from tests.benchmarks.misprints.parts import FingeredPart
 from tests.benchmarks.misprints.planted_slips import PlantedSlip, with_digits
+from tests.benchmarks.misprints.spoilt_page import UnsuitablePartError
 
 Plant = Callable[[Passage, Random], Iterator[PlantedSlip]]
 _PROOF = built_in("proof")
@@ -61,14 +62,14 @@ def _is_beside(flag: Flag, slip: PlantedSlip) -> bool:
     return flag.finding.first <= slip.events[-1] + 1 and flag.finding.last >= slip.events[0] - 1
 
 
-def found_of_kinds(parts: Sequence[FingeredPart], seed: int) -> dict[str, Recall]:
+def found_of_kinds(parts: Sequence[FingeredPart], seed: int, kinds: Plants = KINDS) -> dict[str, Recall]:
     """Plant one misprint of every kind in every part that has a place for it, and count those that are reported.
 
     Reported means a finding that the same part has not without the misprint.
     """
     before = {part.name: set(_lines(part, part.text)) for part in parts}
     found: dict[str, Recall] = {}
-    for kind, plant in KINDS.items():
+    for kind, plant in kinds.items():
         planted = hits = 0
         for part in parts:
             try:
