@@ -6,6 +6,7 @@ middle part, and the answer again. What belongs here: the plans. What does not: 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
@@ -21,8 +22,8 @@ CHORDS = {
 """Degrees of the scale in the chords that a tune is thought over."""
 FUNCTIONS = {"I": ("I", "vi"), "ii": ("ii", "IV"), "IV": ("IV", "ii"), "V": ("V", "vii"), "vi": ("vi", "IV")}
 """Chords that can stand for one, the plainest first: two notes in common, and the same way on (common practice)."""
-BEFORE = {"V": ("IV", "ii", "vi", "I"), "I": ("V", "vii", "IV")}
-"""Chords that lead to the last one of a phrase (common practice)."""
+BEFORE = {"V": ("IV", "ii", "vi", "I", "V"), "I": ("V", "vii", "IV", "ii", "I")}
+"""Chords that lead to the last one of a phrase; to the tonic they move on to the dominant first (common practice)."""
 
 BARS = 16
 ANSWER = 4
@@ -90,10 +91,15 @@ class Form:
         return tuple(written + written[ANSWER:MIDDLE])
 
     def alternatives(self, bar: int) -> tuple[str, ...]:
-        """Return the chords that can stand in a bar, its own first; where a phrase begins or ends only that one."""
+        """Return the chords that can stand in a bar, its own first; where a phrase begins or ends only that one.
+
+        A phrase is free in its second bar: any chord but that of the leading note.
+        """
         chord = self.chords[bar]
         if bar % ANSWER in (0, ANSWER - 1):
             return (chord,)
+        if bar % ANSWER == 1:
+            return tuple(dict.fromkeys((chord, *FUNCTIONS[chord], *FUNCTIONS)))
         leading = BEFORE[self.chords[bar + 1]] if bar % ANSWER == ANSWER - 2 else FUNCTIONS[chord]
         return tuple(dict.fromkeys((chord, *leading)))
 
@@ -211,9 +217,10 @@ CALM, LIVELY = tuple(_BY_PACE[: len(FORMS) // 2]), tuple(_BY_PACE[len(FORMS) // 
 """The calmer half of the forms and the livelier one: two levels of difficulty for each way of shifting."""
 
 
-def chord_of(alternatives: tuple[str, ...], degree: int) -> str:
-    """Return the first of some chords that has the degree on which a bar begins; the first of all if none has it."""
-    return next((chord for chord in alternatives if degree in CHORDS[chord]), alternatives[0])
+def chord_of(alternatives: tuple[str, ...], degrees: Iterable[int]) -> str:
+    """Return the first of some chords that has most of the degrees on which the strong notes of a bar stand."""
+    wanted = tuple(degrees)
+    return max(alternatives, key=lambda chord: sum(degree in CHORDS[chord] for degree in wanted))
 
 
 __all__ = [

@@ -69,10 +69,12 @@ def compose_tune(instrument: Instrument, key: Key, form: Form, hand: Hand, centr
     beam: list[tuple[float, _Melody]] = [(0.0, ())]
     for number in range(len(slots)):
         longer = [
-            (cost + choice.cost + _moving(slots, number, so_far, choice), (*so_far, choice))
+            (cost + choice.cost + _moving(slots, number, so_far, choice) + _again(slots, number, summit, choice),
+             (*so_far, choice))
             for cost, so_far in beam
+            for summit in (_summit(slots, so_far),)
             for choice in _allowed(slots, number, so_far, choices)
-        ]
+        ]  # fmt: skip
         if not longer:
             raise ValueError(f"no finger takes note {number + 1} of {form.name.lower()} in {key.name}")
         longer.sort(key=lambda found: (found[0], found[1][-1].stop))
@@ -207,7 +209,7 @@ def _moving(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice) ->
     if not so_far:
         return 0.0
     slot, before = slots[number], so_far[-1]
-    cost = _harmony(slot, so_far, choice) + _step(before, choice, 0.3 if slot.turn is not None else 1.0)
+    cost = _harmony(slots, number, so_far, choice) + _step(before, choice, 0.3 if slot.turn is not None else 1.0)
     if len(so_far) > 1:
         cost += _flow(so_far[-2], before, choice)
     if len(so_far) > 2 and so_far[-3].midi == before.midi and so_far[-2].midi == choice.midi:
@@ -220,12 +222,25 @@ def _moving(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice) ->
     return cost
 
 
-def _harmony(slot: Slot, so_far: _Melody, choice: _Choice) -> float:
-    """A strong note sounds over the chord with which its bar has begun."""
-    if not slot.strong or slot.place == 0:
+def _summit(slots: list[Slot], so_far: _Melody) -> tuple[int, int]:
+    """The highest letter so far, and the last bar that has it."""
+    return max(((choice.letter, slot.bar) for choice, slot in zip(so_far, slots, strict=False)), default=(0, UPBEAT))
+
+
+def _again(slots: list[Slot], number: int, summit: tuple[int, int], choice: _Choice) -> float:
+    """A summit that is reached again in another bar is none."""
+    letter, bar = summit
+    return 2.0 * (slots[number].copies is None and choice.letter == letter and slots[number].bar != bar)
+
+
+def _harmony(slots: list[Slot], number: int, so_far: _Melody, choice: _Choice) -> float:
+    """One chord fits all strong notes of a bar; before the end of a phrase it may move on to the dominant."""
+    slot = slots[number]
+    if not slot.strong or slot.place == 0 or slot.cadence:
         return 0.0
-    chord = chord_of(slot.chords, so_far[slot.starts].degree)
-    return 0.0 if choice.degree in CHORDS[chord] else 8.0
+    degrees = [so_far[index].degree for index in range(slot.starts, number) if slots[index].strong]
+    chord = chord_of(slot.chords, (*degrees, choice.degree))
+    return 8.0 * sum(degree not in CHORDS[chord] for degree in (*degrees, choice.degree))
 
 
 def _ending(slot: Slot, degree: int) -> float:

@@ -139,7 +139,8 @@ def _first_anchor(instrument: Instrument, key: Key, position: int, otherwise: in
 def second(instrument: Instrument, key: Key, kind: ShiftStudy, form: Form, tune: Exercise) -> Exercise:
     """Return the second part to a tune of the set."""
     title = english("Second part to {tune} ({kind})", tune=form.name_within, kind=_KIND_WORDS[kind])
-    return Exercise(title, "", second_part(instrument, key, form, tune.bars), form.tempo, show_tempo=True)
+    bars = second_part(instrument, key, form, tune.bars)
+    return Exercise(title, "", bars, form.tempo, show_tempo=True, is_essential=True)
 
 
 def forms_of(position: int, kind: ShiftStudy) -> tuple[Form, Form]:

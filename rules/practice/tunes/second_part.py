@@ -8,13 +8,13 @@ What belongs here: finding the line. What does not: the tune (see `melody`).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ...music.instrument import Instrument, Pitch
 from ...music.key import Key
-from ..barring import bars_of
+from ..barring import bars_of, beat_length
 from ..scale_tones import first_position
 from ..sheet import Bar, SheetNote, Tone
 from .forms import BARS, CHORDS, Form, chord_of
@@ -60,8 +60,17 @@ def second_part(instrument: Instrument, key: Key, form: Form, tune: Sequence[Bar
             best.append((cost, (*line, choice)))
         paths = best
     _, line = min(paths, key=lambda way: way[0])
+    tones = [_plainly(instrument, choice.tone) for choice in line]
     rests = [replace(bar, notes=(SheetNote((), _length(bar)),)) for bar in upbeat]
-    return (*rests, *(_held(choice.tone, bar, key, form) for choice, bar in zip(line, full, strict=True)))
+    return (*rests, *(_held(tone, bar, key, form) for tone, bar in zip(tones, full, strict=True)))
+
+
+def _plainly(instrument: Instrument, tone: Tone) -> Tone:
+    """The note as a teacher takes it without being told: open where a string has it, and no finger printed."""
+    for string in instrument.string_numbers:
+        if instrument.open_pitch(string) == tone.pitch:
+            return Tone(tone.pitch, 0, string, show_finger=False)
+    return replace(tone, show_finger=False)
 
 
 def _held(tone: Tone, bar: Bar, key: Key, form: Form) -> Bar:
@@ -76,7 +85,7 @@ def _length(bar: Bar) -> Fraction:
 
 def _choices(instrument: Instrument, key: Key, form: Form, number: int, bar: Bar, last: bool) -> list[_Under]:
     over = next(note.tones[0].pitch for note in bar.notes if note.tones)
-    chord = CHORDS[chord_of(form.alternatives(number), key.degree(over.letter))]
+    chord = CHORDS[chord_of(form.alternatives(number), _strong_degrees(form, bar, key))]
     found = []
     for letter in range(instrument.lowest.letter, over.letter + 1):
         pitch = _in_chord(key, letter, chord)
@@ -92,6 +101,15 @@ def _choices(instrument: Instrument, key: Key, form: Form, number: int, bar: Bar
         cost += 0.15 * abs(over.letter - letter - _WIDEST) + 1.0 * (number == 0 and degree != 1)
         found.append(replace(choice, cost=cost))
     return found
+
+
+def _strong_degrees(form: Form, bar: Bar, key: Key) -> Iterator[int]:
+    """The degrees of the tune on which beats begin that are held as long."""
+    place, beat = Fraction(0), beat_length(form.meter)
+    for note in bar.notes:
+        if note.tones and (place == 0 or (place % beat == 0 and note.beats >= beat)):
+            yield key.degree(note.tones[0].pitch.letter)
+        place += note.beats
 
 
 def _in_chord(key: Key, letter: int, chord: Sequence[int]) -> Pitch:
