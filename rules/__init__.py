@@ -32,7 +32,8 @@ from .plan.violations import ConstraintKind, ConstraintViolation, ViolationCause
 from .practice.barring import bar_length, beat_length, tuplet_of
 from .practice.drills.passage_drills import bars_away
 from .practice.excerpts import bars_of_plan
-from .practice.sheet import Bar, Bow, Exercise, Section, Sheet, SheetForm, SheetNote, Tone
+from .practice.heard import as_heard
+from .practice.sheet import Bar, Bow, Exercise, Head, Section, Sheet, SheetForm, SheetNote, Tone
 from .practice.sheets.arrangement import chosen_exercises, sheets_together
 from .practice.sheets.card import card_width, practice_card
 from .practice.sheets.full_sheet import practice_sheet
@@ -120,6 +121,7 @@ __all__ = [
     "Fingers",
     "Flag",
     "Grip",
+    "Head",
     "Instrument",
     "Jump",
     "Key",
@@ -180,6 +182,7 @@ __all__ = [
     "alternatives",
     "anchor_help",
     "arrival_string",
+    "as_heard",
     "aspect_of",
     "bar_length",
     "bars_away",

@@ -220,7 +220,8 @@ class Plan:
         slurred = self.event(arrival).slurred
         if rest >= REST_FOR_A_SHIFT:
             kind = ShiftKind.REST
-        elif arrival - departure > 1:
+        elif any(grip is not None for grip in self.grips[departure + 1 : arrival]):
+            # What lies between and is no open string was left out of the plan.
             kind = ShiftKind.OPEN_STRING
         elif guide is not None and guide.plays:
             kind = ShiftKind.SAME_FINGER

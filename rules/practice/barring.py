@@ -15,6 +15,8 @@ from .sheet import Bar, Bow, SheetNote
 GRID = Fraction(1, 48)
 """In quarter notes; differences of places on it are 128th notes in triplets or longer."""
 _PLAIN = tuple(Fraction(8, 2**power) for power in range(9))
+_SHORT_BAR = 2
+"""Quarter notes of a bar that is not cut in two."""
 WRITABLE = frozenset(_PLAIN) | frozenset(value * Fraction(3, 2) for value in _PLAIN[:-1])
 """Lengths, in quarter notes, of one note head with at most one dot."""
 TUPLETS = {3: 2, 5: 4, 7: 4, 9: 8, 11: 8, 13: 8}
@@ -38,6 +40,15 @@ def unit_length(meter: Meter) -> Fraction:
     """Return the length of a note of a scale: a beat, or a third of it in compound metre."""
     beat = beat_length(meter)
     return beat / 3 if beat > 1 else beat
+
+
+def halves(meter: Meter) -> tuple[Fraction, Fraction]:
+    """Return the bar in two parts at a beat, the longer first; in bars of two quarters or less, a bar each."""
+    whole, beat = bar_length(meter), beat_length(meter)
+    if whole <= _SHORT_BAR:
+        return whole, whole
+    second = whole / beat // 2 * beat
+    return whole - second, second
 
 
 def from_down_bow(notes: Sequence[SheetNote]) -> list[SheetNote]:
@@ -195,5 +206,5 @@ def _written(note: SheetNote, beats: Fraction, place: Fraction, meter: Meter, mo
     return found
 
 
-__all__ = ["bar_length", "bars_of", "beat_length", "can_be_written", "from_down_bow", "is_writable", "on_grid",
-           "pieces", "tuplet_of", "unit_length"]  # fmt: skip
+__all__ = ["bar_length", "bars_of", "beat_length", "can_be_written", "from_down_bow", "halves", "is_writable",
+           "on_grid", "pieces", "tuplet_of", "unit_length"]  # fmt: skip

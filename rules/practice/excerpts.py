@@ -13,7 +13,7 @@ from ..music.passage import Passage, Technique
 from ..plan.plan import Plan
 from ..plan.printing import Fingers, PrintedNote, printed_plan
 from ..search.planner import Route
-from .barring import bar_length, bars_of, can_be_written, on_grid
+from .barring import bar_length, bars_of, beat_length, can_be_written, on_grid
 from .sheet import Bar, SheetNote, Tone
 
 
@@ -48,33 +48,22 @@ def bars_of_plan(plan: Plan, fingers: Fingers = Fingers.ALL) -> tuple[Bar, ...]:
     return tuple(found)
 
 
-def events_in_bars(plan: Plan, events: Iterable[int]) -> tuple[Bar, ...]:
-    """Return some events that follow each other, at their place in the bar, in the metre and key of the last.
+def in_even_notes(plan: Plan, events: Iterable[int]) -> tuple[Bar, ...]:
+    """Return some events that follow each other in notes of a beat each, in the metre and key of the last.
 
-    Rests stand before and after them.
+    A rest stands where the piece has one between them; the last note is held to the bar line.
     """
     indices = list(events)
     measure = plan.passage.measures[plan.event(indices[-1]).measure]
-    length = bar_length(measure.time_signature)
-    start = plan.event(indices[0])
-    lead = (start.onset - plan.passage.measures[start.measure].onset) % length
-    notes: list[SheetNote] = [SheetNote((), lead)] if lead else []
+    beat = beat_length(measure.time_signature)
+    notes: list[SheetNote] = []
     for index, following in zip(indices, [*indices[1:], None], strict=True):
         event = plan.event(index)
-        if event.grace:
-            notes.append(replace(_sheet_note(plan, index, None), beats=Fraction(0)))
-            continue
-        until = event.onset + event.beats if following is None else plan.event(following).onset
-        sounding = min(event.beats, until - event.onset)
-        if sounding > 0:
-            bound = following is not None and plan.event(following).slurred and sounding == until - event.onset
-            note = replace(_sheet_note(plan, index, None), beats=min(sounding, length), bowed_on=bound)
-            notes.append(note)
-            silence = min(until - event.onset - sounding, length)
-            notes += [SheetNote((), silence)] if silence else []
-    if not can_be_written(notes, measure.time_signature):
-        notes = on_grid(notes)
-    return bars_of(notes, measure.time_signature, measure.fifths)
+        pauses = following is not None and event.onset + event.beats < plan.event(following).onset
+        bound = following is not None and plan.event(following).slurred and not pauses
+        notes.append(replace(_sheet_note(plan, index, None), beats=beat, bowed_on=bound))
+        notes += [SheetNote((), beat)] if pauses else []
+    return bars_of(notes, measure.time_signature, measure.fifths, fill=True)
 
 
 def _stream(plan: Plan, fingers: Fingers) -> list[SheetNote]:
@@ -174,4 +163,4 @@ def tempo_at(passage: Passage, measure: int) -> float:
     return passage.quarter_tempo
 
 
-__all__ = ["bars_of_plan", "events_in_bars", "excerpt", "excerpt_plan", "tempo_at"]
+__all__ = ["bars_of_plan", "excerpt", "excerpt_plan", "in_even_notes", "tempo_at"]

@@ -97,5 +97,6 @@ __all__ = [
     "key_of",
     "ladder",
     "open_in_key",
+    "semitones_above_nut",
     "stop_in_key",
 ]

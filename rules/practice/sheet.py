@@ -16,12 +16,24 @@ from ..music.metre import Meter
 from ..text import english, joined
 
 
+class Head(StrEnum):
+    """The head of a note, which tells how a drill takes it.
+
+    SILENT: the finger is set down without the bow (a cross). LIGHT: it touches the string at its place and does not
+    press (a diamond).
+    """
+
+    PLAIN = "plain"
+    SILENT = "silent"
+    LIGHT = "light"
+
+
 @dataclass(frozen=True, slots=True)
 class Tone:
     """One pitch with the stop that sounds it; finger and string are None where no hand can sound it.
 
     `show_finger` and `show_string` say what is printed; the stop itself is meant either way. `harmonic`: the finger
-    touches the string lightly, and a natural harmonic sounds at `pitch`.
+    touches the string lightly, and a natural harmonic sounds at `pitch`. `head`: how it is taken in a drill.
     """
 
     pitch: Pitch
@@ -30,6 +42,7 @@ class Tone:
     show_finger: bool = True
     show_string: bool = False
     harmonic: bool = False
+    head: Head = Head.PLAIN
 
 
 class Bow(StrEnum):
@@ -83,13 +96,15 @@ class SheetNote:
 class Bar:
     """A full bar: its notes add up to its metre. `label` is its number in the piece; empty for a drill.
 
-    The upbeat of a tune is a bar of its own, which makes a full bar together with the last one.
+    The upbeat of a tune is a bar of its own, which makes a full bar together with the last one. A bar that `closes`
+    ends a part of its exercise: a double bar line stands behind it.
     """
 
     notes: tuple[SheetNote, ...]
     meter: Meter
     fifths: int
     label: str = ""
+    closes: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,6 +253,7 @@ __all__ = [
     "Bar",
     "Bow",
     "Exercise",
+    "Head",
     "Meter",
     "Section",
     "Sheet",

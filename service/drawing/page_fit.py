@@ -19,12 +19,17 @@ _HEAD, _HEADING, _LINE, _BETWEEN = 30.0, 11.0, 3.7, 1.0
 """Millimetres of the title with all below it, of a heading with its text, of a line of text, between exercises."""
 _LETTERS = 112
 """Letters on a line of small text as wide as the page."""
+_TITLE_LETTERS, _TITLE_LINE = 50, 6.1
+"""Letters on a line of the title, and its millimetres."""
+_REMARK_MARGIN = 0.3
+"""Room above and below a remark, in lines."""
 _BOX = re.compile(r'viewBox="0 \S+ (\d+) (\d+)"')
 
 
 def fits_page(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -> bool:
     """Return True if the card fits on a page of this paper."""
-    height = _HEAD + _LINE * (len(sheet.remarks) + 1.3 * bool(sheet.pupil))
+    height = _HEAD + _TITLE_LINE * (ceil(len(sheet.title) / _TITLE_LETTERS) - 1) + _LINE * 1.3 * bool(sheet.pupil)
+    height += _LINE * sum(ceil(len(remark) / _LETTERS) + _REMARK_MARGIN for remark in sheet.remarks)
     height += _LINE * 1.1 * ceil(len(sheet.note) / _LETTERS)
     for section in sections:
         height += _HEADING

@@ -15,7 +15,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from lxml import etree
 
-from rules import Exercise, Key, Section, Sheet, SheetForm, card_width, fingerboard_in, week_plan
+from rules import Exercise, Key, Section, Sheet, SheetForm, as_heard, card_width, fingerboard_in, week_plan
 
 from ..messages.message import Wording
 from ..messages.sheets import DAYS, NO_ROOM, PAGE_WORDS
@@ -224,7 +224,7 @@ class _Drawings:
         equals = "\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}"
         return {
             "origin": exercise.origin,
-            "sound": sounds_of(exercise),
+            "sound": sounds_of(as_heard(self._sheet.instrument, exercise)),
             "is_half": width == HALF,
             "title": exercise.heading,
             "text": exercise.text,

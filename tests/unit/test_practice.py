@@ -33,6 +33,7 @@ from rules import (
     tasks,
 )
 from rules.practice.drills.scale_drills import through_the_shift
+from rules.practice.sheets.tasks import bars_in
 
 Make = Callable[..., Passage]
 
@@ -82,7 +83,7 @@ def names(exercise: Exercise) -> list[str]:
 def test_alike_shifts_are_one_task_with_all_bars_and_the_way_home(same_finger: Plan) -> None:
     (task,) = tasks(same_finger)
     assert len(task.shifts) == len(same_finger.shifts) == 4
-    assert task.bars == ("1", "3", "5")
+    assert bars_in(same_finger, (task,)) == ("1", "3", "5")
     assert (task.move.start, task.move.goal) == (1, 3)
 
 
@@ -131,6 +132,8 @@ def test_a_position_without_a_shift_is_practised(passage: Make) -> None:
 def test_every_step_of_a_sounding_shift(same_finger: Plan) -> None:
     (section,) = sections_of(practice_sheet(same_finger, "Piece"))
     assert titles(section) == [
+        "Without the bow",
+        "On a harmonic",
         "The shift alone, there and back",
         "Check with the open string",
         "Over an open string",
@@ -215,6 +218,9 @@ def test_out_of_reach_in_first_position_sounds_an_octave_lower(passage: Make) ->
 def test_shift_grows_by_one_note_on_each_side(same_finger: Plan) -> None:
     grown = drill(practice_sheet(same_finger, ""), "From the shift outward")
     assert names(grown) == ["B4", "D5", "B4", "D5", "E5", "B4", "D5", "E5", "D5"]
+    # A double bar line stands between the pieces, and the last note of each is held.
+    assert [[note.beats for note in bar.notes] for bar in grown.bars] == [[1, 3], [1, 1, 2], [1, 1, 1, 1]]
+    assert [bar.closes for bar in grown.bars] == [True, True, True]
 
 
 def test_a_reach_is_announced_and_prepared(passage: Make) -> None:
@@ -399,7 +405,12 @@ def test_notes_that_no_finger_reaches_are_named(passage: Make) -> None:
     music = passage("A5:2 D6:2 | G6:4 | D6:4", fifths=2)
     plan = Plan(music, TO_THIRD, cheapest_route(music, TO_THIRD))
     assert [note.note.pitch.name for note in plan.unheld] == ["G6"]
-    assert "some notes in bar 2 within the level" in practice_sheet(plan, "").remarks[0]
+    sheet = practice_sheet(plan, "")
+    assert sheet.remarks[0] == "The small notes in bar 2 lie beyond the level: ask your teacher."
+    assert any("small notes lie beyond the level" in section.text for section in sheet.sections)
+    # Small on paper, and in no drill.
+    drilled = [note for e in sheet.exercises if not any(bar.label for bar in e.bars) for note in e.notes]
+    assert all(tone.finger is not None for note in drilled for tone in note.tones)
 
 
 def test_key_is_judged_by_the_last_note_under_its_signature(passage: Make) -> None:

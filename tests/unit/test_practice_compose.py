@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from lxml import etree
 
-from rules import VIOLA, VIOLIN, Bar, Exercise, Instrument, Pitch, Section, Sheet, SheetNote, Tone
+from rules import VIOLA, VIOLIN, Bar, Exercise, Head, Instrument, Pitch, Section, Sheet, SheetNote, Tone
+from service.drawing.page_fit import fits_page
 from service.drawing.sheet_page import as_page, content_policy, style
 from service.musicxml.new.document import compose, compose_exercise
 from tests.schema import is_valid
@@ -133,3 +135,32 @@ def test_page_is_one_file_with_cautions_and_nothing_to_fetch(paper: str) -> None
         assert word not in page
     assert style(paper) in page
     assert "sha256-" in content_policy(paper)
+
+
+def test_silent_and_light_notes_have_heads_of_their_own() -> None:
+    tones = [Tone(Pitch.named("G4"), 1, 3, head=head) for head in Head]
+    root = parsed(bar(*(SheetNote((tone,), Fraction(1), 3) for tone in tones), note("E4", 1)))
+    assert [n.findtext("notehead") for n in root.iter("note")] == [None, "x", "diamond", None]
+
+
+def test_what_no_finger_reaches_is_a_cue_note_of_its_length() -> None:
+    left_out = SheetNote((Tone(Pitch.named("A6")),), Fraction(2), tied=True)
+    root = parsed(bar(note("E4", 2), left_out), bar(left_out, note("E4", 2)))
+    assert [n.find("cue") is not None for n in root.iter("note")] == [False, True, True, False]
+    assert {n.findtext("duration") for n in root.iter("note")} == {"2"}
+
+
+def test_a_double_bar_line_ends_a_part_and_lines_break_only_there() -> None:
+    one = bar(*(note("E4", 1) for _ in range(4)))
+    closing = replace(one, closes=True)
+    root = parsed(one, closing, one, one, closing, one, closing, one, one)
+    styles = [m.findtext("barline/bar-style", "") for m in root.iter("measure")]
+    assert styles == ["", "light-light", "", "", "light-light", "", "light-light", "", "light-heavy"]
+    assert [n for n, m in enumerate(root.iter("measure")) if m.find("print") is not None] == [7]
+
+
+def test_a_card_with_a_long_title_and_long_remarks_is_known_to_be_higher() -> None:
+    plain = sheet(bar(note("E4", 4)))
+    long = replace(plain, title="A title that is far too long for one line of a card " * 12, remarks=("x" * 1200,) * 6)
+    assert fits_page(plain, [], "a4")
+    assert not fits_page(long, [], "a4")

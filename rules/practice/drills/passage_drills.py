@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import islice, takewhile
 
 from ...hand.grip import HOME_POSITION
 from ...hand.level import FIRST
@@ -17,7 +18,7 @@ from ...plan.plan import Plan, Shift
 from ...plan.printing import Fingers
 from ...search.planner import cheapest_route
 from ...text import Text, english, joined
-from ..excerpts import bars_of_plan, events_in_bars, excerpt, excerpt_plan, tempo_at
+from ..excerpts import bars_of_plan, excerpt, excerpt_plan, in_even_notes, tempo_at
 from ..sheet import Bar, Exercise
 
 PACES = (0.5, 0.6, 0.72, 0.86, 1.0)
@@ -31,6 +32,7 @@ HARD = 3
 """A bar that asks less (a shift, stretch or hop counts 2, a crossing 1) needs no practice of its own."""
 FEWEST_NOTES = 4
 """Notes of a bar that is worth going around in."""
+_TWO_PLACES = 2
 _SECONDS = 0.25
 """Playing time below which a bar counts as this long when its difficulty is compared."""
 
@@ -66,18 +68,30 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
 
 
 def grown(plan: Plan, shift: Shift, widths: Sequence[int] = GROWTH) -> Exercise:
-    """The last note before a shift and the first after it, then one more on each side, and so on."""
+    """The last note before a shift and the first after it, then one more on each side, and so on, in even notes."""
+    events = _fingered_around(plan, shift, max(widths))
+    before = sum(event <= shift.departure for event in events)
+    inside = sum(event < shift.arrival for event in events)
     bars: list[Bar] = []
-    done: set[tuple[int, int]] = set()
-    count = len(plan.passage.events)
+    done: set[tuple[int, ...]] = set()
     for width in widths:
-        first, last = max(shift.departure - width + 1, 0), min(shift.arrival + width - 1, count - 1)
-        if (first, last) not in done:
-            done.add((first, last))
-            bars += events_in_bars(plan, range(first, last + 1))
+        piece = events[max(before - width, 0) : inside + width]
+        if piece not in done:
+            done.add(piece)
+            *others, end = in_even_notes(plan, piece)
+            bars += [*others, replace(end, closes=True)]
     label = plan.passage.label(plan.event(shift.arrival))
-    text = english("Each piece three times, then one note more on each side of the shift.")
+    text = english("In even notes. Each piece three times, then one note more on each side of the shift.")
     return Exercise(english("From the shift outward, bar {number}", number=label), text, tuple(bars), SLOW_READING)
+
+
+def _fingered_around(plan: Plan, shift: Shift, width: int) -> tuple[int, ...]:
+    """The events around a shift, as many on each side, as far as fingers reach them."""
+    left_out = {note.event for note in plan.unheld}
+    before = takewhile(lambda event: event not in left_out, range(shift.departure, -1, -1))
+    after = takewhile(lambda event: event not in left_out, range(shift.arrival, len(plan.passage.events)))
+    between = (event for event in range(shift.departure + 1, shift.arrival) if event not in left_out)
+    return (*[*islice(before, width)][::-1], *between, *islice(after, width))
 
 
 def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
@@ -86,7 +100,7 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
     notes: dict[int, int] = {}
     seconds: dict[int, float] = {}
     arrivals = {shift.arrival for shift in plan.shifts}
-    away = bars_away(plan)
+    away = bars_away(plan) - {plan.event(note.event).measure for note in plan.unheld}
     for index, event in enumerate(plan.passage.events):
         if measures[0] <= event.measure <= measures[1] and event.measure in away:
             asked = (
@@ -102,9 +116,15 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
     if not ranked:
         return None
     bars = bars_of_plan(excerpt_plan(plan, (ranked[0], ranked[0])))
-    label = plan.passage.measures[ranked[0]].label
+    places = [note.position for bar in bars for note in bar.notes if note.tones and not note.is_open]
     text = english("Around and around, slowly, without a stop; then let it go and shake the hand out.")
-    return Exercise(english("The hardest bar: bar {number}", number=label), text, bars, SLOW_READING, is_repeated=True)
+    # Going around would hide a shift from the end of the bar to its beginning.
+    comes_back = len({*places[:1], *places[-1:]}) < _TWO_PLACES
+    if not comes_back:
+        text = english("Four times, slowly, with a breath before each; then let it go and shake the hand out.")
+    label = plan.passage.measures[ranked[0]].label
+    title = english("The hardest bar: bar {number}", number=label)
+    return Exercise(title, text, bars, SLOW_READING, is_repeated=comes_back)
 
 
 def in_new_position(plan: Plan, measures: tuple[int, int]) -> Exercise:

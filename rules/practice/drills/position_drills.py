@@ -120,6 +120,8 @@ def hand_frame(instrument: Instrument, key: Key, position: int, strings: Iterabl
 
 
 _OCTAVE_SEMITONES = 12
+_FEWEST_CROSSINGS = 4
+"""Notes of a bar: to and fro twice."""
 
 
 def string_crossing(
@@ -131,6 +133,8 @@ def string_crossing(
     if lower is None:
         return None
     unit, whole = unit_length(meter), bar_length(meter)
+    if whole // unit < _FEWEST_CROSSINGS:
+        unit /= 2
     notes: list[SheetNote] = []
     for low_finger, high_finger in ((1, 2), (2, 1), (3, 1), (3, 2)):
         low = stop_in_key(instrument, key, lower, position, low_finger)

@@ -1,4 +1,4 @@
-"""The drills for one shift: find the anchor by ear, the hand alone, with the guide, over an open string, in one bow.
+"""The drills for one shift: find the anchor by ear, there and back, with the guide, over an open string, in one bow.
 
 The order and the content are those that teachers use (common practice): hear the note first, move on a guide finger,
 return, and end on a note that the ear can check.
@@ -15,7 +15,7 @@ from ...hand.level import ShiftKind
 from ...music.instrument import Pitch
 from ...music.metre import Meter
 from ...text import Text, english, joined
-from ..barring import bar_length, bars_of, beat_length
+from ..barring import bar_length, bars_of, beat_length, halves
 from ..scale_tones import first_position, is_in_frame, open_in_key, stop_in_key
 from ..sheet import Bow, Exercise, SheetNote, Tone
 from .move import Move, is_reach
@@ -51,7 +51,7 @@ def anchor_by_ear(move: Move) -> Exercise | None:
 
 
 def hand_alone(move: Move) -> Exercise:
-    """Departure and arrival in long notes, there and back: first the hand alone, then with the bow."""
+    """Departure and arrival in long notes, there and back."""
     pause: Sequence[SheetNote] = ()
     if move.kind is ShiftKind.REST:
         pause = (SheetNote((), Fraction(1)),)
@@ -60,14 +60,11 @@ def hand_alone(move: Move) -> Exercise:
         pause = (SheetNote((move.between,), Fraction(1), move.start),)
         text = english("The hand moves while the open string rings.")
     elif move.is_same_finger:
-        text = english("First without the bow; then as light as on a harmonic; then glide, and let the finger sink in.")
+        text = english("Glide as lightly as on a harmonic, and let the finger sink in.")
     elif move.strings_apart == 0 and _small_notes(move) == ((), ()):
-        text = english(
-            "First without the bow; then finger {finger} lies lightly on the string and travels.",
-            finger=move.arrival.finger or 0,
-        )
+        text = english("Finger {finger} lies lightly on the string and travels.", finger=move.arrival.finger or 0)
     else:
-        text = english("First without the bow: the whole hand goes, thumb and all. Then with it, in separate bows.")
+        text = english("The whole hand goes, thumb and all. Separate bows.")
     notes = _there_and_back(move, (), (), pause)
     text = joined((text, reach_line(move), check_line(move)))
     exercise = _exercise(english("The shift alone, there and back"), text, notes, move)
@@ -79,7 +76,7 @@ def with_guide(move: Move) -> Exercise | None:
     out, back = _small_notes(move)
     if not out or move.is_home or move.strings_apart:
         return None
-    first, second = _halves(move.meter)
+    first, second = halves(move.meter)
     whole = bar_length(move.meter)
     guide = out[0].tones
     there = SheetNote((move.arrival,), whole, move.goal)
@@ -266,7 +263,7 @@ def _there_and_back(
     move: Move, out: Sequence[SheetNote], back: Sequence[SheetNote], pause: Sequence[SheetNote]
 ) -> list[SheetNote]:
     """Departure, arrival, held; arrival, departure, held; `pause` between them takes the second part of the bar."""
-    first, second = _halves(move.meter)
+    first, second = halves(move.meter)
     whole = bar_length(move.meter)
     here, there = (move.departure, move.start), (move.arrival, move.goal)
     notes: list[SheetNote] = []
@@ -279,15 +276,6 @@ def _there_and_back(
             # Held on to the end of the next bar, as one note to the ear.
             notes += [*small, SheetNote((other,), second + (whole if second < whole else 0), goal)]
     return notes
-
-
-def _halves(meter: Meter) -> tuple[Fraction, Fraction]:
-    """The bar in two parts at a beat, the longer first; in bars of two quarters or less, a bar each."""
-    whole, beat = bar_length(meter), beat_length(meter)
-    if whole <= 2:
-        return whole, whole
-    second = whole / beat // 2 * beat
-    return whole - second, second
 
 
 def _in_units(tones: Sequence[Tone], unit: Fraction, position: int) -> list[SheetNote]:

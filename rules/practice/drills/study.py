@@ -66,8 +66,13 @@ def _part(
         return _around(move, centre, position, lengths, figures, ends_there)
     if len(lengths) == 1:
         lengths = [lengths[0] / 2, lengths[0] / 2]
-    notes = _around(move, centre, position, lengths[:-1], figures, ends_there)
-    gap = SheetNote((), lengths[-1]) if move.between is None else SheetNote((move.between,), lengths[-1], position)
+    # Time to move in: half a beat at least, where the part of the bar has it.
+    wanted = min(beat_length(move.meter) / 2, sum(lengths, Fraction(0)) / 2)
+    counts = [number for number in range(1, len(lengths)) if sum(lengths[number:], Fraction(0)) >= wanted]
+    count = max(counts, default=1)
+    notes = _around(move, centre, position, lengths[:count], figures, ends_there)
+    rest = sum(lengths[count:], Fraction(0))
+    gap = SheetNote((), rest) if move.between is None else SheetNote((move.between,), rest, position)
     return [*notes, gap]
 
 

@@ -11,13 +11,15 @@ from math import ceil
 from ...plan.plan import Plan
 from ...plan.printing import Fingers
 from ...text import capitalized, english
+from ..drills.light_drills import without_bow
 from ..drills.passage_drills import grown, in_context
 from ..drills.rhythm_drills import in_rhythms
 from ..drills.shift_drills import check_with_open_string, hand_alone, over_open_string, with_guide
 from ..read_along import legible
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, numbered
-from .full_sheet import fingers_line, remarks_of, shift_line, warm_up
-from .stretches import measures_of
+from .full_sheet import remarks_of, warm_up
+from .shift_sections import fingers_line, shift_line
+from .stretches import measures_of, sounding
 from .tasks import Task, chosen_excursions, commonest, tasks
 
 SHIFTS = 3
@@ -28,7 +30,7 @@ GROWTH = (1, 2)
 """Notes on each side of the shift."""
 SYSTEMS = 8
 """Lines of music that fit on the page."""
-_FULL_LINE, _HALF_LINE, _WORD = 46.0, 20.0, 3.0
+_FULL_LINE, _HALF_LINE, _WORD = 46.0, 24.0, 3.0
 """What fits on a line, and on half of one, and what a position word takes: a note counts 1, a bar line 1.5."""
 
 
@@ -91,27 +93,26 @@ def _systems(sections: Iterable[Section]) -> float:
 
 def _section(plan: Plan, task: Task, fingers: Fingers) -> Section:
     lines = tuple(filter(None, _lines(plan, task, fingers)))
-    return Section(capitalized(shift_line(task)), fingers_line(task.move), lines)
+    return Section(capitalized(shift_line(plan, (task,))), fingers_line(task.move), lines)
 
 
 def _lines(plan: Plan, task: Task, fingers: Fingers) -> Iterator[Exercise | None]:
     """The hand, the ear, the notes around the shift, and last the piece; a rhythm where there is nothing to check."""
     move, shift = task.move, task.shifts[0]
-    yield hand_alone(move)
+    yield without_bow(move) or hand_alone(move)
     yield with_guide(move) or check_with_open_string(move) or over_open_string(move) or in_rhythms(move)
     yield grown(plan, shift, GROWTH)
     measure = plan.event(shift.departure).measure
     last = min(measure + BARS - 1, len(plan.passage.measures) - 1)
-    yield in_context(plan, (measure, last), fingers)
+    yield in_context(plan, sounding(plan, (measure, last)), fingers)
 
 
 def _still(plan: Plan, number: int, fingers: Fingers) -> Section:
     """A stretch in one position to which no shift leads."""
     excursion = plan.excursions[number]
     first, last = measures_of(plan, excursion)
-    return Section(
-        english("The hand stays in its place"), "", (in_context(plan, (first, min(last, first + BARS - 1)), fingers),)
-    )
+    measures = sounding(plan, (first, min(last, first + BARS - 1)))
+    return Section(english("The hand stays in its place"), "", (in_context(plan, measures, fingers),))
 
 
 __all__ = ["card_width", "practice_card"]

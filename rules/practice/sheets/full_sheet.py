@@ -13,12 +13,11 @@ from ...hand.level import ShiftKind
 from ...music.key import Key
 from ...plan.plan import Plan
 from ...plan.printing import Fingers
-from ...text import Text, capitalized, counted, english, joined, listed
+from ...text import Text, capitalized, english, joined
 from ..drills.move import Move, is_reach
 from ..drills.passage_drills import bars_named, grown, hardest_bar, how_it_sounds, in_context, in_new_position
 from ..drills.position_drills import (
     HALF_POSITION,
-    between,
     bowings,
     finger_pattern,
     half_position_place,
@@ -29,32 +28,25 @@ from ..drills.position_drills import (
     reach_prepared,
     string_crossing,
 )
-from ..drills.rhythm_drills import in_rhythms
-from ..drills.scale_drills import along_the_string, arpeggio, scale, through_the_shift
-from ..drills.shift_drills import (
-    anchor_by_ear,
-    check_with_open_string,
-    hand_alone,
-    in_one_bow,
-    over_open_string,
-    with_guide,
-)
-from ..drills.study import study
+from ..drills.scale_drills import arpeggio, scale
+from ..drills.shift_drills import anchor_by_ear
 from ..read_along import legible
 from ..scale_tones import is_in_frame, stop_in_key
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, Tone, numbered
-from .piece_style import figures_of, rhythm_of
+from .shift_sections import ASK_FIRST, bars_line, shift_line, shift_sections
 from .stretches import Stretch, measures_of, stretches, with_surroundings
-from .tasks import Task, chosen_excursions, commonest, home_key, home_meter, positions, strings_in, tasks, tone_of
-
-KIND_WORDS = {
-    ShiftKind.SAME_FINGER: english("on the same finger"),
-    ShiftKind.GUIDE_FINGER: english("with a guide finger"),
-    ShiftKind.OPEN_STRING: english("over an open string"),
-    ShiftKind.REST: english("during a rest"),
-    ShiftKind.BOW_CHANGE: english("at a bow change"),
-    ShiftKind.SLUR: english("under a slur"),
-}
+from .tasks import (
+    Task,
+    by_way,
+    chosen_excursions,
+    commonest,
+    home_key,
+    home_meter,
+    positions,
+    strings_in,
+    tasks,
+    tone_of,
+)
 
 
 def practice_sheet(
@@ -81,7 +73,7 @@ def practice_sheet(
     sections = [
         warm_up(plan),
         *(position_section(plan, position) for position in positions(plan, excursions)),
-        *_shift_sections(plan, found),
+        *shift_sections(plan, found),
         *(_stretch_section(plan, stretch, fingers) for stretch in stretches(plan, excursions)),
     ]
     return Sheet(
@@ -105,31 +97,12 @@ def remarks_of(
     bars = [bar for bar in sorted(unheld) if any(first <= bar <= last for first, last in inside)]
     if bars:
         named = bars_line(tuple(plan.passage.measures[bar].label for bar in bars))
-        yield english("No finger reaches some notes {in_bars} within the level: ask your teacher.", in_bars=named)
-    for task in left_out:
-        shift = shift_line(task)
-        if form is SheetForm.CARD:
-            yield english("Not on the card: {shift}.", shift=shift)
-        else:
-            yield english("Without drills: {shift}.", shift=shift)
-
-
-def shift_line(task: Task) -> Text:
-    """Return a shift with its bars in words: `first to third position on the same finger, in bar 9`."""
-    move = task.move
-    return english(
-        "{positions} {kind}, {in_bars}",
-        positions=between(move.start, move.goal),
-        kind=KIND_WORDS[move.kind],
-        in_bars=bars_line(task.bars),
-    )
-
-
-def bars_line(bars: tuple[str, ...]) -> Text:
-    """Return bars in words: `in bar 9`, `in bars 9, 18 and 27`."""
-    if len(bars) == 1:
-        return english("in bar {number}", number=bars[0])
-    return english("in bars {numbers}", numbers=listed(bars))
+        yield english("The small notes {in_bars} lie beyond the level: ask your teacher.", in_bars=named)
+    ways = joined((shift_line(plan, group) for group in by_way(left_out)), "; ")
+    if ways and form is SheetForm.CARD:
+        yield english("Not on the card: {shifts}.", shifts=ways)
+    elif ways:
+        yield english("Without drills: {shifts}.", shifts=ways)
 
 
 def warm_up(plan: Plan) -> Section:
@@ -145,24 +118,23 @@ def position_section(plan: Plan, position: int) -> Section:
     """The hand in one position: its place by ear, its pattern, its frame, and what the piece asks of it there."""
     key, meter, instrument = home_key(plan), home_meter(plan), plan.passage.instrument
     strings = strings_in(plan, position) or (1,)
-    exercises = [
-        _place(plan, key, position, strings[0]),
-        finger_pattern(instrument, key, position, strings),
-        hand_frame(instrument, key, position, strings) if _uses_fourth_finger(plan, position) else None,
-        scale(instrument, key, position, meter),
-        arpeggio(instrument, key, position, meter),
-        string_crossing(instrument, key, position, strings, meter),
-        bowings(instrument, key, position, strings[0], meter),
-        *_special(plan, key, position),
-    ]
-    begins = beyond = None
+    known = position in plan.level.positions
+    exercises = [_place(plan, key, position, strings[0]), finger_pattern(instrument, key, position, strings)]
+    if known:
+        exercises += [
+            hand_frame(instrument, key, position, strings) if _uses_fourth_finger(plan, position) else None,
+            scale(instrument, key, position, meter),
+            arpeggio(instrument, key, position, meter),
+            string_crossing(instrument, key, position, strings, meter),
+            bowings(instrument, key, position, strings[0], meter),
+        ]
+    exercises += _special(plan, key, position)
+    begins = None
     if plan.spans[0].position == position:
         begins = english("The piece begins here: find the place before the first note.")
-    if position not in plan.level.positions:
-        beyond = english("The piece asks for it, though it lies beyond the level: ask your teacher first.")
     return Section(
         english("The hand in {position}", position=place_name(position)),
-        joined((beyond, begins)),
+        joined((None if known else ASK_FIRST, begins)),
         tuple(filter(None, exercises)),
         charts=(position,),
         fifths=key.fifths,
@@ -206,62 +178,6 @@ def _special(plan: Plan, key: Key, position: int) -> Iterator[Exercise]:
             yield reach_prepared(instrument, key, position, tone, meter)
 
 
-def _shift_sections(plan: Plan, found: tuple[Task, ...]) -> Iterator[Section]:
-    seen: set[object] = set()
-    for number, task in enumerate(found, start=1):
-        move = task.move
-        steps: list[Exercise | None] = [hand_alone(move), with_guide(move)]
-        if move.arrival not in seen:
-            seen.add(move.arrival)
-            steps.append(check_with_open_string(move))
-        steps += [over_open_string(move), in_one_bow(move), in_rhythms(move)]
-        line = (move.start, move.goal, move.arrival.string)
-        if not move.is_home and line not in seen:
-            seen.add(line)
-            steps.append(_scale_with_shift(move))
-        if ("study", move.start, move.goal) not in seen and not move.is_home:
-            seen.add(("study", move.start, move.goal))
-            steps.append(study(move, rhythm_of(plan, task), *figures_of(plan, task)))
-        heading = english(
-            "Shift {number}: {positions} {kind}",
-            number=number,
-            positions=between(move.start, move.goal),
-            kind=KIND_WORDS[move.kind],
-        )
-        yield Section(heading, joined((fingers_line(move), _times_line(task))), tuple(filter(None, steps)))
-
-
-def _scale_with_shift(move: Move) -> Exercise | None:
-    """The scale through the shift; where none goes from tonic to tonic, its beginning along the string."""
-    place = (move.instrument, move.key, move.start, move.goal, move.arrival.string or 1, move.meter)
-    return through_the_shift(*place) or along_the_string(*place)
-
-
-def fingers_line(move: Move) -> Text:
-    """Return from which finger to which, on which strings."""
-    name = move.instrument.string_name
-    start, goal = name(move.departure.string or 1), name(move.arrival.string or 1)
-    left, reached = move.departure.finger or 0, move.arrival.finger or 0
-    if start == goal:
-        return english(
-            "From finger {left} to finger {reached} on string {string}.", left=left, reached=reached, string=start
-        )
-    return english(
-        "From finger {left} on string {start} to finger {reached} on string {goal}.",
-        left=left,
-        start=start,
-        reached=reached,
-        goal=goal,
-    )
-
-
-def _times_line(task: Task) -> Text:
-    bars = bars_line(task.bars)
-    if len(task.shifts) == 2:
-        return english("It occurs twice, {in_bars}.", in_bars=bars)
-    return counted("It occurs once, {in_bars}.", "It occurs {n} times, {in_bars}.", len(task.shifts), in_bars=bars)
-
-
 def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:
     pieces = stretch.pieces
     exercises: list[Exercise | None] = [how_it_sounds(plan, pieces[0])]
@@ -273,7 +189,11 @@ def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:
     named = bars_named(plan, stretch.measures)
     names = [place_name(position) for position in sorted(set(stretch.excursion.positions))]
     where = english("{bars} of the piece, in {positions}", bars=named, positions=_all_and(names))
-    return Section(capitalized(where), _again_line(plan, stretch), tuple(filter(None, exercises)))
+    return Section(
+        capitalized(where),
+        joined((_beyond_line(plan, stretch), _again_line(plan, stretch))),
+        tuple(filter(None, exercises)),
+    )
 
 
 def _all_and(names: Sequence[Text]) -> Text:
@@ -284,9 +204,21 @@ def _all_and(names: Sequence[Text]) -> Text:
     return english("{first} and {second}", first=said, second=names[-1]) if len(names) > 1 else said
 
 
+def _beyond_line(plan: Plan, stretch: Stretch) -> Text:
+    """What the bars ask for that the level does not have."""
+    small = part = None
+    first, last = stretch.measures
+    if any(first <= plan.event(note.event).measure <= last for note in plan.unheld):
+        small = english("The small notes lie beyond the level: leave them out, or ask your teacher.")
+    kinds = {shift.kind for shift in stretch.shifts}
+    if not (set(stretch.excursion.positions) <= plan.level.positions and kinds <= plan.level.shifts):
+        part = english("Part of it lies beyond the level: ask your teacher first.")
+    return joined((small, part))
+
+
 def _again_line(plan: Plan, stretch: Stretch) -> Text:
     again = [bars_named(plan, measures_of(plan, excursion)) for excursion in stretch.alike]
     return english("The same comes again in {bars}.", bars=joined(again, "; ")) if again else Text()
 
 
-__all__ = ["KIND_WORDS", "bars_line", "fingers_line", "practice_sheet", "remarks_of", "shift_line", "warm_up"]
+__all__ = ["practice_sheet", "remarks_of", "warm_up"]

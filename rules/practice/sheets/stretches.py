@@ -69,8 +69,15 @@ def measures_of(plan: Plan, excursion: Excursion) -> tuple[int, int]:
 
 
 def with_surroundings(plan: Plan, measures: tuple[int, int]) -> tuple[int, int]:
-    """Return the bars with those around them, as far as the piece has them."""
-    return max(measures[0] - AROUND, 0), min(measures[1] + AROUND, len(plan.passage.measures) - 1)
+    """Return the bars with those around them, as far as the piece has them and something sounds there."""
+    last = len(plan.passage.measures) - 1
+    return sounding(plan, (max(measures[0] - AROUND, 0), min(measures[1] + AROUND, last)))
+
+
+def sounding(plan: Plan, measures: tuple[int, int]) -> tuple[int, int]:
+    """Return the bars without those at both ends in which nothing begins."""
+    begun = [event.measure for event in plan.passage.events if measures[0] <= event.measure <= measures[1]]
+    return (begun[0], begun[-1]) if begun else measures
 
 
 def _content(plan: Plan, excursion: Excursion) -> tuple[object, ...]:
@@ -86,4 +93,4 @@ def _content(plan: Plan, excursion: Excursion) -> tuple[object, ...]:
     return start.onset - plan.passage.measures[start.measure].onset, *map(plan.grip, ends), *played
 
 
-__all__ = ["Stretch", "measures_of", "stretches", "with_surroundings"]
+__all__ = ["Stretch", "measures_of", "sounding", "stretches", "with_surroundings"]

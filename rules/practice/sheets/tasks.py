@@ -23,11 +23,10 @@ from ..sheet import Tone
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """Shifts that are alike, practised once: how, and where they occur (numbers of bars as printed)."""
+    """Shifts that are alike, practised once."""
 
     move: Move
     shifts: tuple[Shift, ...]
-    bars: tuple[str, ...]
 
 
 def tasks(plan: Plan, chosen: Iterable[int] | None = None) -> tuple[Task, ...]:
@@ -49,16 +48,7 @@ def tasks(plan: Plan, chosen: Iterable[int] | None = None) -> tuple[Task, ...]:
     for likeness in [likeness for likeness, members in groups.items() if not members[0][0].is_home]:
         # The way home on the same fingers is practised with the way out: there and back.
         groups[likeness] += groups.pop(_likeness(_reversed(groups[likeness][0][0])), [])
-    found = [
-        Task(
-            members[0][0],
-            tuple(shift for _, shift in members),
-            tuple(
-                dict.fromkeys(plan.passage.label(plan.event(event)) for event in sorted(s.arrival for _, s in members))
-            ),
-        )
-        for members in groups.values()
-    ]
+    found = [Task(members[0][0], tuple(shift for _, shift in members)) for members in groups.values()]
     return tuple(sorted(found, key=_order))
 
 
@@ -66,6 +56,20 @@ def commonest(found: Collection[Task], most: int | None) -> tuple[tuple[Task, ..
     """Return at most so many tasks, those that occur most often, in the order of practice; and what is left out."""
     ranked = sorted(found, key=lambda task: -len(task.shifts))[:most]
     return tuple(task for task in found if task in ranked), tuple(task for task in found if task not in ranked)
+
+
+def by_way(found: Iterable[Task]) -> tuple[tuple[Task, ...], ...]:
+    """Return the tasks that lead the same way between the same positions together, in their order."""
+    groups: dict[tuple[object, ...], list[Task]] = {}
+    for task in found:
+        groups.setdefault((task.move.start, task.move.goal, task.move.kind), []).append(task)
+    return tuple(map(tuple, groups.values()))
+
+
+def bars_in(plan: Plan, found: Iterable[Task]) -> tuple[str, ...]:
+    """Return the bars (numbers as printed) in which the hand arrives by some tasks."""
+    arrivals = sorted(shift.arrival for task in found for shift in task.shifts)
+    return tuple(dict.fromkeys(plan.passage.label(plan.event(event)) for event in arrivals))
 
 
 def chosen_excursions(plan: Plan, chosen: Iterable[int] | None) -> tuple[int, ...]:
@@ -196,5 +200,18 @@ def _tone(plan: Plan, event: int, stop: Stop) -> Tone:
     return Tone(pitch, stop.finger, stop.string)
 
 
-__all__ = ["Task", "chosen_excursions", "commonest", "home_key", "home_meter", "move_of", "piece_key", "positions",
-           "strings_in", "tasks", "tone_of"]  # fmt: skip
+__all__ = [
+    "Task",
+    "bars_in",
+    "by_way",
+    "chosen_excursions",
+    "commonest",
+    "home_key",
+    "home_meter",
+    "move_of",
+    "piece_key",
+    "positions",
+    "strings_in",
+    "tasks",
+    "tone_of",
+]

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from lxml.etree import SubElement, _Element
 
-from rules import Bar, Pitch, SheetNote, Tone, bar_length, beat_length, tuplet_of
+from rules import Bar, Head, Pitch, SheetNote, Tone, bar_length, beat_length, tuplet_of
 
 from ...naming import StringMarks, string_numeral
 
@@ -20,6 +20,8 @@ _FLAGS = {"eighth": 1, "16th": 2, "32nd": 3, "64th": 4, "128th": 5}
 _ACCIDENTALS = {-2.0: "flat-flat", -1.0: "flat", 0.0: "natural", 1.0: "sharp", 2.0: "double-sharp",
                 -0.5: "quarter-flat", 0.5: "quarter-sharp", -1.5: "three-quarters-flat",
                 1.5: "three-quarters-sharp"}  # fmt: skip
+
+_HEADS = {Head.SILENT: "x", Head.LIGHT: "diamond"}
 
 
 def quantity(value: float) -> str:
@@ -87,10 +89,7 @@ class BarWriter:
         self._bracket = note.half_step
 
     def _value(self, element: _Element, note: SheetNote, tone: Tone | None, is_chord: bool, bar: Bar) -> None:
-        if note.is_small:
-            SubElement(element, "grace", slash="yes")
-        if is_chord:
-            SubElement(element, "chord")
+        _kind(element, note, tone, is_chord)
         whole_bar = _is_bar_rest(note, bar)
         if tone is None:
             rest = SubElement(element, "rest")
@@ -107,7 +106,7 @@ class BarWriter:
             _written_type(element, note)
 
     def _ties(self, note: SheetNote, tone: Tone | None) -> list[str]:
-        if tone is None or note.is_small:
+        if tone is None or note.is_small or tone.finger is None:
             return []
         return ["stop"] * (tone.pitch in self._tied) + ["start"] * note.tied
 
@@ -125,6 +124,8 @@ class BarWriter:
             modification = SubElement(element, "time-modification")
             SubElement(modification, "actual-notes").text = str(tuplet[0])
             SubElement(modification, "normal-notes").text = str(tuplet[1])
+        if note.tones and note.tones[place].head in _HEADS:
+            SubElement(element, "notehead").text = _HEADS[note.tones[place].head]
         if place == 0:
             for number, value in enumerate(beams, start=1):
                 SubElement(element, "beam", number=str(number)).text = value
@@ -170,6 +171,16 @@ class BarWriter:
 def _words(measure: _Element, text: str) -> None:
     direction = SubElement(measure, "direction", placement="above")
     SubElement(SubElement(direction, "direction-type"), "words").text = text
+
+
+def _kind(element: _Element, note: SheetNote, tone: Tone | None, is_chord: bool) -> None:
+    """What is no plain note: an ornament, a small note that the player leaves out, a further note of a chord."""
+    if note.is_small:
+        SubElement(element, "grace", slash="yes")
+    if tone is not None and tone.finger is None:
+        SubElement(element, "cue")
+    if is_chord:
+        SubElement(element, "chord")
 
 
 def _written_type(element: _Element, note: SheetNote) -> None:

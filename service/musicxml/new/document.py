@@ -143,6 +143,8 @@ class _Writer:
             writer.write(measure, bar)
             if index == len(exercise.bars) - 1:
                 _barline(measure, "right", "light-heavy", "backward" if exercise.is_repeated else "")
+            elif bar.closes:
+                _barline(measure, "right", "light-light", "")
 
     @staticmethod
     def _beginning(measure: _Element, exercise: Exercise, lines: list[tuple[str, str]]) -> None:
@@ -249,6 +251,9 @@ def _weights(bars: Sequence[Bar]) -> list[float]:
 def _line_breaks(bars: Sequence[Bar], line: float) -> set[int]:
     """The bars that begin a new line: as few lines as fit, all about equally full."""
     weights = _weights(bars)
+    parts = _parts(bars, weights)
+    if len(parts) > 1 and max(part[1] for part in parts) <= line:
+        return _between_parts(parts, line)
     lines = max(1, ceil(sum(weights) / line))
     if len(bars) % 4 == 0 and len(bars) % lines:
         lines += 1  # eight bars go on two lines or four
@@ -257,6 +262,24 @@ def _line_breaks(bars: Sequence[Bar], line: float) -> set[int]:
         if max(filled) <= line * _TOLERANCE or count == len(bars):
             return breaks
     return set()
+
+
+def _parts(bars: Sequence[Bar], weights: Sequence[float]) -> list[tuple[int, float]]:
+    """The parts of an exercise that double bar lines divide: the bar behind each, and how wide it is."""
+    ends = [index + 1 for index, bar in enumerate(bars) if bar.closes or index == len(bars) - 1]
+    return [(end, sum(weights[start:end])) for start, end in zip([0, *ends], ends, strict=False)]
+
+
+def _between_parts(parts: Sequence[tuple[int, float]], line: float) -> set[int]:
+    """Lines that break only between parts."""
+    breaks: set[int] = set()
+    filled, before = 0.0, 0
+    for end, weight in parts:
+        if filled and filled + weight > line * _TOLERANCE:
+            breaks.add(before)
+            filled = 0.0
+        filled, before = filled + weight, end
+    return breaks
 
 
 def _filled(bars: Sequence[Bar], weights: Sequence[float], each: float) -> tuple[set[int], list[float]]:
