@@ -57,10 +57,11 @@ h1 { font-size: 21pt; line-height: 1.15; margin: 0; font-weight: 600; }
 h2 { font-size: 14.5pt; margin: 5mm 0 0; padding-top: 2mm; border-top: 0.35mm solid var(--ink); break-after: avoid;
   font-weight: 600; }
 .about { margin: 0.5mm 0 1mm; color: var(--faint); break-after: avoid; }
-section { display: flex; flex-wrap: wrap; justify-content: space-between; }
-section > * { width: 100%; }
+section, .opening { display: flex; flex-wrap: wrap; justify-content: space-between; }
+section > *, .opening > * { width: 100%; }
+.opening { break-inside: avoid; }
 .exercise { break-inside: avoid; margin-top: 3mm; }
-section > .half { width: 49%; }
+:is(section, .opening) > .half { width: 49%; }
 h3 { font-size: 11pt; margin: 0; display: inline; font-weight: 600; }
 p.listen { display: inline; font-style: italic; margin: 0 0 0 2mm; }
 span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
@@ -97,7 +98,7 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .card .teacher { font-size: 9.5pt; margin: 0; }
 .card .exercise svg { margin-top: 0; }
 section.fresh { break-before: page; }
-section.fresh > h2 { border-top: none; margin-top: 0; padding-top: 0; }
+section.fresh h2 { border-top: none; margin-top: 0; padding-top: 0; }
 @media screen { body { box-shadow: 0 0 4mm #0003; margin: 8mm auto; } }
 @media print { body { padding: 0; max-width: none; } }
 """
@@ -191,13 +192,18 @@ class _Drawings:
         """Return what the template needs of a section."""
         charts = self.charts(section)
         beside = section.exercises[:_MOST_BESIDE] if charts else ()
+        drawn = [self._exercise(exercise, _BESIDE) for exercise in beside]
+        exercises = list(self._in_pairs(section.exercises[len(beside) :]))
+        first_row = 1 + (len(exercises) > 1 and exercises[0]["is_half"])
         return {
             "new_page": section.new_page,
             "heading": section.heading,
             "text": section.text,
             "charts": charts,
-            "beside": [self._exercise(exercise, _BESIDE) for exercise in beside],
-            "exercises": list(self._in_pairs(section.exercises[len(beside) :])),
+            "beside": drawn,
+            "exercises": exercises,
+            # A heading stays on the page of what follows it.
+            "opening": 0 if charts else first_row,
         }
 
     def _in_pairs(self, exercises: Sequence[Exercise]) -> Iterator[dict[str, Any]]:

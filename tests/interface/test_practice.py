@@ -204,6 +204,13 @@ def test_address_takes_a_form_and_its_options(client: TestClient, waltz: bytes) 
     assert "3e pos." in {words.text for words in etree.fromstring(answer.content).iter("words")}
 
 
+def test_a_heading_stays_with_what_follows_it(client: TestClient, waltz: bytes) -> None:
+    page = html.fromstring(client.post("/practice?format=page&week=false", content=waltz).text)
+    openings = page.find_class("opening")
+    assert len(openings) == len(page.findall(".//section"))
+    assert all(opening.find(".//h2") is not None and opening.find_class("exercise") for opening in openings)
+
+
 def test_page_allows_itself_its_own_style_only(client: TestClient, waltz: bytes) -> None:
     answer = client.post("/practice?format=page&most=1", content=waltz)
     assert answer.headers["content-type"] == "text/html; charset=utf-8"

@@ -156,7 +156,7 @@ def test_a_double_bar_line_ends_a_part_and_lines_break_only_there() -> None:
     root = parsed(one, closing, one, one, closing, one, closing, one, one)
     styles = [m.findtext("barline/bar-style", "") for m in root.iter("measure")]
     assert styles == ["", "light-light", "", "", "light-light", "", "light-light", "", "light-heavy"]
-    assert [n for n, m in enumerate(root.iter("measure")) if m.find("print") is not None] == [7]
+    assert [n for n, m in enumerate(root.iter("measure")) if m.find("print") is not None] == [5]
 
 
 def test_a_card_with_a_long_title_and_long_remarks_is_known_to_be_higher() -> None:

@@ -37,6 +37,7 @@ from .shift_sections import ASK_FIRST, bars_line, shift_line, shift_sections
 from .stretches import Stretch, measures_of, stretches, with_surroundings
 from .tasks import (
     Task,
+    bars_in,
     by_way,
     chosen_excursions,
     commonest,
@@ -98,11 +99,12 @@ def remarks_of(
     if bars:
         named = bars_line(tuple(plan.passage.measures[bar].label for bar in bars))
         yield english("The small notes {in_bars} lie beyond the level: ask your teacher.", in_bars=named)
-    ways = joined((shift_line(plan, group) for group in by_way(left_out)), "; ")
-    if ways and form is SheetForm.CARD:
-        yield english("Not on the card: {shifts}.", shifts=ways)
-    elif ways:
-        yield english("Without drills: {shifts}.", shifts=ways)
+    rest = tuple(left_out)
+    if rest and form is SheetForm.CARD:
+        yield english("Not on the card: the shifts {in_bars}.", in_bars=bars_line(bars_in(plan, rest)))
+    elif rest:
+        ways = (shift_line(plan, group) for group in by_way(rest))
+        yield english("Without drills: {shifts}.", shifts=joined(ways, "; "))
 
 
 def warm_up(plan: Plan) -> Section:

@@ -35,6 +35,8 @@ _SPACING = 0.6
 _ROUNDING = 1e-6
 _TOLERANCE = 1.08
 """By how much a line may be fuller than what fits on it: notes move a little closer."""
+_LOOSE = 0.9
+"""How full a line is made that need not be: a further part goes on the next one."""
 _PART = "P1"
 
 
@@ -275,7 +277,7 @@ def _between_parts(parts: Sequence[tuple[int, float]], line: float) -> set[int]:
     breaks: set[int] = set()
     filled, before = 0.0, 0
     for end, weight in parts:
-        if filled and filled + weight > line * _TOLERANCE:
+        if filled and filled + weight > line * _LOOSE:
             breaks.add(before)
             filled = 0.0
         filled, before = filled + weight, end
