@@ -88,13 +88,18 @@ def _stream(plan: Plan, fingers: Fingers) -> list[SheetNote]:
         following = next((i for i in events[spot + 1 :] if not plan.event(i).grace), None)
         until = end if following is None else plan.event(following).onset
         until = min(until, event.onset + event.beats)
-        bound = following is not None and plan.event(following).slurred and until == plan.event(following).onset
+        bound = following is not None and until == plan.event(following).onset and _is_slurred(plan, index, following)
         if until > place:
             notes.append(replace(_sheet_note(plan, index, shown), beats=until - place, bowed_on=bound))
         place = until
     if place < end:
         notes.append(SheetNote((), end - place))
     return notes
+
+
+def _is_slurred(plan: Plan, index: int, following: int) -> bool:
+    """Whether a slur leads from one event to the next; none goes to or from a note that the player leaves out."""
+    return plan.event(following).slurred and None not in (plan.grip(index), plan.grip(following))
 
 
 def _cut(notes: list[SheetNote], beats: Fraction) -> tuple[list[SheetNote], list[SheetNote]]:

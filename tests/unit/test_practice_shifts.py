@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from rules import VIOLIN, Head, as_heard, practice_sheet
+from rules import TO_THIRD, VIOLIN, Head, as_heard, cheapest_route, practice_sheet
 from tests.unit.test_practice import Make, Plan, drill, planned, same_finger, sections_of
 
 __all__ = ["same_finger"]
@@ -74,3 +76,12 @@ def test_a_bar_is_gone_around_only_if_the_hand_ends_where_it_began(
     )
     assert hardest.is_repeated is goes_around
     assert ("Around and around" in hardest.text) is goes_around
+
+
+def test_no_slur_leads_to_a_note_that_is_left_out(passage: Make) -> None:
+    music = passage("A5:1 D6:1 G6:1 D6:1 | D6:4", fifths=2)
+    music = replace(music, events=tuple(replace(event, slurred=0 < n < 4) for n, event in enumerate(music.events)))
+    plan = Plan(music, TO_THIRD, cheapest_route(music, TO_THIRD))
+    (whole,) = [e for e in practice_sheet(plan, "").exercises if e.title.startswith("Every finger")]
+    assert [tone.finger is None for note in whole.bars[0].notes for tone in note.tones] == [False, False, True, False]
+    assert [note.bowed_on for note in whole.bars[0].notes] == [True, False, False, False]
