@@ -46,7 +46,7 @@ NAMES = " ".join(
         "timewise first third prog string position finger key note pitch part such Violin Viola Violini True False",
         "progressive card full page true false reason tests policy test hand standard shifts tone shorter fit row bars",
         "None Match quarter open held proof over rest bow change slur under division divisions backup scordatura",
-        "pos rule file URL int path any numeral number levl unheard",
+        "scores pos rule file URL int path any numeral number levl unheard",
         *COMMANDS, *FORMATS, *LEVELS, *INSTRUMENTS, *SCALES, *CHOICES, *BUILT_IN, *MEANINGS, *Concern,
         *(severity.word for severity in Severity), *(rule.id for rule in all_rules()),
         *(code for rule in all_rules() for code in rule.outcomes),
@@ -61,9 +61,22 @@ _TYPED = re.compile(
 )
 
 
+_WORDS = NAMES.split()
+_WHOLE = re.compile(
+    "|".join(re.escape(name).replace(r"\-", "[-_]") for name in sorted(_WORDS, key=len, reverse=True) if "-" in name)
+)
+"""Names of several words; a word of them alone is English."""
+_SINGLE = " ".join(name for name in _WORDS if "-" not in name)
+
+
 def plain_english(text: str) -> list[str]:
     """The English words of a text, without what is typed."""
-    return remnants(_TYPED.sub(" ", text), NAMES)
+    return remnants(_WHOLE.sub(" ", _TYPED.sub(" ", text)), _SINGLE)
+
+
+def test_a_word_of_a_name_is_found_where_it_stands_alone() -> None:
+    assert plain_english("[not-found] held-open-string first-and-third --write-baseline") == []
+    assert plain_english("not found, string-skip") == ["not", "found"]
 
 
 @pytest.fixture(autouse=True, scope="module")
