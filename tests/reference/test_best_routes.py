@@ -20,7 +20,7 @@ from rules import (
     cheapest_route,
 )
 from tests.notation import read_passage
-from tests.route_effort import effort_of
+from tests.reference.route_effort import effort_of
 
 SHORT = {
     "scale": "D4:1/2 E4 F#4 G4 A4",

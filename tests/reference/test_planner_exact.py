@@ -37,7 +37,7 @@ from rules.search.planner import Route
 from service.musicxml.file.container import open_document
 from service.musicxml.read.reader import read_part
 from tests.notation import read_passage
-from tests.route_effort import effort_of
+from tests.reference.route_effort import effort_of
 
 MOST_ROUTES = 4000
 Array = NDArray[np.float64]

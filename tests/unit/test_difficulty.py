@@ -17,7 +17,7 @@ from rules import (
     hardest,
 )
 from tests.notation import plan_with_stops, read_passage, with_tempo
-from tests.route_effort import effort_of
+from tests.reference.route_effort import effort_of
 
 EASY_THEN_HARD = "D4:2 E4 | D4:1/4 D5 E4 E5 F4 F5 G4 G5 | R:4 | D4:4"
 

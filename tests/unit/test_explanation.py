@@ -21,7 +21,7 @@ from rules import (
 from rules.cost.aspects import ASPECTS
 from rules.proposal.explanation import arrival_string
 from tests.notation import plan_with_stops, read_passage
-from tests.route_effort import effort_of
+from tests.reference.route_effort import effort_of
 
 TURNING = "G4:1 F#4 E4 D4 | (A4:1/4 D5 A4 D5) (G4 D5 G4 D5) (A4 D5 A4 D5) (C5 D5 C5 B4) | G4:1 F#4 E4 D4"
 HIGH_AND_LOW = "D4:1 E4 F#4 R | D5:1/2 E5 F#5 D6 C#6 D6 G4 A4 | B4 D5 D6 C#6 D6 F#5 D5 R | G4:1 F#4 E4 D4"

@@ -22,7 +22,7 @@ from rules import (
     propose,
 )
 from tests.notation import read_passage
-from tests.route_effort import effort_of
+from tests.reference.route_effort import effort_of
 
 ENDS_HIGH = "D5:1/2 E5 F#5 G5 | A5 B5 C#6 D6 | E6 D6 C#6 B5 | D6 E6 C#6 D6"
 RETURNS = "B4:1/2 C#5 D5 E5 | F#5 A5 D6 C#6 | B5 A5 F#5 E5 | D5 C#5 D5 E5"

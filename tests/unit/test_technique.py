@@ -38,7 +38,7 @@ from rules import (
     touches,
 )
 from tests.notation import read_passage
-from tests.route_effort import effort_of
+from tests.reference.route_effort import effort_of
 
 LEFT_PIZZICATO, GLISSANDO, TREMOLO = Technique.LEFT_PIZZICATO, Technique.GLISSANDO, Technique.TREMOLO
 NATURAL, ARTIFICIAL, TRILL = Technique.NATURAL_HARMONIC, Technique.ARTIFICIAL_HARMONIC, Technique.TRILL

@@ -14,7 +14,7 @@ from rules.cost.measures import holding, moving, width
 from rules.cost.terms import STANDARD, Kind
 from rules.hand.grip import Grip, Stop
 from tests.notation import read_passage
-from tests.route_effort import effort_of
+from tests.reference.route_effort import effort_of
 
 REWARDED = {
     "half step",
