@@ -14,13 +14,14 @@ CHOICES = {
     ),
     ("held-open-string", "held"): Message(
         "{where}: the long {pitch} is on the open string, without vibrato. "
-        "Or take it with the 4th finger on the {string}."
+        "For vibrato, play it with the 4th finger on the {string}."
     ),
     ("octave-at-half-the-string", "reached"): Message(
-        "{where}: the 4th finger reaches for {pitch}. Touch it lightly, as a harmonic, or press it: touching is easier."
+        "{where}: the 4th finger reaches for {pitch}. Touch it lightly as a harmonic, which is easier, or press it."
     ),
     ("fifth-across-two-strings", "together"): Message(
-        "{where}: the {finger} stops two strings at once. Lay it flat across both, or play only one of the two notes."
+        "{where}: the {finger} plays on two strings at once. "
+        "Place it between them so that it holds down both, or play only one of the two notes."
     ),
     ("awkward-grip", "wide"): Message(
         "{where}: a double stop asks for a wide stretch. If it does not come easily, play only one of the two notes."

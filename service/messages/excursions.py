@@ -47,7 +47,7 @@ IN_THE_REST = Message("in the rest before it")
 OVER_OPEN = Message("while the {open_string} sounds")
 AT_BOW_CHANGE = Message("at the change of bow")
 ON_SAME_FINGER = Message("on the {finger}, which stays on the string")
-WITH_GUIDE = Message("with the {finger} as guide (let it slide to {note} first)")
+WITH_GUIDE = Message("with the {finger} as guide (let it glide to {note} first, not to be heard)")
 UNDER_SLUR = Message("under the slur, lightly")
 WITHIN_SLUR = Message("{how}, within the slur")
 

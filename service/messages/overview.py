@@ -4,14 +4,16 @@ from .message import Message
 
 PART = Message("{name}, planned for {level}")
 BEYOND = Message(
-    "{bars} goes beyond this level: not all its notes are in reach.",
-    "{bars} go beyond this level: not all their notes are in reach.",
+    "{bars} goes beyond this level: not all its notes are within reach.",
+    "{bars} go beyond this level: not all their notes are within reach.",
 )
 STAY_THROUGHOUT = Message("Stay in first position throughout.")
+REST_IN_FIRST = Message("Play everything else in first position.")
 PASSAGES = Message("Leave first position in {bars}.")
 ALSO_ASKED = Message("{bars} in {positions}, as you or the part ask")
 HARDEST = Message(
-    "Practise {bars} first: it asks most of the left hand.", "Practise {bars} first: they ask most of the left hand."
+    "Practise {bars} first: it is the hardest for the left hand.",
+    "Practise {bars} first: they are the hardest for the left hand.",
 )
 ABOUT_THE_FILE = Message("About the file: {remark}")
 

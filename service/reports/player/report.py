@@ -75,9 +75,8 @@ class _PartReport:
         yield from self._section(overview.UNMET_TITLE, self._unmet())
         yield from self._section(overview.BEYOND_TITLE, _texts(choices, beyond=True))
         yield from self._section(overview.CHOICES_TITLE, _texts(choices, beyond=False))
-        if explained:
-            yield ""
-            yield f"  {wording.say(overview.CAUTION)}"
+        yield ""
+        yield f"  {wording.say(overview.CAUTION)}"
 
     def _beyond(self) -> Iterator[str]:
         """Which bars have notes that the level does not reach, in one sentence at the top."""
@@ -91,7 +90,7 @@ class _PartReport:
     def _overview(self) -> str:
         proposals = self._part.review.planned.proposals
         if not proposals:
-            return self._wording.say(overview.STAY_THROUGHOUT)
+            return self._wording.say(overview.REST_IN_FIRST if bars_beyond(self._plan) else overview.STAY_THROUGHOUT)
         stretches = [(proposal.excursion.first, proposal.excursion.last) for proposal in proposals]
         bars = stretches_words(self._wording, self._plan, stretches)
         return self._wording.say(overview.PASSAGES, bars=bars)
