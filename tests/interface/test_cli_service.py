@@ -9,6 +9,7 @@ import pytest
 from service.cli.main import main
 from service.config.settings import Settings, variable
 from service.http import server
+from service.naming import Language
 
 
 def test_every_setting_is_a_flag_and_a_variable(capsys: pytest.CaptureFixture[str]) -> None:
@@ -22,11 +23,27 @@ def test_every_setting_is_a_flag_and_a_variable(capsys: pytest.CaptureFixture[st
 
 
 def test_flags_become_settings(monkeypatch: pytest.MonkeyPatch) -> None:
-    served: list[Settings] = []
-    monkeypatch.setattr(server, "serve", served.append)
+    served: list[tuple[Settings, Language]] = []
+    monkeypatch.setattr(server, "serve", lambda *given: served.append(given))
     monkeypatch.setenv("HANDFRAME_SECONDS", "7")
-    assert main(["serve", "--port", "0", "--workers", "2", "--origins", "https://a.example,https://b.example"]) == 0
-    assert served == [Settings(port=0, workers=2, seconds=7.0, origins=("https://a.example", "https://b.example"))]
+    assert (
+        main(
+            [
+                "serve",
+                "--port",
+                "0",
+                "--workers",
+                "2",
+                "--origins",
+                "https://a.example,https://b.example",
+                "--language",
+                "fr",
+            ]
+        )
+        == 0
+    )
+    origins = ("https://a.example", "https://b.example")
+    assert served == [(Settings(port=0, workers=2, seconds=7.0, origins=origins), Language.FRENCH)]
 
 
 @pytest.mark.parametrize(

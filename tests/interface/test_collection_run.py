@@ -14,6 +14,7 @@ from lxml import etree
 
 from service.cli.main import Exit, main
 from service.cli.terminal import with_progress
+from service.messages.message import Wording
 from service.musicxml.file.container import open_document
 from service.musicxml.notation.parts_to_check import parts_for_check
 from tests.interface.test_review_command import score
@@ -113,7 +114,7 @@ def test_progress_without_a_terminal_is_a_line_now_and_then(capsys: pytest.Captu
             time.sleep(0.03)
             yield number
 
-    assert list(with_progress(slow(), 4, to_terminal=False, seconds=0.05)) == [0, 1, 2, 3]
+    assert list(with_progress(slow(), 4, Wording(), to_terminal=False, seconds=0.05)) == [0, 1, 2, 3]
     assert "handframe: 2 of 4 files after 0 s\n" in capsys.readouterr().err
 
 

@@ -11,6 +11,7 @@ from rules.cost.fingering_hand import scale_of
 from service.config.hands import hand_file, hand_text, read_hand_file
 from service.config.options import read_options
 from service.errors import ScoreError
+from service.messages.message import Wording
 from tests.notation import read_passage
 
 SHY = FingeringHand(shifts=2.0, tone=0.5)
@@ -61,7 +62,7 @@ def test_texts_and_files_lead_back_to_the_hand() -> None:
     assert hand_text(SHY) == "tone=0.5,shifts=2"
     assert read_options({"hand": [hand_text(SHY)]}).hand == SHY
     assert read_options({"hand": [hand_text(STANDARD_HAND)]}).hand == STANDARD_HAND
-    written = hand_file(SHY, "Learned from nothing.")
+    written = hand_file(SHY, "Learned from nothing.", Wording())
     assert read_hand_file(written, "mine.toml") == SHY
     assert written.count("\n# ") == len(SCALES)
     assert "0.5 times as much as in the standard" in written
