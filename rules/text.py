@@ -64,6 +64,15 @@ def joined(texts: Iterable[str | None], separator: str = " ") -> Text:
     return made
 
 
+def set_apart(texts: Iterable[str]) -> Text:
+    """Return "A; B; C", with the signs as a language sets them."""
+    first, *rest = texts
+    made = joined((first,))
+    for text in rest:
+        made = english("{first}; {next}", first=made, next=text)
+    return made
+
+
 def listed(items: Iterable[str]) -> Text:
     """Return "A", "A and B", "A, B and C"."""
     every = list(items)

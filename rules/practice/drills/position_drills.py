@@ -14,7 +14,7 @@ from ...hand.grip import FINGERS
 from ...music.instrument import Instrument
 from ...music.key import Key
 from ...music.metre import Meter
-from ...text import Text, english, joined, listed
+from ...text import Text, english, joined, listed, set_apart
 from ..barring import bar_length, bars_of, from_down_bow, unit_length
 from ..scale_tones import all_in_frame, is_half_step, is_in_frame, ladder, open_in_key, stop_in_key
 from ..sheet import Bow, Exercise, SheetNote, Tone
@@ -95,7 +95,7 @@ def _touching_line(touching: Sequence[tuple[str, Sequence[Text]]]) -> Text:
             found.append(english("strings {strings}: {fingers}", strings=listed(strings), fingers=fingers))
         else:
             found.append(english("string {string}: {fingers}", string=strings[0], fingers=fingers))
-    return english("Fingers that touch: {fingers}.", fingers=joined(found, "; "))
+    return english("Fingers that touch: {fingers}.", fingers=set_apart(found))
 
 
 def hand_frame(instrument: Instrument, key: Key, position: int, strings: Iterable[int]) -> Exercise | None:

@@ -13,7 +13,7 @@ from ...hand.level import ShiftKind
 from ...music.key import Key
 from ...plan.plan import Plan
 from ...plan.printing import Fingers
-from ...text import Text, capitalized, english, joined
+from ...text import Text, capitalized, english, joined, set_apart
 from ..drills.move import Move, is_reach
 from ..drills.passage_drills import bars_named, grown, hardest_bar, how_it_sounds, in_context, in_new_position
 from ..drills.position_drills import (
@@ -104,7 +104,7 @@ def remarks_of(
         yield english("Not on the card: the shifts {in_bars}.", in_bars=bars_line(bars_in(plan, rest)))
     elif rest:
         ways = (shift_line(plan, group) for group in by_way(rest))
-        yield english("Without drills: {shifts}.", shifts=joined(ways, "; "))
+        yield english("Without drills: {shifts}.", shifts=set_apart(ways))
 
 
 def warm_up(plan: Plan) -> Section:
@@ -220,7 +220,7 @@ def _beyond_line(plan: Plan, stretch: Stretch) -> Text:
 
 def _again_line(plan: Plan, stretch: Stretch) -> Text:
     again = [bars_named(plan, measures_of(plan, excursion)) for excursion in stretch.alike]
-    return english("The same comes again in {bars}.", bars=joined(again, "; ")) if again else Text()
+    return english("The same comes again in {bars}.", bars=set_apart(again)) if again else Text()
 
 
 __all__ = ["practice_sheet", "remarks_of", "warm_up"]
