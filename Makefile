@@ -54,7 +54,7 @@ run: $(LEAN) ## mark a sample score and print its review (SAMPLE=file for anothe
 serve: $(LEAN) ## the page and the HTTP service on this machine (PORT=8765)
 	$(BIN)/handframe serve --port $(PORT)
 
-test: $(DEV) $(PAGE_TOOLS) ## before every commit, under three minutes on two cores: lint, types, contracts, the page, tests, the main job in chromium
+test: $(DEV) $(PAGE_TOOLS) ## before every commit, a few minutes: lint, types, contracts, the page, tests, the main job in chromium
 	@$(MAKE) --no-print-directory --jobs 2 --keep-going tests lint types contracts page browser BROWSERS=0 BROWSER_TESTS="browser and main_job"
 
 test-all: test ## what the pipeline runs: test, then the long tests, the whole page in chromium, a real notation editor
