@@ -152,7 +152,7 @@ def test_keeping_a_stretch_holds_it_at_every_level(open_page: Opener) -> None:
 
 def test_another_way_is_taken_and_taken_back(open_page: Opener) -> None:
     page = open_page().page
-    try_sample(page, "Reed crossing")
+    try_sample(page, "Ferry waltz")
     before = bars_away(page), page.locator(".page g.note").evaluate_all(HOW)
     page.locator(".others button").first.click()
     expect(page.locator(".decisions li")).to_have_count(1)
