@@ -20,7 +20,7 @@ from ...drawing.chart import chart_of
 from ...drawing.engraving import Layout, music_font
 from ...errors import said
 from ...messages.message import Wording
-from ...messages.page_head import DESCRIPTION, NO_SCRIPT
+from ...messages.web_pages import DESCRIPTION, NO_SCRIPT
 from ...naming import Language
 from ...web import page_data
 from ...web.page_texts import page_translations

@@ -9,7 +9,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from ...config.settings import Settings, variable
-from ...messages import rules_page_words
+from ...messages import web_pages
 from ...messages.message import Message, Wording
 from ...naming import Language
 
@@ -29,7 +29,7 @@ h2 { margin-top: 2.5rem; } h3 { margin-top: 2rem; }
 def rules_page(entries: Iterable[Mapping[str, Any]], language: Language = Language.BRITISH) -> str:
     """Return the catalogue of rules as a page, in the language of the entries."""
     say = Wording(language).say
-    words = {name: say(message) for name, message in rules_page_words.WORDS.items()}
+    words = {name: say(message) for name, message in web_pages.LIST_OF_RULES.items()}
     return _TEMPLATES.get_template("rules.html").render(title=words["title"], rules=entries, words=words, lang=language)
 
 

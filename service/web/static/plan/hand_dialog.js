@@ -28,13 +28,20 @@ export function openHandDialog(onClose) {
     scales = { ...chosen };
     lists.replaceChildren(...Object.entries(text.scales).map(([name, label]) => field(label, scaleList(name, scales))));
   };
-  const file = make("input", { type: "file", id: "hand-file", accept: ".toml", class: "hidden-words" });
-  file.addEventListener("change", async () => {
+  const readChosen = async () => {
     const chosen = file.files?.[0];
     if (!chosen) return;
     const read = readHandFile(await chosen.text());
     if (read) show(read);
     note.textContent = read ? text.wasRead(chosen.name) : text.notRead(chosen.name);
+  };
+  /** @type {HTMLInputElement} */
+  const file = make("input", {
+    type: "file",
+    id: "hand-file",
+    accept: ".toml",
+    class: "hidden-words",
+    change: readChosen,
   });
   const use = () => {
     change((now) => {
