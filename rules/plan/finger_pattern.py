@@ -9,8 +9,9 @@ hand (`HOME`).
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
 from ..hand.grip import FINGERS, HOME, outward
 from ..music.instrument import Pitch
@@ -71,19 +72,29 @@ class FingerPattern:
         return self.semitones[finger] > HOME * (self.position + finger - 1)
 
 
-def finger_patterns(plan: Plan, span: Span) -> tuple[FingerPattern, ...]:
-    """Return the pattern of every string on which fingers fall within a span, from the highest string down.
+def finger_patterns(plan: Plan, *spans: Span) -> tuple[FingerPattern, ...]:
+    """Return the pattern of every string on which fingers fall, by position in order of playing, highest string first.
 
-    A finger that reaches for the letter beyond its own is left out.
+    Spans in one position share their patterns: the hand comes back to the same shape. A finger that reaches for the
+    letter beyond its own is left out.
     """
+    by_position: dict[int, list[Span]] = {}
+    for span in spans:
+        by_position.setdefault(span.position, []).append(span)
+    return tuple(
+        pattern for position, visits in by_position.items() for pattern in _at_position(plan, position, visits)
+    )
+
+
+def _at_position(plan: Plan, position: int, spans: Sequence[Span]) -> Iterator[FingerPattern]:
     placed: dict[int, dict[int, Counter[Pitch]]] = defaultdict(lambda: defaultdict(Counter))
-    fifths = plan.passage.measures[plan.event(span.first).measure].fifths
-    for index in range(span.first, span.last + 1):
+    fifths = plan.passage.measures[plan.event(spans[0].first).measure].fifths
+    for index in chain.from_iterable(range(span.first, span.last + 1) for span in spans):
         for note in plan.event(index).notes:
             stop = plan.by_note[note.id].stop
-            if stop is not None and not stop.is_open and not outward(stop, span.position):
+            if stop is not None and not stop.is_open and not outward(stop, position):
                 placed[stop.string][stop.finger][note.pitch] += 1
-    return tuple(_pattern(plan, span.position, string, placed[string], fifths) for string in sorted(placed))
+    yield from (_pattern(plan, position, string, placed[string], fifths) for string in sorted(placed))
 
 
 def _pattern(

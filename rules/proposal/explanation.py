@@ -64,7 +64,7 @@ class ExplainedProposal:
         proposal: the proposal.
         alternatives: the next best ways that differ musically, cheapest first.
         saving: effort saved against first position, by aspect (below 0: what the excursion costs).
-        patterns: for each span, its finger patterns by string.
+        patterns: for each position, its finger patterns by string.
         anchors: how to find the anchors, for each position and string; where the hand arrives comes first.
     """
 
@@ -109,7 +109,7 @@ def explain(planned: PlannedPart) -> Explanation:
             proposal,
             alternatives(plan, excursion, routes),
             saving(planned.home, plan, excursion, home, routes),
-            tuple(p for span in excursion.spans for p in finger_patterns(plan, span)),
+            finger_patterns(plan, *excursion.spans),
             _anchor_helps(plan, proposal),
         )
 

@@ -5,6 +5,9 @@ A finding that is not listed here is for publishers: it stands in the reports of
 
 from .message import Message
 
+HIGH_NOTE = Message("the high {note}")
+VERY_HIGH_NOTE = Message("the very high {note}")
+LOW_NOTE = Message("the low {note}")
 CHOICES = {
     ("held-fourth-finger", "open"): Message(
         "{where}: the long {pitch} is on the 4th finger, for its vibrato. Or play the {open_string}, which rings more."
@@ -90,5 +93,7 @@ PRINTED = {
     ),
 }
 """By rule, for those that find fault with what is printed in the part."""
+NAMED_BY_HEIGHT = frozenset({"note-outside-level", "note-above-compass", "note-below-compass"})
+"""Rules about notes that lie too high or too low: the note is called high or low."""
 FOR_UNMET = frozenset({*PRINTED, "restez-not-kept"})
 """Rules about marks. A mark that the plan could not keep is told as that, and not as a choice as well."""

@@ -8,7 +8,13 @@ REACH_SOME_BEYOND = Message(
     "{reach}, and one of them is beyond this level", "{reach}, and {n} of them are beyond this level"
 )
 REACH_BEYOND = Message("{reach}, and in the other positions of this level as well")
-TONE = Message("a long note sounds warmer there than on {weak}", "the {n} long notes sound warmer there than on {weak}")
+TONE = Message(
+    "a long note sounds warmer in {position} than on {weak}",
+    "the {n} long notes sound warmer in {position} than on {weak}",
+)
+TONE_THIS_WAY = Message(
+    "a long note sounds warmer this way than on {weak}", "the {n} long notes sound warmer this way than on {weak}"
+)
 THE_OPEN_STRING = Message("the {open_string}")
 THE_FOURTH_FINGER = Message("the 4th finger")
 AGAIN = Message("the same music is played this way elsewhere in the piece")
@@ -27,9 +33,10 @@ LONG_WEAK = Message(
 )
 STRETCHES = Message("one stretch", "{n} stretches")
 HOPS = Message("one finger hop between strings", "{n} finger hops between strings")
-SLIDES = Message("one slide of a finger", "{n} slides of a finger")
+SLIDES = Message("one finger slide without a shift", "{n} finger slides without a shift")
 UNREACHABLE = Message("one note out of reach", "{n} notes out of reach")
 INSTEAD = Message("{count} instead of one", "{count} instead of {n}")
+AND_ALSO = Message("{first}, and {last}")
 INSTEAD_OF_NONE = Message("{count} instead of none")
 
 # Where to go.
@@ -41,13 +48,16 @@ BEGIN = Message("{where}: begin in {position}, on {notes}")
 SHIFT_UP = Message("{where}: {how}, shift up to {position}. Land on {notes}")
 SHIFT_DOWN = Message("{where}: {how}, shift down to {position}. Land on {notes}")
 SHIFT_BACK = Message("{where}: {how}, shift back to {position}. Land on {notes}")
+STAY_TO_THE_END = Message("stay in {position} to the end")
+FROM = Message("from {notes}, {how}")
 STOPPED_NOTE = Message("{note} ({finger}, {string})")
 OPEN_NOTE = Message("the {open_string}")
 IN_THE_REST = Message("in the rest before it")
 OVER_OPEN = Message("while the {open_string} sounds")
 AT_BOW_CHANGE = Message("at the change of bow")
 ON_SAME_FINGER = Message("on the {finger}, which stays on the string")
-WITH_GUIDE = Message("with the {finger} as guide (let it glide to {note} first, not to be heard)")
+GUIDE_LANDS = Message("with the {finger} as guide, which stays on the string")
+WITH_GUIDE = Message("with the {finger} as guide (let it glide to {note} first, without a sound)")
 UNDER_SLUR = Message("under the slur, lightly")
 WITHIN_SLUR = Message("{how}, within the slur")
 

@@ -121,8 +121,9 @@ def _is_short(passage: Passage, measure: int) -> bool:
 def _whole_bar(passage: Passage, measure: int, step: int) -> str | None:
     """The number of the nearest bar that has one of its own, in one direction."""
     while 0 <= measure < len(passage.measures):
-        if not _SPLIT_BAR.match(passage.measures[measure].label):
-            return passage.measures[measure].label
+        label = passage.measures[measure].label
+        if not _SPLIT_BAR.match(label) and not (measure == 0 and label == "0" and _is_short(passage, 0)):
+            return label
         measure += step
     return None
 
@@ -150,8 +151,12 @@ def stretches_words(wording: Wording, plan: Plan, stretches: Sequence[tuple[int,
 
 
 def bar_number(passage: Passage, measure: int) -> str:
-    """Return the number that is printed at a bar; at the second half of one that a repeat cuts, that of the first."""
-    return _whole_bar(passage, measure, -1) or passage.measures[measure].label
+    """Return the number that is printed at a bar; at the second half of one that a repeat cuts, that of the first.
+
+    An upbeat that counts as bar 0 goes with the bar that it leads to.
+    """
+    label = passage.measures[measure].label
+    return _whole_bar(passage, measure, -1) or _whole_bar(passage, measure, 1) or label
 
 
 def bar_list(wording: Wording, runs: Sequence[Sequence[str]]) -> str:

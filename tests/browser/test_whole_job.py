@@ -13,6 +13,7 @@ from tests.browser.conftest import (
     FIRST_NOTE,
     Opener,
     bars_away,
+    card,
     decline,
     downloaded,
     drop,
@@ -153,7 +154,10 @@ def test_keeping_a_stretch_holds_it_at_every_level(open_page: Opener) -> None:
 def test_another_way_is_taken_and_taken_back(open_page: Opener) -> None:
     page = open_page().page
     try_sample(page, "Ferry waltz")
+    page.locator("#option-level").select_option("all")
+    wait_until_settled(page)
     before = bars_away(page), page.locator(".page g.note").evaluate_all(HOW)
+    card(page, bars_away(page)[0])
     page.locator(".others button").first.click()
     expect(page.locator(".decisions li")).to_have_count(1)
     wait_until_settled(page)

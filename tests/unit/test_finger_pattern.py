@@ -63,3 +63,12 @@ def test_in_half_position_the_first_finger_never_stands_on_the_nut() -> None:
     pattern = first_pattern("C#5 A#4 F#4 G4", "A3 A1 D3 D4", 2, 3)
     assert pattern.position == 0
     assert pattern.places[1].name == "D#4"
+
+
+def test_a_second_visit_to_a_position_has_the_pattern_of_the_first() -> None:
+    """Third, fifth and third position again: C and C sharp are one third finger, now low, now high."""
+    plan = plan_with_stops(read_passage("A5 C6 D6 C#6 A5 C#6"), "E1 E3 E2 E1 E1 E3")
+    assert [span.position for span in plan.spans] == [3, 5, 3]
+    patterns = finger_patterns(plan, *plan.spans)
+    assert [pattern.position for pattern in patterns] == [3, 5]
+    assert patterns[0].changing == frozenset({3})

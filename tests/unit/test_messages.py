@@ -38,6 +38,7 @@ FIELDS = {
     "first": "third position", "gains": "6.3 for string crossings", "hand": "A string: 1 D, 2 E, 3 F♯, 4 G",
     "heading": "First to third position on the same finger, in bar 9", "high": "3", "how": "in the rest before it",
     "instrument": "violin", "key": "D major", "label": "stay in first position", "left_out": "G",
+    "last": "2 stretches",
     "level": "first and third position", "listen": "in third position the 1st finger plays the same D", "low": "2",
     "avoided": "2 stretches", "better": "no shifts", "name": "A", "next": "fifth position", "note": "D",
     "notes": "G (4th finger, A string)", "number": "12", "numbers": "9-16", "open_string": "open D string",
@@ -74,6 +75,8 @@ OVERRIDES = {
     "overview.THE": {"what": "A string"},
     "findings.ANSWERED": {"number": "2"},
     "excursions.NEEDS": {"way": "third position"},
+    "excursions.AND_ALSO": {"first": "one stretch instead of 6", "last": "2 finger hops between strings instead of 7"},
+    "excursions.FROM": {"notes": "B (2nd finger, E string)", "how": "at the change of bow"},
     "excursions.AVOIDS": {"way": "third position", "counts": "2 stretches"},
     "excursions.NEEDS_AND_AVOIDS": {"way": "third position"},
     "commands.MARKED": {"count": "0"},
@@ -216,6 +219,15 @@ def test_bars_that_a_repeat_cuts_are_named_by_their_neighbours() -> None:
     assert bars_words(Wording(), plan, 1, 2) == "bar 2"
     assert bars_words(Wording(), plan, 2, 4) == "bars 3-4"
     assert stretches_words(Wording(), plan, [(0, 1), (4, 4)]) == "bars 1-2 and 4"
+
+
+def test_an_upbeat_numbered_0_goes_with_the_first_bar() -> None:
+    plan = plan_of("D4:1 | D4:4 | D4:4", (4, 4))
+    measures = tuple(replace(measure, label=str(number)) for number, measure in enumerate(plan.passage.measures))
+    plan = replace(plan, passage=replace(plan.passage, measures=measures))
+    assert bars_words(Wording(), plan, 0, 2) == "bars 1-2"
+    assert bars_words(Wording(), plan, 0, 0) == "the upbeat"
+    assert bar_list(Wording(), runs_of_bars(plan.passage, [0, 2])) == "bars 1 and 2"
 
 
 def test_notes_and_positions_are_named_as_players_name_them() -> None:

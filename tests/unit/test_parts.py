@@ -105,6 +105,13 @@ def test_part_is_found_by_id_or_name() -> None:
     assert ids(quartet, "P2", "Violin II") == ["P2"]
 
 
+def test_a_part_of_another_instrument_is_planned_as_asked_with_a_remark() -> None:
+    quartet = score(*map(part, ("Violin I", "Viola", "Violoncello")))
+    (viola,) = choose_parts(quartet, "violin", ("Viola",))
+    assert "is for the viola by its name, and is planned here for the violin" in viola.remark
+    assert not any(listing.remark for listing in choose_parts(quartet, "viola", ("Viola", "Violoncello")))
+
+
 def test_sound_outranks_the_name() -> None:
     assert ids(score(part("Melody", sound("strings.violin")), part("Oboe"))) == ["P1"]
 

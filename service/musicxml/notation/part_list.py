@@ -154,6 +154,20 @@ def _wanted(listings: Sequence[PartListing], wanted: str) -> list[PartListing]:
     ]
 
 
+def _remarked(listing: PartListing, instrument: str) -> PartListing:
+    """The part; with a remark if its name says that it is for another instrument than the one that is planned for."""
+    if listing.instrument in (None, instrument):
+        return listing
+    remark = said(
+        "part {part} is for the {other} by its name, and is planned here for the {instrument}; "
+        "choose the instrument if that is not meant",
+        part=str(listing),
+        other=said(str(listing.instrument)),
+        instrument=said(instrument),
+    )
+    return replace(listing, remark=remark)
+
+
 def choose_parts(root: _Element, instrument: str, wanted: Sequence[str] = ()) -> tuple[PartListing, ...]:
     """Return the parts to plan: those named by id or name in `wanted`, else all for `instrument` ("violin", "viola").
 
@@ -168,7 +182,7 @@ def choose_parts(root: _Element, instrument: str, wanted: Sequence[str] = ()) ->
             found = _wanted(listings, text)
             if not found:
                 raise errors.unknown_part(text, shown)
-            chosen.update((listing.id, listing) for listing in found)
+            chosen.update((listing.id, _remarked(listing, instrument)) for listing in found)
         return tuple(chosen.values())
     marked = tuple(listing for listing in listings if listing.instrument == instrument)
     with_music = tuple(listing for listing in marked if listing.notes)

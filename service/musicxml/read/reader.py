@@ -135,8 +135,8 @@ def _bars(labels: Iterable[str]) -> str:
     named = list(dict.fromkeys(labels))
     shown = ", ".join(named[:_BARS_NAMED])
     if len(named) > _BARS_NAMED:
-        return said("bar {bars} and more", bars=shown)
-    return said("bar {bars}", bars=shown)
+        return said("bars {bars} and more", bars=shown)
+    return said("bars {bars}", bars=shown) if len(named) > 1 else said("bar {bars}", bars=shown)
 
 
 def _often(what: str, count: int) -> str:

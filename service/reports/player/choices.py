@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from rules import HOME_POSITION, Flag, Pitch, Plan
+from rules import HOME_POSITION, Flag, Instrument, Pitch, Plan
 
 from ...messages import choices
 from ...messages.message import Message, Wording, sentence
@@ -25,6 +25,7 @@ THIRD_POSITION = 3
 """Where a long note goes instead, if the level has it: the position that is learned next after first."""
 FIFTH = 7
 """Semitones; the fourth finger in first position takes the pitch of the next higher string."""
+OCTAVE = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +91,20 @@ def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:
     for name in ("goal", "position"):
         if isinstance(position := facts.get(name), int):
             fields["position"] = position_words(wording, position)
+    if flag.finding.rule in choices.NAMED_BY_HEIGHT:
+        fields["pitch"] = note_with_height(wording, plan.passage.instrument, Pitch.named(str(facts["pitch"])))
     return fields
+
+
+def note_with_height(wording: Wording, instrument: Instrument, pitch: Pitch) -> str:
+    """Return "the high D" for a note above first position, so that nobody takes it for one of the others."""
+    note = wording.note(pitch)
+    if pitch.midi < instrument.open_pitch(max(instrument.string_numbers)).midi:
+        return wording.say(choices.LOW_NOTE, note=note)
+    above = pitch.midi - instrument.open_pitch(min(instrument.string_numbers)).midi
+    if above >= FIFTH + OCTAVE:
+        return wording.say(choices.VERY_HIGH_NOTE, note=note)
+    return wording.say(choices.HIGH_NOTE, note=note) if above >= FIFTH else note
 
 
 def _held(wording: Wording, plan: Plan, event: int) -> tuple[str, dict[str, str]] | None:

@@ -10,7 +10,7 @@ from rules import HOME_POSITION, Alternative, AlternativeKind, Aspect, Excursion
 from ...messages import excursions
 from ...messages.message import Wording, sentence
 from ...messages.music_words import place_words, position_words
-from .counts import COUNTED, differences
+from .counts import COUNTED, counts_listed, differences, tells
 
 NEARLY_AS_GOOD = 3.0
 """Effort below which another way is offered in a report: about what an ordinary shift costs."""
@@ -25,9 +25,12 @@ def near_ways(explained: ExplainedProposal) -> list[Alternative]:
 
 
 def is_worth_a_try(other: Alternative) -> bool:
-    """Whether another way is nearly as good as the one proposed, and there is less of something that counts."""
-    better = any(getattr(other.figures, name) < getattr(other.proposed, name) for name, _ in COUNTED)
-    return better and other.rise < NEARLY_AS_GOOD
+    """Whether another way is nearly as good as the one proposed, and there is clearly less of something that counts."""
+    for name, _ in COUNTED:
+        number, proposed = getattr(other.figures, name), getattr(other.proposed, name)
+        if number < proposed and tells(name, number, proposed):
+            return other.rise < NEARLY_AS_GOOD
+    return False
 
 
 def positions_words(wording: Wording, positions: Sequence[int]) -> str:
@@ -48,7 +51,7 @@ def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alterna
         return wording.say(excursions.OTHER_POSITION, positions=positions_words(wording, other.positions))
     new, missing = _moved(excursion, other)
     if new:
-        return wording.all_of([_shift_at(wording, plan, shift) for shift in new])
+        return counts_listed(wording, [_shift_at(wording, plan, shift) for shift in new])
     ends = (excursion.shifts[0], excursion.shifts[-1]) if excursion.shifts else ()
     if missing and all(shift in ends for shift in missing):
         return wording.all_of(
@@ -64,7 +67,7 @@ def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alterna
 
 def difference_words(wording: Wording, other: Alternative) -> str:
     """Return how the counts of another way differ from the proposal."""
-    better, worse = (wording.all_of(counts) for counts in differences(wording, other.figures, other.proposed))
+    better, worse = (counts_listed(wording, counts) for counts in differences(wording, other.figures, other.proposed))
     if better and worse:
         return wording.say(excursions.BETTER_BUT_WORSE, better=better, worse=worse)
     return better or worse or wording.say(excursions.NO_DIFFERENCE)

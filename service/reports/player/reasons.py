@@ -9,7 +9,7 @@ from rules import Plan, PlannedPart, Proposal, Reason
 from ...messages import excursions
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import open_string_words, position_words
-from .counts import instead_of
+from .counts import counts_listed, instead_of, tells
 
 _COUNTS: dict[Reason, tuple[tuple[str, Message], ...]] = {
     Reason.CROSSINGS: (("crossings", excursions.CROSSINGS), ("skips", excursions.SKIPS)),
@@ -24,8 +24,9 @@ def reason_words(wording: Wording, planned: PlannedPart, proposal: Proposal, rea
     if reason is Reason.TONE:
         return _tone(wording, planned, proposal)
     if reason in _COUNTS:
-        return wording.all_of(
-            [instead_of(wording, message, after, before) for message, after, before in _falling(proposal, (reason,))]
+        falling = _falling(proposal, (reason,))
+        return counts_listed(
+            wording, [instead_of(wording, message, after, before) for message, after, before in falling]
         )
     return wording.say(excursions.AGAIN if reason is Reason.AGAIN else excursions.EASE)
 
@@ -41,25 +42,31 @@ def _counted(wording: Wording, proposal: Proposal) -> Iterator[str]:
     falling = list(_falling(proposal, proposal.reasons))
     needed = [instead_of(wording, message, after, before) for message, after, before in falling if after]
     avoided = [wording.say(message, before) for message, after, before in falling if not after]
-    positions = set(proposal.excursion.positions)
-    way = position_words(wording, min(positions)) if len(positions) == 1 else wording.say(excursions.THIS_WAY)
+    position = _only_position(proposal)
+    way = wording.say(excursions.THIS_WAY) if position is None else position_words(wording, position)
     if needed and avoided:
         yield wording.say(
-            excursions.NEEDS_AND_AVOIDS, way=way, counts=wording.all_of(needed), avoided=wording.all_of(avoided)
+            excursions.NEEDS_AND_AVOIDS, way=way, counts=counts_listed(wording, needed), avoided=wording.all_of(avoided)
         )
     elif needed:
-        yield wording.say(excursions.NEEDS, way=way, counts=wording.all_of(needed))
+        yield wording.say(excursions.NEEDS, way=way, counts=counts_listed(wording, needed))
     elif avoided:
         yield wording.say(excursions.AVOIDS, way=way, counts=wording.all_of(avoided))
 
 
 def _falling(proposal: Proposal, reasons: Iterable[Reason]) -> Iterator[tuple[Message, int, int]]:
-    """Yield the figures of some reasons that fall: what is counted, how much there is of it, and in first position."""
-    for reason in reasons:
-        for name, message in _COUNTS.get(reason, ()):
-            after, before = getattr(proposal.after, name), getattr(proposal.before, name)
-            if after < before:
-                yield message, after, before
+    """Yield the figures of some reasons that fall: what is counted, how much there is of it, and in first position.
+
+    One that hardly falls is left out, unless none falls by more.
+    """
+    falling = [
+        (tells(name, after, before), (message, after, before))
+        for reason in reasons
+        for name, message in _COUNTS.get(reason, ())
+        if (after := getattr(proposal.after, name)) < (before := getattr(proposal.before, name))
+    ]
+    any_tells = any(telling for telling, _ in falling)
+    yield from (counts for telling, counts in falling if telling or not any_tells)
 
 
 def _reach(wording: Wording, proposal: Proposal) -> str:
@@ -82,8 +89,15 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
     ]
     if not weak:
         return instead_of(wording, excursions.LONG_WEAK, proposal.after.held_weak, proposal.before.held_weak)
-    names = list(dict.fromkeys(name for event in weak for name in _weak_names(wording, home, event)))
-    return wording.say(excursions.TONE, len(weak), weak=wording.any_of(names))
+    names = wording.any_of(list(dict.fromkeys(name for event in weak for name in _weak_names(wording, home, event))))
+    if (position := _only_position(proposal)) is None:
+        return wording.say(excursions.TONE_THIS_WAY, len(weak), weak=names)
+    return wording.say(excursions.TONE, len(weak), weak=names, position=position_words(wording, position))
+
+
+def _only_position(proposal: Proposal) -> int | None:
+    positions = set(proposal.excursion.positions)
+    return min(positions) if len(positions) == 1 else None
 
 
 def _weak_names(wording: Wording, home: Plan, event: int) -> list[str]:

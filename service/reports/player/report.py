@@ -8,8 +8,8 @@ from collections.abc import Iterable, Iterator
 from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bars_beyond, hardest
 
 from ...messages import excursions, overview
+from ...messages.message import ENGLISH, Message, Wording, sentence
 from ...messages.message import LEVELS as LEVEL_WORDS
-from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import (
     bar_list,
     bar_number,
@@ -37,10 +37,12 @@ _INDENT, _LABEL = 5, 9
 
 def text_report(name: str, parts: Iterable[PartReview]) -> str:
     """Return the whole report for one file, lines ended by newlines."""
-    lines = [name]
+    lines, wording = [name], ENGLISH
     for part in parts:
+        wording = Wording(part.language)
         for line in _PartReport(part).lines():
             lines.extend(_broken(line))
+    lines.extend(["", *_broken(f"  {wording.say(overview.CAUTION)}")])
     return "\n".join(lines) + "\n"
 
 
@@ -75,8 +77,6 @@ class _PartReport:
         yield from self._section(overview.UNMET_TITLE, self._unmet())
         yield from self._section(overview.BEYOND_TITLE, _texts(choices, beyond=True))
         yield from self._section(overview.CHOICES_TITLE, _texts(choices, beyond=False))
-        yield ""
-        yield f"  {wording.say(overview.CAUTION)}"
 
     def _beyond(self) -> Iterator[str]:
         """Which bars have notes that the level does not reach, in one sentence at the top."""

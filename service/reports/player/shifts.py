@@ -16,7 +16,7 @@ from ...messages.music_words import (
 
 
 def shift_sentences(wording: Wording, plan: Plan, excursion: Excursion) -> list[str]:
-    """Return where the hand goes, step by step; a start away from first position is told as well."""
+    """Return where the hand goes, step by step; a start away from first position and an end there are told as well."""
     steps = [shift_sentence(wording, plan, shift) for shift in excursion.shifts]
     grip = plan.grip(excursion.first)
     if grip is not None and all(shift.arrival != excursion.first for shift in excursion.shifts):
@@ -24,9 +24,12 @@ def shift_sentences(wording: Wording, plan: Plan, excursion: Excursion) -> list[
             excursions.BEGIN,
             where=place_words(wording, plan, excursion.first),
             position=position_words(wording, grip.position),
-            notes=_arrival(wording, plan, excursion.first),
+            notes=_stopped_notes(wording, plan, excursion.first),
         )
         steps.insert(0, sentence(begin))
+    if all(grip is None or grip.is_open for grip in plan.grips[excursion.last + 1 :]):
+        position = position_words(wording, excursion.positions[-1])
+        steps.append(sentence(wording.say(excursions.STAY_TO_THE_END, position=position)))
     return steps
 
 
@@ -39,13 +42,15 @@ def shift_sentence(wording: Wording, plan: Plan, shift: Shift) -> str:
             where=place_words(wording, plan, shift.arrival),
             position=position_words(wording, shift.goal),
             how=_how(wording, plan, shift),
-            notes=_arrival(wording, plan, shift.arrival),
+            notes=_stopped_notes(wording, plan, shift.arrival),
         )
     )
 
 
 def _how(wording: Wording, plan: Plan, shift: Shift) -> str:
     how = _manner(wording, plan, shift)
+    if shift.kind is not ShiftKind.REST:
+        how = wording.say(excursions.FROM, notes=_stopped_notes(wording, plan, shift.departure), how=how)
     if shift.slurred and shift.kind is not ShiftKind.SLUR:
         return wording.say(excursions.WITHIN_SLUR, how=how)
     return how
@@ -59,15 +64,25 @@ def _manner(wording: Wording, plan: Plan, shift: Shift) -> str:
     if shift.kind is ShiftKind.BOW_CHANGE or shift.guide is None:
         return wording.say(excursions.UNDER_SLUR if shift.kind is ShiftKind.SLUR else excursions.AT_BOW_CHANGE)
     if shift.guide == shift.finger or shift.guide_pitch is None or _lands_on_guide(plan, shift):
-        return wording.say(excursions.ON_SAME_FINGER, finger=finger_words(wording, shift.guide))
+        stays = excursions.ON_SAME_FINGER if _begins_on_guide(plan, shift) else excursions.GUIDE_LANDS
+        return wording.say(stays, finger=finger_words(wording, shift.guide))
     return wording.say(
         excursions.WITH_GUIDE, finger=finger_words(wording, shift.guide), note=wording.note(shift.guide_pitch)
     )
 
 
+def _begins_on_guide(plan: Plan, shift: Shift) -> bool:
+    """Whether the guide finger plays the note from which the hand leaves, or one of its notes."""
+    return _stops_guide(plan, shift, shift.departure)
+
+
 def _lands_on_guide(plan: Plan, shift: Shift) -> bool:
     """Whether the guide finger itself plays a note of the double stop on which the hand arrives."""
-    grip = plan.grip(shift.arrival)
+    return _stops_guide(plan, shift, shift.arrival)
+
+
+def _stops_guide(plan: Plan, shift: Shift, event: int) -> bool:
+    grip = plan.grip(event)
     return grip is not None and any(
         (stop.finger, stop.string) == (shift.guide, shift.guide_string) for stop in grip.stops
     )
@@ -82,8 +97,8 @@ def _open_string(wording: Wording, plan: Plan, shift: Shift) -> str:
     return finger_words(wording, 0)
 
 
-def _arrival(wording: Wording, plan: Plan, event: int) -> str:
-    """Every note of the arrival with its finger and string."""
+def _stopped_notes(wording: Wording, plan: Plan, event: int) -> str:
+    """Every note of an event with its finger and string."""
     notes = [
         _landing(wording, plan.passage.instrument, wording.note(note.pitch), stop)
         for note in plan.event(event).notes

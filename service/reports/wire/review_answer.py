@@ -154,6 +154,7 @@ class ProposalAnswer(Closed):
     before: dict[str, int]
     after: dict[str, int]
     shifts: list[ShiftAnswer]
+    steps: list[str] = Field(description="where the hand goes, in sentences: begin, each shift, stay to the end")
     anchors: list[Anchor]
     patterns: list[Pattern]
     saving: Saving

@@ -16,7 +16,7 @@ from ...usecases.annotate import PartReview
 from ..player.choices import Choice, player_choices
 from ..player.other_ways import positions_words
 from ..player.reasons import reason_words, why
-from ..player.shifts import shift_sentence
+from ..player.shifts import shift_sentence, shift_sentences
 from ..player.violations import violation_sentence
 from .explanation_data import alternatives_of, anchors_of, difficulty_of, effort_of, patterns_of, saving_of
 from .review_answer import (
@@ -140,6 +140,7 @@ def _proposal(wording: Wording, part: PartReview, number: int, explained: Explai
         before=dict(proposal.before.as_mapping()),
         after=dict(proposal.after.as_mapping()),
         shifts=[_shift(wording, plan, shift) for shift in excursion.shifts],
+        steps=shift_sentences(wording, plan, excursion),
         anchors=anchors_of(wording, explanation, explained),
         patterns=patterns_of(wording, explanation, explained),
         saving=saving_of(wording, explained),

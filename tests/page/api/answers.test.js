@@ -25,8 +25,8 @@ test("the recorded answers have what the page reads, not only empty lists", () =
   for (const list of [samples, facts.parts, plan.excursions, review.proposals, review.unmet, review.choices]) {
     assert.ok(list.length > 0);
   }
-  for (const { alternatives, anchors, patterns, shifts } of review.proposals) {
-    for (const list of [alternatives, anchors, patterns, shifts]) assert.ok(list.length > 0);
+  for (const { alternatives, anchors, patterns, steps } of review.proposals) {
+    for (const list of [alternatives, anchors, patterns, steps]) assert.ok(list.length > 0);
   }
   assert.ok(problem.detail);
 });

@@ -143,7 +143,7 @@ export interface Proposal {
   summary: string;
   before: Figures;
   after: Figures;
-  shifts: { text: string }[];
+  steps: string[];
   anchors: Anchor[];
   patterns: { text: string }[];
   alternatives: Alternative[];

@@ -176,17 +176,11 @@ export const cardSections = (excursion, proposal) => [
 
 /** @param {Proposal} proposal */
 function proposalSections(proposal) {
-  const { before, after, shifts, patterns } = proposal;
+  const { before, after, steps, patterns } = proposal;
   const anchors = anchorTexts(proposal.anchors);
   /** @type {HTMLElement[]} */
   const parts = [figureTable(words.cards.figures, [words.cards.inFirst, words.cards.planned], before, after)];
-  if (shifts.length)
-    parts.push(
-      section(
-        words.cards.shifts,
-        shifts.map(({ text }) => text),
-      ),
-    );
+  if (steps.length) parts.push(section(words.cards.shifts, steps));
   if (anchors.length) parts.push(section(words.cards.anchor, anchors));
   if (patterns.length)
     parts.push(
