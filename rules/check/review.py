@@ -1,7 +1,7 @@
 """The review of one part: the plan, its proposals, and the findings of the rules.
 
 A finding that holds in first position but not in the proposed plan is answered by the proposal that covers it. A
-finding in the proposed plan is left to the player.
+finding in the proposed plan is left to the player. What the part itself leaves to the player is only noted.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from ..proposal.proposal import PlannedPart, propose
 from ..search.planner import NO_DECISIONS
 from .catalogue import all_rules
 from .causes import first_of_each_cause
-from .rule import Finding, Rule, Scope, Severity
+from .rule import Concern, Finding, Rule, Scope, Severity
 
 OWN_CHOICES = frozenset({"shift-without-time", "shift-under-slur", "excursion-for-one-note"})
 """Rules about where the hand moves: nobody is warned of what the plan chose by itself."""
@@ -105,12 +105,12 @@ def flag(planned: PlannedPart, rules: Sequence[Rule]) -> tuple[Flag, ...]:
         if rule.scope is not Scope.HOME:
             told = _told_of_print(rule, planned) if rule.scope is Scope.PRINTED else _told(rule, planned.plan)
             for finding in told:
-                flags[finding.key] = _flag(rule, finding, None)
+                flags[finding.key] = _flag(rule, finding, None, planned.plan)
         if rule.scope.reads_home:
             for finding in _told(rule, planned.home):
                 answer = answers.covering(finding)
                 if finding.key not in flags and (answer is not None or rule.scope is Scope.HOME):
-                    flags[finding.key] = _flag(rule, finding, answer)
+                    flags[finding.key] = _flag(rule, finding, answer, planned.home)
     concerns = {(rule.id, code): outcome.concern for rule in rules for code, outcome in rule.outcomes.items()}
     decided = _decided(planned)
     flags = {
@@ -144,9 +144,18 @@ def _told_of_print(rule: Rule, planned: PlannedPart) -> tuple[Finding, ...]:
     return planned.first_position.memory.remembered(key, lambda: tuple(_told(rule, planned.plan)))
 
 
-def _flag(rule: Rule, finding: Finding, answer: int | None) -> Flag:
-    severity = rule.outcomes[finding.outcome].severity if answer is None else Severity.NOTE
+def _flag(rule: Rule, finding: Finding, answer: int | None, plan: Plan) -> Flag:
+    outcome = rule.outcomes[finding.outcome]
+    left_to_the_player = outcome.concern is not Concern.PRINT and _is_ad_libitum(plan, finding)
+    severity = outcome.severity if answer is None and not left_to_the_player else Severity.NOTE
     return Flag(finding, severity, rule.sentence(finding), answer)
+
+
+def _is_ad_libitum(plan: Plan, finding: Finding) -> bool:
+    """Whether the part leaves everything that the finding is about to the player, and says so."""
+    notes = [note for index in range(finding.first, finding.last + 1) for note in plan.event(index).notes]
+    stopped = [note for note in notes if (stop := plan.by_note[note.id].stop) is None or not stop.is_open]
+    return bool(stopped) and all(note.ad_libitum for note in stopped)
 
 
 class _Answers:

@@ -98,8 +98,8 @@ def may_be_open(event: Event, instrument: Instrument) -> bool:
     )
 
 
-def marks_fit_one_hand(event: Event, instrument: Instrument) -> bool:
-    """True if one hand keeps all fingers and strings printed on notes that start together.
+def marks_fit_one_hand(event: Event, instrument: Instrument, positions: frozenset[int] = EVERY_POSITION) -> bool:
+    """True if one hand, in one of the positions, keeps all fingers and strings printed on notes that start together.
 
     Some programs hang all digits of a chord on one note: then they may belong to any of its notes. True as well for
     what no hand holds even without marks, and for harmonics, which are touched.
@@ -107,7 +107,7 @@ def marks_fit_one_hand(event: Event, instrument: Instrument) -> bool:
     notes = sorted(event.notes, key=lambda note: note.pitch.midi)
     if any(is_harmonic(note) for note in notes) or not any(note.printed for note in notes):
         return True
-    grips = grips_for(tuple(note.pitch for note in notes), instrument, EVERY_POSITION, True)
+    grips = grips_for(tuple(note.pitch for note in notes), instrument, positions, True)
     hanging = Counter(finger for note in notes for finger in note.printed.fingers)
     heaped = any(len(note.printed.fingers) > 1 for note in notes)
     for grip in grips:
@@ -123,7 +123,7 @@ def marks_fit_one_hand(event: Event, instrument: Instrument) -> bool:
             return True
         if heaped and not hanging - Counter(stop.finger for stop in grip.stops):
             return True
-    return not grips
+    return not grips and positions == EVERY_POSITION
 
 
 def is_reachable(event: Event, instrument: Instrument, position: int) -> bool:

@@ -55,7 +55,7 @@ class Note:
 
     `id` finds the note in its document again. `row` numbers the rows of a plan: pitched notes that are neither grace
     nor tie continuation, in document order from 0; None for grace notes. `beats` is the sounding length in quarter
-    notes, ties joined. `voice` is the notated voice.
+    notes, ties joined. `voice` is the notated voice. `ad_libitum`: the part leaves it to the player, and says so.
     """
 
     id: str
@@ -65,6 +65,7 @@ class Note:
     voice: str = "1"
     printed: Printed = NOTHING_PRINTED
     techniques: frozenset[Technique] = frozenset()
+    ad_libitum: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,10 +85,13 @@ def _stream(plan: Plan, fingers: Fingers) -> list[SheetNote]:
         if event.grace:
             notes.append(replace(_sheet_note(plan, index, shown), beats=Fraction(0)))
             continue
-        following = next((i for i in events[spot + 1 :] if not plan.event(i).grace), None)
+        after = next((n for n in range(spot + 1, len(events)) if not plan.event(events[n]).grace), len(events))
+        following = events[after] if after < len(events) else None
         until = end if following is None else plan.event(following).onset
         until = min(until, event.onset + event.beats)
-        bound = following is not None and until == plan.event(following).onset and _is_slurred(plan, index, following)
+        reached = following is not None and until == plan.event(following).onset
+        # Small notes in between belong to the next note: a slur that begins on one of them does not begin here.
+        bound = reached and all(_is_slurred(plan, index, next_one) for next_one in events[spot + 1 : after + 1])
         if until > place:
             notes.append(replace(_sheet_note(plan, index, shown), beats=until - place, bowed_on=bound))
         place = until
@@ -140,7 +143,8 @@ def _sheet_note(plan: Plan, index: int, shown: Mapping[str, PrintedNote] | None)
                 harmonic=Technique.NATURAL_HARMONIC in note.techniques,
             )
         )
-    return SheetNote(tuple(tones), plan.event(index).beats, position)
+    asked = any(note.ad_libitum for note in plan.event(index).notes)
+    return SheetNote(tuple(tones), plan.event(index).beats, position, ad_libitum=asked)
 
 
 def excerpt(passage: Passage, measures: tuple[int, int]) -> Passage:
@@ -162,9 +166,13 @@ def excerpt(passage: Passage, measures: tuple[int, int]) -> Passage:
 
 def tempo_at(passage: Passage, measure: int) -> float:
     """Return the tempo in a measure, in quarter notes a minute, as its notes last; the part's own where none tells."""
-    for event in passage.events:
+    for index, event in enumerate(passage.events):
         if event.measure == measure and not event.grace and event.beats > 0 and event.seconds > 0:
-            return min(max(float(event.beats) * 60 / event.seconds, 20.0), 300.0)
+            # A note that is held under the next ones is timed to the first of these.
+            later = (other.onset for other in passage.events[index + 1 :] if not other.grace)
+            beats = min(event.beats, next(later, event.onset + event.beats) - event.onset)
+            if beats > 0:
+                return min(max(float(beats) * 60 / event.seconds, 20.0), 300.0)
     return passage.quarter_tempo
 
 

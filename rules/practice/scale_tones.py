@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..hand.grip import FINGERS, frame_excess, stops_for
+from ..hand.grip import FINGERS, HOME_POSITION, frame_excess, own_position, stops_for
 from ..music.instrument import Instrument, Pitch
 from ..music.key import Key
 from .sheet import Tone
@@ -56,11 +56,12 @@ def ladder(instrument: Instrument, key: Key, position: int, strings: Iterable[in
 
 
 def first_position(instrument: Instrument, pitch: Pitch) -> Tone | None:
-    """Return how first position sounds a pitch without stretching (fingered rather than open), or None."""
+    """Return how first position sounds a pitch without stretching, under its own letter (fingered rather than open)."""
     ways = [
         Tone(pitch, stop.finger, stop.string)
         for stop, _ in stops_for(pitch, instrument)
-        if is_in_frame(instrument, Tone(pitch, stop.finger, stop.string), 1)
+        if is_in_frame(instrument, Tone(pitch, stop.finger, stop.string), HOME_POSITION)
+        and (stop.is_open or own_position(stop.letters, stop.finger) == HOME_POSITION)
     ]
     stopped = [way for way in ways if way.finger]
     return min(stopped or ways, key=lambda way: way.finger or 0, default=None)

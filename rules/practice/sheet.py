@@ -65,6 +65,7 @@ class SheetNote:
         half_step: a bracket from here to the next note shows a half step.
         name_position: the position is named here even if it is that of the note before.
         bow: the stroke that is printed, None for none.
+        ad_libitum: left to the player: the piece asks for it, and the text of the section says what it is.
     """
 
     tones: tuple[Tone, ...]
@@ -75,6 +76,7 @@ class SheetNote:
     half_step: bool = False
     name_position: bool = False
     bow: Bow | None = None
+    ad_libitum: bool = False
 
     @property
     def is_rest(self) -> bool:

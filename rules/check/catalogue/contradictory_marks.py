@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import fits_together, own_position
@@ -81,6 +81,10 @@ def _held_beside(held: Note, note: Note, instrument: Instrument) -> bool:
 
 
 def _on_a_note(plan: Plan, event: Event, *, begins: bool) -> tuple[str, str] | None:
+    hand = frozenset() if event.position is None or len(event.notes) < 2 else frozenset({event.position})
+    if hand and marks_fit_one_hand(event, plan.passage.instrument, hand):
+        # The word names the hand of a chord, though one of its fingers stands outside the frame.
+        event = replace(event, position=None)
     in_words = event.string is not None or event.position is not None
     for note in event.notes:
         outcome = _two_of_a_kind(note, alone=len(event.notes) == 1)

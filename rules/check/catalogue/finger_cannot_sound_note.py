@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
-from rules.hand.grip import EVERY_POSITION
+from rules.hand.grip import EVERY_POSITION, grips_for
 from rules.marks.printed_marks import is_harmonic, is_reachable, reachable_stops
 from rules.music.instrument import Instrument
 from rules.music.passage import Event, Note
@@ -54,9 +54,9 @@ def _not_in_position(event: Event, instrument: Instrument) -> bool:
     """True if the words above a note name a position that does not have it."""
     if event.position is None or any(is_harmonic(note) for note in event.notes):
         return False
-    return not is_reachable(event, instrument, event.position) and any(
-        is_reachable(event, instrument, position) for position in EVERY_POSITION
-    )
+    # The hand of a chord is named although one of its fingers stands outside the frame.
+    held = grips_for(event.pitches, instrument, frozenset({event.position}), True)
+    return not held and any(is_reachable(event, instrument, position) for position in EVERY_POSITION)
 
 
 def _belongs_to_another(finger: int, note: Note, event: Event, plan: Plan) -> bool:

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ...check.catalogue.stretch_beyond_frame import RELAXED
 from ...hand.grip import HOME_POSITION, Grip, Stop
 from ...hand.level import ShiftKind
 from ...music.instrument import Instrument
 from ...music.key import Key
 from ...music.metre import Meter
+from ..scale_tones import semitones_above_nut
 from ..sheet import Tone
 
 
@@ -78,4 +80,11 @@ def is_reach(instrument: Instrument, tone: Tone, position: int) -> bool:
     return Grip((stop,), position).reaches
 
 
-__all__ = ["Move", "is_reach"]
+def lie_together(instrument: Instrument, one: Tone, other: Tone) -> bool:
+    """Return True if the relaxed hand has both under its fingers; beside one that reaches out it may not have them."""
+    apart = abs((one.finger or 0) - (other.finger or 0))
+    span = abs(semitones_above_nut(instrument, one) - semitones_above_nut(instrument, other))
+    return not apart or span <= RELAXED[apart] + 1
+
+
+__all__ = ["Move", "is_reach", "lie_together"]

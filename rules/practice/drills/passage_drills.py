@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import islice, takewhile
 
 from ...hand.grip import HOME_POSITION
@@ -25,7 +26,10 @@ PACES = (0.5, 0.6, 0.72, 0.86, 1.0)
 """Steps from slow to the tempo of the piece (common practice: about a fifth faster each time)."""
 SLOWEST, STEP = 40, 4
 """No metronome mark below this; marks go in steps of this (the usual scale of metronomes near 60 to 120)."""
-SLOW_READING = 60.0
+SLOW_READING, SLOWEST_READING = 60.0, 20.0
+"""Quarter notes a minute at which bars are read at most; see `reading_tempo`. Nobody counts slower than the latter."""
+_SHORTEST = 0.25
+"""Seconds that the quickest note of a slow reading lasts: time enough to shift, and to think of the next finger."""
 GROWTH = (1, 2, 3)
 """Notes on each side of the shift."""
 HARD = 3
@@ -46,7 +50,7 @@ def bars_named(plan: Plan, measures: tuple[int, int]) -> Text:
 
 
 def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
-    """The passage in first position, or an octave lower; None if neither lies there without stretching."""
+    """The melody in first position, or an octave lower; None if neither lies there without stretching."""
     passage = excerpt(plan.passage, measures)
     for lowered in (0, 1):
         lower = replace(passage, events=tuple(_lowered(event, 7 * lowered) for event in passage.events))
@@ -61,10 +65,20 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
                 "Played in first, an octave lower: the notes themselves are out of reach there. "
                 "Play it until you can sing it."
             )
-        bars = bars_of_plan(Plan(lower, FIRST, route))
+        bars = bars_of_plan(_without_jumps(Plan(lower, FIRST, route)))
         title = english("How it sounds, {bars}", bars=bars_named(plan, measures))
-        return Exercise(title, text, bars, SLOW_READING)
+        return Exercise(title, text, bars, reading_tempo(plan, measures))
     return None
+
+
+def _without_jumps(plan: Plan) -> Plan:
+    """The plan without slurs over which a finger or the bow would jump: in the piece, higher up, it does not."""
+    jumps = [crossing_at(plan, index) > 1 or hops(plan, index) > 0 for index in range(len(plan.passage.events))]
+    events = tuple(
+        replace(event, slurred=event.slurred and not jump)
+        for event, jump in zip(plan.passage.events, jumps, strict=True)
+    )
+    return Plan(replace(plan.passage, events=events), plan.level, plan.route)
 
 
 def grown(plan: Plan, shift: Shift, widths: Sequence[int] = GROWTH) -> Exercise:
@@ -124,14 +138,14 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
         text = english("Four times, slowly, with a breath before each; then let it go and shake the hand out.")
     label = plan.passage.measures[ranked[0]].label
     title = english("The hardest bar: bar {number}", number=label)
-    return Exercise(title, text, bars, SLOW_READING, is_repeated=comes_back)
+    return Exercise(title, text, bars, reading_tempo(plan, (ranked[0], ranked[0])), is_repeated=comes_back)
 
 
 def in_new_position(plan: Plan, measures: tuple[int, int]) -> Exercise:
     """The passage as planned, every finger printed."""
     bars = bars_of_plan(excerpt_plan(plan, measures))
     title = english("Every finger, {bars}", bars=bars_named(plan, measures))
-    return Exercise(title, english("Slowly; between shifts the hand is quiet."), bars, SLOW_READING)
+    return Exercise(title, english("Slowly; between shifts the hand is quiet."), bars, reading_tempo(plan, measures))
 
 
 def in_context(plan: Plan, measures: tuple[int, int], fingers: Fingers) -> Exercise:
@@ -153,6 +167,14 @@ def in_context(plan: Plan, measures: tuple[int, int], fingers: Fingers) -> Exerc
     return replace(exercise, text=text, tempo=tempo, show_tempo=True, steps=steps)
 
 
+def reading_tempo(plan: Plan, measures: tuple[int, int]) -> float:
+    """Return a slow tempo for some bars, in quarter notes a minute: half that of the piece, and no note too quick."""
+    inside = [event for event in plan.passage.events if measures[0] <= event.measure <= measures[1]]
+    quickest = min((event.beats for event in inside if event.beats > 0 and not event.grace), default=Fraction(1))
+    slow = min(SLOW_READING, PACES[0] * tempo_at(plan.passage, measures[0]), float(quickest) * 60 / _SHORTEST)
+    return max(slow, SLOWEST_READING)
+
+
 def tempo_steps(full: int) -> tuple[int, ...]:
     """Return metronome marks from about half the tempo up to it, in steps that a metronome has."""
     slower = {max(round(full * pace / STEP) * STEP, SLOWEST) for pace in PACES[:-1]}
@@ -169,10 +191,15 @@ def bars_away(plan: Plan) -> frozenset[int]:
 
 
 def _lowered(event: Event, letters: int) -> Event:
-    """The event with its notes lower by whole octaves, free of printed fingers."""
+    """The event with its upper note, which can be sung, lower by whole octaves and free of printed fingers."""
     notes = tuple(
-        replace(note, pitch=Pitch(note.pitch.letter - letters, note.pitch.alter), printed=NOTHING_PRINTED)
-        for note in event.notes
+        replace(
+            note,
+            pitch=Pitch(note.pitch.letter - letters, note.pitch.alter),
+            printed=NOTHING_PRINTED,
+            ad_libitum=False,
+        )
+        for note in sorted(event.notes, key=lambda note: note.pitch.midi)[-1:]
     )
     return replace(event, notes=notes)
 
@@ -185,5 +212,6 @@ __all__ = [
     "how_it_sounds",
     "in_context",
     "in_new_position",
+    "reading_tempo",
     "tempo_steps",
 ]

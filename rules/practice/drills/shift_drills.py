@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from ...hand.grip import OPEN_KEEPS
+from ...hand.grip import OPEN_KEEPS, own_position
 from ...hand.level import ShiftKind
 from ...music.instrument import Pitch
 from ...music.metre import Meter
@@ -18,7 +18,7 @@ from ...text import Text, english, joined
 from ..barring import bar_length, bars_of, beat_length, halves
 from ..scale_tones import first_position, is_in_frame, open_in_key, stop_in_key
 from ..sheet import Bow, Exercise, SheetNote, Tone
-from .move import Move, is_reach
+from .move import Move, is_reach, lie_together
 
 OCTAVE = 7
 """Letters of an octave."""
@@ -144,7 +144,7 @@ def in_one_bow(move: Move) -> Exercise | None:
     if not move.is_sounding or move.strings_apart or not (move.may_slur or move.is_slurred):
         return None
     notes = _there_and_back(move, (), (), ())
-    bound = [replace(note, bowed_on=index % 2 == 0) for index, note in enumerate(notes)]
+    bound = [replace(note, bowed_on=index % 2 == 0, ad_libitum=not move.may_slur) for index, note in enumerate(notes)]
     text = english("The bow goes on for both notes and slows a little while the hand travels.")
     if not move.may_slur:
         ask = english(
@@ -189,6 +189,9 @@ def _from_the_open_string(octaves: int, note: str, string: str) -> Text:
 def reach_line(move: Move) -> Text:
     """Return the sentence that announces a finger which reaches out of the frame, or nothing."""
     for tone, position in ((move.arrival, move.goal), (move.departure, move.start)):
+        stands = _stands(move, tone, position)
+        if stands:
+            return stands
         if is_reach(move.instrument, tone, position):
             return english(
                 "Finger {finger} reaches out for {note}; the hand stays behind it, without strain.",
@@ -196,6 +199,19 @@ def reach_line(move: Move) -> Text:
                 note=tone.pitch.letter_name,
             )
     return Text()
+
+
+def _stands(move: Move, tone: Tone, position: int) -> Text:
+    """Where a finger stands that takes the letter of its neighbour without leaving the frame; nothing for others."""
+    if not tone.finger or tone.string is None or tone.harmonic or not is_in_frame(move.instrument, tone, position):
+        return Text()
+    letters = tone.pitch.letter - move.instrument.open_pitch(tone.string).letter
+    above = own_position(letters, tone.finger) - position
+    if not above or is_reach(move.instrument, tone, position):
+        return Text()
+    if above > 0:
+        return english("Finger {finger} stands high: a half step above its place.", finger=tone.finger)
+    return english("Finger {finger} stands low: a half step below its place.", finger=tone.finger)
 
 
 def _exercise(title: str, text: str, notes: Sequence[SheetNote], move: Move) -> Exercise:
@@ -255,6 +271,8 @@ def _small_notes(move: Move) -> tuple[Sequence[SheetNote], Sequence[SheetNote]]:
 
 def _small(move: Move, tone: Tone, main: Tone, position: int) -> Sequence[SheetNote]:
     if tone.pitch == main.pitch or not is_in_frame(move.instrument, tone, position):
+        return ()
+    if tone.string == main.string and not lie_together(move.instrument, tone, main):
         return ()
     return (SheetNote((tone,), Fraction(0), position),)
 

@@ -14,11 +14,13 @@ from ...text import english
 from ..barring import bar_length, bars_of, beat_length
 from ..scale_tones import ladder
 from ..sheet import Bow, Exercise, SheetNote, Tone
-from .move import Move
+from .move import Move, lie_together
 
 BARS = 8
 FEWEST_NOTES = 6
 """Notes of a bar whose rhythm is used; parts of the beat are used for others."""
+QUICKEST = Fraction(1, 4)
+"""In quarter notes; from a quicker note no hand shifts at a tempo for practice."""
 _FIGURES = ((0, 1, 0), (0, -1, 0), (0, 1, 2, 1), (0, 2, 1), (0, -1, -2, -1), (0, 1, -1), (0, 2, 1, 2), (0, -2, -1))
 """Steps away from the note that leads to the shift, or is reached by it: a figure for each bar, in turn."""
 
@@ -106,14 +108,18 @@ def _steps(count: int, figures: _Figures, ends_there: bool) -> list[int]:
 def _near(move: Move, centre: Tone, position: int) -> list[Tone]:
     """What the hand has in its position on the string of a note, and the note itself."""
     strings = (centre.string or 1,)
-    tones = [tone for tone in ladder(move.instrument, move.key, position, strings) if tone.finger != centre.finger]
+    tones = [
+        tone
+        for tone in ladder(move.instrument, move.key, position, strings)
+        if tone.finger != centre.finger and lie_together(move.instrument, tone, centre)
+    ]
     return sorted([*tones, centre], key=lambda tone: tone.pitch.midi)
 
 
 def _halves(move: Move, rhythm: Sequence[Fraction]) -> tuple[list[Fraction], list[Fraction]]:
     """The rhythm in two parts, cut where a note begins nearest to the middle of the bar."""
     whole = bar_length(move.meter)
-    if len(rhythm) < FEWEST_NOTES or sum(rhythm, Fraction(0)) != whole:
+    if len(rhythm) < FEWEST_NOTES or sum(rhythm, Fraction(0)) != whole or min(rhythm) < QUICKEST:
         beat = beat_length(move.meter)
         unit = beat / 3 if beat > 1 else beat / 2
         count = int(whole // unit)

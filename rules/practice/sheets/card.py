@@ -8,16 +8,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from math import ceil
 
-from ...plan.plan import Plan
+from ...plan.plan import Plan, Shift
 from ...plan.printing import Fingers
-from ...text import capitalized, english
+from ...text import capitalized, english, joined
 from ..drills.light_drills import without_bow
 from ..drills.passage_drills import grown, in_context
 from ..drills.rhythm_drills import in_rhythms
 from ..drills.shift_drills import check_with_open_string, hand_alone, over_open_string, with_guide
 from ..read_along import legible
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, numbered
-from .full_sheet import remarks_of, warm_up
+from .demands import Demands, beyond_level_left_out, demands_of
+from .full_sheet import asked_lines, remarks_of, warm_up
 from .shift_sections import fingers_line, shift_line
 from .stretches import measures_of, sounding
 from .tasks import Task, chosen_excursions, commonest, tasks
@@ -48,25 +49,27 @@ def practice_card(
     Raises:
         IndexError: if there is no excursion of that number.
     """
+    demands = demands_of(plan)
+    plan = demands.plan
     excursions = chosen_excursions(plan, chosen)
     every = tasks(plan, chosen)
     sections: list[Section] = []
     left_out: tuple[Task, ...] = every
     for most in range(1, SHIFTS + 1):
         found, rest = commonest(every, most)
-        more = [_section(plan, task, fingers) for task in found]
+        more = [_section(demands, task, fingers) for task in found]
         if sections and _systems(more) > SYSTEMS:
             break
         sections, left_out = more, rest
     if not sections and excursions:
-        sections = [_still(plan, number, fingers) for number in excursions[:SHIFTS]]
+        sections = [_still(demands, number, fingers) for number in excursions[:SHIFTS]]
     if not excursions:
         sections = [warm_up(plan)]
     return Sheet(
         english("Practice card: {title}", title=title) if title else english("Practice card"),
         plan.passage.name,
         plan.passage.instrument,
-        numbered(legible(section, plan.passage.instrument) for section in sections),
+        numbered(legible(beyond_level_left_out(section, plan.level), plan.passage.instrument) for section in sections),
         CAUTIONS,
         tuple(remarks_of(plan, excursions, left_out, SheetForm.CARD)),
         SheetForm.CARD,
@@ -91,28 +94,36 @@ def _systems(sections: Iterable[Section]) -> float:
     return sum(ceil(sum(card_width(exercise) for exercise in section.exercises)) for section in sections)
 
 
-def _section(plan: Plan, task: Task, fingers: Fingers) -> Section:
-    lines = tuple(filter(None, _lines(plan, task, fingers)))
-    return Section(capitalized(shift_line(plan, (task,))), fingers_line(task.move), lines)
+def _section(demands: Demands, task: Task, fingers: Fingers) -> Section:
+    plan, shift = demands.plan, task.shifts[0]
+    measures = _around(plan, shift)
+    lines = tuple(filter(None, _lines(plan, task, measures, fingers)))
+    about = joined((fingers_line(task.move), *asked_lines(demands, measures)))
+    return Section(capitalized(shift_line(plan, (task,))), about, lines)
 
 
-def _lines(plan: Plan, task: Task, fingers: Fingers) -> Iterator[Exercise | None]:
+def _around(plan: Plan, shift: Shift) -> tuple[int, int]:
+    """The bars of the piece that stand on the card for a shift."""
+    measure = plan.event(shift.departure).measure
+    return sounding(plan, (measure, min(measure + BARS - 1, len(plan.passage.measures) - 1)))
+
+
+def _lines(plan: Plan, task: Task, measures: tuple[int, int], fingers: Fingers) -> Iterator[Exercise | None]:
     """The hand, the ear, the notes around the shift, and last the piece; a rhythm where there is nothing to check."""
-    move, shift = task.move, task.shifts[0]
+    move = task.move
     yield without_bow(move) or hand_alone(move)
     yield with_guide(move) or check_with_open_string(move) or over_open_string(move) or in_rhythms(move)
-    yield grown(plan, shift, GROWTH)
-    measure = plan.event(shift.departure).measure
-    last = min(measure + BARS - 1, len(plan.passage.measures) - 1)
-    yield in_context(plan, sounding(plan, (measure, last)), fingers)
+    yield grown(plan, task.shifts[0], GROWTH)
+    yield in_context(plan, measures, fingers)
 
 
-def _still(plan: Plan, number: int, fingers: Fingers) -> Section:
+def _still(demands: Demands, number: int, fingers: Fingers) -> Section:
     """A stretch in one position to which no shift leads."""
-    excursion = plan.excursions[number]
-    first, last = measures_of(plan, excursion)
+    plan = demands.plan
+    first, last = measures_of(plan, plan.excursions[number])
     measures = sounding(plan, (first, min(last, first + BARS - 1)))
-    return Section(english("The hand stays in its place"), "", (in_context(plan, measures, fingers),))
+    about = joined(asked_lines(demands, measures))
+    return Section(english("The hand stays in its place"), about, (in_context(plan, measures, fingers),))
 
 
 __all__ = ["card_width", "practice_card"]

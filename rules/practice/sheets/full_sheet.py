@@ -33,6 +33,7 @@ from ..drills.shift_drills import anchor_by_ear
 from ..read_along import legible
 from ..scale_tones import is_in_frame, stop_in_key
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, Tone, numbered
+from .demands import Demands, beyond_level_left_out, demands_of
 from .shift_sections import ASK_FIRST, bars_line, shift_line, shift_sections
 from .stretches import Stretch, measures_of, stretches, with_surroundings
 from .tasks import (
@@ -43,6 +44,7 @@ from .tasks import (
     commonest,
     home_key,
     home_meter,
+    lies_in,
     positions,
     strings_in,
     tasks,
@@ -69,14 +71,17 @@ def practice_sheet(
     Raises:
         IndexError: if there is no excursion of that number.
     """
+    demands = demands_of(plan)
+    plan = demands.plan
     excursions = chosen_excursions(plan, chosen)
     found, left_out = commonest(tasks(plan, chosen), most)
     sections = [
         warm_up(plan),
         *(position_section(plan, position) for position in positions(plan, excursions)),
         *shift_sections(plan, found),
-        *(_stretch_section(plan, stretch, fingers) for stretch in stretches(plan, excursions)),
+        *(_stretch_section(demands, stretch, fingers) for stretch in stretches(plan, excursions)),
     ]
+    sections = [beyond_level_left_out(section, plan.level) for section in sections]
     return Sheet(
         english("Practice sheet: {title}", title=title) if title else english("Practice sheet"),
         plan.passage.name,
@@ -176,11 +181,12 @@ def _special(plan: Plan, key: Key, position: int) -> Iterator[Exercise]:
         done.add(tone)
         if tone.harmonic:
             yield harmonic_prepared(instrument, key, position, tone, meter)
-        elif is_reach(instrument, tone, position):
+        elif lies_in(plan, fingered.stop, position) and is_reach(instrument, tone, position):
             yield reach_prepared(instrument, key, position, tone, meter)
 
 
-def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:
+def _stretch_section(demands: Demands, stretch: Stretch, fingers: Fingers) -> Section:
+    plan = demands.plan
     pieces = stretch.pieces
     exercises: list[Exercise | None] = [how_it_sounds(plan, pieces[0])]
     exercises += [grown(plan, shift) for shift in stretch.shifts[:2]]
@@ -189,11 +195,12 @@ def _stretch_section(plan: Plan, stretch: Stretch, fingers: Fingers) -> Section:
     exercises += [in_new_position(plan, piece) for piece in pieces]
     exercises += [in_context(plan, with_surroundings(plan, piece), fingers) for piece in pieces]
     named = bars_named(plan, stretch.measures)
+    around = with_surroundings(plan, stretch.measures)
     names = [place_name(position) for position in sorted(set(stretch.excursion.positions))]
     where = english("{bars} of the piece, in {positions}", bars=named, positions=_all_and(names))
     return Section(
         capitalized(where),
-        joined((_beyond_line(plan, stretch), _again_line(plan, stretch))),
+        joined((*asked_lines(demands, around), _again_line(plan, stretch))),
         tuple(filter(None, exercises)),
     )
 
@@ -206,16 +213,15 @@ def _all_and(names: Sequence[Text]) -> Text:
     return english("{first} and {second}", first=said, second=names[-1]) if len(names) > 1 else said
 
 
-def _beyond_line(plan: Plan, stretch: Stretch) -> Text:
-    """What the bars ask for that the level does not have."""
-    small = part = None
-    first, last = stretch.measures
+def asked_lines(demands: Demands, measures: tuple[int, int]) -> Iterator[Text]:
+    """Yield what the bars ask for that the level does not have, or that is hard for a hand."""
+    first, last = measures
+    plan = demands.plan
     if any(first <= plan.event(note.event).measure <= last for note in plan.unheld):
-        small = english("The small notes lie beyond the level: leave them out, or ask your teacher.")
-    kinds = {shift.kind for shift in stretch.shifts}
-    if not (set(stretch.excursion.positions) <= plan.level.positions and kinds <= plan.level.shifts):
-        part = english("Part of it lies beyond the level: ask your teacher first.")
-    return joined((small, part))
+        yield english("The small notes lie beyond the level: leave them out, or ask your teacher.")
+    if demands.beyond_level(measures):
+        yield english("Part of it lies beyond the level: ask your teacher first.")
+    yield from demands.lines(measures)
 
 
 def _again_line(plan: Plan, stretch: Stretch) -> Text:
@@ -223,4 +229,4 @@ def _again_line(plan: Plan, stretch: Stretch) -> Text:
     return english("The same comes again in {bars}.", bars=set_apart(again)) if again else Text()
 
 
-__all__ = ["practice_sheet", "remarks_of", "warm_up"]
+__all__ = ["asked_lines", "practice_sheet", "remarks_of", "warm_up"]

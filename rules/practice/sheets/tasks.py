@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 
-from ...hand.grip import Stop
+from ...hand.grip import Stop, stops_for
 from ...hand.level import ShiftKind
 from ...music.key import Key
 from ...music.metre import Meter
@@ -174,8 +174,19 @@ def tone_of(fingered: FingeredNote) -> Tone:
 
 
 def _stopped(plan: Plan, event: int) -> list[Stop]:
+    """The stops of a grip; of a chord those that the hand has in its position, if it has any."""
     grip = plan.grip(event)
-    return [stop for stop in grip.stops if not stop.is_open] if grip else []
+    if grip is None:
+        return []
+    stops = [stop for stop in grip.stops if not stop.is_open]
+    return [stop for stop in stops if lies_in(plan, stop, grip.position)] or stops
+
+
+def lies_in(plan: Plan, stop: Stop, position: int) -> bool:
+    """Return True if a finger by itself takes its note in a position; in a wide chord another one may not."""
+    instrument = plan.passage.instrument
+    pitch = instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
+    return any(stop == other and position in reached for other, reached in stops_for(pitch, instrument))
 
 
 def _leading(departure: list[Stop], arrival: list[Stop]) -> tuple[Stop, Stop]:
@@ -208,6 +219,7 @@ __all__ = [
     "commonest",
     "home_key",
     "home_meter",
+    "lies_in",
     "move_of",
     "piece_key",
     "positions",

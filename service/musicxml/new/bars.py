@@ -10,6 +10,7 @@ from lxml.etree import SubElement, _Element
 from rules import Bar, Head, Pitch, SheetNote, Tone, bar_length, beat_length, tuplet_of
 
 from ...naming import StringMarks, string_numeral
+from ..notation.note_marks import AD_LIBITUM
 
 _TYPES = {
     Fraction(8): "breve", Fraction(4): "whole", Fraction(2): "half", Fraction(1): "quarter",
@@ -101,6 +102,8 @@ class BarWriter:
             SubElement(element, "duration").text = str(note.beats * self._divisions)
             for kind in self._ties(note, tone):
                 SubElement(element, "tie", type=kind)
+        if note.ad_libitum and tone is not None:
+            SubElement(element, "level").text = AD_LIBITUM
         SubElement(element, "voice").text = "1"
         if not whole_bar:
             _written_type(element, note)

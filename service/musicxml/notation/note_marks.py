@@ -35,6 +35,7 @@ class Marks:
     unread: tuple[str, ...] = ()
     digits = 0
     signs: tuple[str, ...] = ()
+    ad_libitum = False
 
     @property
     def prints(self) -> bool:
@@ -54,6 +55,11 @@ class Marks:
 
 
 NO_MARKS = Marks()
+AD_LIBITUM = "ad libitum"
+"""What the editorial `<level>` of a note says that is left to the player.
+
+MusicXML 4.0: the element tells the editorial status of its parent in words.
+"""
 _Reader = Callable[[_Element, Marks], None]
 
 

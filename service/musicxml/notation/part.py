@@ -11,7 +11,7 @@ from rules import LETTERS, Pitch
 from ...errors import ScoreError, said
 from .attributes import Attributes, read_attributes
 from .directions import Direction, Kind, jumps_of_sound, read_barline, read_direction
-from .note_marks import NO_MARKS, Marks, read_marks
+from .note_marks import AD_LIBITUM, NO_MARKS, Marks, read_marks
 from .notes import Tick, WrittenMeasure, WrittenNote, leave_to_the_player, whole_ticks
 from .values import fault, note_value, quantity, reason_of, ticks_per_quarter, whole
 
@@ -198,6 +198,8 @@ class WrittenPart:
         else:
             written.marks = NO_MARKS
             written.tie_start = written.tie_stop = False
+        if "level" in children and (children["level"].text or "").strip().lower() == AD_LIBITUM:
+            written.own_marks().ad_libitum = True
         if voice_text != self._voice:
             self._change_of_voice(voice_text)
         if note.get("print-object") == "no":

@@ -73,6 +73,7 @@ def make_notes(written: WrittenPart, part_id: str, quarters: Callable[[Tick], Fr
         note.voice = each.voice
         note.printed = marks.printed if marks.prints else NOTHING_PRINTED
         note.techniques = marks.techniques or _NO_TECHNIQUES
+        note.ad_libitum = marks.ad_libitum
         if each.grace:
             note.row = None
         else:

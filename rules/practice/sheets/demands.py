@@ -1,0 +1,121 @@
+"""What the bars of a piece ask for that is hard for a hand, or beyond the level.
+
+What a review of the piece warns of cannot be taken out of its bars. So the sheet says it, and leaves these notes to the
+player (ad libitum): whoever checks the sheet then knows that it has been thought of. What belongs here: finding it, and
+saying it. What does not: drills, which ask for nothing of the kind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from ...check.catalogue import all_rules
+from ...check.rule import Concern, Finding, Rule, Scope, Severity
+from ...hand.level import Level
+from ...music.passage import Event
+from ...plan.plan import Plan
+from ...search.planner import Route
+from ...text import Text, english
+from ..sheet import Section, SheetNote
+from .shift_sections import bars_line
+
+_WIDE = ("awkward-grip", "stretch-beyond-frame")
+_ACROSS = ("fifth-across-two-strings",)
+_JUMPS = ("finger-hop-across-strings", "string-skip")
+_HURRIED = ("shift-without-time", "shift-under-slur")
+_BEYOND = ("note-outside-level", "position-beyond-level", "shift-kind-not-allowed")
+
+
+@dataclass(frozen=True)
+class Demands:
+    """A plan whose hard places are ad libitum, and what these places are: by rule, the events (first and last)."""
+
+    plan: Plan
+    places: tuple[tuple[str, int, int], ...]
+
+    def lines(self, measures: tuple[int, int]) -> Iterator[Text]:
+        """Yield what is said of some measures."""
+        if bars := self._bars(_WIDE, measures):
+            yield english("The hand opens wide {in_bars}: only as far as it stays loose.", in_bars=bars_line(bars))
+        if bars := self._bars(_ACROSS, measures):
+            yield english("One finger lies across two strings {in_bars}.", in_bars=bars_line(bars))
+        if bars := self._bars(_JUMPS, measures):
+            yield english(
+                "Under a slur {in_bars}, a finger or the bow jumps to another string: use separate bows first.",
+                in_bars=bars_line(bars),
+            )
+        if bars := self._bars(_HURRIED, measures):
+            yield english(
+                "There is little time to shift {in_bars}: begin as slowly as the hand needs.", in_bars=bars_line(bars)
+            )
+
+    def beyond_level(self, measures: tuple[int, int]) -> bool:
+        """Return True if something in these measures lies beyond the level."""
+        return bool(self._bars(_BEYOND, measures))
+
+    def _bars(self, rules: Iterable[str], measures: tuple[int, int]) -> tuple[str, ...]:
+        passage = self.plan.passage
+        inside = {
+            event.measure
+            for rule, first, last in self.places
+            if rule in rules
+            for event in passage.events[first : last + 1]
+            if measures[0] <= event.measure <= measures[1]
+        }
+        return tuple(passage.measures[bar].label for bar in sorted(inside))
+
+
+def demands_of(plan: Plan) -> Demands:
+    """Return what a plan asks for that a review of it warns of."""
+    places = dict.fromkeys((*_places(plan, range(len(plan.passage.events))), *_places(*_as_played(plan))))
+    asked = {index for _, first, last in places for index in range(first, last + 1)}
+    events = tuple(_left_to_the_player(e) if index in asked else e for index, e in enumerate(plan.passage.events))
+    return Demands(Plan(replace(plan.passage, events=events), plan.level, plan.route), tuple(places))
+
+
+def _as_played(plan: Plan) -> tuple[Plan, Sequence[int]]:
+    """The plan without what no hand holds, as the sheet is played, and the numbers of its events in the piece."""
+    kept = [index for index, grip in enumerate(plan.grips) if grip is not None]
+    options, chosen = plan.route.options, plan.route.chosen
+    route = Route(tuple(options[index] for index in kept), tuple(chosen[index] for index in kept), 0.0)
+    events = tuple(replace(plan.event(index), jump=None) for index in kept)
+    return Plan(replace(plan.passage, events=events), plan.level, route), kept
+
+
+def _places(plan: Plan, numbers: Sequence[int]) -> Iterator[tuple[str, int, int]]:
+    wanted = {*_WIDE, *_ACROSS, *_JUMPS, *_HURRIED, *_BEYOND}
+    for rule in all_rules():
+        if rule.id in wanted and rule.scope is not Scope.HOME:
+            for finding in rule.check(plan, rule.options):
+                if _is_told(rule, finding):
+                    yield rule.id, numbers[finding.first], numbers[finding.last]
+
+
+def _is_told(rule: Rule, finding: Finding) -> bool:
+    outcome = rule.outcomes[finding.outcome]
+    return outcome.concern is not Concern.PRINT and outcome.severity > Severity.NOTE
+
+
+def _left_to_the_player(event: Event) -> Event:
+    return replace(event, notes=tuple(replace(note, ad_libitum=True) for note in event.notes))
+
+
+def beyond_level_left_out(section: Section, level: Level) -> Section:
+    """Return the section with every note in a position beyond the level ad libitum; its text has to say so."""
+    exercises = (
+        replace(
+            exercise,
+            bars=tuple(replace(bar, notes=tuple(_within(note, level) for note in bar.notes)) for bar in exercise.bars),
+        )
+        for exercise in section.exercises
+    )
+    return replace(section, exercises=tuple(exercises))
+
+
+def _within(note: SheetNote, level: Level) -> SheetNote:
+    beyond = note.position is not None and note.position not in level.positions
+    return replace(note, ad_libitum=True) if beyond else note
+
+
+__all__ = ["Demands", "beyond_level_left_out", "demands_of"]

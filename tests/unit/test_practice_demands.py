@@ -1,0 +1,113 @@
+"""What a piece asks for that is hard or beyond the level is said on the sheet, and its notes are left to the player."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from rules import (
+    FIRST_AND_THIRD,
+    NO_DECISIONS,
+    Constraint,
+    Exercise,
+    Passage,
+    Pin,
+    Plan,
+    Sheet,
+    cheapest_route,
+    decisions_with_pins,
+    practice_card,
+    practice_sheet,
+)
+
+Make = Callable[..., Passage]
+
+
+def planned(music: Passage, **stops: str) -> Plan:
+    pins = []
+    for row, text in stops.items():
+        finger, string, position = (frozenset({int(word)}) for word in text.split())
+        pins.append(Pin(Constraint(finger, string, position), row=int(row[1:])))
+    decisions = decisions_with_pins(music, pins, {}) if pins else NO_DECISIONS
+    return Plan(music, FIRST_AND_THIRD, cheapest_route(music, FIRST_AND_THIRD, decisions=decisions))
+
+
+def said(sheet: Sheet) -> str:
+    return " ".join(section.text for section in sheet.sections)
+
+
+def left_to_the_player(sheet: Sheet) -> set[str]:
+    return {tone.pitch.name for e in sheet.exercises for note in e.notes if note.ad_libitum for tone in note.tones}
+
+
+def test_a_piece_that_asks_for_nothing_special_has_no_such_words(passage: Make) -> None:
+    plan = planned(passage("B4:2 D5:2 | E5:4 | B4:4", fifths=2), r0="1 2 1", r1="1 2 3", r2="2 2 3", r3="1 2 1")
+    for sheet in (practice_sheet(plan, ""), practice_card(plan, "")):
+        assert left_to_the_player(sheet) == set()
+        assert "level" not in said(sheet)
+        assert "wide" not in said(sheet)
+
+
+def test_a_position_beyond_the_level_is_announced_and_left_to_the_player(passage: Make) -> None:
+    plan = planned(passage("B4:2 E5:2 | F#5:4 | B4:4", fifths=2), r0="1 2 1", r1="1 2 4", r2="2 2 4", r3="1 2 1")
+    for sheet in (practice_sheet(plan, ""), practice_card(plan, "")):
+        assert "beyond the level" in said(sheet)
+        assert {"E5", "F#5"} <= left_to_the_player(sheet)
+        # First position is everybody's.
+        assert "B4" not in left_to_the_player(sheet)
+
+
+def test_a_wide_reach_and_a_jump_under_a_slur_are_said_with_their_bars(passage: Make) -> None:
+    music = passage("B4:2 D5:2 | A4:1/2 (E6:1/2 G4:1 D5:2) | B4:4", fifths=2, tempo=120)
+    stops = {"r0": "1 2 1", "r1": "1 2 3", "r2": "2 3 3", "r3": "4 1 3", "r4": "1 3 3", "r5": "1 2 3", "r6": "1 2 1"}
+    sheet = practice_sheet(planned(music, **stops), "")
+    assert "in bar 2" in said(sheet)
+    assert "separate bows first" in said(sheet)
+    assert "E6" in left_to_the_player(sheet)
+    assert "B4" not in left_to_the_player(sheet)
+
+
+def exercise(sheet: Sheet, title: str) -> Exercise:
+    return next(found for found in sheet.exercises if found.title.startswith(title))
+
+
+def test_bars_are_read_at_half_the_tempo_and_no_note_too_quick(passage: Make) -> None:
+    stops = {"r0": "1 2 1", "r1": "1 2 3", "r2": "2 2 3", "r3": "1 2 1"}
+    slow = planned(passage("B4:2 D5:2 | E5:4 | B4:4", fifths=2, tempo=60), **stops)
+    assert exercise(practice_sheet(slow, ""), "Every finger").tempo == 30
+    quick = planned(passage("B4:2 D5:2 | E5:4 | B4:4", fifths=2, tempo=200), **stops)
+    assert exercise(practice_sheet(quick, ""), "Every finger").tempo == 60
+    running = planned(passage("B4:2 D5:15/8 E5:1/8 | B4:4", fifths=2, tempo=120), **stops)
+    # A thirty-second note of a quarter of a second.
+    assert exercise(practice_sheet(running, ""), "Every finger").tempo == 30
+
+
+def test_a_study_has_no_notes_too_quick_to_shift_from(passage: Make) -> None:
+    rhythm = "B4:1/8 C#5:1/8 B4:1/8 C#5:1/8 B4:1/2 D5:1 E5:1/2 D5:1/2 D5:1"
+    stops = {"r0": "1 2 1", "r1": "2 2 1", "r2": "1 2 1", "r3": "2 2 1", "r4": "1 2 1", "r5": "1 2 3", "r6": "2 2 3"}
+    plan = planned(passage(f"{rhythm} | B4:4", fifths=2), **stops, r7="1 2 3", r8="1 2 3", r9="1 2 1")
+    study = exercise(practice_sheet(plan, ""), "Study")
+    assert min(note.beats for note in study.notes) >= Fraction(1, 4)
+
+
+def test_a_finger_under_its_neighbours_letter_is_said_to_stand_high(passage: Make) -> None:
+    plan = planned(passage("F5:2 A#5:2 | A#5:4 | F5:4"), r0="1 1 1", r1="1 1 3", r2="1 1 3", r3="1 1 1")
+    assert "stands" not in exercise(practice_sheet(plan, ""), "The shift alone").text
+    plan = planned(passage("F5:2 Bb5:2 | Bb5:4 | F5:4", fifths=-2), r0="1 1 1", r1="1 1 3", r2="1 1 3", r3="1 1 1")
+    said_of_it = exercise(practice_sheet(plan, ""), "The shift alone").text
+    assert "Finger 1 stands high: a half step above its place." in said_of_it
+
+
+def test_the_anchor_is_climbed_to_under_its_own_letters(passage: Make) -> None:
+    music = passage("Eb5:2 Bb5:2 | Bb5:2 Ab5:2 | Eb5:4", fifths=-3)
+    plan = planned(music, r0="4 2 1", r1="2 1 3", r2="2 1 3", r3="1 1 3", r4="4 2 1")
+    climb = [(n.tones[0].pitch.name, n.tones[0].finger) for n in exercise(practice_sheet(plan, ""), "Find").notes]
+    # In first position A flat is a low third finger: F, G, A flat.
+    assert climb[:3] == [("F5", 1), ("G5", 2), ("Ab5", 3)]
+
+
+def test_what_is_to_be_sung_is_one_line(passage: Make) -> None:
+    music = passage("[D4 B4]:2 [F#4 D5]:2 | [G4 E5]:2 [F#4 D5]:2 | B4:4", fifths=2)
+    plan = planned(music, r1="3 3 3", r2="1 2 3", r3="4 3 3", r4="2 2 3", r5="3 3 3", r6="1 2 3", r7="1 2 1")
+    sung = exercise(practice_sheet(plan, ""), "How it sounds")
+    assert [tone.pitch.name for note in sung.notes for tone in note.tones] == ["B4", "D5", "E5", "D5", "B4"]
