@@ -234,8 +234,10 @@ def _pedal(highest: Array, seconds: Array, slurred: Array) -> Array:
     two belong on one string.
     """
     found = np.zeros(len(highest))
-    index = 0
-    while index < len(highest) - 4:
+    reached = 0
+    for index in np.flatnonzero(highest[:-4] == highest[2:-2]).tolist():
+        if index < reached:
+            continue
         stop = index + 2
         while stop < len(highest) and highest[stop] == highest[index]:
             stop += 2
@@ -246,8 +248,7 @@ def _pedal(highest: Array, seconds: Array, slurred: Array) -> Array:
         one_side = count >= SHORTEST_PEDAL and (bool((line > 0).all()) or bool((line < 0).all()))
         if quick and one_side and float(np.abs(line).max()) >= MINOR_THIRD and len(set(line.tolist())) > 1:
             found[inside] = 1.0
-            index = stop - 2
-        index += 1
+            reached = stop - 1
     return found
 
 

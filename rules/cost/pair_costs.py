@@ -42,6 +42,8 @@ class Stacks:
         terms = tuple(term for term in terms if term.weight)
         self.hold_terms = [t for t in terms if t.kind is Kind.HOLDING]
         self.move_terms = [t for t in terms if t.kind is Kind.MOVING]
+        self.hold_terms_by_measure = _by_measure(self.hold_terms)
+        self.move_terms_by_measure = _by_measure(self.move_terms)
         self.hold_layers = _layers(self.hold_terms)
         self.move_layers = _layers(self.move_terms)
         self._blocks: dict[int, Block] = {}
@@ -96,6 +98,13 @@ class Stacks:
 def stacks_for(terms: tuple[Term, ...]) -> Stacks:
     """Return the store for these terms."""
     return Stacks(terms)
+
+
+def _by_measure(terms: Iterable[Term]) -> dict[str, list[Term]]:
+    found: dict[str, list[Term]] = {}
+    for term in terms:
+        found.setdefault(term.measure, []).append(term)
+    return found
 
 
 def _layers(terms: Sequence[Term]) -> tuple[str, ...]:

@@ -46,14 +46,15 @@ def _circumstances_of(passage: Passage, character: Character) -> dict[str, Array
 
 @lru_cache(maxsize=4096)
 def _held(grip: Grip) -> Mapping[str, float]:
-    """Every measure of one grip."""
-    return {name: float(values[0, 0]) for name, values in holding(Block.of([[grip]])).items()}
+    """The measures of one grip that are not zero."""
+    return {name: float(values[0, 0]) for name, values in holding(Block.of([[grip]])).items() if values[0, 0]}
 
 
 @lru_cache(maxsize=16384)
 def _moved(before: Grip, now: Grip) -> Mapping[str, float]:
-    """Every measure of the way from one grip to another: parts go the same ways again and again."""
-    return {name: float(values[0, 0, 0]) for name, values in moving(Block.of([[before]]), Block.of([[now]])).items()}
+    """The measures of the way from one grip to another that are not zero: parts go the same ways again and again."""
+    measured = moving(Block.of([[before]]), Block.of([[now]]))
+    return {name: float(values[0, 0, 0]) for name, values in measured.items() if values[0, 0, 0]}
 
 
 class _Pairs(NamedTuple):
@@ -133,16 +134,6 @@ class Tables:
         self._add_broken(step, effort)
         return effort
 
-    def move(self, step: int) -> Array:
-        """Return what the way costs from each grip of the event before (rows) to each of this one (columns)."""
-        (stack,) = self._stacks.moves([(self._options[step - 1].grips, self._options[step].grips)])
-        layers = stack[1:].reshape(len(stack) - 1, stack[0].size)
-        effort = (self._move_values[step, 1:] @ layers).reshape(stack.shape[1:]).astype(np.float64)
-        effort += stack[0]
-        if step in self._held:
-            self._keep_held(step, effort)
-        return effort
-
     def holds(self) -> list[Array]:
         """Return `hold` for every step; the steps with the same grips are worked out together."""
         found: list[Array] = [np.zeros(0)] * len(self._options)
@@ -157,7 +148,10 @@ class Tables:
         return found
 
     def ways(self, first: int, stop: int) -> list[Array]:
-        """Return `move` for the steps from `first` to before `stop`; the same pairs of sets are worked out together."""
+        """Return what each way costs to the steps from `first` to before `stop`, shape (grips before, grips now).
+
+        The ways between the same two sets of grips are worked out together.
+        """
         found: list[Array] = [np.zeros(0)] * (stop - first)
         pairs = self._pairs
         for places in _grouped(pairs.pair_of[first - 1 : stop - 1]):
@@ -171,14 +165,31 @@ class Tables:
             self._keep_held(step, found[step - first])
         return found
 
+    def along(self, chosen: Sequence[int]) -> Array:
+        """Return what each step and the way to it cost along a route, given as the number of the grip at each step."""
+        path = np.array(chosen, dtype=np.intp)
+        found = np.zeros(len(path))
+        for steps in _grouped(self._pairs.set_of):
+            stack = self._stacks.hold(self._options[steps[0]].grips)[:, path[steps]]
+            found[steps] = stack[0] + (self._hold_values[steps, 1:].T * stack[1:]).sum(axis=0)
+        for places in _grouped(self._pairs.pair_of):
+            stack = self._pairs.moves[int(self._pairs.pair_of[places[0]])][:, path[places], path[places + 1]]
+            found[places + 1] += stack[0] + (self._move_values[places + 1, 1:].T * stack[1:]).sum(axis=0)
+        for step in self._held:
+            found[step] = self.hold(step)[path[step]] + self.ways(step, step + 1)[0][path[step - 1], path[step]]
+        for step, option in enumerate(self._options):
+            if option.broken and step not in self._held:
+                found[step] += option.broken[path[step]] * BROKEN_DECISION
+        return found
+
     def itemised(self, step: int, chosen: int, before: int | None) -> dict[str, float]:
         """Return the effort of one grip, and of the way to it, by term."""
         items: dict[str, float] = {}
         option = self._options[step]
-        self._add(items, self._stacks.hold_terms, _held(option.grips[chosen]), step)
+        self._add(items, self._stacks.hold_terms_by_measure, _held(option.grips[chosen]), step)
         if before is not None:
             measured = _moved(self._options[step - 1].grips[before], option.grips[chosen])
-            self._add(items, self._stacks.move_terms, measured, step)
+            self._add(items, self._stacks.move_terms_by_measure, measured, step)
             link = self._links.get(step)
             if link and not keeps(link, self._options[step - 1].grips[before], option.grips[chosen]):
                 items[link.value] = BEYOND_LEVEL
@@ -189,15 +200,15 @@ class Tables:
             items["against a decision"] = broken * BROKEN_DECISION
         return items
 
-    def _add(self, items: dict[str, float], terms: Sequence[Term], measured: Mapping[str, float], step: int) -> None:
+    def _add(
+        self, items: dict[str, float], terms: Mapping[str, Sequence[Term]], measured: Mapping[str, float], step: int
+    ) -> None:
         row = self._rows[step]
-        for term in terms:
-            size = measured[term.measure]
-            if not size:
-                continue
-            value = term.weight * size * float(self._circumstances[term.circumstance][row])
-            if value:
-                items[term.name] = items.get(term.name, 0.0) + value
+        for measure, size in measured.items():
+            for term in terms.get(measure, ()):
+                value = term.weight * size * float(self._circumstances[term.circumstance][row])
+                if value:
+                    items[term.name] = items.get(term.name, 0.0) + value
 
     def _values(self, layers: tuple[str, ...]) -> Stack:
         """The circumstances of the layers at every step."""
@@ -230,6 +241,8 @@ class Tables:
 
 def _grouped(numbers: NDArray[np.intp]) -> list[NDArray[np.intp]]:
     """The places of each number that occurs."""
+    if not len(numbers):
+        return []
     order = np.argsort(numbers, kind="stable")
     return np.split(order, np.flatnonzero(np.diff(numbers[order])) + 1)
 

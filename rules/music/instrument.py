@@ -81,6 +81,14 @@ class Instrument:
     name: str
     open_strings: tuple[Pitch, ...]
 
+    def __hash__(self) -> int:
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        """Found once: what is remembered by note has the instrument in its key."""
+        return hash((self.name, self.open_strings))
+
     @property
     def lowest(self) -> Pitch:
         """The lowest pitch that sounds: the lowest open string."""

@@ -1,4 +1,4 @@
-"""Many arrays worked out block by block; only the latest block is remembered, so that memory stays small."""
+"""Many arrays worked out block by block; only the latest blocks are remembered, so that memory stays small."""
 
 from __future__ import annotations
 
@@ -9,6 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..cost.grip_arrays import Array
+
+NEARBY = 256
+"""Stages whose arrays are worked out together where single stages are asked for."""
+REMEMBERED = 16
+"""Such blocks that are kept at hand (about 10 MB at level `all`)."""
 
 
 class Blocks:
@@ -32,6 +37,25 @@ class Blocks:
 
     def __reversed__(self) -> Iterator[Sequence[Array]]:
         return map(self.__getitem__, reversed(range(self._count)))
+
+
+class Nearby:
+    """The arrays of single stages. Those of a block are worked out together, when the first of them is asked for."""
+
+    def __init__(self, first: int, stop: int, make: Callable[[int, int], Sequence[Array]]) -> None:
+        """`make` returns the arrays of the stages from one up to another; there are those from `first` to `stop`."""
+        self._first, self._stop, self._make = first, stop, make
+        self._known: dict[int, Sequence[Array]] = {}
+
+    def __getitem__(self, stage: int) -> Array:
+        number = stage // NEARBY
+        start = max(number * NEARBY, self._first)
+        block = self._known.get(number)
+        if block is None:
+            if len(self._known) >= REMEMBERED:
+                self._known.clear()
+            block = self._known[number] = self._make(start, min((number + 1) * NEARBY, self._stop))
+        return block[stage - start]
 
 
 def edges_of(arrays: Sequence[Array]) -> NDArray[np.intp]:

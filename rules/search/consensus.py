@@ -9,16 +9,15 @@ doubt is SHARE * (1 - likelihood): nothing where all good routes agree, SHARE wh
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
 from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..cost.grip_arrays import Array
-from .blocks import Blocks, edges_of, split_at
+from .blocks import Blocks, Nearby, edges_of, split_at
 from .shortest_path import SearchedChain, search_chain
 
 TEMPERATURE = 0.75
@@ -94,7 +93,7 @@ class Agreement:
     def changed(
         self,
         holds: Sequence[Array],
-        way: Callable[[int], Array],
+        ways: Nearby,
         alike: Sequence[NDArray[np.intp]],
         stages: Sequence[int],
     ) -> Agreement:
@@ -106,20 +105,20 @@ class Agreement:
             own = list(self.own)
             for stage, weights in zip(stages, _states_weighed([holds[stage] for stage in stages]), strict=True):
                 own[stage] = weights
-            way_weighed = cache(lambda stage: _weights(way(stage)))
-            ahead = _ahead_again(self.ahead, own, way_weighed, stages)
-            behind = _behind_again(self.behind, own, way_weighed, stages)
+            weighed_ways = Nearby(1, len(own), lambda first, stop: _ways_weighed([ways[n] for n in range(first, stop)]))
+            ahead = _ahead_again(self.ahead, own, weighed_ways, stages)
+            behind = _behind_again(self.behind, own, weighed_ways, stages)
             both = enumerate(zip(self.ahead, ahead, self.behind, behind, strict=True))
             touched = [stage for stage, (a, b, c, d) in both if a is not b or c is not d]
             likely = _likely([ahead[stage] for stage in touched], [behind[stage] for stage in touched])
         doubted, weighed, other = list(self.doubted), list(self.weighed), set(stages)
         for stage, doubt in zip(touched, _doubted(likely, [alike[stage] for stage in touched]), strict=True):
-            if not np.array_equal(doubt, doubted[stage]):
+            if doubt.tobytes() != doubted[stage].tobytes():
                 doubted[stage] = doubt
                 other.add(stage)
         for stage in other:
             weighed[stage] = holds[stage] + doubted[stage]
-        return Agreement(own, ahead, behind, doubted, weighed, self.searched.changed(weighed, way, sorted(other)))
+        return Agreement(own, ahead, behind, doubted, weighed, self.searched.changed(weighed, ways, sorted(other)))
 
 
 def agree(holds: Sequence[Array], ways: WayBlocks, alike: Sequence[NDArray[np.intp]]) -> Agreement:
@@ -218,26 +217,22 @@ def _backwards(found: Array, way: Array, node: Array) -> Array:
     return found
 
 
-def _ahead_again(
-    known: Sequence[Array], own: Sequence[Array], way: Callable[[int], Array], stages: Sequence[int]
-) -> list[Array]:
+def _ahead_again(known: Sequence[Array], own: Sequence[Array], ways: Nearby, stages: Sequence[int]) -> list[Array]:
     """The same as `_ahead`, taken over from known ones where it cannot differ."""
     found, reached = list(known), 0
     for stage in stages:
         if stage < reached:
             continue
         for here in range(stage, len(own)):
-            found[here] = _onwards(found[here - 1], way(here), own[here]) if here else own[0]
+            found[here] = _onwards(found[here - 1], ways[here], own[here]) if here else own[0]
             reached = here + 1
-            if np.array_equal(found[here], known[here]):
+            if found[here].tobytes() == known[here].tobytes():
                 found[here] = known[here]
                 break
     return found
 
 
-def _behind_again(
-    known: Sequence[Array], own: Sequence[Array], way: Callable[[int], Array], stages: Sequence[int]
-) -> list[Array]:
+def _behind_again(known: Sequence[Array], own: Sequence[Array], ways: Nearby, stages: Sequence[int]) -> list[Array]:
     """The same as `_behind`, in the order of the stages, taken over from known ones where it cannot differ."""
     found, reached = list(known), len(own) - 1
     if len(known[-1]) != len(own[-1]):
@@ -246,9 +241,9 @@ def _behind_again(
         if stage > reached:
             continue
         for here in range(stage - 1, -1, -1):
-            found[here] = _backwards(found[here + 1], way(here + 1), own[here + 1])
+            found[here] = _backwards(found[here + 1], ways[here + 1], own[here + 1])
             reached = here
-            if np.array_equal(found[here], known[here]):
+            if found[here].tobytes() == known[here].tobytes():
                 found[here] = known[here]
                 break
     return found
@@ -263,7 +258,9 @@ def _ways_weighed(ways: Sequence[Array]) -> list[Array]:
 
 def _weights(effort: Array) -> Array:
     """How likely a step of this effort is, not yet in proportion; 0 where there is no way."""
-    weights: Array = np.exp(np.minimum(effort, FORBIDDEN) / -TEMPERATURE)
+    weights: Array = np.minimum(effort, FORBIDDEN)
+    weights /= -TEMPERATURE
+    np.exp(weights, out=weights)
     weights[effort == np.inf] = 0.0
     return weights
 

@@ -15,6 +15,7 @@ from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import count
+from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,13 +29,10 @@ from ..cost.terms import STANDARD, Weights
 from ..hand.grip import Grip
 from ..hand.level import Level
 from ..music.passage import Passage
+from .blocks import Nearby
 from .consensus import agreed_path
 from .shortest_path import cheapest_path
 
-BLOCK = 64
-"""Steps whose ways are worked out together."""
-REMEMBERED = 8
-"""Such blocks that are kept at hand."""
 Label = Callable[[int, Grip], Hashable]
 """What a grip at an event is called when two ways are compared."""
 Allowed = Mapping[int, frozenset[int]]
@@ -72,12 +70,17 @@ class RouteSearch:
         if tables is None and self._playable:
             tables = Tables(passage, options, self._playable, level, weights, character)
         self._tables = tables
-        self._ways: dict[int, list[Array]] = {}
 
     @cached_property
     def _holds(self) -> list[Array]:
         """What each grip costs by itself, for every step."""
         return self._tables.holds() if self._tables is not None else []
+
+    @cached_property
+    def _ways(self) -> Nearby:
+        """What each way costs from a grip of the step before to one of the step, for every step but the first."""
+        assert self._tables is not None
+        return Nearby(1, len(self._playable), self._tables.ways)
 
     def effort(self, first: int, last: int, chosen: Mapping[int, int] | Sequence[int]) -> float:
         """Return the effort of given grips (by event) over the events `first` to `last`; not the way into `first`."""
@@ -88,7 +91,7 @@ class RouteSearch:
                 continue
             total += float(self._holds[step][chosen[event]])
             if before >= 0:
-                total += float(self._move(step)[before, chosen[event]])
+                total += float(self._ways[step][before, chosen[event]])
             before = chosen[event]
         return total
 
@@ -104,12 +107,9 @@ class RouteSearch:
             tables = self._tables.without(without)
             other = RouteSearch(self._passage, self._options, self._level, self._weights, self._character, tables)
             return other.effort_by_event(chosen)
-        before = -1
-        for step, event in enumerate(self._playable):
-            found[event] = float(self._holds[step][chosen[event]])
-            if before >= 0:
-                found[event] += float(self._move(step)[before, chosen[event]])
-            before = chosen[event]
+        steps = self._tables.along([chosen[event] for event in self._playable])
+        for event, effort in zip(self._playable, steps.tolist(), strict=True):
+            found[event] = effort
         return found
 
     def items(self, event: int, chosen: Sequence[int]) -> Mapping[str, float]:
@@ -138,7 +138,7 @@ class RouteSearch:
         ]
         ways = []
         for n, step in enumerate(steps[1:]):
-            way = self._move(step)[: sizes[n], : sizes[n + 1]]
+            way = self._ways[step][: sizes[n], : sizes[n + 1]]
             before, now = grips[n], grips[n + 1]
             way = way if before is None else way[before]
             ways.append(way if now is None else way[:, now])
@@ -165,18 +165,6 @@ class RouteSearch:
     def _permitted(self, event: int, allowed: Allowed) -> NDArray[np.intp] | None:
         """The grips that may be used at an event; None if all may."""
         return np.array(sorted(allowed[event]), dtype=np.intp) if event in allowed else None
-
-    def _move(self, step: int) -> Array:
-        """The way to a step, remembered for as long as others near it are asked for."""
-        assert self._tables is not None
-        number = step // BLOCK
-        block = self._ways.get(number)
-        if block is None:
-            if len(self._ways) >= REMEMBERED:
-                self._ways.clear()
-            first, stop = max(number * BLOCK, 1), min((number + 1) * BLOCK, len(self._playable))
-            block = self._ways[number] = self._tables.ways(first, stop)
-        return block[step - max(number * BLOCK, 1)]
 
     def cheapest_first(
         self, first: int, last: int, allowed: Allowed | None = None, label: Label | None = None
@@ -215,7 +203,7 @@ class RouteSearch:
                 hold = only
             holds.append(hold)
             if number:
-                moves.append(self._move(step) + hold[None, :])
+                moves.append(self._ways[step] + hold[None, :])
         return holds, moves
 
     def _labels(self, events: Sequence[int], label: Label) -> list[list[Hashable]]:
@@ -234,54 +222,44 @@ class _Beginning:
 
 
 class _Search:
-    """Best first search over the beginnings of routes."""
+    """Best first search over the beginnings of routes. The arrays are small, so it works on plain numbers."""
 
     def __init__(self, holds: list[Array], moves: list[Array], labels: list[list[Hashable]] | None) -> None:
-        self._holds = holds
-        self._moves = moves
+        self._start: list[float] = holds[0].tolist()
+        self._moves: list[list[list[float]]] = [move.tolist() for move in moves]
+        self._rest = _least_to_the_end(holds, moves)
         self._labels = labels
-        self._rest = self._backwards()
         self._signatures: dict[tuple[int, Hashable], int] = {}
         self._seen: set[tuple[int, int, int]] = set()
-        self._heap: list[tuple[float, int, _Beginning | None, NDArray[np.intp], Array, int]] = []
+        self._heap: list[tuple[float, int, _Beginning | None, _Continuations, int]] = []
         self._order = count()
 
     def routes(self) -> Iterator[tuple[list[int], float]]:
         """Yield routes as grip numbers with their efforts."""
-        self._push(None, self._holds[0])
+        self._push(None, self._start)
         reported: set[int] = set()
         while self._heap:
-            effort, _, before, order, spent, rank = heapq.heappop(self._heap)
-            self._next_sibling(before, order, spent, rank)
-            begun = self._begin(before, int(order[rank]), float(spent[order[rank]]))
+            effort, _, before, continuations, rank = heapq.heappop(self._heap)
+            self._line_up(before, continuations, rank + 1)
+            begun = self._begin(before, *continuations.at(rank))
             if begun is None:
                 continue
             if begun.step < len(self._moves):
-                self._push(begun, begun.spent + self._moves[begun.step][begun.grip])
+                spent = begun.spent
+                self._push(begun, [spent + more for more in self._moves[begun.step][begun.grip]])
             elif self._labels is None or begun.signature not in reported:
                 reported.add(begun.signature)
                 yield _path(begun), effort
 
-    def _backwards(self) -> list[Array]:
-        rest = [np.zeros(len(self._holds[-1]))]
-        for move in reversed(self._moves):
-            rest.append((move + rest[-1][None, :]).min(axis=1))
-        return rest[::-1]
-
-    def _push(self, before: _Beginning | None, spent: Array) -> None:
+    def _push(self, before: _Beginning | None, spent: list[float]) -> None:
         """Line up the continuations of a beginning, the most promising first; only the first is put on the heap."""
         rest = self._rest[0 if before is None else before.step + 1]
-        total = spent + rest
-        order = np.argsort(total, kind="stable")
-        order = order[: int(np.isfinite(total).sum())]
-        if len(order):
-            heapq.heappush(self._heap, (float(total[order[0]]), next(self._order), before, order, spent, 0))
+        self._line_up(before, _Continuations(spent, [a + b for a, b in zip(spent, rest, strict=True)]), 0)
 
-    def _next_sibling(self, before: _Beginning | None, order: NDArray[np.intp], spent: Array, rank: int) -> None:
-        if rank + 1 < len(order):
-            step = 0 if before is None else before.step + 1
-            total = float(spent[order[rank + 1]] + self._rest[step][order[rank + 1]])
-            heapq.heappush(self._heap, (total, next(self._order), before, order, spent, rank + 1))
+    def _line_up(self, before: _Beginning | None, continuations: _Continuations, rank: int) -> None:
+        total = continuations.total(rank)
+        if total < inf:
+            heapq.heappush(self._heap, (total, next(self._order), before, continuations, rank))
 
     def _begin(self, before: _Beginning | None, grip: int, spent: float) -> _Beginning | None:
         """The beginning made longer by one grip; None if a cheaper one with the same labels ends in the same grip."""
@@ -294,6 +272,32 @@ class _Search:
                 return None
             self._seen.add((step, grip, signature))
         return _Beginning(step, grip, spent, signature, before)
+
+
+class _Continuations:
+    """The ways to go on from a beginning, the most promising first."""
+
+    def __init__(self, spent: list[float], total: list[float]) -> None:
+        """By grip: the effort so far, and the least effort of a route that goes on there."""
+        self._spent, self._total = spent, total
+        self._order = sorted(range(len(total)), key=total.__getitem__)
+
+    def at(self, rank: int) -> tuple[int, float]:
+        """Return the grip of a rank, and the effort so far."""
+        grip = self._order[rank]
+        return grip, self._spent[grip]
+
+    def total(self, rank: int) -> float:
+        """Return the least effort of a route that goes on with the grip of a rank; infinite if there is none."""
+        return self._total[self._order[rank]] if rank < len(self._order) else inf
+
+
+def _least_to_the_end(holds: list[Array], moves: list[Array]) -> list[list[float]]:
+    """The least effort from each grip of each step to the end."""
+    rest = [np.zeros(len(holds[-1]))]
+    for move in reversed(moves):
+        rest.append((move + rest[-1]).min(axis=1))
+    return [each.tolist() for each in reversed(rest)]
 
 
 def _path(begun: _Beginning) -> list[int]:

@@ -12,7 +12,6 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
 from itertools import chain
 
 import numpy as np
@@ -27,7 +26,7 @@ from ..hand.grip import Grip
 from ..hand.level import Level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
-from .blocks import Blocks
+from .blocks import Blocks, Nearby
 from .consensus import Agreement, agree
 from .shortest_path import SearchedChain, search_chain
 
@@ -147,12 +146,12 @@ def _searched_again(known: _Searched, options: tuple[Candidates, ...], events: S
     for step in steps:
         holds[step] = tables.hold(step)
     stages = sorted({step for near in steps for step in (near, near + 1) if step < len(playable)})
-    way = cache(tables.move)
+    ways = Nearby(1, len(playable), tables.ways)
     found: SearchedChain | Agreement
     if isinstance(known.found, SearchedChain):
-        found = known.found.changed(holds, way, stages)
+        found = known.found.changed(holds, ways, stages)
     else:
-        found = known.found.changed(holds, way, _alike(options, playable, holds), stages)
+        found = known.found.changed(holds, ways, _alike(options, playable, holds), stages)
     return _searched(options, playable, tables, holds, found)
 
 

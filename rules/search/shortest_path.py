@@ -17,12 +17,14 @@ approximation.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
+
+from .blocks import Nearby
 
 Array = NDArray[np.float64]
 
@@ -54,12 +56,12 @@ class SearchedChain:
         """What the cheapest path costs; infinite if there is no path."""
         return float(self.best[-1][self.path[-1]])
 
-    def changed(self, holds: Sequence[Array], way: Callable[[int], Array], stages: Sequence[int]) -> SearchedChain:
+    def changed(self, holds: Sequence[Array], ways: Nearby, stages: Sequence[int]) -> SearchedChain:
         """Return the chain searched with other costs at some stages.
 
         Args:
             holds: the costs of the states of every stage.
-            way: looks up the costs of the ways to a stage.
+            ways: the costs of the ways to each stage but the first.
             stages: those whose states, or the ways to which, are not what they were; in order.
         """
         best, before = list(self.best), list(self.before)
@@ -72,7 +74,7 @@ class SearchedChain:
             here = stage
             while here < len(holds):
                 if here:
-                    best[here], before[here - 1] = _step(best[here - 1], way(here), holds[here])
+                    best[here], before[here - 1] = _step(best[here - 1], ways[here], holds[here])
                 else:
                     best[0] = holds[0]
                 here += 1
@@ -128,6 +130,6 @@ def _difference(costs: Array, known: Array) -> float | None:
         return None
     place = int(known.argmin())
     difference = float(costs[place]) - float(known[place])
-    if not np.isfinite(difference):
+    if not np.isfinite(difference) or costs[0] != known[0] + difference:
         return None
     return difference if np.array_equal(known + difference, costs) else None
