@@ -58,12 +58,12 @@ test: $(DEV) $(PAGE_TOOLS) ## before every commit, a few minutes: lint, types, c
 	@$(MAKE) --no-print-directory --jobs 2 --keep-going tests lint types contracts page browser BROWSERS=0 BROWSER_TESTS="browser and main_job"
 
 test-all: test ## what the pipeline runs: test, then the long tests, the whole page in chromium, a real notation editor
-	$(BIN)/python -m pytest -n $(WORKERS) -m long
+	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal -m long
 	@$(MAKE) --no-print-directory browser BROWSER_TESTS="browser and not main_job"
 	@$(MAKE) --no-print-directory editor
 
 tests: $(DEV) ## the tests alone, without the long ones and those in a browser or an editor
-	$(BIN)/python -m pytest -n $(WORKERS)
+	$(BIN)/python -m pytest -n $(WORKERS) --dist worksteal
 
 browser: $(DEV) ## the tests that drive a real chromium
 ifeq ($(CHROMIUM),)

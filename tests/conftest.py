@@ -19,7 +19,7 @@ MUSIC = {".musicxml", ".mxl"}
 
 # The everyday run tries the same examples each time, so that a change is what made a test fail; the soak looks for new
 # ones. No deadlines: how long a single example takes says more about the machine than about the code.
-settings.register_profile("everyday", deadline=None, derandomize=True)
+settings.register_profile("everyday", deadline=None, derandomize=True, max_examples=50)
 settings.register_profile("soak", deadline=None, max_examples=2000)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "everyday"))
 
@@ -38,6 +38,11 @@ def pytest_sessionstart() -> None:
         for function in vars(sys.modules[name]).values():
             if hasattr(function, "cache_clear"):
                 function.cache_clear()
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """One more than the cores: many tests wait for a time limit or for a process, and no core waits with them."""
+    return (os.cpu_count() or 1) + 1
 
 
 @pytest.fixture

@@ -10,6 +10,7 @@ import ast
 import re
 import sys
 from collections.abc import Iterator
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -38,12 +39,10 @@ _NO_TEXT = re.compile(
 )
 
 
-def texts() -> Iterator[Entry]:
-    """Yield every text that is shown, with the file in which it stands."""
-    yield from _in_python()
-    yield from _on_the_page()
-    yield from _of_options()
-    yield from _of_rules()
+@cache
+def texts() -> tuple[Entry, ...]:
+    """Return every text that is shown, with the file in which it stands."""
+    return (*_in_python(), *_on_the_page(), *_of_options(), *_of_rules())
 
 
 def _in_python() -> Iterator[Entry]:

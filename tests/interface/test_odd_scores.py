@@ -31,6 +31,16 @@ def client() -> Iterator[TestClient]:
         yield made
 
 
+def everywhere(names: str, *values: tuple[object, ...]) -> pytest.MarkDecorator:
+    """Each value at each address; in a short run each at three of the nine, and every address gets its share."""
+    cases = [
+        pytest.param(address, *value, marks=() if (place - number) % 3 == 0 else pytest.mark.long)
+        for number, value in enumerate(values)
+        for place, address in enumerate(ADDRESSES)
+    ]
+    return pytest.mark.parametrize(f"address, {names}", cases)
+
+
 def _with(tag: str, value: str, score: str) -> str:
     return re.sub(f"<{tag}>.*?</{tag}>", f"<{tag}>{value}</{tag}>" if value else "", score)
 
@@ -45,11 +55,11 @@ def _answer(client: TestClient, address: str, score: bytes) -> httpx2.Response:
     return client.post(address, content=score)
 
 
-@pytest.mark.parametrize("address", ADDRESSES)
-@pytest.mark.parametrize(("tag", "value"), [
+@everywhere(
+    "tag, value",
     ("fifths", "99"), ("fifths", "-99"), ("fifths", "8"), ("divisions", ""), ("divisions", "0.0001"),
     ("divisions", "100000"), ("divisions", "0"), ("octave", "99"), ("beats", "1000"), ("beat-type", "0"),
-])  # fmt: skip
+)  # fmt: skip
 def test_an_absurd_value_is_answered_or_refused(
     client: TestClient, waltz: bytes, address: str, tag: str, value: str
 ) -> None:
@@ -71,8 +81,7 @@ def test_a_signature_beyond_seven_signs_is_practised_in_the_key_that_sounds_the_
     assert flats == [{"-3"}, {"-3"}]
 
 
-@pytest.mark.parametrize("address", ADDRESSES)
-@pytest.mark.parametrize("alter", ["0.5", "-1.5", "-3", "7.25"])
+@everywhere("alter", ("0.5",), ("-1.5",), ("-3",), ("7.25",))
 def test_quarter_tones_and_heaps_of_accidentals_are_answered(
     client: TestClient, waltz: bytes, address: str, alter: str
 ) -> None:
@@ -82,8 +91,7 @@ def test_quarter_tones_and_heaps_of_accidentals_are_answered(
     assert '"fault"' not in answer.text
 
 
-@pytest.mark.parametrize("address", ADDRESSES)
-@pytest.mark.parametrize("string", ["0", "5", "99"])
+@everywhere("string", ("0",), ("5",), ("99",))
 def test_a_string_that_no_violin_has_is_answered(client: TestClient, waltz: bytes, address: str, string: str) -> None:
     marks = f"<notations><technical><string>{string}</string></technical></notations></note>"
     answer = _answer(client, address, re.sub("</note>", marks, _text(waltz), count=3).encode())
@@ -107,8 +115,14 @@ def die(*_: object) -> None:
     os._exit(3)
 
 
-@pytest.mark.parametrize("form", ["musicxml", "page"])
-@pytest.mark.parametrize("fifths", range(-7, 8))
+EDGES = (-7, -5, -4, 5, 6, 7)
+"""Keys at the limits of the circle of fifths and where the open strings leave the scale: drawn in a short run too."""
+
+
+@pytest.mark.parametrize(("fifths", "form"), [
+    *((fifths, "musicxml") for fifths in range(-7, 8)),
+    *(pytest.param(n, "page", marks=() if n in EDGES else pytest.mark.long) for n in range(-7, 8)),
+])  # fmt: skip
 def test_every_key_has_a_sheet(client: TestClient, waltz: bytes, fifths: int, form: str) -> None:
     """In keys with more than four flats or five sharps no open string belongs to the scale, so there is none to bow."""
     sheet = client.post(f"/practice?format={form}&most=1", content=_with("fifths", str(fifths), _text(waltz)).encode())
@@ -141,8 +155,7 @@ def test_notes_within_notes_are_answered_or_refused(client: TestClient, waltz: b
         assert '"internal"' not in answer.text
 
 
-@pytest.mark.parametrize("address", ADDRESSES)
-@pytest.mark.parametrize("encoding", ["utf-16", "utf-16-le", "utf-16-be"])
+@everywhere("encoding", ("utf-16",), ("utf-16-le",), ("utf-16-be",))
 def test_a_score_in_utf_16_is_answered_everywhere(
     client: TestClient, waltz: bytes, address: str, encoding: str
 ) -> None:

@@ -110,7 +110,9 @@ def test_samples(sample: str, level: Level, sample_scores: dict[str, Path]) -> N
 
 
 @pytest.mark.parametrize("level", [FIRST_AND_THIRD, ALL], ids=lambda level: level.name)
-@pytest.mark.parametrize("work", ["mozart/k80/movement1", "haydn/opus74no1/movement1"])
+@pytest.mark.parametrize(
+    "work", ["mozart/k80/movement1", pytest.param("haydn/opus74no1/movement1", marks=pytest.mark.long)]
+)
 def test_parts_of_quartets(work: str, level: Level, tmp_path: Path) -> None:
     from music21 import corpus
 

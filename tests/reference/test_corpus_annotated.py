@@ -21,7 +21,7 @@ from tests.schema import musicxml_schema
 from tests.soak.laws import held
 
 _EVERY = 14
-EVERY = pytest.mark.parametrize("every", [3 * _EVERY, pytest.param(_EVERY, marks=pytest.mark.long)])
+EVERY = pytest.mark.parametrize("every", [6 * _EVERY, pytest.param(_EVERY, marks=pytest.mark.long)])
 
 
 def answered(data: bytes, options: Options) -> AnnotatedScore | ScoreError:

@@ -22,7 +22,6 @@ from service.musicxml.write.splice import clean, guard, insert
 from tests.schema import musicxml_schema
 
 _SUFFIXES = (".mxl", ".musicxml", ".xml")
-_EVERY = 12  # in a short run, every so many-th document
 
 
 @cache
@@ -37,6 +36,14 @@ def documents() -> tuple[Path, ...]:
         if data[:2] == b"PK" or b"<score-partwise" in text:
             found.append(path)
     return tuple(sorted(found, key=lambda path: (path.stat().st_size, str(path))))
+
+
+_EVERY = 12
+"""Every so many-th document is tried in the long tests, and a third of these in a short run."""
+_CHOSEN = [
+    pytest.param(path, marks=() if number % 3 == 0 else pytest.mark.long, id=path.stem)
+    for number, path in enumerate(documents()[::_EVERY])
+]
 
 
 def pattern(count: int) -> list[Mark]:
@@ -122,7 +129,7 @@ def test_there_are_documents() -> None:
     assert len(documents()) > 700
 
 
-@pytest.mark.parametrize("path", documents()[::_EVERY], ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", _CHOSEN)
 def test_a_sample_of_the_corpus(path: Path) -> None:
     check(path)
 

@@ -20,7 +20,12 @@ from service.usecases.checks.batch import Job, check_file
 from service.usecases.checks.check import CheckedFinding
 from tests.reference.test_corpus_bytes import documents
 
-_EVERY = 40  # in a short run, every so many-th document
+_EVERY = 40
+"""Every so many-th document is tried in the long tests, and a third of these in a short run."""
+_CHOSEN = [
+    pytest.param(path, marks=() if number % 3 == 0 else pytest.mark.long, id=path.name)
+    for number, path in enumerate(documents()[::_EVERY])
+]
 
 
 def checked(path: Path, policy: str) -> list[CheckedFinding]:
@@ -35,7 +40,7 @@ def checked(path: Path, policy: str) -> list[CheckedFinding]:
     return [found for part in result.parts for found in part.findings]
 
 
-@pytest.mark.parametrize("path", documents()[::_EVERY], ids=lambda path: path.name)
+@pytest.mark.parametrize("path", _CHOSEN)
 def test_the_check_takes_every_part_of_some_documents(path: Path) -> None:
     for found in checked(path, "first-and-third"):
         assert found.notes
@@ -43,9 +48,10 @@ def test_the_check_takes_every_part_of_some_documents(path: Path) -> None:
         assert found.line is not None
 
 
+@pytest.mark.parametrize("every", [400, pytest.param(200, marks=pytest.mark.long)])
 @pytest.mark.parametrize("policy", BUILT_IN)
-def test_every_built_in_policy_takes_them(policy: str) -> None:
-    assert sum(len(checked(path, policy)) for path in documents()[::200]) > 0
+def test_every_built_in_policy_takes_them(policy: str, every: int) -> None:
+    assert sum(len(checked(path, policy)) for path in documents()[::every]) > 0
 
 
 @pytest.mark.slow

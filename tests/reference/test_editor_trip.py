@@ -53,11 +53,18 @@ _CHOSEN = [*samples(), *(pytest.param(path, marks=pytest.mark.slow) for path in 
 SCORES = pytest.mark.parametrize("path", _CHOSEN, ids=lambda path: path.stem)
 
 
+@cache
+def marked(path: Path, options: Options) -> bytes:
+    """A document with marks; tests ask for the same ones."""
+    return annotate(path.read_bytes(), options).data
+
+
 def without_instructions(data: bytes) -> bytes:
     """The marks stay, what tells that they are ours goes."""
     return _INSTRUCTION.sub(b"", data)
 
 
+@cache
 def through_music21(data: bytes) -> bytes:
     return bytes(musicxml.m21ToXml.GeneralObjectExporter(converter.parse(data, format="musicxml")).parse())
 
@@ -107,7 +114,7 @@ def plain(data: bytes) -> bytes:
 @SCORES
 @OPTIONS
 def test_marks_without_our_instructions_are_the_players_own(path: Path, options: Options) -> None:
-    first = annotate(path.read_bytes(), options).data
+    first = marked(path, options)
     theirs = without_instructions(plain(first).replace(b"UTF-16", b"UTF-8").replace(b"utf-16", b"utf-8"))
     again = annotate(theirs, options).data
     nothing_doubled(again, path.read_bytes())
@@ -119,7 +126,7 @@ def test_marks_without_our_instructions_are_the_players_own(path: Path, options:
 
 @SCORES
 def test_replaced_they_are_written_anew_and_come_back_when_cleaned(path: Path) -> None:
-    first = annotate(path.read_bytes(), ALL).data
+    first = marked(path, ALL)
     theirs = without_instructions(plain(first).replace(b"UTF-16", b"UTF-8").replace(b"utf-16", b"utf-8"))
     again = annotate(theirs, read_options({"printed": ["replace"]}, ALL)).data
     nothing_doubled(without_instructions(again), path.read_bytes())
@@ -128,9 +135,9 @@ def test_replaced_they_are_written_anew_and_come_back_when_cleaned(path: Path) -
 
 
 @SCORES
-@pytest.mark.parametrize("printed", ["keep", "ignore", "replace"])
+@pytest.mark.parametrize("printed", ["keep", pytest.param("ignore", marks=pytest.mark.long), "replace"])
 def test_through_music21(path: Path, printed: str) -> None:
-    first = annotate(path.read_bytes(), ALL).data
+    first = marked(path, ALL)
     try:
         theirs = through_music21(first)
     except Exception as error:
@@ -167,7 +174,7 @@ def test_marks_for_one_level_are_replaced_by_those_for_another(path: Path, progr
 def test_through_verovio_and_back(path: Path) -> None:
     """To MEI through verovio, to MusicXML again through music21, which reads no fingerings from MEI."""
     engraver = verovio.toolkit()
-    assert engraver.loadData(annotate(path.read_bytes(), ALL).data.decode())
+    assert engraver.loadData(marked(path, ALL).decode())
     try:
         back = converter.parse(engraver.getMEI(), format="mei")
         theirs = bytes(musicxml.m21ToXml.GeneralObjectExporter(back).parse())
@@ -181,7 +188,7 @@ def test_through_verovio_and_back(path: Path) -> None:
 
 @pytest.mark.parametrize("path", samples(), ids=lambda path: path.stem)
 def test_in_the_picture_each_finger_stands_once(path: Path) -> None:
-    first = annotate(path.read_bytes(), ALL).data
+    first = marked(path, ALL)
     again = annotate(without_instructions(first), ALL).data
     for data in (first, again):
         engraver = verovio.toolkit()
@@ -234,7 +241,7 @@ def test_half_of_the_marks_gone() -> None:
 @pytest.mark.parametrize("path", samples(), ids=lambda path: path.stem)
 def test_lines_are_not_doubled(path: Path) -> None:
     options = read_options({"range_lines": ["true"], "shift_lines": ["true"]}, ALL)
-    theirs = without_instructions(annotate(path.read_bytes(), options).data)
+    theirs = without_instructions(marked(path, options))
     again = annotate(theirs, options).data
     for tag in ("fingering", "words", "bracket", "slide"):
         assert added(theirs, again, tag) == 0, tag

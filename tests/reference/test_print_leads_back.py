@@ -249,7 +249,7 @@ def test_strings_as_elements_lead_back_as_well(strings: str) -> None:
     assert sum(hold_essential(path, options_of("all", strings=strings))[0] for path in SAMPLES) > 0
 
 
-@pytest.mark.parametrize("every", [3 * _EVERY, pytest.param(_EVERY, marks=pytest.mark.long)])
+@pytest.mark.parametrize("every", [6 * _EVERY, pytest.param(_EVERY, marks=pytest.mark.long)])
 @pytest.mark.parametrize("instrument", ["violin", "viola"])
 def test_a_sample_of_the_collection_leads_back(instrument: str, every: int) -> None:
     for path in documents()[::every]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import cache
 from itertools import pairwise
@@ -26,15 +26,21 @@ KINDS = (
     "all ways mixed",
 )
 
-# Every position in one key, third position in the keys with the most signs and in minor; all of them in the soak.
-_EACH_TIME = {("D", position) for position in POSITIONS} | {("E", 3), ("Ab", 3), ("Cm", 3)}
+# The position that is learned first, the highest one, and one in minor; in the long tests every position in one key, and
+# the keys with the most signs; all of them in the soak.
+_EACH_TIME = {("D", 3), ("D", 5), ("Cm", 3)}
+_LONG = {("D", 2), ("D", 4), ("E", 3), ("Ab", 3)}
+
+
+def _mark(key: str, position: int) -> Sequence[pytest.MarkDecorator]:
+    if (key, position) in _EACH_TIME:
+        return ()
+    return [pytest.mark.long if (key, position) in _LONG else pytest.mark.slow]
+
+
 EVERY_SET = pytest.mark.parametrize(
     ("key", "position"),
-    [
-        pytest.param(key, position, marks=() if (key, position) in _EACH_TIME else pytest.mark.slow)
-        for key in (*KEYS, *MINOR_KEYS)
-        for position in POSITIONS
-    ],
+    [pytest.param(key, position, marks=_mark(key, position)) for key in (*KEYS, *MINOR_KEYS) for position in POSITIONS],
 )
 
 
@@ -147,6 +153,7 @@ def test_the_second_tune_of_a_kind_is_livelier(key: str, position: int) -> None:
         assert slow < quick
 
 
+@pytest.mark.long
 def test_some_tunes_begin_with_an_upbeat_that_the_last_bar_makes_up_for() -> None:
     begun = [tune for position in POSITIONS for tune in tunes("D", position) if len(tune.bars) == 17]
     assert len({form_of(tune).name for tune in begun}) >= 4
@@ -243,7 +250,7 @@ def _on_beats(notes: list[SheetNote], form: Form) -> Iterator[SheetNote]:
 CHORD_DEGREES = {"I": {1, 3, 5}, "ii": {2, 4, 6}, "IV": {4, 6, 1}, "V": {5, 7, 2}, "vi": {6, 1, 3}, "vii": {7, 2, 4}}
 
 
-@pytest.mark.parametrize("key", ["D", "E", "Ab", *(pytest.param(key, marks=pytest.mark.slow) for key in KEYS)])
+@pytest.mark.parametrize("key", [pytest.param(key, marks=_mark(key, 3)) for key in KEYS])
 def test_first_tune_in_third_position_begins_under_the_first_finger(key: str) -> None:
     first = levels(key, 3)[0][KINDS[0]].notes[0].tones[0]
     assert first.finger == 1
@@ -273,6 +280,7 @@ def test_second_part_is_consonant_and_runs_in_no_parallels(key: str, position: i
         assert Key.named(key).degree(under[-1].letter) == 1
 
 
+@pytest.mark.long
 def test_tunes_of_one_set_differ() -> None:
     sheet = [tune for position in POSITIONS for tune in tunes("D", position)]
     openings = {tuple(_pitches(tune, 0, 4)) for tune in sheet}
@@ -284,7 +292,9 @@ def test_minor_keys_have_their_leading_note() -> None:
     assert {"B3", "B4", "B5"} & set(raised)
 
 
+@pytest.mark.long
 def test_the_same_key_gives_the_same_set() -> None:
+    """Worked out anew."""
     assert progressive_set(Key.named("D"), (3,)) == whole_set("D", 3)
 
 
