@@ -165,6 +165,13 @@ class Tables:
             self._keep_held(step, found[step - first])
         return found
 
+    def way(self, step: int, before: int, now: int) -> float:
+        """Return what one way costs: to a step, from a grip of the step before to one of its own."""
+        if step in self._held:
+            return float(self.ways(step, step + 1)[0][before, now])
+        stack = self._pairs.moves[self._pairs.pair_of[step - 1]][:, before, now]
+        return float(stack[0] + self._move_values[step, 1:] @ stack[1:])
+
     def along(self, chosen: Sequence[int]) -> Array:
         """Return what each step and the way to it cost along a route, given as the number of the grip at each step."""
         path = np.array(chosen, dtype=np.intp)

@@ -14,7 +14,7 @@ import heapq
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import count
+from itertools import count, pairwise
 from math import inf
 
 import numpy as np
@@ -84,16 +84,12 @@ class RouteSearch:
 
     def effort(self, first: int, last: int, chosen: Mapping[int, int] | Sequence[int]) -> float:
         """Return the effort of given grips (by event) over the events `first` to `last`; not the way into `first`."""
-        total, before = 0.0, -1
-        for event in range(first, last + 1):
-            step = self._step.get(event)
-            if step is None or self._tables is None:
-                continue
-            total += float(self._holds[step][chosen[event]])
-            if before >= 0:
-                total += float(self._ways[step][before, chosen[event]])
-            before = chosen[event]
-        return total
+        steps = [step for t in range(first, last + 1) if (step := self._step.get(t)) is not None]
+        if not steps or self._tables is None:
+            return 0.0
+        grips = [chosen[self._playable[step]] for step in steps]
+        held = sum(float(self._holds[step][grip]) for step, grip in zip(steps, grips, strict=True))
+        return held + sum(self._tables.way(step, *ends) for step, ends in zip(steps[1:], pairwise(grips), strict=True))
 
     def effort_by_event(self, chosen: Sequence[int], without: Aspect | None = None) -> list[float]:
         """Return what each event and the way to it cost along a route given by its grips, one for every event.

@@ -10,9 +10,8 @@ from __future__ import annotations
 
 import base64
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -24,7 +23,7 @@ from lxml import etree
 
 from .. import errors
 from ..naming import string_numeral
-from .missing_signs import add_missing_signs
+from .missing_signs import MissingSign, add_signs, missing_signs
 from .text_overlaps import texts_lifted
 
 STAFF_HEIGHT = 72
@@ -66,42 +65,50 @@ class Layout:
     spacing: float = 0.25
 
 
-class EngravingCopy(NamedTuple):
+class PreparedScore(NamedTuple):
     """A score for the engraver, and what was added since the file has none of it: "accidentals", "beams"."""
 
-    score: str
+    root: etree._Element
     added: tuple[str, ...]
 
+    @property
+    def text(self) -> str:
+        """The score as XML."""
+        return etree.tostring(self.root, encoding="unicode")
 
-def engraving_copy(
+
+def prepare_for_engraver(
     root: etree._Element,
     part: str,
     rows: Mapping[int, int],
     prefix: str = "",
     title: bool = False,
     remarks: Mapping[int, str] = MappingProxyType({}),
-) -> EngravingCopy:
-    """Return a copy of a score for the engraver: one part, with an id on every note that is a row of the plan.
+    missing: Sequence[MissingSign] | None = None,
+) -> PreparedScore:
+    """Make a score one for the engraver: one part, with an id on every note that is a row of the plan.
 
     Args:
-        root: the score; it is not changed.
+        root: the score; it is changed.
         part: id of the part to show.
         rows: row of the plan by ordinal of the `<note>` in the document.
         prefix: put before every id, so that two pictures can stand in one page; the id of row 57 is `n57`.
         title: keep title and composer.
         remarks: texts that are drawn below notes, by rows of the plan.
+        missing: the signs that the part lacks, if they are known.
     """
-    copy = deepcopy(root)
-    _name_rows(copy, rows, prefix, remarks)
-    others = [e for e in (*copy.iterchildren("part"), *copy.iterfind("part-list/score-part")) if e.get("id") != part]
+    _name_rows(root, rows, prefix, remarks)
+    others = [e for e in (*root.iterchildren("part"), *root.iterfind("part-list/score-part")) if e.get("id") != part]
     paths = ("part-list/part-group", *(() if title else ("work", "movement-title", "identification")))
-    for element in [*others, *(e for path in paths for e in copy.iterfind(path)), *copy.iter(*_NOT_SHOWN)]:
+    for element in [*others, *(e for path in paths for e in root.iterfind(path)), *root.iter(*_NOT_SHOWN)]:
         _remove(element)
-    added = [sign for own in copy.iterchildren("part") for sign in add_missing_signs(own)]
-    _adapt_to_engraver(copy)
-    for name in copy.iterfind("part-list/score-part/part-name"):
+    added: tuple[str, ...] = ()
+    for own in root.iterchildren("part"):
+        added += add_signs(own, missing_signs(own) if missing is None else missing)
+    _adapt_to_engraver(root)
+    for name in root.iterfind("part-list/score-part/part-name"):
         name.text = ""
-    return EngravingCopy(etree.tostring(copy, encoding="unicode"), tuple(added))
+    return PreparedScore(root, added)
 
 
 def _name_rows(score: etree._Element, rows: Mapping[int, int], prefix: str, remarks: Mapping[int, str]) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from lxml import etree
 
@@ -23,18 +24,40 @@ _BEFORE_BEAM = _BEFORE_ACCIDENTAL | {
 """What stands before these elements in a note (W3C MusicXML 4.0, note)."""
 
 
-def add_missing_signs(part: etree._Element) -> tuple[str, ...]:
-    """Add what a `<part>` lacks; return what was added: "accidentals", "beams"."""
-    added = []
-    if next(part.iter("accidental"), None) is None and _add_accidentals(part):
-        added.append("accidentals")
-    if next(part.iter("beam"), None) is None and _add_beams(part):
-        added.append("beams")
-    return tuple(added)
+class MissingSign(NamedTuple):
+    """An accidental or a beam for a note, which is known by its number in the part; beams have numbers too."""
+
+    note: int
+    tag: str
+    text: str
+    beam: int = 0
 
 
-def _add_accidentals(part: etree._Element) -> int:
-    fifths, added = 0, 0
+def missing_signs(part: etree._Element) -> tuple[MissingSign, ...]:
+    """Return what a `<part>` lacks, if it lacks all accidentals or all beams: accidentals first."""
+    numbers = {note: number for number, note in enumerate([*part.iter("note")])}
+    found: list[MissingSign] = []
+    if next(part.iter("accidental"), None) is None:
+        found += [MissingSign(numbers[note], "accidental", name) for note, name in _accidentals(part)]
+    if next(part.iter("beam"), None) is None:
+        found += [MissingSign(numbers[note], "beam", kind, number) for note, kind, number in _beams(part)]
+    return tuple(found)
+
+
+def add_signs(part: etree._Element, signs: Sequence[MissingSign]) -> tuple[str, ...]:
+    """Add signs to a `<part>` with the same notes; return which kinds were added: "accidentals", "beams"."""
+    notes = [*part.iter("note")] if signs else []
+    for sign in signs:
+        if sign.tag == "accidental":
+            _insert(notes[sign.note], sign.tag, sign.text, _BEFORE_ACCIDENTAL)
+        else:
+            _insert(notes[sign.note], sign.tag, sign.text, _BEFORE_BEAM).set("number", str(sign.beam))
+    return tuple(dict.fromkeys(f"{sign.tag}s" for sign in signs))
+
+
+def _accidentals(part: etree._Element) -> Iterator[tuple[etree._Element, str]]:
+    """The notes that need an accidental, and its name."""
+    fifths = 0
     for measure in part.iterchildren("measure"):
         seen: dict[tuple[str, str], int] = {}
         for element in measure.iterchildren("attributes", "note"):
@@ -50,11 +73,9 @@ def _add_accidentals(part: etree._Element) -> int:
             present = seen.get(place, _in_key(step, fifths))
             is_tied = any(tie.get("type") == "stop" for tie in element.iterchildren("tie"))
             if alter != present and alter in _NAMES and not is_tied:
-                _insert(element, "accidental", _NAMES[alter], _BEFORE_ACCIDENTAL)
-                added += 1
+                yield element, _NAMES[alter]
             if not is_tied:
                 seen[place] = alter
-    return added
 
 
 def _whole(text: str) -> int:
@@ -77,19 +98,18 @@ class _Beamed:
     level: int
 
 
-def _add_beams(part: etree._Element) -> int:
+def _beams(part: etree._Element) -> Iterator[tuple[etree._Element, str, int]]:
+    """The notes that need beams, what each beam does at the note, and its number."""
     if not any(type.text in _BEAMS for type in part.iter("type")):
-        return 0
-    divisions, beat, added = 1, Fraction(1), 0
+        return
+    divisions, beat = 1, Fraction(1)
     for measure in part.iterchildren("measure"):
         for attributes in measure.iterchildren("attributes"):
             divisions = max(_whole(attributes.findtext("divisions", str(divisions))), 1)
             beat = _beat(attributes) or beat
         for voice in _voices(measure, divisions, beat):
             for group in _groups(voice):
-                _beam(group)
-                added += 1
-    return added
+                yield from _beam(group)
 
 
 def _beat(attributes: etree._Element) -> Fraction | None:
@@ -130,7 +150,7 @@ def _groups(voice: Sequence[_Beamed | None]) -> Iterator[list[_Beamed]]:
             group.append(one)
 
 
-def _beam(group: Sequence[_Beamed]) -> None:
+def _beam(group: Sequence[_Beamed]) -> Iterator[tuple[etree._Element, str, int]]:
     for number in range(1, max(one.level for one in group) + 1):
         for index, one in enumerate(group):
             if one.level < number:
@@ -139,7 +159,7 @@ def _beam(group: Sequence[_Beamed]) -> None:
             after = index + 1 < len(group) and group[index + 1].level >= number
             alone = "forward hook" if index == 0 else "backward hook"
             kind = "continue" if before and after else "end" if before else "begin" if after else alone
-            _insert(one.note, "beam", kind, _BEFORE_BEAM).set("number", str(number))
+            yield one.note, kind, number
 
 
 def _insert(note: etree._Element, tag: str, text: str, before: set[str]) -> etree._Element:

@@ -18,8 +18,10 @@ _WINDOW = 0.2
 """How far from its full length, as a part of it, a piece may be cut."""
 
 
-def pieces(score: str, bars: int, first: int | None = None) -> list[str]:
-    """Return the score of one part as scores of about `bars` measures each; a short one comes back as it is.
+def pieces(root: etree._Element, bars: int, first: int | None = None) -> list[str]:
+    """Cut the score of one part into scores of about `bars` measures each; a short one comes back as it is.
+
+    The measures are taken out of the score.
 
     The first piece has about `first` measures if that is given: it is there sooner.
 
@@ -28,19 +30,19 @@ def pieces(score: str, bars: int, first: int | None = None) -> list[str]:
     """
     if min(bars, first or bars) < 1:
         raise ValueError(f"a piece has at least one measure, not {min(bars, first or bars)}")
-    root = etree.fromstring(score.encode("utf-8"))
     part = root.find("part")
     measures = [] if part is None else list(part.iterchildren("measure"))
     if len(measures) <= (first or bars) * (1 + _WINDOW):
-        return [score]
+        return [etree.tostring(root, encoding="unicode")]
     open_after = _open_after(measures)
     found = []
     start = 0
     state: dict[tuple[str, str | None], etree._Element] = {}
     while start < len(measures):
         end = _cut(open_after, start, bars if start else first or bars)
-        found.append(etree.tostring(_copied(root, measures[start:end], state), encoding="unicode"))
+        before = dict(state)
         _take_up(state, measures[start:end])
+        found.append(etree.tostring(_piece(root, measures[start:end], before), encoding="unicode"))
         start = end
     return found
 
@@ -54,7 +56,7 @@ def cut_out(root: etree._Element, first: int, end: int, lines: Sequence[int]) ->
     state: dict[tuple[str, str | None], etree._Element] = {}
     _take_up(state, measures[:first])
     state = {key: element for key, element in state.items() if _is_in_every_line(element)}
-    piece = _copied(root, measures[first:end], state)
+    piece = _piece(root, [deepcopy(measure) for measure in measures[first:end]], state)
     own = list(next(piece.iterchildren("part")))
     for line in lines:
         own[line].insert(0, etree.Element("print", {"new-system": "yes"}))
@@ -90,14 +92,15 @@ def _open_after(measures: list[etree._Element]) -> list[int]:
     return found
 
 
-def _copied(
+def _piece(
     root: etree._Element, measures: list[etree._Element], state: dict[tuple[str, str | None], etree._Element]
 ) -> etree._Element:
+    """A score like another, with these measures, which leave the score they are in."""
     piece = _alike(root)
     piece.extend(deepcopy(child) for child in root.iterchildren() if child.tag != "part")
     part = _alike(next(root.iterchildren("part")))
     piece.append(part)
-    part.extend(deepcopy(measure) for measure in measures)
+    part.extend(measures)
     if state:
         attributes = etree.Element("attributes")
         for tag in _IN_FORCE:

@@ -6,12 +6,13 @@ It is one HTML file that needs nothing else, made to be printed. The bars are dr
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from copy import deepcopy
 from html import escape
 from typing import TYPE_CHECKING
 
 from lxml import etree
 
-from ..drawing.engraving import Layout, engrave, engraving_copy
+from ..drawing.engraving import Layout, engrave, prepare_for_engraver
 from ..messages import findings as words
 from ..messages.message import ENGLISH, Wording
 from .passages import Reported, gravest, to_deal_with
@@ -102,7 +103,7 @@ def _part(part: CheckedPart, review: PartReview, document: Document, most: int, 
              for finding, flag in zip(part.findings, review.review.flags, strict=True)}  # fmt: skip
     ordinals = {note: place.note for note, place in review.reading.places.items()}
     wanted = {ordinals[note] for each in shown for finding in each.findings for note in notes[id(finding)]}
-    score = engraving_copy(document.root, part.id, {ordinal: ordinal for ordinal in wanted}).score
+    score = prepare_for_engraver(deepcopy(document.root), part.id, {ordinal: ordinal for ordinal in wanted}).text
     for each in shown:
         circled = {f"n{ordinals[note]}" for finding in each.findings for note in notes[id(finding)]}
         yield _item(each, _picture(score, each.first, each.findings[-1], circled, wording), wording)

@@ -16,13 +16,14 @@ from rules import Fingers, NoteChoice, Passage, Plan, note_choices
 from .. import errors
 from ..config.file_limits import Limits
 from ..config.options import Options
-from ..drawing.engraving import EngravingCopy, Layout, engrave, engraving_copy
+from ..drawing.engraving import Layout, PreparedScore, engrave, prepare_for_engraver
+from ..drawing.missing_signs import MissingSign, missing_signs
 from ..drawing.redrawing import Drawings
 from ..drawing.score_pieces import pieces
 from ..errors import said
 from ..messages.message import Wording
 from ..messages.music_words import bars_words
-from ..musicxml.file.container import Document, open_document
+from ..musicxml.file.container import Document
 from ..musicxml.notation.part_list import choose_parts, list_parts
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import insert
@@ -39,6 +40,7 @@ _COMPARED_SEED = 1_000_000
 _SCORES = KeptScores()
 _DRAWINGS = Drawings()
 _TEXTS: WeakKeyDictionary[Passage, dict[Language, PlanTexts]] = WeakKeyDictionary()
+_MISSING: WeakKeyDictionary[Passage, tuple[MissingSign, ...]] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True)
@@ -48,6 +50,7 @@ class _View:
     document: Document
     part: PartReview
     texts: PlanTexts
+    missing: tuple[MissingSign, ...]
     options: Options
     limits: Limits
 
@@ -102,9 +105,9 @@ def planned_view(
         ScoreError: as for `annotate`.
     """
     view = _planned(data, options, limits)
-    copy, added = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
+    root, added = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
     plan = view.texts.plan(view.part, added)
-    scores = pieces(copy, _PAGED_BARS) if paged else pieces(copy, _FLOWING_BARS, _FIRST_BARS)
+    scores = pieces(root, _PAGED_BARS) if paged else pieces(root, _FLOWING_BARS, _FIRST_BARS)
     return PlannedView(plan, scores)
 
 
@@ -145,7 +148,7 @@ def compared(
         ]
     }
     for seed, (name, plan) in enumerate(forms.items(), start=_COMPARED_SEED):
-        copy = _marked_copy(view, plan, printing, f"{name}-", False).score
+        copy = _marked_copy(view, plan, printing, f"{name}-", False).text
         found[name] = list(engrave(copy, layout, (first + 1, last + 1), seed))
     return found
 
@@ -197,7 +200,9 @@ def _planned(data: bytes, options: Options, limits: Limits) -> _View:
     texts = _TEXTS.setdefault(passage, {})
     if options.language not in texts:
         texts[options.language] = PlanTexts(passage, part_element(score.document, passage), options.language)
-    return _View(score.document, part.review(options), texts[options.language], options, limits)
+    if passage not in _MISSING:
+        _MISSING[passage] = missing_signs(part_element(score.document, passage))
+    return _View(score.document, part.review(options), texts[options.language], _MISSING[passage], options, limits)
 
 
 def _marked_copy(
@@ -207,11 +212,11 @@ def _marked_copy(
     prefix: str,
     title: bool,
     remarks: Mapping[int, str] | None = None,
-) -> EngravingCopy:
+) -> PreparedScore:
     places = view.part.reading.places
     # The copy draws string elements as numerals itself, on chords too.
     printing = replace(printing, strings=StringMarks.ELEMENTS)
     marked = insert(view.document.working, list(marks_for(plan, places, printing, view.part.reading.outdated)))
     rows = {places[fingered.note.id].note: fingered.note.row for fingered in plan.rows if fingered.note.row is not None}
-    root = open_document(view.document.rebuild(marked)).root  # the marks may lead beyond a limit on what is sent
-    return engraving_copy(root, view.part.passage.part, rows, prefix, title, remarks or {})
+    root = view.document.parse(marked)
+    return prepare_for_engraver(root, view.part.passage.part, rows, prefix, title, remarks or {}, view.missing)

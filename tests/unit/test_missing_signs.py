@@ -10,7 +10,7 @@ from lxml import etree
 
 from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import read_options
-from service.drawing.missing_signs import add_missing_signs
+from service.drawing.missing_signs import add_signs, missing_signs
 from service.musicxml.file.container import open_document
 from service.web.page_data import planned_view
 
@@ -38,14 +38,14 @@ def test_what_is_taken_out_comes_back(sample_scores: dict[str, Path], name: str,
     written = signs(part, tag)
     for element in [*part.iter(tag)]:
         element.getparent().remove(element)
-    add_missing_signs(part)
+    add_signs(part, missing_signs(part))
     assert signs(part, tag) == written
 
 
 def test_a_part_that_has_them_is_left_as_it_is(sample_scores: dict[str, Path]) -> None:
     part = part_of(sample_scores["reed_crossing"])
     before = etree.tostring(part)
-    added = add_missing_signs(part)
+    added = add_signs(part, missing_signs(part))
     assert "beams" not in added
     if not added:
         assert etree.tostring(part) == before
@@ -56,7 +56,7 @@ def accidentals(fifths: int, *notes: str) -> list[str]:
     part = etree.fromstring(
         f"<part><measure><attributes><key><fifths>{fifths}</fifths></key></attributes>{body}</measure></part>"
     )
-    add_missing_signs(part)
+    add_signs(part, missing_signs(part))
     return [note.findtext("accidental", "") for note in part.iter("note")]
 
 
