@@ -26,7 +26,7 @@ KINDS = (
     "all ways mixed",
 )
 
-# The position that is learned first, the highest one, and one in minor; in the long tests every position in one key, and
+# The position learned first, the highest one, and one in minor; in the long tests every position in one key, and
 # the keys with the most signs; all of them in the soak.
 _EACH_TIME = {("D", 3), ("D", 5), ("Cm", 3)}
 _LONG = {("D", 2), ("D", 4), ("E", 3), ("Ab", 3)}
