@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ast
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,8 @@ SERVICE = sorted((ROOT / "service").rglob("*.py"))
 TESTS = sorted((ROOT / "tests").rglob("*.py"))
 WRITTEN = (".py", ".md", ".toml", ".yaml", ".yml", ".js", ".ts", ".json", ".css", ".html", ".sh", "")
 LONGEST = 450
+MOST_MODULES = 12
+CATALOGUE = "rules/check/catalogue"
 
 OUTSIDE_CALLS = {"open", "print", "input", "exec", "eval", "compile", "breakpoint", "__import__"}
 OUTSIDE_MODULES = {
@@ -114,6 +117,13 @@ def test_no_file_is_too_long_to_read() -> None:
     assert {name: length for name, length in lengths.items() if length > LONGEST} == {}, (
         "cut where there are two subjects"
     )
+
+
+def test_no_folder_holds_more_than_a_dozen_modules() -> None:
+    """The rules of the catalogue aside, of which each is a module."""
+    modules = Counter(shown(path.parent) for path in RULES + SERVICE if path.stem not in ("__init__", "__main__"))
+    assert modules.pop(CATALOGUE) > MOST_MODULES
+    assert {folder: count for folder, count in modules.items() if count > MOST_MODULES} == {}
 
 
 def test_no_file_has_a_vague_name() -> None:

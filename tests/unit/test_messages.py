@@ -106,16 +106,24 @@ OVERRIDES = {
 }
 
 
+def short_name(module: str) -> str:
+    return module.rpartition(".")[2]
+
+
 def all_messages() -> Iterator[tuple[str, Message]]:
-    for module in pkgutil.iter_modules(service.messages.__path__):
-        found: dict[str, Any] = vars(importlib.import_module(f"service.messages.{module.name}"))
+    modules = [module.name for module in pkgutil.walk_packages(service.messages.__path__, "service.messages.")]
+    for full_name in sorted(modules, key=short_name):
+        found: dict[str, Any] = vars(importlib.import_module(full_name))
         for name, value in found.items():
             if name.startswith("__") or not name.isupper():
                 continue
             several = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, tuple) else ()
             for key, message in [("", value), *several]:
                 if isinstance(message, Message):
-                    yield f"{module.name}.{name} {'/'.join(key) if isinstance(key, tuple) else key}".rstrip(), message
+                    yield (
+                        f"{short_name(full_name)}.{name} {'/'.join(key) if isinstance(key, tuple) else key}".rstrip(),
+                        message,
+                    )
 
 
 def examples() -> Iterator[str]:

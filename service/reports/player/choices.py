@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from rules import HOME_POSITION, Flag, Instrument, Pitch, Plan
 
-from ...messages import choices
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import (
     bar_list,
@@ -18,6 +17,7 @@ from ...messages.music_words import (
     runs_of_bars,
     string_words,
 )
+from ...messages.player import choices
 from ...usecases.annotate import PartReview
 
 BEYOND = (("note-outside-level", "left-out"), ("note-outside-level", "beyond"))

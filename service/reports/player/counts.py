@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from rules import Figures
 
-from ...messages import excursions
 from ...messages.message import Message, Wording
+from ...messages.player import excursions
 
 COUNTED = (
     ("unreachable", excursions.UNREACHABLE),

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from rules import LETTERS, AnchorHelp, FingerPattern, Instrument
 
-from ...messages import excursions
 from ...messages.message import Wording, sentence
 from ...messages.music_words import finger_words, open_string_words, position_words, string_words
+from ...messages.player import excursions
 
 
 def listen_sentence(wording: Wording, instrument: Instrument, anchor: AnchorHelp) -> str:

@@ -7,9 +7,9 @@ from itertools import pairwise
 
 from rules import HOME_POSITION, Alternative, AlternativeKind, Aspect, Excursion, ExplainedProposal, Pin, Plan, Shift
 
-from ...messages import excursions
 from ...messages.message import Wording, sentence
 from ...messages.music_words import place_words, position_words
+from ...messages.player import excursions
 from .counts import COUNTED, counts_listed, differences, tells
 
 NEARLY_AS_GOOD = 3.0

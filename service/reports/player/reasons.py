@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from rules import Plan, PlannedPart, Proposal, Reason
 
-from ...messages import excursions
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import open_string_words, position_words
+from ...messages.player import excursions
 from .counts import counts_listed, instead_of, tells
 
 _COUNTS: dict[Reason, tuple[tuple[str, Message], ...]] = {

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator
 
 from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bars_beyond, hardest
 
-from ...messages import excursions, overview
 from ...messages.message import ENGLISH, Message, Wording, sentence
 from ...messages.message import LEVELS as LEVEL_WORDS
 from ...messages.music_words import (
@@ -20,6 +19,7 @@ from ...messages.music_words import (
     stretches_words,
     string_words,
 )
+from ...messages.player import excursions, overview
 from ...usecases.annotate import PartReview
 from .choices import Choice, player_choices
 from .hand import hand_sentences, listen_sentence

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from rules import HOME_POSITION, Excursion, Instrument, Plan, Shift, ShiftKind, Stop
 
-from ...messages import excursions
 from ...messages.message import Wording, sentence
 from ...messages.music_words import (
     finger_words,
@@ -13,6 +12,7 @@ from ...messages.music_words import (
     position_words,
     string_words,
 )
+from ...messages.player import excursions
 
 
 def shift_sentences(wording: Wording, plan: Plan, excursion: Excursion) -> list[str]:

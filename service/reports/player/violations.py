@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from rules import Constraint, ConstraintViolation, Instrument, Plan, ViolationCause
 
-from ...messages import overview
 from ...messages.message import Wording
 from ...messages.music_words import finger_words, position_words, stop_words, string_words
+from ...messages.player import overview
 
 
 def violation_sentence(wording: Wording, plan: Plan, violation: ConstraintViolation) -> str:

@@ -8,9 +8,10 @@ from typing import Any
 from rules import ConstraintViolation, ExplainedProposal, FingeredNote, Flag, Plan, Shift, events_beyond
 
 from ... import __version__
-from ...messages import excursions, findings
+from ...messages import findings
 from ...messages.message import Wording, sentence
 from ...messages.music_words import bars_words, place_words
+from ...messages.player import excursions
 from ...naming import beat_text
 from ...usecases.annotate import PartReview
 from ..player.choices import Choice, player_choices

@@ -3,7 +3,7 @@
 A finding that is not listed here is for publishers: it stands in the reports of a policy and not in a player's.
 """
 
-from .message import Message
+from ..message import Message
 
 HIGH_NOTE = Message("the high {note}")
 VERY_HIGH_NOTE = Message("the very high {note}")

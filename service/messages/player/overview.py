@@ -1,6 +1,6 @@
 """What is said about a whole part: its level, where to leave first position, where to begin, what is beyond."""
 
-from .message import Message
+from ..message import Message
 
 PART = Message("{name}, planned for {level}")
 BEYOND = Message(

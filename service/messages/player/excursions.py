@@ -1,6 +1,6 @@
 """What is said about one visit to another position: why, the shifts, the note to listen for, the hand, other ways."""
 
-from .message import Message
+from ..message import Message
 
 # Why to go.
 REACH = Message("in first position one note is out of reach", "in first position {n} notes are out of reach")
