@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 
 from ..errors import ScoreError, said
 from ..language import Language
-from ..messages.faults import our_fault, reason_of
+from ..messages.faults import our_fault, system_reason
 from .exit_codes import Exit
 from .language import language_of
 
@@ -36,7 +36,9 @@ def exit_code(command: Callable[[], int], arguments: Sequence[str] = ()) -> int:
         return INTERRUPTED
     except OSError as error:
         named = said("standard output") if error.filename is None else error.filename or "''"
-        text = said("{file}: {reason}", file=named if isinstance(named, str) else str(named), reason=reason_of(error))
+        text = said(
+            "{file}: {reason}", file=named if isinstance(named, str) else str(named), reason=system_reason(error)
+        )
         _say(_in_words(text, arguments))
         _give_up_output()
     except Exception as fault:

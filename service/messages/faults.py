@@ -36,7 +36,7 @@ _TEXTS = {
 }
 
 
-def reason_of(fault: OSError) -> str:
+def system_reason(fault: OSError) -> str:
     """Return what went wrong; what is in no table stays as the system says it."""
     return _TEXTS.get(fault.errno or 0) or fault.strerror or said("cannot be used")
 

@@ -22,7 +22,7 @@ from watchfiles import Change, watch
 from ..config.file_limits import DEFAULT_LIMITS, Limits
 from ..config.options import Options
 from ..errors import ScoreError, said
-from ..messages.faults import our_fault, reason_of
+from ..messages.faults import our_fault, system_reason
 from ..messages.message import Wording
 from ..musicxml.formats.table import ABC, ENDINGS, MUSICXML
 from .annotate import annotate
@@ -139,7 +139,7 @@ class Watcher:
         except ScoreError as error:
             return WatchResult(score, None, wording.error(error))
         except OSError as error:
-            return WatchResult(score, None, wording.text(reason_of(error)))
+            return WatchResult(score, None, wording.text(system_reason(error)))
         except Exception as fault:
             return WatchResult(score, None, wording.text(our_fault(fault)))
         return WatchResult(score, copy, " ".join(map(wording.text, answer.remarks)))

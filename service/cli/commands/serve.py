@@ -7,7 +7,7 @@ import sys
 
 from ...config.settings import SettingError, Settings, default_text, read_settings, variable
 from ...errors import said
-from ...messages.faults import reason_of
+from ...messages.faults import system_reason
 from ...messages.help_texts import VALUE
 from ..arguments import add_language_flag
 from ..exit_codes import Exit
@@ -47,7 +47,7 @@ def _serve(arguments: argparse.Namespace) -> int:
         serve(settings, language)
     except OSError as error:
         where = wording.say(words.ADDRESS, host=settings.host, port=str(settings.port))
-        told = wording.say(words.NO_ADDRESS, address=where, reason=wording.text(reason_of(error)))
+        told = wording.say(words.NO_ADDRESS, address=where, reason=wording.text(system_reason(error)))
         print(f"handframe: {told}", file=sys.stderr)
         return Exit.FAILED
     return 0

@@ -17,7 +17,7 @@ from pathlib import Path
 from ... import __version__
 from ...config.options import Options
 from ...errors import ScoreError, Sentence, said
-from ...messages.faults import our_fault, reason_of
+from ...messages.faults import our_fault, system_reason
 from ...messages.message import Wording, sentence
 from ...musicxml.file.container import Document
 from ...musicxml.formats.table import ENDINGS
@@ -126,7 +126,7 @@ def check_file(job: Job, name: str, data: bytes | None = None) -> CheckedFile:
     except ScoreError as fault:
         return CheckedFile(label, policy, fail_on, fault=(fault.code, wording.error(fault)))
     except OSError as fault:
-        return CheckedFile(label, policy, fail_on, fault=("unreadable", sentence(wording.text(reason_of(fault)))))
+        return CheckedFile(label, policy, fail_on, fault=("unreadable", sentence(wording.text(system_reason(fault)))))
     except Exception as fault:
         return CheckedFile(label, policy, fail_on, fault=("internal", wording.text(our_fault(fault))))
 
