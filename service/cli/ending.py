@@ -10,8 +10,8 @@ from collections.abc import Callable, Sequence
 from ..errors import ScoreError, said
 from ..language import Language
 from ..messages.faults import our_fault, system_reason
+from .command_language import command_language
 from .exit_codes import Exit
-from .language import language_of
 
 INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
 
@@ -48,7 +48,7 @@ def exit_code(command: Callable[[], int], arguments: Sequence[str] = ()) -> int:
 
 def _in_words(sentence: str, arguments: Sequence[str]) -> str:
     """A text in the language of the command."""
-    language = language_of(arguments)
+    language = command_language(arguments)
     if language is Language.BRITISH:
         return sentence
     from ..messages.message import Wording

@@ -15,9 +15,9 @@ from .. import __version__
 from ..errors import said
 from ..language import Language
 from .arguments import Parser, speaking
+from .command_language import command_language
 from .ending import exit_code
 from .exit_codes import Exit
-from .language import language_of
 
 COMMANDS = {
     "annotate": said("write fingerings, strings and positions into a score"),
@@ -40,7 +40,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _run(words: Sequence[str]) -> int:
-    parser, language = _parser(words), language_of(words)
+    parser, language = _parser(words), command_language(words)
     if language is Language.BRITISH:
         arguments = parser.parse_args(words)
     else:

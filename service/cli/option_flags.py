@@ -12,7 +12,7 @@ from ..config.options import NAMES, Options, choices_of, read_options, repeatabl
 from ..errors import Sentence, said
 from ..messages.help_texts import VALUE
 from ..usecases.files import read_text
-from .language import language_of_locale
+from .command_language import language_of_locale
 
 
 def add_option_flags(command: argparse.ArgumentParser, names: Sequence[str] = NAMES) -> None:

@@ -18,7 +18,7 @@ from ..errors import ScoreError
 from ..messages.message import Wording
 from ..workers.pool import Pool
 from . import problems
-from .languages import accepted_language
+from .accept_language import accepted_language
 from .middleware.limits import LimitsMiddleware
 from .middleware.origin_check import OriginCheck
 from .middleware.outer import OuterMiddleware

@@ -25,7 +25,7 @@ from ..errors import said
 from ..workers.planner import PROCESS_DIED
 from ..workers.pool import BusyError, Pool, TooSlowError, WorkFailedError
 from . import problems
-from .languages import accepted_language
+from .accept_language import accepted_language
 from .log import log_event
 
 P = ParamSpec("P")

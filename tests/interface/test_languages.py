@@ -10,7 +10,7 @@ from starlette.testclient import TestClient
 
 from rules import VIOLIN, Key, Pitch
 from service.cli.main import main
-from service.http.languages import language_of
+from service.http.accept_language import language_of_header
 from service.messages.message import Wording
 from service.naming import Language, is_own_word, key_word, note_word, octave_word, position_word
 
@@ -26,7 +26,7 @@ LAGE, POS = "3. Lage", "3rd pos."
     ],
 )  # fmt: skip
 def test_a_header_names_the_language_by_its_weights(header: str | None, language: str) -> None:
-    assert language_of(header) == language
+    assert language_of_header(header) == language
 
 
 def test_reports_and_marks_follow_the_header_and_the_option_overrides_it(client: TestClient, waltz: bytes) -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from service.cli.arguments import OF_ARGPARSE
-from service.cli.language import language_of, language_of_locale
+from service.cli.command_language import command_language, language_of_locale
 from service.language import Language
 from tests.conftest import ROOT
 
@@ -101,7 +101,7 @@ def test_the_language_is_that_of_the_locale(environment: dict[str, str], languag
 
 def test_a_language_that_is_named_goes_before_that_of_the_locale(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("LC_ALL", "fr_FR.UTF-8")
-    assert language_of(["review", "--language", "de", "x"]) is Language.GERMAN
-    assert language_of(["review", "--language=IT"]) is Language.ITALIAN
-    assert language_of(["review", "--language", "klingon"]) is Language.FRENCH
-    assert language_of(["review"]) is Language.FRENCH
+    assert command_language(["review", "--language", "de", "x"]) is Language.GERMAN
+    assert command_language(["review", "--language=IT"]) is Language.ITALIAN
+    assert command_language(["review", "--language", "klingon"]) is Language.FRENCH
+    assert command_language(["review"]) is Language.FRENCH

@@ -14,8 +14,8 @@ from ...messages.help_texts import FILE
 from ...messages.message import Wording
 from ...usecases.files import read_text
 from ..arguments import add_language_flag
+from ..command_language import spoken
 from ..exit_codes import Exit
-from ..language import spoken
 
 if TYPE_CHECKING:
     from ...usecases.checks.policy_expectations import PolicyTestResult

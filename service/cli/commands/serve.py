@@ -10,8 +10,8 @@ from ...errors import said
 from ...messages.faults import system_reason
 from ...messages.help_texts import VALUE
 from ..arguments import add_language_flag
+from ..command_language import spoken
 from ..exit_codes import Exit
-from ..language import spoken
 
 
 def add_arguments(serve: argparse.ArgumentParser) -> None:

@@ -12,8 +12,8 @@ from ...messages.message import Wording
 from ...reports.wire.answers import Health, LevelEntry, RuleEntry, Version
 from ...reports.wire.rules_data import level_entries, rule_entries
 from .. import problems
+from ..accept_language import accepted_language
 from ..answers import program, unchanging
-from ..languages import accepted_language
 from .reference_pages import STYLE, problem_page, reference_page, rules_page
 
 router = APIRouter()

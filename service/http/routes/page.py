@@ -25,8 +25,8 @@ from ...naming import Language
 from ...web import page_data
 from ...web.page_texts import page_translations
 from .. import problems
+from ..accept_language import accepted_language
 from ..answers import unchanging
-from ..languages import accepted_language
 from ..middleware.outer import frame_headers
 from ..request import draw_in_planner, json_object, option_texts, read_form, run_in_planner
 

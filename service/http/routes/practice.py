@@ -12,8 +12,8 @@ from ...config.options import Options, read_options
 from ...config.sheet_options import LISTS, SHEET_NAMES, Paper, SheetFormat, SheetOptions, read_sheet_options
 from ...drawing.sheet_page import content_policy
 from ...usecases.practice import render_practice, render_progressive
+from ..accept_language import accepted_language
 from ..answers import XML, disposition, entity_tag, refuse_unchanged, remark_headers, unchanging
-from ..languages import accepted_language
 from ..openapi import score_operation
 from ..request import read_request, run_in_planner
 

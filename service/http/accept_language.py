@@ -10,7 +10,7 @@ from ..naming import Language
 _LOCALES = {"en-US": Language.AMERICAN, "en": Language.BRITISH, **{each.value: each for each in Language}}
 
 
-def language_of(header: str | None) -> Language:
+def language_of_header(header: str | None) -> Language:
     """Return the first of our languages that a header names, by its weights; British English if there is none."""
     weighed = []
     for entry in (header or "").split(","):
@@ -28,4 +28,4 @@ def language_of(header: str | None) -> Language:
 
 def accepted_language(request: Request) -> Language:
     """Return the language that a request asks for in its headers."""
-    return language_of(request.headers.get("accept-language"))
+    return language_of_header(request.headers.get("accept-language"))

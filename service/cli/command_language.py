@@ -16,7 +16,7 @@ _NEUTRAL = ("", "C", "POSIX")
 _BY_TAG = {language.value.casefold(): language for language in Language}
 
 
-def language_of(arguments: Sequence[str]) -> Language:
+def command_language(arguments: Sequence[str]) -> Language:
     """Return the language of a command's messages; a language that there is not counts as none."""
     named = [text for before, text in pairwise(arguments) if before == "--language"]
     named += [text.removeprefix("--language=") for text in arguments if text.startswith("--language=")]
