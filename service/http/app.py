@@ -19,9 +19,9 @@ from ..messages.message import Wording
 from ..workers.pool import Pool
 from . import problems
 from .accept_language import accepted_language
+from .middleware.headers_and_log import HeadersAndLog
 from .middleware.limits import LimitsMiddleware
 from .middleware.origin_check import OriginCheck
-from .middleware.outer import OuterMiddleware
 from .openapi import SUMMARY_HEADERS, describe
 from .routes.about import router as about_router
 from .routes.page import router as page_router
@@ -65,7 +65,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
             allow_private_network=True,
             expose_headers=_READABLE_ELSEWHERE,
         )
-    app.add_middleware(OuterMiddleware, origin_check=check, settings=settings)
+    app.add_middleware(HeadersAndLog, origin_check=check, settings=settings)
     for kind in (ScoreError, RequestValidationError, HTTPException):
         app.add_exception_handler(kind, _problem)
     for router in _ROUTERS:

@@ -23,7 +23,7 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from ..config.settings import Settings
 from . import problems
-from .middleware.outer import POLICY_HEADERS, request_id
+from .middleware.headers_and_log import POLICY_HEADERS, request_id
 
 LAST_REQUEST = 1.0
 """Seconds that a connection without a request has to send one when the service is told to end."""

@@ -27,7 +27,7 @@ from ...web.page_texts import page_translations
 from .. import problems
 from ..accept_language import accepted_language
 from ..answers import unchanging
-from ..middleware.outer import frame_headers
+from ..middleware.headers_and_log import frame_headers
 from ..request import draw_in_planner, json_object, option_texts, read_form, run_in_planner
 
 _WEB = Path(__file__).parents[2] / "web"

@@ -46,7 +46,7 @@ def frame_headers(origins: Iterable[str]) -> dict[str, str]:
 _HARMLESS_ID = re.compile(r"[A-Za-z0-9._-]{1,64}")
 
 
-class OuterMiddleware:
+class HeadersAndLog:
     """Middleware around the whole application; it refuses callers that may not call."""
 
     def __init__(self, app: ASGIApp, origin_check: OriginCheck, settings: Settings) -> None:
