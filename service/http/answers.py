@@ -17,7 +17,7 @@ from fastapi import Request, Response
 
 from .. import __version__
 from ..messages.message import Wording
-from ..musicxml.formats.table import format_of, musicxml_name
+from ..musicxml.formats.known_formats import format_of, musicxml_name
 from ..naming import Language
 from ..workers.jobs import Summary
 from . import problems

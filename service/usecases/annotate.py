@@ -32,7 +32,7 @@ from ..errors import said
 from ..musicxml.file.container import Document
 from ..musicxml.file.elements import Mark
 from ..musicxml.formats.abc.file import AbcSource
-from ..musicxml.formats.table import ABC
+from ..musicxml.formats.known_formats import ABC
 from ..musicxml.notation.part_list import PartListing, choose_parts
 from ..musicxml.read.reader import Reading, read_part
 from ..musicxml.write.marks import Printing, marks_for

@@ -14,7 +14,7 @@ from ..config.options import Options
 from ..errors import ScoreError, Sentence, said
 from ..messages.hands import FEW, HELPS, HELPS_NOT, LEARNED_FROM, MEETS, SCALE
 from ..messages.message import Wording
-from ..musicxml.formats.table import ENDINGS
+from ..musicxml.formats.known_formats import ENDINGS
 from ..musicxml.notation.part_list import choose_parts
 from ..musicxml.read.reader import read_part
 from .files import printable_name, read_file

@@ -24,7 +24,7 @@ from ..config.options import Options
 from ..errors import ScoreError, said
 from ..messages.faults import our_fault, system_reason
 from ..messages.message import Wording
-from ..musicxml.formats.table import ABC, ENDINGS, MUSICXML
+from ..musicxml.formats.known_formats import ABC, ENDINGS, MUSICXML
 from .annotate import annotate
 from .files import write_file
 from .marked_copy import is_untouched, sealed_copy

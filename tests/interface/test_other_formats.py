@@ -25,7 +25,7 @@ from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import read_options
 from service.errors import ScoreError
 from service.musicxml.formats.imported import import_scores
-from service.musicxml.formats.table import FORMATS, format_of
+from service.musicxml.formats.known_formats import FORMATS, format_of
 from service.usecases.annotate import annotate, review_score
 from service.usecases.watch import Watcher
 from tests.conftest import ROOT

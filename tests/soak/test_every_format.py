@@ -20,7 +20,7 @@ import pytest
 from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import Options, read_options
 from service.errors import ScoreError
-from service.musicxml.formats.table import ENDINGS, MUSICXML, format_of
+from service.musicxml.formats.known_formats import ENDINGS, MUSICXML, format_of
 from service.musicxml.notation.part_list import list_parts
 from service.usecases.annotate import annotate
 from service.usecases.clean import clean

@@ -114,6 +114,6 @@ def _report_result(wording: Wording, output: str, parts: Sequence[str], proposal
 
 def _marked_name(name: str, notation: str = "musicxml") -> str:
     """Return the name beside a score under which its marked copy is written; other formats come out as MusicXML."""
-    from ...musicxml.formats.table import musicxml_name
+    from ...musicxml.formats.known_formats import musicxml_name
 
     return name_beside(name if notation == "abc" else musicxml_name(name), "marked")

@@ -16,7 +16,7 @@ from lxml import etree
 from ...config.file_limits import Limits
 from ...errors import ScoreError, said
 from ..file.container import read_tree, safe_parser
-from .memory import bounded_memory
+from .memory_limit import bounded_memory
 
 _RANDOM_ID = re.compile(rb"\b([PI])[0-9a-f]{30,32}\b")
 _DATE = re.compile(rb"\s*<encoding-date>[^<]*</encoding-date>")

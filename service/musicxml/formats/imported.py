@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from ... import errors
 from ...config.file_limits import Limits
 from ...errors import said
-from .table import ABC, HUMDRUM, MEI, MIDI, MUSICXML, Format, format_of
+from .known_formats import ABC, HUMDRUM, MEI, MIDI, MUSICXML, Format, format_of
 
 if TYPE_CHECKING:
     from .abc.file import AbcFile, AbcSource, Tune

@@ -20,7 +20,7 @@ from ...errors import ScoreError, Sentence, said
 from ...messages.faults import our_fault, system_reason
 from ...messages.message import Wording, sentence
 from ...musicxml.file.container import Document
-from ...musicxml.formats.table import ENDINGS
+from ...musicxml.formats.known_formats import ENDINGS
 from ...policies.policy_file import PolicyFile
 from ..annotate import PartReview
 from ..files import printable_name, read_file

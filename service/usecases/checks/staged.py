@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import PurePosixPath
 
 from ...errors import ScoreError, said
-from ...musicxml.formats.table import ENDINGS
+from ...musicxml.formats.known_formats import ENDINGS
 
 
 def staged_scores(paths: Sequence[str]) -> list[str]:
