@@ -52,8 +52,8 @@ from .proposal.explanation import (
     plan_without_decisions,
     saving,
 )
-from .proposal.memory import PartMemory
 from .proposal.note_choices import NoteChoice, note_choices
+from .proposal.part_memory import PartMemory
 from .proposal.proposal import PlannedPart, Proposal, propose
 from .proposal.repeat_ends import Jump, align_repeat_ends, jump_effort, jumps
 from .proposal.repeats import Repeat, align_repeats, repeats

@@ -20,7 +20,7 @@ from ..music.passage import Passage
 from ..plan.counted_figures import Figures, figures
 from ..plan.plan import Plan
 from ..proposal.explanation import Explanation, explain
-from ..proposal.memory import PartMemory
+from ..proposal.part_memory import PartMemory
 from ..proposal.proposal import PlannedPart, propose
 from ..search.planner import NO_DECISIONS
 from .catalogue import all_rules

@@ -16,7 +16,7 @@ from ..plan.plan import Excursion, Plan, Span
 from ..search.k_best import RouteSearch
 from ..search.planner import Route
 from .alternatives import Alternative, alternatives, surroundings
-from .memory import route_key
+from .part_memory import route_key
 from .proposal import PlannedPart, Proposal
 
 OCTAVE = 12

@@ -18,7 +18,7 @@ from ..plan.counted_figures import Figures
 from ..plan.plan import Excursion, Plan, Span
 from ..search.k_best import RouteSearch
 from ..search.planner import NO_DECISIONS
-from .memory import PartMemory
+from .part_memory import PartMemory
 from .repeat_ends import align_repeat_ends
 from .repeats import align_repeats
 from .verdict import ExcursionVerdict, Reason, verdicts
