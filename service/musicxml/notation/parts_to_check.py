@@ -15,7 +15,7 @@ from lxml.etree import _Element
 
 from rules import INSTRUMENTS
 
-from ...errors import Sentence, said
+from ...errors import said
 from .part_list import PartListing, heights_of, list_parts
 
 _STRINGS_OR_NOTHING = frozenset({"1", "49", "50", "51", "52"})
@@ -36,21 +36,10 @@ _OTHERS = re.compile(
 )
 
 
-def _taken_for(part: str, instrument: str, why: str) -> Sentence:
-    return said(
-        "part {part} is not named for an instrument; it was taken for a {instrument} part by its {why}",
-        part=part,
-        instrument=said(instrument),
-        why=why,
-    )
-
-
-TAKEN_FOR = _taken_for("", "", "").template
-"""Tells the remark on a part whose name names no instrument."""
-
-
 def parts_for_check(root: _Element, names: Mapping[str, str]) -> tuple[PartListing, ...]:
     """Return the parts for violin or viola that have any note, each with its instrument.
+
+    A part whose name names no instrument has a remark that says for which one it was taken.
 
     Args:
         root: the document.
@@ -76,7 +65,12 @@ def _settled(root: _Element, listing: PartListing, names: Mapping[str, str]) -> 
         return
     instrument, why = _by_evidence(root, listing.id)
     if instrument is not None:
-        remark = _taken_for(str(listing), instrument, why)
+        remark = said(
+            "part {part} is not named for an instrument; it was taken for a {instrument} part by its {why}",
+            part=str(listing),
+            instrument=said(instrument),
+            why=why,
+        )
         yield replace(listing, instrument=instrument, why=why, remark=remark)
 
 

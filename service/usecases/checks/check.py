@@ -14,11 +14,10 @@ from rules import Flag, Plan, Severity, difficulty_by_bar, hardest
 
 from ...config.file_limits import DEFAULT_LIMITS, Limits
 from ...config.options import Options
-from ...errors import Sentence
 from ...messages.message import Wording
 from ...musicxml.file.container import Document
 from ...musicxml.file.scan import find_notes
-from ...musicxml.notation.parts_to_check import TAKEN_FOR, parts_for_check
+from ...musicxml.notation.parts_to_check import parts_for_check
 from ...naming import Language, beat_text, octave_word
 from ...policies.policy_file import HousePolicy
 from ..annotate import PartReview, review_document
@@ -185,12 +184,14 @@ def check_score(
         found = review_document(score.document, options, house.rules, score.remarks, listings)
         lines = _Lines(score) if Detail.LINES in detail else None
         reviews += found
-        parts += [_checked(review, house, lines, detail) for review in found]
+        remarks = [""] * len(found) if listings is None else [listing.remark for listing in listings]
+        parts += [_checked(*pair, house, lines, detail) for pair in zip(found, remarks, strict=True)]
         documents += [score.document] * len(found)
     return tuple(reviews), tuple(parts), tuple(documents)
 
 
-def _checked(part: PartReview, house: HousePolicy, lines: _Lines | None, detail: Detail) -> CheckedPart:
+def _checked(part: PartReview, remark: str, house: HousePolicy, lines: _Lines | None, detail: Detail) -> CheckedPart:
+    """What is reported of a part; `remark` says for which instrument a part without a name was taken."""
     plan, passage, wording = part.review.plan, part.passage, Wording(part.language)
     need = part.review.need
     forced = dict.fromkeys(passage.label(plan.event(index)) for index in need.forced_by)
@@ -205,14 +206,9 @@ def _checked(part: PartReview, house: HousePolicy, lines: _Lines | None, detail:
         sum(len(event.notes) for event in passage.events),
         tuple(_findings(part, house, lines, Detail.FINGERPRINTS in detail)),
         tuple(_hardest(part)) if Detail.HARDEST in detail and passage.events else (),
-        tuple(map(wording.text, filter(_is_of_the_choice, part.remarks))),
+        (wording.text(remark),) if remark else (),
         tuple(measure.label for measure in passage.measures),
     )
-
-
-def _is_of_the_choice(remark: str) -> bool:
-    """Whether a remark says for which instrument a part without a name was taken."""
-    return isinstance(remark, Sentence) and remark.template == TAKEN_FOR
 
 
 def _hardest(part: PartReview) -> Iterator[tuple[str, float]]:
