@@ -9,7 +9,7 @@ from .cost.aspects import Aspect, aspect_of
 from .cost.context import Character
 from .cost.fingering_hand import LEAST_SCALE, MOST_SCALE, SCALES, STANDARD_HAND, FingeringHand
 from .cost.learner_terms import terms_at
-from .cost.terms import STANDARD, Kind, Term, Weights
+from .cost.standard_terms import STANDARD, Kind, Term, Weights
 from .hand.grip import FINGERS, HIGHEST_POSITION, HOME_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
 from .hand.harmonics import NODES, PARTIALS, Touch, node_strings, touches
 from .hand.level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind

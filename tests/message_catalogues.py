@@ -94,10 +94,10 @@ def _of_rules() -> Iterator[Entry]:
     yield from (("rules/cost/fingering_hand.py", about) for about in SCALES.values())
     for level in LEVELS.values():
         reasons = (each for term in terms_at(level, STANDARD) for each in sentences_of(term.reason))
-        yield from (("rules/cost/terms.py", each) for each in reasons)
-        yield from (("rules/cost/terms.py", term.measure) for term in terms_at(level, STANDARD))
-        moments = {term.circumstance for term in terms_at(level, STANDARD) if term.name != term.measure}
-        yield from (("rules/cost/terms.py", each) for each in sorted(moments))
+        yield from (("rules/cost/standard_terms.py", each) for each in reasons)
+        yield from (("rules/cost/standard_terms.py", term.quantity) for term in terms_at(level, STANDARD))
+        moments = {term.circumstance for term in terms_at(level, STANDARD) if term.name != term.quantity}
+        yield from (("rules/cost/standard_terms.py", each) for each in sorted(moments))
 
 
 def _name(path: Path) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from ..cost.context import Character
-from ..cost.terms import STANDARD, Weights
+from ..cost.standard_terms import STANDARD, Weights
 from ..hand.level import Level
 from ..hand.required_level import RequiredLevel, required_level
 from ..marks.constraints import Decisions

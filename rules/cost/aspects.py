@@ -1,4 +1,4 @@
-"""What an effort is about, in the words of a player: every measure belongs to one aspect."""
+"""What an effort is about, in the words of a player: every quantity belongs to one aspect."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ class Aspect(StrEnum):
     DECISIONS = "decisions not kept"
 
 
-_MEASURES: dict[Aspect, tuple[str, ...]] = {
+_QUANTITIES: dict[Aspect, tuple[str, ...]] = {
     Aspect.SHIFTING: (
         "shift", "shift over an open string", "shift across strings", "shift on a repeated note", "distance",
         "distance over an open string", "further than two positions", "half step", "between odd positions",
@@ -42,17 +42,17 @@ _MEASURES: dict[Aspect, tuple[str, ...]] = {
     ),
     Aspect.DECISIONS: ("against a decision",),
 }  # fmt: skip
-ASPECTS = {measure: aspect for aspect, measures in _MEASURES.items() for measure in measures}
-"""The aspect of every measure."""
+ASPECTS = {quantity: aspect for aspect, quantities in _QUANTITIES.items() for quantity in quantities}
+"""The aspect of every quantity."""
 
 
 def aspect_of(term: str) -> Aspect:
-    """Return what a term of effort is about, by its name: a measure, or `measure (circumstance)`.
+    """Return what a term of effort is about, by its name: a quantity, or `quantity (circumstance)`.
 
     A finger on a long note is about tone. What is not measured (a technique that is not done as asked) is about the
     hand.
     """
-    measure, _, circumstance = term.partition(" (")
-    if measure in ("third finger", "fourth finger") and circumstance.startswith(("long", "very long")):
+    quantity, _, circumstance = term.partition(" (")
+    if quantity in ("third finger", "fourth finger") and circumstance.startswith(("long", "very long")):
         return Aspect.TONE
-    return ASPECTS.get(measure, Aspect.HAND)
+    return ASPECTS.get(quantity, Aspect.HAND)

@@ -1,6 +1,6 @@
 """A fingering hand: what a player, a teacher or a house minds more or less than the standard does, as eight scales.
 
-Each scale multiplies the weights of one kind of reason (see `terms`): 2 minds it twice as much, 0.5 half as much. What
+Each scale multiplies the weights of one kind of reason (see `standard_terms`): 2 minds it twice as much, 0.5 half as much. What
 a level asks of a learner is not scaled. `rules/learning` fits the scales to fingered music.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from .terms import STANDARD, Term, Weights
+from .standard_terms import STANDARD, Term, Weights
 
 LEAST_SCALE, MOST_SCALE = 0.25, 4.0
 """Limits of a scale."""
@@ -75,13 +75,13 @@ _KINDS = (
     ("crossings", ("crossing", "skip", "same finger hops", "fifth taken over"), _ANY),
     ("weak_fingers", ("third finger", "fourth finger"), _ANY),
 )
-"""Which scale multiplies which terms, by how their measure begins and by circumstance; the first that fits counts."""
+"""Which scale multiplies which terms, by how their quantity begins and by circumstance; the first that fits counts."""
 
 
 def scale_of(term: Term) -> str:
     """Return the name of the scale that multiplies a term; what is about the shape of the hand is left."""
-    for scale, measures, circumstances in _KINDS:
-        if term.measure.startswith(measures) and (not circumstances or term.circumstance in circumstances):
+    for scale, quantities, circumstances in _KINDS:
+        if term.quantity.startswith(quantities) and (not circumstances or term.circumstance in circumstances):
             return scale
     return "stretches"
 

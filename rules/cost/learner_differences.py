@@ -1,19 +1,19 @@
 """Where a learner minds more or less than a professional does: what a teacher expects stays as it was settled.
 
-The weights in `terms` are those of players who finger for themselves. What a teacher expects below level `all` was
+The weights in `standard_terms` are those of players who finger for themselves. What a teacher expects below level `all` was
 settled with slightly other ones. The differences stand here, and are added where the level is a learner's.
 """
 
 from __future__ import annotations
 
-from .terms import Kind, Term
+from .standard_terms import Kind, Term
 
 _MORE = "A learner minds this more than a professional does."
 _LESS = "A learner minds this less than a professional does."
 
 
-def _differs(kind: Kind, measure: str, circumstance: str, by: float) -> Term:
-    return Term(kind, measure, circumstance, by, _MORE if by > 0 else _LESS)
+def _differs(kind: Kind, quantity: str, circumstance: str, by: float) -> Term:
+    return Term(kind, quantity, circumstance, by, _MORE if by > 0 else _LESS)
 
 
 DIFFERENCES = (

@@ -7,7 +7,7 @@ from dataclasses import replace
 from ..hand.level import Level, ShiftKind
 from .learner_differences import DIFFERENCES
 from .level_contexts import HOME_WOULD_DO
-from .terms import Kind, Term, Weights
+from .standard_terms import Kind, Term, Weights
 
 BEYOND_LEVEL = 1024.0
 """Effort of what the level does not allow: never chosen where there is another way."""
@@ -132,13 +132,13 @@ def level_terms(level: Level) -> tuple[Term, ...]:
 
 
 def terms_at(level: Level, weights: Weights) -> tuple[Term, ...]:
-    """Return every term that counts at a level, those of the same measure and circumstance added up, heaviest first.
+    """Return every term that counts at a level, those of the same quantity and circumstance added up, heaviest first.
 
     The reason of a sum holds the sentences of all its terms.
     """
     summed: dict[tuple[Kind, str, str], Term] = {}
     for term in (*weights.terms, *level_terms(level)):
-        key = (term.kind, term.measure, term.circumstance)
+        key = (term.kind, term.quantity, term.circumstance)
         known = summed.get(key)
         summed[key] = (
             term

@@ -1,4 +1,4 @@
-"""Weighted measures of grips and of the ways between them, kept for as long as the process lives.
+"""Weighted quantities of grips and of the ways between them, kept for as long as the process lives.
 
 A part repeats itself, and parts resemble each other: the same two sets of grips follow each other again and again. What
 depends on the grips alone is measured once for each pair of sets, many pairs in one block, with the weights multiplied
@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from ..hand.grip_set import GripSet
 from .grip_arrays import Array, Block
-from .measures import forbidden, holding, moving
-from .terms import Kind, Term
+from .quantities import forbidden, holding, moving
+from .standard_terms import Kind, Term
 
 Stack = NDArray[np.float32]
 CELL = 4
@@ -42,8 +42,8 @@ class Stacks:
         terms = tuple(term for term in terms if term.weight)
         self.hold_terms = [t for t in terms if t.kind is Kind.HOLDING]
         self.move_terms = [t for t in terms if t.kind is Kind.MOVING]
-        self.hold_terms_by_measure = _by_measure(self.hold_terms)
-        self.move_terms_by_measure = _by_measure(self.move_terms)
+        self.hold_terms_by_quantity = _by_quantity(self.hold_terms)
+        self.move_terms_by_quantity = _by_quantity(self.move_terms)
         self.hold_layers = _layers(self.hold_terms)
         self.move_layers = _layers(self.move_terms)
         self._blocks: dict[int, Block] = {}
@@ -100,10 +100,10 @@ def stacks_for(terms: tuple[Term, ...]) -> Stacks:
     return Stacks(terms)
 
 
-def _by_measure(terms: Iterable[Term]) -> dict[str, list[Term]]:
+def _by_quantity(terms: Iterable[Term]) -> dict[str, list[Term]]:
     found: dict[str, list[Term]] = {}
     for term in terms:
-        found.setdefault(term.measure, []).append(term)
+        found.setdefault(term.quantity, []).append(term)
     return found
 
 
@@ -114,8 +114,8 @@ def _layers(terms: Sequence[Term]) -> tuple[str, ...]:
 def _folded(
     terms: Sequence[Term], layers: tuple[str, ...], measured: dict[str, Array], shape: tuple[int, ...]
 ) -> Stack:
-    """Sum the weighted measures of each circumstance: shape (sets, layers, ...)."""
+    """Sum the weighted quantities of each circumstance: shape (sets, layers, ...)."""
     folded = np.zeros((shape[0], len(layers), *shape[1:]), dtype=np.float32)
     for term in terms:
-        folded[:, layers.index(term.circumstance)] += np.float32(term.weight) * measured[term.measure]
+        folded[:, layers.index(term.circumstance)] += np.float32(term.weight) * measured[term.quantity]
     return folded

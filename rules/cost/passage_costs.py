@@ -25,9 +25,9 @@ from .context import Character, circumstances
 from .grip_arrays import Array, Block
 from .learner_terms import BEYOND_LEVEL, level_terms
 from .level_contexts import HOME_WOULD_DO, home_would_do
-from .measures import holding, moving
 from .pair_costs import Stack, Stacks, stacks_for
-from .terms import Term, Weights
+from .quantities import holding, moving
+from .standard_terms import Term, Weights
 
 BROKEN_DECISION = float(2**20)
 """Effort of going against one decision: more than any route can save, so the fewest are broken."""
@@ -46,13 +46,13 @@ def _circumstances_of(passage: Passage, character: Character) -> dict[str, Array
 
 @lru_cache(maxsize=4096)
 def _held(grip: Grip) -> Mapping[str, float]:
-    """The measures of one grip that are not zero."""
+    """The quantities of one grip that are not zero."""
     return {name: float(values[0, 0]) for name, values in holding(Block.of([[grip]])).items() if values[0, 0]}
 
 
 @lru_cache(maxsize=16384)
 def _moved(before: Grip, now: Grip) -> Mapping[str, float]:
-    """The measures of the way from one grip to another that are not zero: parts go the same ways again and again."""
+    """The quantities of the way from one grip to another that are not zero: parts go the same ways again and again."""
     measured = moving(Block.of([[before]]), Block.of([[now]]))
     return {name: float(values[0, 0, 0]) for name, values in measured.items() if values[0, 0, 0]}
 
@@ -193,10 +193,10 @@ class Tables:
         """Return the effort of one grip, and of the way to it, by term."""
         items: dict[str, float] = {}
         option = self._options[step]
-        self._add(items, self._stacks.hold_terms_by_measure, _held(option.grips[chosen]), step)
+        self._add(items, self._stacks.hold_terms_by_quantity, _held(option.grips[chosen]), step)
         if before is not None:
             measured = _moved(self._options[step - 1].grips[before], option.grips[chosen])
-            self._add(items, self._stacks.move_terms_by_measure, measured, step)
+            self._add(items, self._stacks.move_terms_by_quantity, measured, step)
             link = self._links.get(step)
             if link and not keeps(link, self._options[step - 1].grips[before], option.grips[chosen]):
                 items[link.value] = BEYOND_LEVEL
@@ -211,8 +211,8 @@ class Tables:
         self, items: dict[str, float], terms: Mapping[str, Sequence[Term]], measured: Mapping[str, float], step: int
     ) -> None:
         row = self._rows[step]
-        for measure, size in measured.items():
-            for term in terms.get(measure, ()):
+        for quantity, size in measured.items():
+            for term in terms.get(quantity, ()):
                 value = term.weight * size * float(self._circumstances[term.circumstance][row])
                 if value:
                     items[term.name] = items.get(term.name, 0.0) + value

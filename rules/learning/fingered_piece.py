@@ -13,7 +13,7 @@ from ..cost.context import Character
 from ..cost.fingering_hand import SCALES, FingeringHand, scale_of
 from ..cost.grip_arrays import Array
 from ..cost.passage_costs import Tables
-from ..cost.terms import STANDARD, Kind, Weights
+from ..cost.standard_terms import STANDARD, Kind, Weights
 from ..hand.level import ALL
 from ..marks.constraints import Constraint
 from ..music.passage import Passage

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 from ..candidates.candidates import Candidates
 from ..cost.context import Character
 from ..cost.passage_costs import Tables
-from ..cost.terms import STANDARD, Weights
+from ..cost.standard_terms import STANDARD, Weights
 from ..hand.level import Level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage

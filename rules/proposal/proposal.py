@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property, partial
 
 from ..cost.context import Character
-from ..cost.terms import STANDARD, Weights
+from ..cost.standard_terms import STANDARD, Weights
 from ..hand.grip import HOME_POSITION, Stop, own_position
 from ..hand.level import FIRST, Level
 from ..marks.constraints import Decisions

@@ -15,7 +15,7 @@ from fractions import Fraction
 
 from ..candidates.candidates import Candidates
 from ..cost.context import Character
-from ..cost.terms import STANDARD, Weights
+from ..cost.standard_terms import STANDARD, Weights
 from ..hand.grip import Grip
 from ..hand.grip_set import GripSet
 from ..marks.constraints import Constraint

@@ -25,7 +25,7 @@ from ..cost.aspects import Aspect
 from ..cost.context import Character
 from ..cost.grip_arrays import Array
 from ..cost.passage_costs import Tables
-from ..cost.terms import STANDARD, Weights
+from ..cost.standard_terms import STANDARD, Weights
 from ..hand.grip import Grip
 from ..hand.level import Level
 from ..music.passage import Passage

@@ -21,7 +21,7 @@ from ..candidates.candidates import Candidates, candidates
 from ..cost.context import Character
 from ..cost.grip_arrays import Array
 from ..cost.passage_costs import BROKEN_DECISION, Tables
-from ..cost.terms import STANDARD, Weights
+from ..cost.standard_terms import STANDARD, Weights
 from ..hand.grip import Grip
 from ..hand.level import Level
 from ..marks.constraints import Decisions

@@ -1,7 +1,7 @@
 """The planner's route is the least of all: by enumeration on short parts, by a general shortest path on long.
 
 Least is the effort at a learner's level, and effort and doubt together at level `all` (see `test_consensus.py`).
-The routes are summed here term by term from the measures and circumstances, not from the tables that the planner adds
+The routes are summed here term by term from the quantities and circumstances, not from the tables that the planner adds
 up; what is not a term (a note that goes on sounding keeps its stop, the hand does not move towards an open string,
 decisions) is written out here again.
 """
@@ -28,9 +28,9 @@ from rules.cost.context import Character, circumstances
 from rules.cost.grip_arrays import Block
 from rules.cost.learner_terms import BEYOND_LEVEL, level_terms
 from rules.cost.level_contexts import HOME_WOULD_DO
-from rules.cost.measures import holding, moving
 from rules.cost.passage_costs import BROKEN_DECISION
-from rules.cost.terms import STANDARD, Kind
+from rules.cost.quantities import holding, moving
+from rules.cost.standard_terms import STANDARD, Kind
 from rules.marks.constraints import Decisions
 from rules.search.consensus import doubts
 from rules.search.planner import Route
@@ -45,13 +45,13 @@ Array = NDArray[np.float64]
 
 @lru_cache(maxsize=4096)
 def held(grips: tuple[Grip, ...]) -> dict[str, Array]:
-    """Every measure of each grip."""
+    """Every quantity of each grip."""
     return {name: values[0] for name, values in holding(Block.of([grips])).items()}
 
 
 @lru_cache(maxsize=4096)
 def moved(before: tuple[Grip, ...], now: tuple[Grip, ...]) -> dict[str, Array]:
-    """Every measure of each way."""
+    """Every quantity of each way."""
     return {name: values[0] for name, values in moving(Block.of([before]), Block.of([now])).items()}
 
 
@@ -82,7 +82,7 @@ class Sums:
     def _summed(self, kind: Kind, measured: dict[str, Array], step: int) -> Array:
         at = self.playable[step]
         terms = [term for term in self._terms if term.kind is kind]
-        return sum((t.weight * self._when[t.circumstance][at] * measured[t.measure] for t in terms), np.zeros(1))
+        return sum((t.weight * self._when[t.circumstance][at] * measured[t.quantity] for t in terms), np.zeros(1))
 
     def _hold(self, step: int) -> Array:
         option, grips = self.options[step], self.grips[step]

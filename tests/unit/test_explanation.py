@@ -67,7 +67,7 @@ def test_every_term_is_about_something_and_the_aspects_add_up() -> None:
     for items in effort_of(passage, planned.plan.route, FIRST_AND_THIRD):
         assert sum(by_aspect(items).values()) == pytest.approx(sum(items.values()))
     assert {aspect_of(term.name) for term in STANDARD.terms} == set(Aspect) - {Aspect.DECISIONS}
-    assert {term.measure for level in LEVELS.values() for term in terms_at(level, STANDARD)} <= ASPECTS.keys()
+    assert {term.quantity for level in LEVELS.values() for term in terms_at(level, STANDARD)} <= ASPECTS.keys()
 
 
 @pytest.mark.parametrize(

@@ -10,8 +10,8 @@ from rules.cost.context import NAMES, Character, circumstances, singing
 from rules.cost.grip_arrays import Block
 from rules.cost.learner_terms import LEARNER
 from rules.cost.level_contexts import HOME_WOULD_DO
-from rules.cost.measures import holding, moving, width
-from rules.cost.terms import STANDARD, Kind
+from rules.cost.quantities import holding, moving, width
+from rules.cost.standard_terms import STANDARD, Kind
 from rules.hand.grip import Grip, Stop
 from tests.notation import read_passage
 from tests.reference.route_effort import effort_of
@@ -24,7 +24,7 @@ REWARDED = {
     "crossing to open",
     "first finger low and back",
 }
-"""What makes a move easier than another of its kind: the only measures of moves that may always count below 0."""
+"""What makes a move easier than another of its kind: the only quantities of moves that may always count below 0."""
 
 
 def fingering(text: str, level: Level = ALL, character: Character = Character.FROM_THE_PART, **how: object) -> str:
@@ -43,10 +43,10 @@ def test_every_weight_is_exact_and_has_a_sentence() -> None:
     assert len({term.name for term in STANDARD.terms}) == len(STANDARD.terms)
 
 
-def test_every_measure_exists() -> None:
+def test_every_quantity_exists() -> None:
     block = Block.of([[Grip((Stop(3, 1, 2, 1), Stop(2, 2, 3, 2)), 1)]])
-    assert {t.measure for t in STANDARD.of_kind(Kind.HOLDING)} <= holding(block).keys()
-    assert {t.measure for t in STANDARD.of_kind(Kind.MOVING)} <= moving(block, block).keys()
+    assert {t.quantity for t in STANDARD.of_kind(Kind.HOLDING)} <= holding(block).keys()
+    assert {t.quantity for t in STANDARD.of_kind(Kind.MOVING)} <= moving(block, block).keys()
 
 
 @pytest.mark.parametrize(
@@ -68,7 +68,7 @@ def test_a_shift_goes_against_the_line_only_on_one_string(before: Grip, after: G
 def test_moves_are_efforts_unless_they_help() -> None:
     for term in STANDARD.of_kind(Kind.MOVING):
         if term.circumstance in ("always", "bound"):
-            assert (term.weight < 0) == (term.measure in REWARDED), term.name
+            assert (term.weight < 0) == (term.quantity in REWARDED), term.name
 
 
 def test_circumstances_are_sixteenths_between_0_and_1() -> None:
@@ -152,7 +152,7 @@ def test_a_chord_that_is_broken_has_its_lowest_note_on_the_lowest_string() -> No
 def test_what_counts_more_for_learners_exists_and_has_a_sentence() -> None:
     block = Block.of([[Grip((Stop(3, 1, 2, 1), Stop(2, 2, 3, 2)), 1)]])
     for term in LEARNER:
-        assert term.measure in (holding(block) if term.kind is Kind.HOLDING else moving(block, block)), term.name
+        assert term.quantity in (holding(block) if term.kind is Kind.HOLDING else moving(block, block)), term.name
         assert term.circumstance in (*NAMES, HOME_WOULD_DO), term.name
         assert term.weight * 16 == round(term.weight * 16) != 0, term.name
         assert term.reason.endswith("."), term.name

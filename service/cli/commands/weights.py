@@ -40,7 +40,7 @@ def _weights(arguments: argparse.Namespace) -> int:
     terms = terms_at(level, options.hand.weights)
     if arguments.format == "json":
         rows = [
-            {"kind": t.kind.value, "what": t.measure, "when": t.circumstance, "weight": t.weight, "why": t.reason}
+            {"kind": t.kind.value, "what": t.quantity, "when": t.circumstance, "weight": t.weight, "why": t.reason}
             for t in terms
         ]
         write_file(arguments.output, f"{json.dumps({'level': level.name, 'weights': rows}, indent=1)}\n".encode())
@@ -60,8 +60,8 @@ def _weights(arguments: argparse.Namespace) -> int:
 
 def name_of(term: Term, wording: Wording) -> str:
     """Return what a term measures, and when it counts if not always."""
-    measure = wording.say(Message(term.measure))
-    if term.name == term.measure:
+    measure = wording.say(Message(term.quantity))
+    if term.name == term.quantity:
         return measure
     return wording.say(words.WHEN, measure=measure, circumstance=wording.say(Message(term.circumstance)))
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from rules import cheapest_route
-from rules.cost.terms import STANDARD, Kind
+from rules.cost.standard_terms import STANDARD, Kind
 from rules.hand.level import ALL
 from tests.benchmarks.fitting.agreement import Agreement, printed
 from tests.benchmarks.fitting.lattice import Lattice, Numbers

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from rules.candidates.candidates import Candidates
 from rules.cost.context import circumstances
 from rules.cost.grip_arrays import Block
-from rules.cost.measures import forbidden, holding, moving
-from rules.cost.terms import Kind, Term
+from rules.cost.quantities import forbidden, holding, moving
+from rules.cost.standard_terms import Kind, Term
 from rules.hand.grip import Grip
 from rules.search.consensus import doubts
 from tests.benchmarks.fitting.pieces import Hand, Piece
@@ -63,13 +63,13 @@ class Lattice:
 
     def _measure(self) -> None:
         """Measure each set of grips once, and each pair of sets that follow each other."""
-        self._hold_measures = sorted({t.measure for t in self.terms if t.kind is Kind.HOLDING})
-        self._move_measures = sorted({t.measure for t in self.terms if t.kind is Kind.MOVING})
+        self._hold_quantities = sorted({t.quantity for t in self.terms if t.kind is Kind.HOLDING})
+        self._move_quantities = sorted({t.quantity for t in self.terms if t.kind is Kind.MOVING})
         blocks = {number: Block.of([grips]).widened(self.size) for number, grips in enumerate(self._sets)}
-        self.held: Floats = np.zeros((len(self._sets), len(self._hold_measures), self.size), dtype=np.float32)
+        self.held: Floats = np.zeros((len(self._sets), len(self._hold_quantities), self.size), dtype=np.float32)
         for number, block in blocks.items():
             measured = holding(block)
-            self.held[number] = [measured[name][0] for name in self._hold_measures]
+            self.held[number] = [measured[name][0] for name in self._hold_quantities]
         starts = {first for first, _ in self.spans}
         pairs: dict[tuple[int, int], int] = {}
         self.of_pair: Whole = np.full(len(self.events), -1, dtype=np.intp)
@@ -77,24 +77,24 @@ class Lattice:
             if step not in starts:
                 pair = (int(self.of_set[step - 1]), int(self.of_set[step]))
                 self.of_pair[step] = pairs.setdefault(pair, len(pairs))
-        self.moved: Floats = np.zeros((len(pairs), len(self._move_measures), self.size**2), dtype=np.float32)
+        self.moved: Floats = np.zeros((len(pairs), len(self._move_quantities), self.size**2), dtype=np.float32)
         self.never = np.zeros((len(pairs), self.size, self.size), dtype=bool)
         for (before, now), number in pairs.items():
             measured = moving(blocks[before], blocks[now])
-            self.moved[number] = [measured[name][0].ravel() for name in self._move_measures]
+            self.moved[number] = [measured[name][0].ravel() for name in self._move_quantities]
             self.never[number] = forbidden(blocks[before], blocks[now])[0]
         self.steps_of_set = _places(self.of_set, len(self._sets))
         self.steps_of_pair = _places(self.of_pair, len(pairs))
 
     def place(self, term: Term) -> tuple[int, int]:
-        """Return the rows of a term's measure and of its circumstance."""
-        measures = self._hold_measures if term.kind is Kind.HOLDING else self._move_measures
-        return measures.index(term.measure), self._names.index(term.circumstance)
+        """Return the rows of a term's quantity and of its circumstance."""
+        quantities = self._hold_quantities if term.kind is Kind.HOLDING else self._move_quantities
+        return quantities.index(term.quantity), self._names.index(term.circumstance)
 
     def efforts(self, weights: Numbers) -> tuple[Floats, Floats]:
         """Return what holding costs (step, grip) and what the way to a step costs (step, grip before, grip)."""
-        hold_by = np.zeros((len(self._hold_measures), len(self._names)))
-        move_by = np.zeros((len(self._move_measures), len(self._names)))
+        hold_by = np.zeros((len(self._hold_quantities), len(self._names)))
+        move_by = np.zeros((len(self._move_quantities), len(self._names)))
         for term, weight in zip(self.terms, weights, strict=True):
             (hold_by if term.kind is Kind.HOLDING else move_by)[self.place(term)] += weight
         hold_at, move_at = (self.when @ hold_by.T).astype(np.float32), (self.when @ move_by.T).astype(np.float32)
@@ -122,9 +122,9 @@ class Lattice:
         return found
 
     def gathered(self, hold_share: Floats, move_share: Floats) -> Numbers:
-        """Return for every term its measure times its circumstance, summed over the shares of grips and ways."""
-        held = np.zeros((len(self._hold_measures), len(self._names)))
-        moved = np.zeros((len(self._move_measures), len(self._names)))
+        """Return for every term its quantity times its circumstance, summed over the shares of grips and ways."""
+        held = np.zeros((len(self._hold_quantities), len(self._names)))
+        moved = np.zeros((len(self._move_quantities), len(self._names)))
         for number, steps in enumerate(self.steps_of_set):
             held += (self.held[number] @ hold_share[steps].T) @ self.when[steps]
         for number, steps in enumerate(self.steps_of_pair):

@@ -7,7 +7,7 @@ from copy import copy
 
 import numpy as np
 
-from rules.cost.terms import Kind
+from rules.cost.standard_terms import Kind
 from tests.benchmarks.fitting.agreement import Agreement, credits_of, label_counts
 from tests.benchmarks.fitting.lattice import Floats, Lattice, Numbers, Whole
 from tests.benchmarks.fitting.likelihood import Bounds
@@ -49,12 +49,12 @@ class Decoder:
         hold, steps, extra = self._hold, self._steps, None
         if term >= 0:
             changed = self._lattice.terms[term]
-            measure, circumstance = self._lattice.place(changed)
+            quantity, circumstance = self._lattice.place(changed)
             when = (self._lattice.when[:, circumstance] * by).astype(np.float32)
             if changed.kind is Kind.HOLDING:
-                hold = hold + self._lattice.held[:, measure][self._lattice.of_set] * when[:, None]
+                hold = hold + self._lattice.held[:, quantity][self._lattice.of_set] * when[:, None]
             else:
-                extra = self._lattice.moved[:, measure].reshape(-1, self._lattice.size, self._lattice.size)
+                extra = self._lattice.moved[:, quantity].reshape(-1, self._lattice.size, self._lattice.size)
         best, back = hold[steps[0]].copy(), []
         for at in steps[1:]:
             total = best[: len(at), :, None] + self._move[at]

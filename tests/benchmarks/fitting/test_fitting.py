@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from rules import ALL, cheapest_route
-from rules.cost.terms import STANDARD, Weights
+from rules.cost.standard_terms import STANDARD, Weights
 from tests.benchmarks.fitting.lattice import Lattice
 from tests.benchmarks.fitting.likelihood import Likelihood
 from tests.benchmarks.fitting.pieces import Label, Piece

@@ -1,7 +1,7 @@
 """What holding and moving cost: every term named, with its weight and the reason a teacher would give.
 
-The effort of a route is the sum, over its events, of weight * circumstance * measure for each term: the circumstance
-says when it counts (see `circumstance`), the measure what the hand has to do (see `geometry`). A string crossing
+The effort of a route is the sum, over its events, of weight * circumstance * quantity for each term: the circumstance
+says when it counts (see `context`), the quantity what the hand has to do (see `quantities`). A string crossing
 costs about one and a half. Weights are multiples of 1/16, so that every sum is exact in floating point and ties are
 real ties.
 """
@@ -25,7 +25,7 @@ class Term:
     """One reason why a grip or a move is harder (weight above 0) or easier (below 0)."""
 
     kind: Kind
-    measure: str
+    quantity: str
     circumstance: str
     weight: float
     reason: str = ""
@@ -33,12 +33,12 @@ class Term:
     @property
     def name(self) -> str:
         """The name under which the term is itemised."""
-        return self.measure if self.circumstance == "always" else f"{self.measure} ({self.circumstance})"
+        return self.quantity if self.circumstance == "always" else f"{self.quantity} ({self.circumstance})"
 
 
 @dataclass(frozen=True)
 class Weights:
-    """A set of terms; `scaled` gives variations for a character or a house."""
+    """A set of terms; `scaled` gives variations for a person or a house."""
 
     terms: tuple[Term, ...]
 
@@ -50,18 +50,18 @@ class Weights:
         """Return these weights with some terms, by name, multiplied (rounded to sixteenths)."""
         return Weights(
             tuple(
-                Term(t.kind, t.measure, t.circumstance, round(t.weight * factors.get(t.name, 1.0) * 16) / 16, t.reason)
+                Term(t.kind, t.quantity, t.circumstance, round(t.weight * factors.get(t.name, 1.0) * 16) / 16, t.reason)
                 for t in self.terms
             )
         )
 
 
-def _hold(measure: str, circumstance: str, weight: float, reason: str) -> Term:
-    return Term(Kind.HOLDING, measure, circumstance, weight, reason)
+def _hold(quantity: str, circumstance: str, weight: float, reason: str) -> Term:
+    return Term(Kind.HOLDING, quantity, circumstance, weight, reason)
 
 
-def _move(measure: str, circumstance: str, weight: float, reason: str) -> Term:
-    return Term(Kind.MOVING, measure, circumstance, weight, reason)
+def _move(quantity: str, circumstance: str, weight: float, reason: str) -> Term:
+    return Term(Kind.MOVING, quantity, circumstance, weight, reason)
 
 
 STANDARD = Weights(

@@ -1,9 +1,8 @@
 """What a grip asks of the hand, and what leads from one grip to the next, measured; numbers only, no judgement.
 
-Everything here works on whole blocks of grips at once (see `block`). `holding` measures single grips (shape U, K);
-`moving` measures every pair of a grip of one block and a grip of the next (shape U, Ka, Kb). All measures are whole
-numbers, halves or quarters, so that sums of costs stay exact. The names of the measures are used by the terms in
-`effort`.
+Everything here works on whole blocks of grips at once (see `grip_arrays`). `holding` looks at single grips (shape U, K);
+`moving` at every pair of a grip of one block and a grip of the next (shape U, Ka, Kb). All quantities are whole
+numbers, halves or quarters, so that sums of costs stay exact. The terms in `standard_terms` name them.
 """
 
 from __future__ import annotations
@@ -258,7 +257,7 @@ class _Pairs:
                 finger_a, finger_b = a.finger[:, :, None, i], b.finger[:, None, :, j]
                 apart = b.semitones[:, None, :, j] - a.semitones[:, :, None, i]
                 same_string = string_a == string_b
-                # Strings are a fifth apart on every instrument of the family; scordatura only blurs this measure.
+                # Strings are a fifth apart on every instrument of the family; scordatura only blurs this quantity.
                 pitch = apart + 7 * (string_a - string_b)
                 self._pairs.append(
                     _Pair(
@@ -282,16 +281,16 @@ class _Pairs:
             found = found | test(pair)
         return found
 
-    def least(self, measure: Callable[[_Pair], Array]) -> Array:
-        found = measure(self._pairs[0])
+    def least(self, quantity: Callable[[_Pair], Array]) -> Array:
+        found = quantity(self._pairs[0])
         for pair in self._pairs[1:]:
-            found = np.minimum(found, measure(pair))
+            found = np.minimum(found, quantity(pair))
         return found
 
-    def most(self, measure: Callable[[_Pair], Array]) -> Array:
-        found = measure(self._pairs[0])
+    def most(self, quantity: Callable[[_Pair], Array]) -> Array:
+        found = quantity(self._pairs[0])
         for pair in self._pairs[1:]:
-            found = np.maximum(found, measure(pair))
+            found = np.maximum(found, quantity(pair))
         return found
 
 
