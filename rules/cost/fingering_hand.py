@@ -1,7 +1,7 @@
 """A fingering hand: what a player, a teacher or a house minds more or less than the standard does, as eight scales.
 
-Each scale multiplies the weights of one kind of reason (see `standard_terms`): 2 minds it twice as much, 0.5 half as much. What
-a level asks of a learner is not scaled. `rules/learning` fits the scales to fingered music.
+Each scale multiplies the weights of one kind of reason (see `standard_terms`): 2 minds it twice as much, 0.5 half as
+much. What a level asks of a learner is not scaled. `rules/learning` fits the scales to fingered music.
 """
 
 from __future__ import annotations

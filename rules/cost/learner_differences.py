@@ -1,7 +1,7 @@
 """Where a learner minds more or less than a professional does: what a teacher expects stays as it was settled.
 
-The weights in `standard_terms` are those of players who finger for themselves. What a teacher expects below level `all` was
-settled with slightly other ones. The differences stand here, and are added where the level is a learner's.
+The weights in `standard_terms` are those of players who finger for themselves. What a teacher expects below level
+`all` was settled with slightly other ones. The differences stand here, and are added where the level is a learner's.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What a grip asks of the hand, and what leads from one grip to the next, measured; numbers only, no judgement.
 
-Everything here works on whole blocks of grips at once (see `grip_arrays`). `holding` looks at single grips (shape U, K);
-`moving` at every pair of a grip of one block and a grip of the next (shape U, Ka, Kb). All quantities are whole
+Everything here works on whole blocks of grips at once (see `grip_arrays`). `holding` looks at single grips (shape U,
+K); `moving` at every pair of a grip of one block and a grip of the next (shape U, Ka, Kb). All quantities are whole
 numbers, halves or quarters, so that sums of costs stay exact. The terms in `standard_terms` name them.
 """
 
