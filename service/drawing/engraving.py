@@ -55,6 +55,7 @@ class Layout:
         breaks: where lines end: `auto`, or `encoded` for the line breaks of the score.
         stretched: how full the last line has to be to be stretched to the width, from 0 to 1.
         spacing: how far notes stand apart; 0.25 is the usual spacing, greater is wider.
+        between: room between two lines of music, with all that stands at them, in half staff spaces.
     """
 
     width: int = 2160
@@ -63,6 +64,7 @@ class Layout:
     breaks: str = "auto"
     stretched: float = 0.8
     spacing: float = 0.25
+    between: int = 6
 
 
 class PreparedScore(NamedTuple):
@@ -225,7 +227,7 @@ def _toolkit(layout: Layout, seed: int) -> verovio.toolkit:
             "scale": 100,
             "svgViewBox": True,
             "smuflTextFont": "none",
-            "spacingSystem": 6,
+            "spacingSystem": layout.between,
             "xmlIdSeed": seed,
             "font": MUSIC_FONT,
         }

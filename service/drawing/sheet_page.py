@@ -27,10 +27,12 @@ from .page_fit import HALF, WIDTH_MILLIMETRES, fits_page
 from .sheet_sounds import sounds_of
 from .text_overlaps import overlaps
 
-_STAFF_MILLIMETRES = 6.4
+_STAFF_MILLIMETRES = 6.1
 """Height of a staff in print; parts for students have about 7 mm, parts for orchestra about 6."""
 _CARD_STAFF_MILLIMETRES = (5.4, 5.0, 4.6, 4.2)
 """The same on a card, the largest with which it fits on one page; a study score has about 4 mm."""
+_BETWEEN_LINES = 4
+"""Half staff spaces between two lines of music: closer than in a score, since digits and words set them apart."""
 _SYSTEM = 'class="system"'
 _MOST_CHARTS = 3
 _MOST_BESIDE = 2
@@ -60,12 +62,12 @@ h2 { font-size: 14.5pt; margin: 5mm 0 0; padding-top: 2mm; border-top: 0.35mm so
 section, .opening { display: flex; flex-wrap: wrap; justify-content: space-between; }
 section > *, .opening > * { width: 100%; }
 .opening { break-inside: avoid; }
-.exercise { break-inside: avoid; margin-top: 3mm; }
+.exercise { break-inside: avoid; margin-top: 2.5mm; line-height: 1.25; }
 :is(section, .opening) > .half { width: 49%; }
-h3 { font-size: 11pt; margin: 0; display: inline; font-weight: 600; }
-p.listen { display: inline; font-style: italic; margin: 0 0 0 2mm; }
+h3 { font-size: 10.5pt; margin: 0; display: inline; font-weight: 600; }
+p.listen { display: inline; font-style: italic; font-size: 9.5pt; margin: 0 0 0 2mm; }
 span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
-.exercise svg { display: block; width: 100%; height: auto; margin-top: 1mm; font-family: inherit; }
+.exercise svg { display: block; width: 100%; height: auto; margin-top: 0.5mm; font-family: inherit; }
 .exercise .definition-scale :is(ellipse, path, polygon, polyline, rect) { stroke: currentColor; }
 .exercise g.fing, .exercise g.tempo { font-weight: bold; }
 .exercise :is(g.dir, g.mNum, g.verse) { font-style: italic; }
@@ -79,10 +81,13 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .pupil { font-size: 13pt; margin: 0 0 1mm; }
 .teacher { margin: 0 0 3mm; white-space: pre-line; }
 .week tr { break-inside: avoid; }
-.week table { border-collapse: collapse; width: 100%; font-size: 9.5pt; }
+.week table { border-collapse: collapse; width: 100%; font-size: 9pt; line-height: 1.2; }
 .week th { text-align: left; font-weight: normal; font-style: italic; }
 .week th, .week td { border: 0.2mm solid #9aa5a5; padding: 0.6mm 1.5mm; }
 .week td.number, .week td.day { text-align: center; }
+.week :is(th, td):is(.number, .day) { width: 1px; padding: 0.6mm 0.8mm; white-space: nowrap; }
+.week :is(th, td).tempo { width: 33mm; }
+.week td.tempo span { white-space: nowrap; }
 .box { display: inline-block; width: 3mm; height: 3mm; border: 0.25mm solid var(--ink); vertical-align: -0.4mm; }
 .line { display: inline-block; width: 45mm; border-bottom: 0.25mm solid var(--ink); }
 .days { margin: 1mm 0 0; font-size: 9.5pt; word-spacing: 1mm; }
@@ -185,7 +190,7 @@ class _Drawings:
         self._language = language
         width = round(WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / staff)
         self._line = _STAFF_MILLIMETRES / staff
-        self._paper = Layout(width=width, breaks="encoded")
+        self._paper = Layout(width=width, breaks="encoded", between=_BETWEEN_LINES)
         self._count = 0
 
     def section(self, section: Section) -> dict[str, Any]:

@@ -150,6 +150,19 @@ def test_what_no_finger_reaches_is_a_cue_note_of_its_length() -> None:
     assert {n.findtext("duration") for n in root.iter("note")} == {"2"}
 
 
+@pytest.mark.parametrize("upbeat", [False, True])
+def test_lines_end_with_phrases_of_four_bars_where_these_fit(upbeat: bool) -> None:
+    """Uneven bars, which would break elsewhere if lines were only filled evenly; an upbeat is not counted."""
+    full = [bar(*[note("E4", "1/2")] * 8) if number % 5 else bar(note("E4", 4)) for number in range(1, 17)]
+    bars = full
+    if upbeat:
+        short = bar(*[note("E4", "1/2")] * 6)
+        bars = [bar(note("E4", 1)), *full[:15], short]
+    root = parsed(*bars)
+    lines = [int(m.get("number", "")) - upbeat for m in root.iter("measure") if m.find("print") is not None]
+    assert lines == [5, 9, 13]
+
+
 def test_a_double_bar_line_ends_a_part_and_lines_break_only_there() -> None:
     one = bar(*(note("E4", 1) for _ in range(4)))
     closing = replace(one, closes=True)

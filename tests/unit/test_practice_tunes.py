@@ -302,3 +302,18 @@ def test_the_same_key_gives_the_same_set() -> None:
 def test_what_the_set_does_not_have_is_refused(key: str, positions: tuple[int, ...]) -> None:
     with pytest.raises(ValueError, match=r"four sharps or flats|second, third, fourth and fifth"):
         progressive_set(Key.named(key), positions)
+
+
+@EVERY_SET
+def test_silence_takes_a_plain_part_of_the_beat(key: str, position: int) -> None:
+    """In compound time a beat is divided by three: no rest lasts half of one (common practice)."""
+    rests = [(tune.bars[0].meter, note.beats) for tune in tunes(key, position) for note in tune.notes if note.is_rest]
+    assert rests
+    for meter, beats in rests:
+        assert beats % beat_length(meter) == 0 or beats.numerator == 1, (meter, beats)
+
+
+def test_what_the_teacher_plays_stands_together_at_the_end() -> None:
+    sections = progressive_set(Key.named("D"), (3, 2)).sections
+    assert [section.is_for_teacher for section in sections] == [False] * 4 + [True] * 2
+    assert not any(section.new_page for section in sections), "no half-empty page before a position"

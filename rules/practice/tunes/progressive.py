@@ -83,8 +83,9 @@ def progressive_set(key: Key, positions: Iterable[int] = POSITIONS, instrument: 
     if not wanted or not set(wanted) <= set(POSITIONS):
         raise ValueError("the set is made for second, third, fourth and fifth position")
     sections: list[Section] = []
+    for_teacher: list[Section] = []
     for position in wanted:
-        sections.append(_page(instrument, key, position, new_page=bool(sections)))
+        sections.append(_page(instrument, key, position))
         chosen = [(kind, form) for kind in ShiftStudy for form in forms_of(position, kind)]
         tunes = tuple(study(instrument, key, position, kind, form) for kind, form in chosen)
         heading = english("Tunes: {positions}", positions=between(1, position))
@@ -95,14 +96,15 @@ def progressive_set(key: Key, positions: Iterable[int] = POSITIONS, instrument: 
         )
         heading = english("Second parts for the teacher: {positions}", positions=between(1, position))
         below = english("All in first: one note a bar, under the tune.")
-        sections.append(Section(heading, below, seconds, is_for_teacher=True))
+        for_teacher.append(Section(heading, below, seconds, is_for_teacher=True))
     title = english("First shifts in {key}", key=key.name)
-    marked = numbered(legible(section, instrument) for section in sections)
+    # What the teacher plays stands together at the end, to be kept when the rest is handed out.
+    marked = numbered(legible(section, instrument) for section in (*sections, *for_teacher))
     who = english("Violin") if instrument is VIOLIN else english("Viola")
     return Sheet(title, who, instrument, marked, CAUTIONS)
 
 
-def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Section:
+def _page(instrument: Instrument, key: Key, position: int) -> Section:
     meter = FORMS[0].meter
     lines = (
         finger_pattern(instrument, key, position, instrument.string_numbers),
@@ -112,7 +114,8 @@ def _page(instrument: Instrument, key: Key, position: int, new_page: bool) -> Se
         *(along_the_string(instrument, key, 1, position, string, meter) for string in (3, 2)),
     )
     heading = english("The hand in {position}", position=place_name(position))
-    return Section(heading, "", tuple(filter(None, lines)), new_page, (position,), key.fifths, key.minor)
+    exercises = tuple(filter(None, lines))
+    return Section(heading, "", exercises, charts=(position,), fifths=key.fifths, minor=key.minor)
 
 
 def study(instrument: Instrument, key: Key, position: int, kind: ShiftStudy, form: Form) -> Exercise:

@@ -138,7 +138,7 @@ def _slots_of_bar(form: Form, hand: Hand, bar: int, starts: list[int]) -> Iterat
             sequence_of=_sequence(starts, form, bar, index),
             final=index == last and bar in (MIDDLE - 1, BARS - 1),
             cadence=index == last and bar in (ANSWER - 1, MIDDLE - 2, BARS - 2),
-            rest=min(note.beats / 2, beat) if leads_to is Turn.REST else Fraction(0),
+            rest=_silence(note.beats, beat) if leads_to is Turn.REST else Fraction(0),
         )
         place += note.beats
 
@@ -148,6 +148,12 @@ def _early(form: Form, hand: Hand, bar: int) -> int | None:
     if bar in hand.early:
         return _middle(form.bars[bar], bar_length(form.meter))
     return form.upbeat_at(bar) if bar >= 0 and bar + 1 in hand.turns else None
+
+
+def _silence(beats: Fraction, beat: Fraction) -> Fraction:
+    """How much of a note is silent at its end: half of it, a beat at most; a third of a dotted note within a beat."""
+    half = min(beats / 2, beat)
+    return beats / 3 if half < beat and half.numerator % 3 == 0 else half
 
 
 def _middle(rhythm: Sequence[Beat], length: Fraction) -> int | None:

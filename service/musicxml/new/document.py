@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
 from math import ceil, lcm
 from textwrap import wrap
 
 from lxml import etree
 from lxml.etree import SubElement, _Element
 
-from rules import Bar, Exercise, Instrument, Section, Sheet
+from rules import Bar, Exercise, Instrument, Section, Sheet, bar_length
 
 from ... import __version__
 from ...naming import Language, StringMarks, position_word
@@ -256,14 +258,36 @@ def _line_breaks(bars: Sequence[Bar], line: float) -> set[int]:
     parts = _parts(bars, weights)
     if len(parts) > 1 and max(part[1] for part in parts) <= line:
         return _between_parts(parts, line)
-    lines = max(1, ceil(sum(weights) / line))
-    if len(bars) % 4 == 0 and len(bars) % lines:
+    lines = max(1, ceil(sum(weights) / (line * _TOLERANCE)))
+    upbeat = _has_upbeat(bars)
+    if (len(bars) - upbeat) % 4 == 0 and (len(bars) - upbeat) % lines:
         lines += 1  # eight bars go on two lines or four
     for count in range(lines, len(bars) + 1):
+        phrases = _phrases(bars, count, upbeat)
+        if phrases and max(_fullness(weights, phrases)) <= line * _TOLERANCE:
+            return phrases
         breaks, filled = _filled(bars, weights, sum(weights) / count)
         if max(filled) <= line * _TOLERANCE or count == len(bars):
             return breaks
     return set()
+
+
+def _has_upbeat(bars: Sequence[Bar]) -> bool:
+    return sum((note.beats for note in bars[0].notes), Fraction(0)) < bar_length(bars[0].meter)
+
+
+def _phrases(bars: Sequence[Bar], lines: int, upbeat: bool) -> set[int]:
+    """Breaks after every so many bars, an upbeat not counted, if these are four or a multiple; else none."""
+    count = len(bars) - upbeat
+    if count % lines or count // lines % 4:
+        return set()
+    breaks = set(range(count // lines + upbeat, len(bars), count // lines))
+    return set() if any(_is_bound_over(bars[index - 1]) for index in breaks) else breaks
+
+
+def _fullness(weights: Sequence[float], breaks: set[int]) -> list[float]:
+    edges = [0, *sorted(breaks), len(weights)]
+    return [sum(weights[start:end]) for start, end in pairwise(edges)]
 
 
 def _parts(bars: Sequence[Bar], weights: Sequence[float]) -> list[tuple[int, float]]:
