@@ -1,4 +1,4 @@
-"""Counts over a stretch of a plan, for comparing it before and after."""
+"""Counts over some events of a plan, for comparing it before and after."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from .plan import Plan
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """Counts over a stretch of music.
+    """Counts over some events.
 
     Attributes:
         crossings: changes from one string to another between successive notes.

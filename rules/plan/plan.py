@@ -164,12 +164,12 @@ class Plan:
         return [shift.departure for shift in self.shifts]
 
     def shifts_between(self, first: int, last: int) -> tuple[Shift, ...]:
-        """Return the shifts that arrive in a stretch of events or leave it, in playing order."""
+        """Return the shifts that arrive among some events or leave them, in playing order."""
         return self.shifts[bisect_left(self._arrivals, first) : bisect_right(self._departures, last)]
 
     @cached_property
     def excursions(self) -> tuple[Excursion, ...]:
-        """Every stretch away from first position."""
+        """Every excursion from first position."""
         found = []
         run: list[Span] = []
         for span in [*self.spans, None]:

@@ -68,7 +68,7 @@ class PartMemory:
 
 
 class _KnownRoutes(RouteSearch):
-    """The routes of a plan; the way through a stretch is found once for as long as its candidates stay the same."""
+    """The routes of a plan; the way through some events is found once for as long as its candidates stay the same."""
 
     def __init__(self, memory: PartMemory, level: Level, options: Sequence[Candidates], tables: Tables | None) -> None:
         super().__init__(memory.passage, options, level, memory.weights, memory.character, tables)
@@ -81,13 +81,13 @@ class _KnownRoutes(RouteSearch):
 
 
 def _told_apart(options: Sequence[Candidates]) -> Hashable:
-    """What tells the candidates of a stretch of the part from any others there."""
+    """What tells the candidates at some events of the part from any others there."""
     return tuple(
         [(o.slots, o.grips.serial, o.dropped, o.beyond, o.broken, o.stays, o.elsewhere.serial) for o in options]
     )
 
 
 def route_key(plan: Plan, first: int, last: int) -> Hashable:
-    """Return what tells a stretch of a plan of the part from any other: its candidates and its grips."""
+    """Return what tells some events of a plan of the part from any other: its candidates and its grips."""
     part = slice(max(first, 0), last + 1)
     return plan.level, part.start, _told_apart(plan.route.options[part]), plan.route.chosen[part]

@@ -1,6 +1,6 @@
-"""The ways of the hand through a stretch of music, cheapest first: the second best, the third best, and so on, exactly.
+"""The ways of the hand through a range of events, cheapest first: the second best, the third best, and so on, exactly.
 
-Let rest[t, j] be the least effort from grip j at event t to the end of the stretch, found backwards as in `planner`. A
+Let rest[t, j] be the least effort from grip j at event t to the end of the range, found backwards as in `planner`. A
 beginning of a route that ends in grip j at event t and has cost g so far can be finished for g + rest[t, j], and for no
 less. So beginnings are taken up in the order of that sum, and routes come to their end in order of effort (best first
 search with an exact bound). Routes may be asked to differ in more than a finger: with a `label` for every grip, each
@@ -41,7 +41,7 @@ Allowed = Mapping[int, frozenset[int]]
 
 @dataclass(frozen=True, slots=True)
 class RouteSegment:
-    """One way through a stretch: the number of the grip at each event (-1 where nothing sounds), and its effort."""
+    """One way through a range: the number of the grip at each event (-1 where nothing sounds), and its effort."""
 
     chosen: tuple[int, ...]
     effort: float
@@ -50,7 +50,7 @@ class RouteSegment:
 class RouteSearch:
     """Every way of the hand through a passage whose candidates are given.
 
-    The efforts are looked up once for all stretches that are asked for afterwards.
+    The efforts are looked up once for all ranges that are asked for afterwards.
     """
 
     def __init__(
@@ -117,7 +117,7 @@ class RouteSearch:
         return self._tables.itemised(step, chosen[event], before)
 
     def planned(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:
-        """Return the way that the planner takes through a stretch with these grips only; None if there is none.
+        """Return the way that the planner takes through a range with these grips only; None if there is none.
 
         At a learner's level it is the first of the ways that `cheapest_first` would yield, or one as cheap.
         """
@@ -168,7 +168,7 @@ class RouteSearch:
         """Yield the ways through the events `first` to `last`, cheapest first; equal efforts in a fixed order.
 
         Args:
-            first: event at which the stretch begins; its holding counts, the way into it does not.
+            first: event at which the range begins; its holding counts, the way into it does not.
             last: event at which it ends.
             allowed: grips to choose from where not all may be used, for example at the two ends.
             label: if given, only the cheapest way of each sequence of labels is yielded.

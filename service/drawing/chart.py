@@ -165,7 +165,7 @@ class _Chart:
                 yield self._spot(spot)
 
     def _hand(self) -> str:
-        """The stretch of the fingerboard under the hand."""
+        """The part of the fingerboard under the hand."""
         stopped = [spot.semitones for spot in self._board.spots if spot.finger and spot.in_key]
         top, bottom = self._y(min(stopped)) - 15, self._y(max(stopped)) + 15
         return (

@@ -129,7 +129,7 @@ def _whole_bar(passage: Passage, measure: int, step: int) -> str | None:
 
 
 def bars_words(wording: Wording, plan: Plan, first: int, last: int) -> str:
-    """Return "bar 12" or "bars 12-14" for a stretch of events."""
+    """Return "bar 12" or "bars 12-14" for a range of events."""
     passage = plan.passage
     start, end = (plan.event(index).measure for index in (first, last))
     if start == end:
@@ -140,12 +140,12 @@ def bars_words(wording: Wording, plan: Plan, first: int, last: int) -> str:
     return wording.say(BARS, numbers=wording.span(f"{numbers[0]}", f"{numbers[1]}"))
 
 
-def stretches_words(wording: Wording, plan: Plan, stretches: Sequence[tuple[int, int]]) -> str:
-    """Return "bars 9-16 and 21-24" for several stretches of events."""
-    said = [bars_words(wording, plan, first, last) for first, last in stretches]
+def ranges_words(wording: Wording, plan: Plan, ranges: Sequence[tuple[int, int]]) -> str:
+    """Return "bars 9-16 and 21-24" for several ranges of events."""
+    said = [bars_words(wording, plan, first, last) for first, last in ranges]
     if len(said) == 1:
         return said[0]
-    measures = [(plan.event(first).measure, plan.event(last).measure) for first, last in stretches]
+    measures = [(plan.event(first).measure, plan.event(last).measure) for first, last in ranges]
     numbers = [[bar_number(plan.passage, measure) for measure in pair] for pair in measures]
     return bar_list(wording, numbers)
 

@@ -69,7 +69,7 @@ def _constraint(choose: random.Random) -> Constraint:
 
 
 def _next(decisions: Decisions, passage: Passage, choose: random.Random) -> Decisions:
-    """The decisions with one more, with one taken back, or with a whole stretch kept in first position."""
+    """The decisions with one more, with one taken back, or with some notes in a row kept in first position."""
     found = dict(decisions)
     if found and choose.random() < 0.3:
         del found[choose.choice(sorted(found))]

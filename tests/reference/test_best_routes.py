@@ -123,7 +123,7 @@ def test_labels_keep_the_cheapest_of_each_kind(text: str) -> None:
 
 
 def test_ends_can_be_held_fast() -> None:
-    """A stretch between two given grips keeps them, and costs what the plan costs there when they are the plan's."""
+    """A range between two given grips keeps them, and costs what the plan costs there when they are the plan's."""
     passage = read_passage("D5:1/2 E5 F#5 G5 A5 B5 C6 D6 A5 F#5 D5")
     routes, plan = route_search(passage, TO_THIRD)
     chosen = plan.route.chosen

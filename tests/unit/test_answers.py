@@ -24,10 +24,10 @@ def climbing() -> PlannedPart:
 
 
 def one_by_one(planned: PlannedPart, first: int, last: int) -> int | None:
-    """The proposal that shares most events with a stretch, the earliest of several."""
-    stretch = set(range(first, last + 1))
+    """The proposal that shares most events with a range, the earliest of several."""
+    wanted = set(range(first, last + 1))
     shared = [
-        len(stretch & set(range(proposal.excursion.first, proposal.excursion.last + 1)))
+        len(wanted & set(range(proposal.excursion.first, proposal.excursion.last + 1)))
         for proposal in planned.proposals
     ]
     return shared.index(max(shared)) if max(shared) else None

@@ -106,7 +106,7 @@ def test_a_hop_is_the_same_finger_on_another_string_other_than_in_a_fifth() -> N
     assert counted("D4:1 A4", (3, 0, 1), (2, 0, 1)).hops == (False, False), "open strings"
 
 
-def test_figures_of_a_stretch_include_the_ways_in_and_out() -> None:
+def test_figures_of_some_events_include_the_ways_in_and_out() -> None:
     plan = plan_with_stops(read_passage("E4:1 B4:1 F#5:1 G3:1 B3:1"), "D1 A1 E1 G0 G2")
     assert figures(plan).crossings == 3
     assert figures(plan).skips == 1
@@ -137,7 +137,7 @@ def test_two_events_have_no_pair_before_the_first_or_without_a_grip() -> None:
     assert grip_pair(plan, 1) == (plan.grip(0), plan.grip(1))
 
 
-def test_figures_of_a_stretch_count_only_what_lies_in_it() -> None:
+def test_figures_of_some_events_count_only_what_lies_in_it() -> None:
     plan = plan_with_stops(read_passage("A4:2 B4:1 A4:2 B4:1 A4:2"), "A0 A1 A0 A1 A0")
     assert figures(plan).held_weak == 3
     assert [figures(plan, event, event).held_weak for event in range(5)] == [1, 0, 1, 0, 1]

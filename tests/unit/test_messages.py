@@ -21,8 +21,8 @@ from service.messages.music_words import (
     bars_words,
     place_words,
     position_words,
+    ranges_words,
     runs_of_bars,
-    stretches_words,
 )
 from service.naming import Language
 from tests.notation import plan_with_stops, read_passage
@@ -226,7 +226,7 @@ def test_bars_that_a_repeat_cuts_are_named_by_their_neighbours() -> None:
     assert bars_words(Wording(), plan, 2, 3) == "bar 3"
     assert bars_words(Wording(), plan, 1, 2) == "bar 2"
     assert bars_words(Wording(), plan, 2, 4) == "bars 3-4"
-    assert stretches_words(Wording(), plan, [(0, 1), (4, 4)]) == "bars 1-2 and 4"
+    assert ranges_words(Wording(), plan, [(0, 1), (4, 4)]) == "bars 1-2 and 4"
 
 
 def test_an_upbeat_numbered_0_goes_with_the_first_bar() -> None:

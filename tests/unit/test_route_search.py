@@ -1,4 +1,4 @@
-"""What given grips cost, and stretches in which nothing can be played."""
+"""What given grips cost, and events at which nothing can be played."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def test_where_nothing_can_be_played_there_is_one_way_without_effort(routes: Rou
     assert list(routes.cheapest_first(1, 1)) == [nothing]
 
 
-def test_a_stretch_without_a_permitted_grip_has_no_way(routes: RouteSearch) -> None:
+def test_an_event_without_a_permitted_grip_has_no_way(routes: RouteSearch) -> None:
     assert routes.planned(0, 3, {2: frozenset()}) is None
     assert list(routes.cheapest_first(0, 3, {2: frozenset()})) == []
 

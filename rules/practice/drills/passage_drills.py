@@ -1,6 +1,6 @@
 """Bars of the piece as drills: how they sound, grown from the shift, the hardest one, in the new position, in context.
 
-What belongs here: one exercise each. What does not: which bars (see `sheets/stretches`).
+What belongs here: one exercise each. What does not: which bars (see `sheets/excursion_groups`).
 """
 
 from __future__ import annotations

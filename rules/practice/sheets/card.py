@@ -18,9 +18,9 @@ from ..drills.shift_drills import check_with_open_string, hand_alone, over_open_
 from ..read_along import legible
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, numbered
 from .demands import Demands, beyond_level_left_out, demands_of
+from .excursion_groups import measures_of, sounding
 from .full_sheet import asked_lines, remarks_of, warm_up
 from .shift_sections import fingers_line, shift_line
-from .stretches import measures_of, sounding
 from .tasks import Task, chosen_excursions, commonest, tasks
 
 SHIFTS = 3
@@ -118,7 +118,7 @@ def _lines(plan: Plan, task: Task, measures: tuple[int, int], fingers: Fingers) 
 
 
 def _still(demands: Demands, number: int, fingers: Fingers) -> Section:
-    """A stretch in one position to which no shift leads."""
+    """An excursion in one position to which no shift leads."""
     plan = demands.plan
     first, last = measures_of(plan, plan.excursions[number])
     measures = sounding(plan, (first, min(last, first + BARS - 1)))

@@ -1,4 +1,4 @@
-"""The full practice sheet for a plan: the hand in each position, each shift, each stretch of the piece.
+"""The full practice sheet for a plan: the hand in each position, each shift, each passage away from first position.
 
 The order: first the hand in its new place, then the shifts, out before home, near before far, then the music.
 What belongs here: putting the sheet together. What does not: the drills, files.
@@ -34,8 +34,8 @@ from ..read_along import legible
 from ..scale_tones import is_in_frame, stop_in_key
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, Tone, numbered
 from .demands import Demands, beyond_level_left_out, demands_of
+from .excursion_groups import ExcursionGroup, excursion_groups, measures_of, with_surroundings
 from .shift_sections import ASK_FIRST, bars_line, shift_line, shift_sections
-from .stretches import Stretch, measures_of, stretches, with_surroundings
 from .tasks import (
     Task,
     bars_in,
@@ -79,7 +79,7 @@ def practice_sheet(
         warm_up(plan),
         *(position_section(plan, position) for position in positions(plan, excursions)),
         *shift_sections(plan, found),
-        *(_stretch_section(demands, stretch, fingers) for stretch in stretches(plan, excursions)),
+        *(_excursion_section(demands, group, fingers) for group in excursion_groups(plan, excursions)),
     ]
     sections = [beyond_level_left_out(section, plan.level) for section in sections]
     return Sheet(
@@ -185,22 +185,22 @@ def _special(plan: Plan, key: Key, position: int) -> Iterator[Exercise]:
             yield reach_prepared(instrument, key, position, tone, meter)
 
 
-def _stretch_section(demands: Demands, stretch: Stretch, fingers: Fingers) -> Section:
+def _excursion_section(demands: Demands, group: ExcursionGroup, fingers: Fingers) -> Section:
     plan = demands.plan
-    pieces = stretch.pieces
+    pieces = group.pieces
     exercises: list[Exercise | None] = [how_it_sounds(plan, pieces[0])]
-    exercises += [grown(plan, shift) for shift in stretch.shifts[:2]]
-    if stretch.measures[1] - stretch.measures[0] > 1:
-        exercises.append(hardest_bar(plan, stretch.measures))
+    exercises += [grown(plan, shift) for shift in group.shifts[:2]]
+    if group.measures[1] - group.measures[0] > 1:
+        exercises.append(hardest_bar(plan, group.measures))
     exercises += [in_new_position(plan, piece) for piece in pieces]
     exercises += [in_context(plan, with_surroundings(plan, piece), fingers) for piece in pieces]
-    named = bars_named(plan, stretch.measures)
-    around = with_surroundings(plan, stretch.measures)
-    names = [place_name(position) for position in sorted(set(stretch.excursion.positions))]
+    named = bars_named(plan, group.measures)
+    around = with_surroundings(plan, group.measures)
+    names = [place_name(position) for position in sorted(set(group.excursion.positions))]
     where = english("{bars} of the piece, in {positions}", bars=named, positions=_all_and(names))
     return Section(
         capitalized(where),
-        joined((*asked_lines(demands, around), _again_line(plan, stretch))),
+        joined((*asked_lines(demands, around), _again_line(plan, group))),
         tuple(filter(None, exercises)),
     )
 
@@ -224,8 +224,8 @@ def asked_lines(demands: Demands, measures: tuple[int, int]) -> Iterator[Text]:
     yield from demands.lines(measures)
 
 
-def _again_line(plan: Plan, stretch: Stretch) -> Text:
-    again = [bars_named(plan, measures_of(plan, excursion)) for excursion in stretch.alike]
+def _again_line(plan: Plan, group: ExcursionGroup) -> Text:
+    again = [bars_named(plan, measures_of(plan, excursion)) for excursion in group.alike]
     return english("The same comes again in {bars}.", bars=set_apart(again)) if again else Text()
 
 

@@ -21,7 +21,7 @@ from lxml import etree
 from ... import errors
 from ...config.file_limits import DEFAULT_LIMITS, Limits
 from ...errors import said
-from .scan import find_notes, opaque_stretches
+from .scan import find_notes, opaque_ranges
 from .unread import kind_of_beginning, kind_of_root
 
 if TYPE_CHECKING:
@@ -264,7 +264,7 @@ def _stops_at(text: bytes, line: int, column: int, reason: str) -> bool:
 
 def _declares_entities(text: bytes) -> bool:
     here = 0
-    for begin, end in opaque_stretches(text):
+    for begin, end in opaque_ranges(text):
         if b"<" in text[here:begin]:
             break  # the root has begun, and no document type comes behind it
         if text.startswith(b"<!DOCTYPE", begin):

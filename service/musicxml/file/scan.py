@@ -2,7 +2,7 @@
 
 The bytes are a well-formed document in an encoding that extends ASCII (`Document.working`). In such a text a `<` is
 markup wherever it stands outside comments, CDATA sections, processing instructions and the document type: attribute
-values cannot contain it. So tags are found by searching for their first bytes between those opaque stretches, and the
+values cannot contain it. So tags are found by searching for their first bytes between those opaque ranges, and the
 n-th `<note` found is the n-th `note` element of the parsed tree (checked against lxml over whole corpora).
 """
 
@@ -21,7 +21,7 @@ _DOCTYPE_MARK = re.compile(rb"<!--|<\?|<!|[\[\]>\"']")
 _ENDS = {b"<!--": b"-->", b"<?": b"?>", b'"': b'"', b"'": b"'"}
 
 
-def opaque_stretches(text: bytes) -> Iterator[tuple[int, int]]:
+def opaque_ranges(text: bytes) -> Iterator[tuple[int, int]]:
     """Start and end offsets of every comment, CDATA section, processing instruction and document type, in order.
 
     Works on any bytes: what never ends reaches to the end of the text.
@@ -40,7 +40,7 @@ def opaque_stretches(text: bytes) -> Iterator[tuple[int, int]]:
 
 
 def end_of_opaque(text: bytes, begin: int) -> int:
-    """The offset just behind the opaque stretch that begins with the `<!` or `<?` at an offset."""
+    """The offset just behind the opaque range that begins with the `<!` or `<?` at an offset."""
     if text.startswith(b"<?", begin):
         return _behind(b"?>", text, begin + 2)
     if text.startswith(b"<!--", begin):
@@ -96,7 +96,7 @@ def find_elements(text: bytes, name: str) -> list[int]:
     opening = re.compile(rb"<%b(?=[ \t\r\n/>])" % name.encode("ascii"))
     offsets: list[int] = []
     here = 0
-    for begin, end in opaque_stretches(text):
+    for begin, end in opaque_ranges(text):
         offsets += [found.start() for found in opening.finditer(text, here, begin)]
         here = end
     offsets += [found.start() for found in opening.finditer(text, here)]
@@ -104,7 +104,7 @@ def find_elements(text: bytes, name: str) -> list[int]:
 
 
 def inside_of_note(text: bytes, notes: Sequence[int], index: int) -> bytes:
-    """One of the notes found by `find_notes`, from its `<note` up to its `</note`, opaque stretches veiled.
+    """One of the notes found by `find_notes`, from its `<note` up to its `</note`, opaque ranges veiled.
 
     Raises:
         ValueError: the note is an empty tag, or another note stands inside it.
@@ -146,7 +146,7 @@ def end_of_tag(text: bytes, offset: int) -> int:
 
 
 def veiled(text: bytes, start: int, stop: int) -> bytes:
-    """The stretch from `start` to `stop` with everything opaque overwritten by as many `x`: same offsets, tags only.
+    """The range from `start` to `stop` with everything opaque overwritten by as many `x`: same offsets, tags only.
 
     `start` must not lie within something opaque.
     """
@@ -155,7 +155,7 @@ def veiled(text: bytes, start: int, stop: int) -> bytes:
         return span
     pieces: list[bytes] = []
     here = 0
-    for begin, end in opaque_stretches(span):
+    for begin, end in opaque_ranges(span):
         pieces.append(span[here:begin])
         pieces.append(b"x" * (end - begin))
         here = end

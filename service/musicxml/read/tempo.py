@@ -190,20 +190,20 @@ def _marks(root: _Element, own: _Element) -> list[_Mark]:
 
 
 class TempoMap:
-    """Seconds from ticks: stretches of one tempo, each from a tick on."""
+    """Seconds from ticks: tempos, each from a tick on."""
 
-    def __init__(self, stretches: Sequence[tuple[Tick, float]], per_quarter: int) -> None:
+    def __init__(self, tempos: Sequence[tuple[Tick, float]], per_quarter: int) -> None:
         self._starts: list[Tick] = []
         self._seconds: list[float] = []
         self._rates: list[float] = []
         seconds = 0.0
-        for tick, tempo in stretches:
+        for tick, tempo in tempos:
             if self._starts:
                 seconds += float(tick - self._starts[-1]) * self._rates[-1]
             self._starts.append(tick)
             self._seconds.append(seconds)
             self._rates.append(60.0 / tempo / per_quarter)
-        self.first_tempo = stretches[0][1]
+        self.first_tempo = tempos[0][1]
 
     def seconds(self, tick: Tick) -> float:
         """Return the seconds from the start of the part to `tick`."""
@@ -234,15 +234,15 @@ def read_tempo(
         if tick not in best or mark.rank > best[tick].rank:
             best[tick] = mark
     current = first = tempo or DEFAULT_TEMPO
-    stretches: list[tuple[Tick, float]] = []
+    tempos: list[tuple[Tick, float]] = []
     for tick, mark in sorted(best.items(), key=lambda item: item[0]):
         value = {"first": first, "relative": current * mark.value, "ratio": current * mark.value}.get(
             mark.kind, mark.value
         )
         if SLOWEST <= value <= FASTEST:
             current = value
-            first = first if stretches else value
-            stretches.append((tick, value))
-    if not stretches or stretches[0][0] > 0:
-        stretches.insert(0, (0, tempo or DEFAULT_TEMPO))
-    return TempoMap(stretches, per_quarter)
+            first = first if tempos else value
+            tempos.append((tick, value))
+    if not tempos or tempos[0][0] > 0:
+        tempos.insert(0, (0, tempo or DEFAULT_TEMPO))
+    return TempoMap(tempos, per_quarter)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 
-from ..file.scan import opaque_stretches
+from ..file.scan import opaque_ranges
 
 _SEAL = re.compile(rb"<\?handframe copy [0-9a-f]{64}\?>")
 _LENGTH = len(b"<?handframe copy ?>") + 64
@@ -33,7 +33,7 @@ def unsealed(text: bytes) -> bytes:
     start = end - _LENGTH
     if start < 0 or not _SEAL.fullmatch(text, start, end):
         return text
-    if all(begin != start for begin, _ in opaque_stretches(text)):
+    if all(begin != start for begin, _ in opaque_ranges(text)):
         return text  # a look-alike within an instruction of somebody else
     return text[:start] + text[end:]
 

@@ -96,9 +96,9 @@ def _cut(text: bytes) -> bytes:
 
 
 def _past_opaque(text: bytes, offset: int, stop: int, bang: int) -> tuple[int, int]:
-    """Skip every opaque stretch that begins from an offset up to `stop`; it may end beyond.
+    """Skip every opaque range that begins from an offset up to `stop`; it may end beyond.
 
-    `bang` is the next `<!` of the text if already known; it is handed back, so that no stretch is searched twice.
+    `bang` is the next `<!` of the text if already known; it is handed back, so that no range is searched twice.
     """
     while offset <= stop:
         if 0 <= bang < offset:

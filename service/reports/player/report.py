@@ -15,8 +15,8 @@ from ...messages.music_words import (
     bars_words,
     place_words,
     position_words,
+    ranges_words,
     runs_of_bars,
-    stretches_words,
     string_words,
 )
 from ...messages.player import excursions, overview
@@ -91,8 +91,8 @@ class _PartReport:
         proposals = self._part.review.planned.proposals
         if not proposals:
             return self._wording.say(overview.REST_IN_FIRST if bars_beyond(self._plan) else overview.STAY_THROUGHOUT)
-        stretches = [(proposal.excursion.first, proposal.excursion.last) for proposal in proposals]
-        bars = stretches_words(self._wording, self._plan, stretches)
+        ranges = [(proposal.excursion.first, proposal.excursion.last) for proposal in proposals]
+        bars = ranges_words(self._wording, self._plan, ranges)
         return self._wording.say(overview.PASSAGES, bars=bars)
 
     def _hardest(self) -> Iterator[str]:

@@ -70,7 +70,7 @@ def _pattern(wording: Wording, explanation: Explanation, pattern: FingerPattern)
 def alternatives_of(
     wording: Wording, explanation: Explanation, explained: ExplainedProposal
 ) -> list[AlternativeAnswer]:
-    """Return the other ways to play the stretch of a proposal."""
+    """Return the other ways to play the passage of a proposal."""
     return [_alternative(wording, explanation, explained, other) for other in explained.alternatives]
 
 

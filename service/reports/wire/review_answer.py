@@ -106,7 +106,7 @@ class Saving(Closed):
 
 
 class AlternativeAnswer(Closed):
-    """Another way to play the stretch."""
+    """Another way to play the passage."""
 
     kind: str
     label: str
@@ -142,7 +142,7 @@ class Difficulty(Closed):
 
 
 class ProposalAnswer(Closed):
-    """A stretch that is better played in other positions."""
+    """A passage that is better played in other positions."""
 
     number: int
     bars: str

@@ -1,7 +1,7 @@
 """A conditional random field over routes: how likely the labels are under the weights, and in which direction to go.
 
 A route of effort e has a likelihood in proportion to exp(-e / TEMPERATURE), as the planner takes it. Pieces are cut
-into stretches, which are summed forwards and backwards side by side; at a cut nothing is known about the hand.
+into segments, which are summed forwards and backwards side by side; at a cut nothing is known about the hand.
 """
 
 from __future__ import annotations
@@ -17,13 +17,13 @@ from rules.search.consensus import TEMPERATURE
 from tests.benchmarks.fitting.agreement import label_counts
 from tests.benchmarks.fitting.lattice import NEVER, Floats, Lattice, Numbers, Whole
 
-STRETCH = 60
+SEGMENT = 60
 """About how many events are summed in one go."""
 Bounds = Sequence[tuple[float | None, float | None]]
 
 
 class _Pass(NamedTuple):
-    """Stretches that count with one sign: for the labels of one hand (+1), or for all routes (-1)."""
+    """Segments that count with one sign: for the labels of one hand (+1), or for all routes (-1)."""
 
     sign: int
     first: Whole
@@ -53,7 +53,7 @@ class Likelihood:
         cuts = []
         for index, share in shares.items():
             start, end = self._lattice.spans[index]
-            edges = np.linspace(start, end, max(1, round((end - start) / STRETCH)) + 1).astype(int)
+            edges = np.linspace(start, end, max(1, round((end - start) / SEGMENT)) + 1).astype(int)
             cuts += [(a, b - a, share) for a, b in pairwise(edges)]
         first, length, share_of = zip(*cuts, strict=True)
         return _Pass(sign, np.array(first), np.array(length), np.array(share_of, dtype=np.float32), penalty)
@@ -66,16 +66,16 @@ class Likelihood:
         return -total, self._lattice.gathered(hold_share, move_share) / TEMPERATURE
 
     def _sum(self, one: _Pass, hold: Floats, move: Floats, hold_share: Floats, move_share: Floats) -> float:
-        stretches, longest = np.arange(len(one.first)), int(one.length.max())
+        segments, longest = np.arange(len(one.first)), int(one.length.max())
         steps = [(np.flatnonzero(one.length > k), k) for k in range(longest)]
         node = one.penalty - hold
-        ahead = np.full((longest, len(stretches), self._lattice.size), -NEVER, dtype=np.float32)
+        ahead = np.full((longest, len(segments), self._lattice.size), -NEVER, dtype=np.float32)
         ahead[0] = node[one.first]
         for on, k in steps[1:]:
             at = one.first[on] + k
             ahead[k][on] = _log_sum(ahead[k - 1][on][:, :, None] - move[at], 1) + node[at]
-        whole = _log_sum(ahead[one.length - 1, stretches], 1)
-        back = np.zeros((len(stretches), self._lattice.size), dtype=np.float32)
+        whole = _log_sum(ahead[one.length - 1, segments], 1)
+        back = np.zeros((len(segments), self._lattice.size), dtype=np.float32)
         for on, k in reversed(steps):
             at, share = one.first[on] + k, one.sign * one.share[on]
             hold_share[at] += np.exp(ahead[k][on] + back[on] - whole[on, None]) * share[:, None]

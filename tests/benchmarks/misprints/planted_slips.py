@@ -59,7 +59,7 @@ def moved(passage: Passage, random: Random) -> Iterator[PlantedSlip]:
 
 
 def _spread(passage: Passage, random: Random, found: Sequence[PlantedSlip]) -> Iterator[PlantedSlip]:
-    """Some of them, each in its own stretch of the part."""
+    """Some of them, each at its own place of the part."""
     for start in range(0, len(passage.events), APART):
         here = [slip for slip in found if start <= slip.events[0] < start + APART - APART // 3]
         if here:

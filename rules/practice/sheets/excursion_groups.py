@@ -1,4 +1,4 @@
-"""The stretches of a piece away from first position, alike ones together, cut into pieces that can be practised.
+"""The excursions of a piece away from first position, alike ones together, cut into pieces that can be practised.
 
 What belongs here: which bars. What does not: what is done with them (see `drills/passage_drills`).
 """
@@ -19,7 +19,7 @@ AROUND = 1
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class ExcursionGroup:
     """An excursion, with those that have the same notes, fingers and rhythm.
 
     Attributes:
@@ -47,13 +47,13 @@ class Stretch:
         return tuple((start, end - 1) for start, end in pairwise(edges))
 
 
-def stretches(plan: Plan, chosen: Iterable[int]) -> tuple[Stretch, ...]:
+def excursion_groups(plan: Plan, chosen: Iterable[int]) -> tuple[ExcursionGroup, ...]:
     """Return the chosen excursions, alike ones together, in the order of the piece."""
     groups: dict[tuple[object, ...], list[Excursion]] = {}
     for number in chosen:
         excursion = plan.excursions[number]
         groups.setdefault(_content(plan, excursion), []).append(excursion)
-    return tuple(Stretch(group[0], tuple(group[1:]), measures_of(plan, group[0])) for group in groups.values())
+    return tuple(ExcursionGroup(group[0], tuple(group[1:]), measures_of(plan, group[0])) for group in groups.values())
 
 
 def measures_of(plan: Plan, excursion: Excursion) -> tuple[int, int]:
@@ -93,4 +93,4 @@ def _content(plan: Plan, excursion: Excursion) -> tuple[object, ...]:
     return start.onset - plan.passage.measures[start.measure].onset, *map(plan.grip, ends), *played
 
 
-__all__ = ["Stretch", "measures_of", "sounding", "stretches", "with_surroundings"]
+__all__ = ["ExcursionGroup", "excursion_groups", "measures_of", "sounding", "with_surroundings"]
