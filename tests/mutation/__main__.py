@@ -52,7 +52,7 @@ TESTS = {
     ],
     "check": ["policy", "answers", "causes", "own_choices"],
     "search": ["planner", "route_search", "difficulty", "alternatives", "note_choices"],
-    "cost": ["circumstances", "terms", "fingering_hand", "difficulty", "route_search", "explanation"],
+    "cost": ["circumstances", "passage_costs", "terms", "fingering_hand", "difficulty", "route_search", "explanation"],
     "proposal": ["proposal", "verdict", "repeats", "repeat_ends", "alternatives", "explanation", "note_choices"],
 }
 """Tests in `tests/unit` by package."""
