@@ -60,7 +60,7 @@ MARKS: list[Mark] = [WordsMark(1, text="3rd pos."), NoteMark(1, finger=2)]
 def test_marks_stand_where_they_are_meant_to() -> None:
     document = open_document(score())
     marked = insert(document.working, MARKS)
-    assert places_of_marks(document.parse(marked)) == intended_places(MARKS) == {1: {"before", "inside"}}
+    assert places_of_marks(document, marked) == intended_places(MARKS) == {1: {"before", "inside"}}
     verify(document, marked, MARKS)
 
 

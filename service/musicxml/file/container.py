@@ -12,8 +12,9 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from io import BytesIO
 from typing import TYPE_CHECKING, Literal, cast
 
 from lxml import etree
@@ -62,6 +63,21 @@ class Document:
     def parse(self, working: bytes) -> etree._Element:
         """Parse other working bytes of this document, for example those with marks in them."""
         return etree.fromstring(working, safe_parser(_override(self.encoding, bool(self._mark))))
+
+    def walk(self, working: bytes, tag: str) -> Iterator[tuple[Literal["start", "pi"], etree._Element]]:
+        """Parse other working bytes step by step: each start of an element with this name, each instruction.
+
+        Whoever is done with an element may clear it, so that the whole tree never stands in memory.
+        """
+        return etree.iterparse(  # type: ignore[no-any-return]
+            BytesIO(working),
+            events=("start", "pi"),
+            tag=tag,
+            encoding=_override(self.encoding, bool(self._mark)),
+            resolve_entities=False,
+            no_network=True,
+            load_dtd=False,
+        )
 
     def rebuild(self, working: bytes) -> bytes:
         """The whole file again around other working bytes, in its own kind and encoding.

@@ -26,19 +26,21 @@ def verify(document: Document, marked: bytes, marks: Sequence[Mark]) -> None:
     expected = intended_places(marks)
     if BEGIN in document.working:
         # Left over from marks that somebody changed: they stay where they are.
-        for note, where in places_of_marks(document.root).items():
+        for note, where in places_of_marks(document, document.working).items():
             expected.setdefault(note, set()).update(where)
-    if places_of_marks(document.parse(marked)) != expected:
+    if places_of_marks(document, marked) != expected:
         raise errors.mark_misplaced()
 
 
-def places_of_marks(root: etree._Element) -> MarksByNote:
-    """Return the notes at which our insertions stand, as the parser sees them."""
+def places_of_marks(document: Document, working: bytes) -> MarksByNote:
+    """Return the notes at which our insertions stand in working bytes of a document, as the parser sees them."""
     found: MarksByNote = {}
     ordinal, note = -1, None
     measures: list[etree._Element | None] = []  # where insertions before the next note stand
-    for node in root.iter("note", etree.PI):
-        if node.tag == "note":
+    for event, node in document.walk(working, "note"):
+        if event == "start":
+            if note is not None and note.getparent() is node.getparent():
+                note.clear()  # what was read need not stay in memory
             ordinal, note = ordinal + 1, node
             for measure in measures:
                 found.setdefault(ordinal if node.getparent() is measure else _NOWHERE, set()).add("before")
