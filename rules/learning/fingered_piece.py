@@ -17,9 +17,9 @@ from ..cost.standard_terms import STANDARD, Kind, Weights
 from ..hand.level import ALL
 from ..marks.constraints import Constraint
 from ..music.passage import Passage
-from ..search.blocks import edges_of, split_at
 from ..search.consensus import log_likelihood
 from ..search.planner import cheapest_route
+from ..search.stage_arrays import edges_of, split_at
 
 AGAINST_A_LABEL = 16.0
 """Effort of a grip with another finger than the printed one: a misprint does not make everything impossible."""
@@ -111,7 +111,7 @@ class _Lattice:
         holds = np.array([scales[name] for name in SCALES]) @ self._holds
         ways = (np.array([scales[name] for name in self._moving], dtype=np.float32) @ self._ways).astype(np.float64)
         shaped = [way.reshape(shape) for way, shape in zip(split_at(ways, self._way_edges), self._shapes, strict=True)]
-        return log_likelihood(split_at(holds, self._edges), [shaped], self._against)
+        return log_likelihood(split_at(holds, self._edges), shaped, self._against)
 
 
 def _laid_out(ways: Sequence[Array]) -> NDArray[np.float32]:

@@ -16,6 +16,7 @@ from ..music.passage import Passage
 from ..plan.plan import Plan
 from ..search.k_best import Allowed, RouteSearch, RouteSegment
 from ..search.planner import NO_DECISIONS, PassageSearch
+from ..search.stage_arrays import StageArrays
 from .repeats import Repeat, repeats
 
 PLANS_KEPT = 6
@@ -54,8 +55,7 @@ class PartMemory:
     def routes(self, plan: Plan) -> RouteSearch:
         """Return the search over the routes of a plan."""
         options, level = plan.route.options, plan.level
-        tables = self._search.tables(level, options)
-        return _KnownRoutes(self, level, options, tables)
+        return _KnownRoutes(self, level, options, self._search.efforts(level, options))
 
     def remembered(self, key: Hashable, make: Callable[[], Found]) -> Found:
         """Return what was found under a key, found now if it is not known; the key holds all that it depends on."""
@@ -70,8 +70,14 @@ class PartMemory:
 class _KnownRoutes(RouteSearch):
     """The routes of a plan; the way through some events is found once for as long as its candidates stay the same."""
 
-    def __init__(self, memory: PartMemory, level: Level, options: Sequence[Candidates], tables: Tables | None) -> None:
-        super().__init__(memory.passage, options, level, memory.weights, memory.character, tables)
+    def __init__(
+        self,
+        memory: PartMemory,
+        level: Level,
+        options: Sequence[Candidates],
+        efforts: tuple[Tables, StageArrays] | None,
+    ) -> None:
+        super().__init__(memory.passage, options, level, memory.weights, memory.character, *(efforts or ()))
         self._memory, self._at, self._candidates = memory, level, options
 
     def planned(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:

@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..cost.grip_arrays import Array
-from .blocks import Blocks, Nearby, edges_of, split_at
 from .shortest_path import SearchedChain, search_chain
+from .stage_arrays import StageArrays, edges_of, split_at
 
 TEMPERATURE = 0.75
 """Effort by which a route has to be better to be 2.7 times as likely (measured, see `tests/benchmarks/fitting`)."""
@@ -28,17 +28,17 @@ FORBIDDEN = 64.0
 """What costs more than this counts as this much here: likelihoods stay within floating point."""
 FINEST = 1024
 """Into how many parts of 1 doubt is rounded."""
-WayBlocks = Sequence[Sequence[Array]] | Blocks
-"""The ways to each stage but the first, shape (states before, states now), cut into blocks."""
+Ways = Sequence[Array] | StageArrays
+"""The ways to each stage but the first, shape (states before, states now)."""
 
 
-def agreed_path(holds: Sequence[Array], ways: WayBlocks, alike: Sequence[NDArray[np.intp]]) -> tuple[list[int], float]:
+def agreed_path(holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]]) -> tuple[list[int], float]:
     """Return the path of least effort and doubt, and its effort; for the arguments see `doubts`."""
     found = agree(holds, ways, alike)
     return found.path, found.effort
 
 
-def doubts(holds: Sequence[Array], ways: WayBlocks, alike: Sequence[NDArray[np.intp]]) -> list[Array]:
+def doubts(holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]]) -> list[Array]:
     """Return the doubt about every state of every stage.
 
     Args:
@@ -53,10 +53,10 @@ def doubts(holds: Sequence[Array], ways: WayBlocks, alike: Sequence[NDArray[np.i
     return _doubted(likelihoods(holds, ways), alike)
 
 
-def likelihoods(holds: Sequence[Array], ways: WayBlocks) -> list[Array]:
+def likelihoods(holds: Sequence[Array], ways: Ways) -> list[Array]:
     """Return the likelihood of every state of every stage; those of a stage sum to 1."""
     with np.errstate(invalid="ignore"):  # Where there is no path at all, nothing is likely.
-        return _likely(*_both_ways(_states_weighed(holds), ways))
+        return _likely(*_both_ways(_states_weighed(holds), _ways_weighed([*ways])))
 
 
 @dataclass(frozen=True)
@@ -70,6 +70,7 @@ class Agreement:
         doubted: the doubt about it.
         weighed: its effort and the doubt about it.
         searched: the chain searched for the least effort and doubt.
+        likely_ways: how likely each way is by itself.
     """
 
     own: Sequence[Array]
@@ -78,6 +79,7 @@ class Agreement:
     doubted: Sequence[Array]
     weighed: Sequence[Array]
     searched: SearchedChain
+    likely_ways: StageArrays
 
     @property
     def path(self) -> list[int]:
@@ -93,7 +95,7 @@ class Agreement:
     def changed(
         self,
         holds: Sequence[Array],
-        ways: Nearby,
+        ways: StageArrays,
         alike: Sequence[NDArray[np.intp]],
         stages: Sequence[int],
     ) -> Agreement:
@@ -105,9 +107,9 @@ class Agreement:
             own = list(self.own)
             for stage, weights in zip(stages, _states_weighed([holds[stage] for stage in stages]), strict=True):
                 own[stage] = weights
-            weighed_ways = Nearby(1, len(own), lambda first, stop: _ways_weighed([ways[n] for n in range(first, stop)]))
-            ahead = _ahead_again(self.ahead, own, weighed_ways, stages)
-            behind = _behind_again(self.behind, own, weighed_ways, stages)
+            likely_ways = self.likely_ways.changed(ways.each(_ways_weighed), stages)
+            ahead = _ahead_again(self.ahead, own, likely_ways, stages)
+            behind = _behind_again(self.behind, own, likely_ways, stages)
             both = enumerate(zip(self.ahead, ahead, self.behind, behind, strict=True))
             touched = [stage for stage, (a, b, c, d) in both if a is not b or c is not d]
             likely = _likely([ahead[stage] for stage in touched], [behind[stage] for stage in touched])
@@ -118,18 +120,21 @@ class Agreement:
                 other.add(stage)
         for stage in other:
             weighed[stage] = holds[stage] + doubted[stage]
-        return Agreement(own, ahead, behind, doubted, weighed, self.searched.changed(weighed, ways, sorted(other)))
+        searched = self.searched.changed(weighed, ways, sorted(other))
+        return Agreement(own, ahead, behind, doubted, weighed, searched, likely_ways)
 
 
-def agree(holds: Sequence[Array], ways: WayBlocks, alike: Sequence[NDArray[np.intp]]) -> Agreement:
+def agree(holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]]) -> Agreement:
     """Weigh the routes of a chain against each other; for the arguments see `doubts`."""
     own = _states_weighed(holds)
+    ways = ways if isinstance(ways, StageArrays) else StageArrays.of(ways)
+    likely_ways = ways.each(_ways_weighed)
     with np.errstate(invalid="ignore"):
-        ahead, behind = _both_ways(own, ways)
+        ahead, behind = _both_ways(own, likely_ways)
         doubted = _doubted(_likely(ahead, behind), alike)
     weighed = [hold + doubt for hold, doubt in zip(holds, doubted, strict=True)]
-    searched = search_chain(weighed[0], zip(chain.from_iterable(ways), weighed[1:], strict=True))
-    return Agreement(own, ahead, behind, doubted, weighed, searched)
+    searched = search_chain(weighed[0], zip(ways, weighed[1:], strict=True))
+    return Agreement(own, ahead, behind, doubted, weighed, searched, likely_ways)
 
 
 def _doubted(likely: Sequence[Array], alike: Sequence[NDArray[np.intp]]) -> list[Array]:
@@ -147,9 +152,8 @@ def _states_weighed(holds: Sequence[Array]) -> list[Array]:
     return split_at(_weights(effort - np.repeat(least, np.diff(edges))), edges)
 
 
-def _both_ways(own: Sequence[Array], ways: WayBlocks) -> tuple[list[Array], list[Array]]:
-    weighed = Blocks(len(ways), lambda number: _ways_weighed(ways[number]))
-    return list(_ahead(own, weighed)), list(_behind(own, weighed))[::-1]
+def _both_ways(own: Sequence[Array], ways: Ways) -> tuple[list[Array], list[Array]]:
+    return list(_ahead(own, ways)), list(_behind(own, ways))[::-1]
 
 
 def _likely(ahead: Sequence[Array], behind: Sequence[Array]) -> list[Array]:
@@ -160,7 +164,7 @@ def _likely(ahead: Sequence[Array], behind: Sequence[Array]) -> list[Array]:
     return split_at(likely / np.repeat(np.add.reduceat(likely, edges[:-1]), np.diff(edges)), edges)
 
 
-def log_likelihood(holds: Sequence[Array], ways: WayBlocks, against: Sequence[Array]) -> float:
+def log_likelihood(holds: Sequence[Array], ways: Ways, against: Sequence[Array]) -> float:
     """Return the logarithm of the share of all routes that keeps to some labels, and 0 if there are no labels.
 
     Args:
@@ -175,8 +179,7 @@ def log_likelihood(holds: Sequence[Array], ways: WayBlocks, against: Sequence[Ar
     kept = split_at(own * np.exp(efforts[1] / -TEMPERATURE), edges)
     nodes = [np.stack(both) for both in zip(split_at(own, edges), kept, strict=True)]
     found, total = nodes[0], np.zeros(2)
-    weighed = (way for block in ways for way in _ways_weighed(block))
-    for way, node in zip(chain([None], weighed), nodes, strict=True):
+    for way, node in zip(chain([None], _ways_weighed([*ways])), nodes, strict=True):
         if way is not None:
             found = found @ way * node
         sums = np.add.reduce(found, 1)
@@ -185,21 +188,20 @@ def log_likelihood(holds: Sequence[Array], ways: WayBlocks, against: Sequence[Ar
     return float(total[1] - total[0])
 
 
-def _ahead(own: Sequence[Array], ways: WayBlocks) -> Iterator[Array]:
+def _ahead(own: Sequence[Array], ways: Ways) -> Iterator[Array]:
     """The likelihood of all beginnings that end in a state, in proportion, stage by stage."""
     found = own[0]
     yield found
-    for way, node in zip(chain.from_iterable(ways), own[1:], strict=True):
+    for way, node in zip(ways, own[1:], strict=True):
         found = _onwards(found, way, node)
         yield found
 
 
-def _behind(own: Sequence[Array], ways: WayBlocks) -> Iterator[Array]:
+def _behind(own: Sequence[Array], ways: Ways) -> Iterator[Array]:
     """The likelihood of all ends that go on from a state, in proportion, from the last stage backwards."""
     found = np.ones(len(own[-1]))
     yield found
-    backwards = (way for block in reversed(ways) for way in reversed(block))
-    for way, node in zip(backwards, own[:0:-1], strict=True):
+    for way, node in zip(reversed(ways), own[:0:-1], strict=True):
         found = _backwards(found, way, node)
         yield found
 
@@ -217,7 +219,7 @@ def _backwards(found: Array, way: Array, node: Array) -> Array:
     return found
 
 
-def _ahead_again(known: Sequence[Array], own: Sequence[Array], ways: Nearby, stages: Sequence[int]) -> list[Array]:
+def _ahead_again(known: Sequence[Array], own: Sequence[Array], ways: StageArrays, stages: Sequence[int]) -> list[Array]:
     """The same as `_ahead`, taken over from known ones where it cannot differ."""
     found, reached = list(known), 0
     for stage in stages:
@@ -232,7 +234,9 @@ def _ahead_again(known: Sequence[Array], own: Sequence[Array], ways: Nearby, sta
     return found
 
 
-def _behind_again(known: Sequence[Array], own: Sequence[Array], ways: Nearby, stages: Sequence[int]) -> list[Array]:
+def _behind_again(
+    known: Sequence[Array], own: Sequence[Array], ways: StageArrays, stages: Sequence[int]
+) -> list[Array]:
     """The same as `_behind`, in the order of the stages, taken over from known ones where it cannot differ."""
     found, reached = list(known), len(own) - 1
     if len(known[-1]) != len(own[-1]):

@@ -29,9 +29,9 @@ from ..cost.standard_terms import STANDARD, Weights
 from ..hand.grip import Grip
 from ..hand.level import Level
 from ..music.passage import Passage
-from .blocks import Nearby
 from .consensus import agreed_path
 from .shortest_path import cheapest_path
+from .stage_arrays import StageArrays
 
 Label = Callable[[int, Grip], Hashable]
 """What a grip at an event is called when two ways are compared."""
@@ -61,8 +61,9 @@ class RouteSearch:
         weights: Weights = STANDARD,
         character: Character = Character.FROM_THE_PART,
         tables: Tables | None = None,
+        ways: StageArrays | None = None,
     ) -> None:
-        """`tables` are those of the candidates, if they are known."""
+        """`tables` are those of the candidates, and `ways` what every way costs, if they are known."""
         self._passage, self._level, self._weights, self._character = passage, level, weights, character
         self._options = options
         self._playable = [t for t, option in enumerate(options) if option.grips]
@@ -70,17 +71,12 @@ class RouteSearch:
         if tables is None and self._playable:
             tables = Tables(passage, options, self._playable, level, weights, character)
         self._tables = tables
+        self._ways = ways or StageArrays(len(self._playable), tables.ways if tables else lambda _first, _stop: ())
 
     @cached_property
     def _holds(self) -> list[Array]:
         """What each grip costs by itself, for every step."""
         return self._tables.holds() if self._tables is not None else []
-
-    @cached_property
-    def _ways(self) -> Nearby:
-        """What each way costs from a grip of the step before to one of the step, for every step but the first."""
-        assert self._tables is not None
-        return Nearby(1, len(self._playable), self._tables.ways)
 
     def effort(self, first: int, last: int, chosen: Mapping[int, int] | Sequence[int]) -> float:
         """Return the effort of given grips (by event) over the events `first` to `last`; not the way into `first`."""
@@ -141,7 +137,7 @@ class RouteSearch:
         if self._level.learner:
             path, effort = cheapest_path(holds[0], zip(ways, holds[1:], strict=True))
         else:
-            path, effort = agreed_path(holds, [ways], [self._alike(*of) for of in zip(steps, grips, strict=True)])
+            path, effort = agreed_path(holds, ways, [self._alike(*of) for of in zip(steps, grips, strict=True)])
         if not np.isfinite(effort):
             return None
         chosen = [-1] * (last - first + 1)

@@ -12,7 +12,6 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,15 +25,13 @@ from ..hand.grip import Grip
 from ..hand.level import Level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
-from .blocks import Blocks, Nearby
 from .consensus import Agreement, agree
 from .shortest_path import SearchedChain, search_chain
+from .stage_arrays import StageArrays
 
 SEARCHES_KEPT = 4
 """The latest searches through a passage at a level that later ones may take over from."""
 NO_DECISIONS: Decisions = {}
-BLOCK = 4096
-"""Events whose ways are worked out at a time (about 10 MB at level `all`)."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +76,7 @@ class _Searched:
     route: Route
     playable: tuple[int, ...]
     tables: Tables
+    ways: StageArrays
     holds: Sequence[Array]
     found: SearchedChain | Agreement
 
@@ -104,9 +102,9 @@ class PassageSearch:
         nearest = self._nearest(level, options, playable)
         if nearest is None:
             tables = Tables(self.passage, options, playable, level, self.weights, self.character)
-            holds = tables.holds()
-            found = _found(tables, options, playable, holds, level)
-            searched = _searched(options, playable, tables, holds, found)
+            ways, holds = StageArrays(len(playable), tables.ways), tables.holds()
+            found = _found(ways, options, playable, holds, level)
+            searched = _searched(options, playable, tables, ways, holds, found)
         else:
             known, options, events = nearest
             searched = known if not events else _searched_again(known, options, events)
@@ -114,16 +112,20 @@ class PassageSearch:
         self._known[level] = [searched, *(one for one in latest if one is not searched)][:SEARCHES_KEPT]
         return searched.route
 
-    def tables(self, level: Level, options: Sequence[Candidates]) -> Tables | None:
-        """Return the efforts for some candidates; None if nothing can be played."""
+    def efforts(self, level: Level, options: Sequence[Candidates]) -> tuple[Tables, StageArrays] | None:
+        """Return the efforts for some candidates, and those of the ways; None if nothing can be played."""
         playable = tuple([t for t, option in enumerate(options) if option.grips])
         if not playable:
             return None
         nearest = self._nearest(level, options, playable)
         if nearest is None:
-            return Tables(self.passage, options, playable, level, self.weights, self.character)
+            tables = Tables(self.passage, options, playable, level, self.weights, self.character)
+            return tables, StageArrays(len(playable), tables.ways)
         known, taken, events = nearest
-        return known.tables.with_options(taken) if events else known.tables
+        if not events:
+            return known.tables, known.ways
+        tables = known.tables.with_options(taken)
+        return tables, known.ways.changed(StageArrays(len(playable), tables.ways), _stages(playable, taken, events))
 
     def _nearest(
         self, level: Level, options: Sequence[Candidates], playable: tuple[int, ...]
@@ -142,30 +144,38 @@ class PassageSearch:
 def _searched_again(known: _Searched, options: tuple[Candidates, ...], events: Sequence[int]) -> _Searched:
     """The search with other candidates at some events."""
     playable, tables, holds = known.playable, known.tables.with_options(options), list(known.holds)
-    steps = [bisect_left(playable, event) for event in events if options[event].grips]
-    for step in steps:
-        holds[step] = tables.hold(step)
-    stages = sorted({step for near in steps for step in (near, near + 1) if step < len(playable)})
-    ways = Nearby(1, len(playable), tables.ways)
+    for event in events:
+        if options[event].grips:
+            step = bisect_left(playable, event)
+            holds[step] = tables.hold(step)
+    stages = _stages(playable, options, events)
+    ways = known.ways.changed(StageArrays(len(playable), tables.ways), stages)
     found: SearchedChain | Agreement
     if isinstance(known.found, SearchedChain):
         found = known.found.changed(holds, ways, stages)
     else:
         found = known.found.changed(holds, ways, _alike(options, playable, holds), stages)
-    return _searched(options, playable, tables, holds, found)
+    return _searched(options, playable, tables, ways, holds, found)
+
+
+def _stages(playable: Sequence[int], options: Sequence[Candidates], events: Sequence[int]) -> list[int]:
+    """The stages that the candidates of some events belong to, or the ways to which begin there; in order."""
+    steps = [bisect_left(playable, event) for event in events if options[event].grips]
+    return sorted({step for near in steps for step in (near, near + 1) if step < len(playable)})
 
 
 def _searched(
     options: tuple[Candidates, ...],
     playable: tuple[int, ...],
     tables: Tables,
+    ways: StageArrays,
     holds: Sequence[Array],
     found: SearchedChain | Agreement,
 ) -> _Searched:
     chosen = [-1] * len(options)
     for event, state in zip(playable, found.path, strict=True):
         chosen[event] = state
-    return _Searched(Route(options, tuple(chosen), found.effort), playable, tables, holds, found)
+    return _Searched(Route(options, tuple(chosen), found.effort), playable, tables, ways, holds, found)
 
 
 def _taken_over(known: Sequence[Candidates], options: Sequence[Candidates]) -> tuple[tuple[Candidates, ...], list[int]]:
@@ -180,16 +190,11 @@ def _taken_over(known: Sequence[Candidates], options: Sequence[Candidates]) -> t
 
 
 def _found(
-    tables: Tables, options: Sequence[Candidates], playable: Sequence[int], holds: Sequence[Array], level: Level
+    ways: StageArrays, options: Sequence[Candidates], playable: Sequence[int], holds: Sequence[Array], level: Level
 ) -> SearchedChain | Agreement:
     """Search through all steps."""
-    count = len(playable)
-    ways = Blocks(
-        -(-(count - 1) // BLOCK),
-        lambda number: tables.ways(1 + number * BLOCK, min(1 + (number + 1) * BLOCK, count)),
-    )
     if level.learner:
-        return search_chain(holds[0], zip(chain.from_iterable(ways), holds[1:], strict=True))
+        return search_chain(holds[0], zip(ways, holds[1:], strict=True))
     return agree(holds, ways, _alike(options, playable, holds))
 
 

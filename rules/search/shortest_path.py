@@ -24,7 +24,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from .blocks import Nearby
+from .stage_arrays import StageArrays
 
 Array = NDArray[np.float64]
 
@@ -56,7 +56,7 @@ class SearchedChain:
         """What the cheapest path costs; infinite if there is no path."""
         return float(self.best[-1][self.path[-1]])
 
-    def changed(self, holds: Sequence[Array], ways: Nearby, stages: Sequence[int]) -> SearchedChain:
+    def changed(self, holds: Sequence[Array], ways: StageArrays, stages: Sequence[int]) -> SearchedChain:
         """Return the chain searched with other costs at some stages.
 
         Args:

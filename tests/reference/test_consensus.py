@@ -57,13 +57,10 @@ def stages(draw: st.DrawFn) -> tuple[list[Array], list[Array]]:
 
 
 @settings(max_examples=80)
-@given(stages(), st.integers(1, 3))
-def test_likelihoods_are_those_of_all_routes_however_the_ways_are_cut(
-    given_stages: tuple[list[Array], list[Array]], size: int
-) -> None:
+@given(stages())
+def test_likelihoods_are_those_of_all_routes(given_stages: tuple[list[Array], list[Array]]) -> None:
     holds, ways = given_stages
-    blocks = [ways[start : start + size] for start in range(0, len(ways), size)]
-    for found, expected in zip(likelihoods(holds, blocks), Listed(holds, ways).likelihoods(), strict=True):
+    for found, expected in zip(likelihoods(holds, ways), Listed(holds, ways).likelihoods(), strict=True):
         assert found == pytest.approx(expected, abs=1e-9)
 
 
@@ -75,11 +72,11 @@ def test_the_path_has_the_least_effort_and_doubt_of_all(given_stages: tuple[list
     listed = Listed(holds, ways)
     together = [np.bincount(a, p)[a] for a, p in zip(alike, listed.likelihoods(), strict=True)]
     doubted = [SHARE * (1 - p) for p in together]
-    for found, expected in zip(doubts(holds, [ways], alike), doubted, strict=True):
+    for found, expected in zip(doubts(holds, ways, alike), doubted, strict=True):
         assert found == pytest.approx(expected, abs=1 / 1024)
-    path, effort = agreed_path(holds, [ways], alike)
+    path, effort = agreed_path(holds, ways, alike)
     assert effort == listed.routes[tuple(path)]
-    rounded = doubts(holds, [ways], alike)
+    rounded = doubts(holds, ways, alike)
     weighed = {
         chosen: effort + sum(float(doubt[k]) for doubt, k in zip(rounded, chosen, strict=True))
         for chosen, effort in listed.routes.items()
@@ -114,7 +111,7 @@ def test_of_two_ways_that_cost_the_same_the_one_with_more_good_routes_beside_it_
     # Two equal ways to begin: from the first there is one way on, from the second there are three as good.
     holds = [np.zeros(2), np.zeros(4)]
     way = np.array([[0.0, inf, inf, inf], [inf, 0.0, 0.0, 0.0]])
-    path, effort = agreed_path(holds, [[way]], [np.arange(2), np.arange(4)])
+    path, effort = agreed_path(holds, [way], [np.arange(2), np.arange(4)])
     assert (path[0], effort) == (1, 0.0)
 
 
@@ -124,7 +121,7 @@ def test_what_is_decided_is_certain() -> None:
     third = {note: Constraint(fingers=frozenset({1}), strings=frozenset({2}))}
     route = cheapest_route(passage, ALL, decisions=third)
     sums = Sums(passage, ALL, route, third, Character.FROM_THE_PART)
-    likely = likelihoods(sums.holds, [sums.ways])[4]
+    likely = likelihoods(sums.holds, sums.ways)[4]
     kept = [grip.stops[0].finger == 1 and grip.stops[0].string == 2 for grip in sums.grips[4]]
     assert likely[kept].sum() == pytest.approx(1.0)
     assert kept[route.chosen[4]]

@@ -77,7 +77,7 @@ class Sums:
         if not level.learner:
             stops = [[grip.stops for grip in grips] for grips in self.grips]
             alike = [np.array([of.index(one) for one in of]) for of in stops]
-            self.doubts = doubts(self.holds, [self.ways], alike)
+            self.doubts = doubts(self.holds, self.ways, alike)
 
     def _summed(self, kind: Kind, measured: dict[str, Array], step: int) -> Array:
         at = self.playable[step]

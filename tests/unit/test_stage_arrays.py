@@ -1,0 +1,75 @@
+"""Arrays of the stages of a chain: the same in whatever blocks they are worked out."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from rules.cost.grip_arrays import Array
+from rules.search import stage_arrays
+from rules.search.consensus import agree
+from rules.search.stage_arrays import StageArrays
+
+STAGES = 12
+ARRAYS = [np.array([float(stage)]) for stage in range(1, STAGES)]
+
+
+class Counted:
+    """Arrays that tell which were worked out."""
+
+    def __init__(self, more: float = 0.0) -> None:
+        self.more, self.made = more, list[range]()
+
+    def __call__(self, first: int, stop: int) -> list[Array]:
+        self.made.append(range(first, stop))
+        return [array + self.more for array in ARRAYS[first - 1 : stop - 1]]
+
+
+@pytest.fixture(params=[1, 2, 5, 12, 512])
+def block(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> int:
+    monkeypatch.setattr(stage_arrays, "BLOCK", request.param)
+    return int(request.param)
+
+
+@pytest.mark.usefixtures("block")
+def test_every_stage_but_the_first_has_its_array_in_either_direction() -> None:
+    found = StageArrays(STAGES, Counted())
+    assert [array[0] for array in found] == list(range(1, STAGES))
+    assert [array[0] for array in reversed(found)] == list(range(STAGES - 1, 0, -1))
+    assert [found[stage][0] for stage in (3, 1, 11)] == [3, 1, 11]
+    assert [array[0] for array in found.each(lambda some: [2 * array for array in some])] == list(range(2, 24, 2))
+    assert [*StageArrays(1, Counted())] == []
+    assert [*reversed(StageArrays(0, Counted()))] == []
+
+
+def test_a_block_is_worked_out_once_until_too_many_are_known(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(stage_arrays, "BLOCK", 4)
+    monkeypatch.setattr(stage_arrays, "REMEMBERED", 2)
+    make = Counted()
+    found = StageArrays(STAGES, make)
+    _ = found[1], found[3], found[4], found[2]
+    assert make.made == [range(1, 4), range(4, 8)]
+    _ = found[8], found[1]
+    assert make.made[2:] == [range(8, 12), range(1, 4)]
+
+
+def test_what_a_change_does_not_touch_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(stage_arrays, "BLOCK", 4)
+    found = StageArrays(STAGES, Counted())
+    _ = [*found]
+    make = Counted(100.0)
+    other = found.changed(StageArrays(STAGES, make), [5])
+    assert [array[0] for array in other] == [1, 2, 3, 104, 105, 106, 107, 8, 9, 10, 11]
+    assert make.made == [range(4, 8)]
+
+
+@pytest.mark.usefixtures("block")
+def test_a_search_does_not_depend_on_the_blocks() -> None:
+    chance = np.random.default_rng(5)
+    holds = [chance.integers(0, 9, 3).astype(float) for _ in range(STAGES)]
+    ways = [chance.integers(0, 9, (3, 3)).astype(float) for _ in range(STAGES - 1)]
+    alike = [np.arange(3)] * STAGES
+    plain = agree(holds, ways, alike)
+    cut = agree(holds, StageArrays.of(ways), alike)
+    assert cut.path == plain.path
+    assert all((a == b).all() for a, b in zip(cut.doubted, plain.doubted, strict=True))
