@@ -1,7 +1,4 @@
-"""Notes into full bars: every length becomes one that can be written, and what crosses a bar line is tied.
-
-What belongs here: metre and written note values. What does not: what the notes are.
-"""
+"""Notes into full bars: every length becomes one that can be written, and what crosses a bar line is tied."""
 
 from __future__ import annotations
 

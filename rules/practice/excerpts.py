@@ -1,7 +1,4 @@
-"""Bars of the piece as they are practised: cut out of a plan, written with its stops in one voice.
-
-What belongs here: cutting and writing. What does not: which bars are practised, and how (see `drills` and `sheets`).
-"""
+"""Bars of the piece as they are practised: cut out of a plan, written with its stops in one voice."""
 
 from __future__ import annotations
 

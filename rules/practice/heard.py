@@ -1,7 +1,4 @@
-"""An exercise as it sounds: silent notes are rests, and a light finger at a node lets a harmonic ring.
-
-What belongs here: sounding pitches. What does not: making them sound.
-"""
+"""An exercise as it sounds: silent notes are rests, and a light finger at a node lets a harmonic ring."""
 
 from __future__ import annotations
 

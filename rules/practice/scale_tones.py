@@ -1,8 +1,4 @@
-"""The notes of a key under the fingers: what each finger sounds in a position.
-
-What belongs here: keys, the ladder of stops that a position offers in a key, half steps.
-What does not: music made of them.
-"""
+"""The notes of a key under the fingers: what each finger sounds in a position."""
 
 from __future__ import annotations
 

@@ -1,8 +1,4 @@
-"""A practice sheet as values: what stands on the paper, note by note, before anybody engraves it.
-
-What belongs here: notes with the hand that plays them, bars, exercises, sections. What does not: what to practise (see
-`practice`), and any file format.
-"""
+"""A practice sheet as values: what stands on the paper, note by note, before anybody engraves it."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""What an exercise sounds like, as data beside its picture: a page that can play it finds the notes there.
-
-What belongs here: notes in time. What does not: making them sound.
-"""
+"""What an exercise sounds like, as data beside its picture: a page that can play it finds the notes there."""
 
 from __future__ import annotations
 

@@ -5,7 +5,6 @@ it, separated by commas: any text is a fingering, `s2` a string, `o` the sign of
 harmonic, `a` an artificial one, `(3)` and `alt:3` an alternative, `+` left-hand pizzicato, `slide` and `end` a slide,
 `<tag>` any other technical mark. Words in quotes stand above the next note; square brackets are a chord, `|` a bar
 line.
-What belongs here: writing such parts. What does not: what is wrong in them.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A shift before it sounds: without the bow, and to a finger that only touches the string.
 
-What the hand learns first is the way and the touch (common practice of teachers); the bow, or the harmonic, then tells
-whether the finger is in its place. What belongs here: these two drills. What does not: sounding ones (`shift_drills`).
+What the hand learns first is the way and the touch (common practice of teachers); the bow, or the harmonic, then
+tells whether the finger is in its place.
 """
 
 from __future__ import annotations

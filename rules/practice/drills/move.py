@@ -1,7 +1,4 @@
-"""A shift as it is practised.
-
-What belongs here: what is known of it. What does not: the drills (see `shift_drills`, `rhythm_drills`).
-"""
+"""A shift as it is practised."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""Bars of the piece as drills: how they sound, grown from the shift, the hardest one, in the new position, in context.
-
-What belongs here: one exercise each. What does not: which bars (see `sheets/excursion_groups`).
-"""
+"""Bars of the piece as drills: heard, grown from the shift, the hardest one, in the new position, in context."""
 
 from __future__ import annotations
 

@@ -1,8 +1,4 @@
-"""Positions as practice: finger patterns, the frame of the hand, crossings, bowings, reaches and harmonics.
-
-What belongs here: what is made of a key and a position alone. What does not: scales (see `scale_drills`), and the
-shifts of a piece.
-"""
+"""Positions as practice: finger patterns, the frame of the hand, crossings, bowings, reaches and harmonics."""
 
 from __future__ import annotations
 

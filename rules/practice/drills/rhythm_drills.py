@@ -1,7 +1,4 @@
-"""One shift in other rhythms and bowings.
-
-What belongs here: the two notes of a shift in time. What does not: how the hand learns them (see `shift_drills`).
-"""
+"""One shift in other rhythms and bowings."""
 
 from __future__ import annotations
 

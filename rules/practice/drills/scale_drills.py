@@ -1,7 +1,4 @@
-"""Scales and arpeggios: within one position, along one string, and through a shift.
-
-What belongs here: what runs up and down in a key. What does not: other drills of a position (see `position_drills`).
-"""
+"""Scales and arpeggios: within one position, along one string, and through a shift."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""A study of eight bars in the manner of the piece: its key and rhythm, and one shift in every bar.
-
-What belongs here: making it. What does not: which shift it is for (see `sheets`).
-"""
+"""A study of eight bars in the manner of the piece: its key and rhythm, and one shift in every bar."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""What a teacher makes of a sheet: exercises chosen and put in order, and sheets put together for a class.
-
-What belongs here: rearranging. What does not: what stands on a sheet in the first place.
-"""
+"""What a teacher makes of a sheet: exercises chosen and put in order, and sheets put together for a class."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""The card: one page for the stand, with the shifts of a piece that occur most often, four lines each.
-
-What belongs here: what stands on it. What does not: the drills, and the paper.
-"""
+"""The card: one page for the stand, with the shifts of a piece that occur most often, four lines each."""
 
 from __future__ import annotations
 

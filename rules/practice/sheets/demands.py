@@ -1,8 +1,7 @@
 """What the bars of a piece ask for that is hard for a hand, or beyond the level.
 
-What a review of the piece warns of cannot be taken out of its bars. So the sheet says it, and leaves these notes to the
-player (ad libitum): whoever checks the sheet then knows that it has been thought of. What belongs here: finding it, and
-saying it. What does not: drills, which ask for nothing of the kind.
+What a review of the piece warns of cannot be taken out of its bars. So the sheet says it, and leaves these notes to
+the player (ad libitum): whoever checks the sheet then knows that it has been thought of.
 """
 
 from __future__ import annotations

@@ -1,7 +1,4 @@
-"""The excursions of a piece away from first position, alike ones together, cut into pieces that can be practised.
-
-What belongs here: which bars. What does not: what is done with them (see `drills/passage_drills`).
-"""
+"""The excursions of a piece away from first position, alike ones together, cut into pieces that can be practised."""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """The full practice sheet for a plan: the hand in each position, each shift, each passage away from first position.
 
 The order: first the hand in its new place, then the shifts, out before home, near before far, then the music.
-What belongs here: putting the sheet together. What does not: the drills, files.
 """
 
 from __future__ import annotations

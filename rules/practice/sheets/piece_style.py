@@ -1,7 +1,4 @@
-"""What a study takes from the piece: the rhythm of a bar near the shift, and the figures before and after it.
-
-What belongs here: looking at the piece. What does not: the study (see `drills/study`).
-"""
+"""What a study takes from the piece: the rhythm of a bar near the shift, and the figures before and after it."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""The shifts of a plan as sections of a sheet: those that lead the same way together, each with its drills.
-
-What belongs here: which drills a shift gets, and what is said of it. What does not: the drills, the rest of the sheet.
-"""
+"""The shifts of a plan as sections of a sheet: those that lead the same way together, each with its drills."""
 
 from __future__ import annotations
 

@@ -1,7 +1,4 @@
-"""What is to be practised: the shifts of a plan, alike ones together, in the order of practice; and its positions.
-
-What belongs here: grouping and order. What does not: the drills themselves, and the paper.
-"""
+"""What is to be practised: the shifts of a plan, alike ones together, in the order of practice; and its positions."""
 
 from __future__ import annotations
 

@@ -1,9 +1,8 @@
 """A plan for the week: which exercise on which day, for how many minutes.
 
 An exercise comes new, again on the next day, and again two days later: practice that is spaced lasts longer than
-practice in one go (the spacing effect; reviewed by Cepeda et al., Psychological Bulletin, 2006, from memory). A day has
-twenty minutes at most, in bits of five with rests between (common practice).
-What belongs here: days and minutes. What does not: the exercises, and the table on the page.
+practice in one go (the spacing effect; reviewed by Cepeda et al., Psychological Bulletin, 2006, from memory). A day
+has twenty minutes at most, in bits of five with rests between (common practice).
 """
 
 from __future__ import annotations

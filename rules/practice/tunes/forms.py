@@ -1,7 +1,7 @@
 """Forms of little tunes: metre, rhythm, harmony and the curve of the melody, bar by bar.
 
-Every tune has sixteen bars: a question that ends on the dominant, its answer that begins alike and ends on the tonic, a
-middle part, and the answer again. What belongs here: the plans. What does not: choosing notes (see `tunes`).
+Every tune has sixteen bars: a question that ends on the dominant, its answer that begins alike and ends on the tonic,
+a middle part, and the answer again.
 """
 
 from __future__ import annotations

@@ -1,7 +1,4 @@
-"""A progressive set for a player who brings no piece: tunes in each position, one way of shifting after the other.
-
-What belongs here: which tunes, in which order. What does not: how a tune is made (see `tunes`).
-"""
+"""A progressive set for a player who brings no piece: tunes in each position, one way of shifting after the other."""
 
 from __future__ import annotations
 

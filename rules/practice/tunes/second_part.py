@@ -3,7 +3,6 @@
 The rules are those of the simplest counterpoint (first species, as in the textbooks after Fux, from memory): the note
 is consonant with the one on which the bar begins, fifths and octaves do not follow each other in the same direction,
 and the line moves in small steps, rather against the tune than with it. It ends on the tonic.
-What belongs here: finding the line. What does not: the tune (see `melody`).
 """
 
 from __future__ import annotations

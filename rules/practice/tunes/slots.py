@@ -1,7 +1,4 @@
-"""The notes that a tune is to have, before it has them: when, how long, over which chord, in which position.
-
-What belongs here: laying a form under a hand. What does not: the melody itself (see `tunes`).
-"""
+"""The notes that a tune is to have, before it has them: when, how long, over which chord, in which position."""
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """What the name of a part says: violin, viola, another instrument, or nothing, in the languages of scores.
 
-What belongs here: words. What does not: which part is chosen (see `part_list`). Names are those that editions print
-(common practice).
+Names are those that editions print (common practice).
 """
 
 from __future__ import annotations

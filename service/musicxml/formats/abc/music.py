@@ -1,6 +1,6 @@
 """What an ABC tune sounds: its voices as bars of notes, each with the offset at which it stands in the file.
 
-What belongs here: values. How they are read stands in `reader.py`, how they become MusicXML in `score.py`.
+How they are read stands in `reader.py`, how they become MusicXML in `score.py`.
 """
 
 from __future__ import annotations

@@ -1,7 +1,4 @@
-"""An ABC tune as MusicXML, and where in the ABC every written note stands.
-
-What belongs here: elements and their order. What does not: how ABC is read (see `reader.py`).
-"""
+"""An ABC tune as MusicXML, and where in the ABC every written note stands."""
 
 from __future__ import annotations
 
