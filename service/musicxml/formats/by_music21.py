@@ -2,7 +2,7 @@
 
 music21's `converter.parse` takes a text for a path or an address if it looks like one. So content goes straight to the
 reader of its format, which has no way to a file. What a small file could blow up is counted before, and the memory that
-reading takes is bounded (`memory.py`).
+reading takes is bounded (`memory_limit.py`).
 """
 
 from __future__ import annotations
