@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+import tomllib
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -91,6 +92,26 @@ def test_what_a_package_says_of_itself_is_there(path: Path) -> None:
     text = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
     named = [name.removesuffix(".py").strip("/").split(".")[-1] for name in _CODE.findall(text)]
     assert [name for name in named if name not in names(path.parent) and not is_there(name)] == []
+
+
+@pytest.mark.parametrize("package", ["rules", "service"])
+def test_the_drawing_of_the_house_is_what_the_contracts_hold(package: str) -> None:
+    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"][
+        "contracts"
+    ]
+    layers = next(contract["layers"] for contract in contracts if contract.get("containers") == [package])
+    drawing = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("```mermaid")[2].partition("```")[0]
+    (row,) = [line for line in drawing.partition(f"subgraph {package} ")[2].splitlines() if "-->" in line][:1]
+    assert row.strip().split(" --> ") == layers
+
+
+def test_the_table_of_packages_is_complete() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("| package |")[2].partition("\n\n")[0]
+    named = {name.rstrip("/") for name in _CODE.findall(text)}
+    packages = [path for name in ("rules", "service") for path in (ROOT / name).iterdir() if path.stem[0] not in "_."]
+    assert [path.name for path in packages if path.relative_to(ROOT).as_posix() not in named] == []
+    folders = [path.name for path in (ROOT / "tests").iterdir() if path.is_dir() and path.stem[0] not in "_."]
+    assert [name for name in folders if name not in named] == []
 
 
 def test_a_stale_reference_is_seen() -> None:
