@@ -25,9 +25,9 @@ class Options:
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
-    """Report runs of neighbouring stretches of the same kind as one finding each."""
+    """Report runs of neighbouring groups of bars of the same kind as one finding each."""
     run: tuple[str, int, int, int, int] | None = None
-    for first, last, notes, fingered in _stretches(plan, max(options.bars, 1)):
+    for first, last, notes, fingered in _groups_of_bars(plan, max(options.bars, 1)):
         share = fingered / notes
         outcome = "too-many" if share > options.most else "too-few" if share < options.least else None
         if notes < options.fewest_notes:
@@ -42,7 +42,7 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
         yield _found(plan, run)
 
 
-def _stretches(plan: Plan, bars: int) -> Iterator[tuple[int, int, int, int]]:
+def _groups_of_bars(plan: Plan, bars: int) -> Iterator[tuple[int, int, int, int]]:
     """Yield first and last event, notes and fingered notes of every so many bars."""
     events = plan.passage.events
     first = 0
