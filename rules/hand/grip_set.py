@@ -7,6 +7,9 @@ from functools import cached_property
 from itertools import count
 from typing import Self
 
+import numpy as np
+from numpy.typing import NDArray
+
 from .grip import Grip, Stop
 
 
@@ -22,10 +25,10 @@ class GripSet(tuple[Grip, ...]):
         return made
 
     @cached_property
-    def alike(self) -> tuple[int, ...]:
+    def alike(self) -> NDArray[np.intp]:
         """For every grip, the first with the same stops: where the hand waits over open strings makes no other grip."""
         first: dict[tuple[Stop, ...], int] = {}
-        return tuple(first.setdefault(grip.stops, number) for number, grip in enumerate(self))
+        return np.array([first.setdefault(grip.stops, number) for number, grip in enumerate(self)], dtype=np.intp)
 
 
 _SERIALS = count()

@@ -149,9 +149,9 @@ class RouteSearch:
         """The permitted grips of a step in groups that sound alike."""
         alike = self._options[self._playable[step]].grips.alike
         if permitted is None:
-            return np.array(alike, dtype=np.intp)
+            return alike
         first: dict[int, int] = {}
-        groups = [first.setdefault(alike[grip], number) for number, grip in enumerate(permitted.tolist())]
+        groups = [first.setdefault(same, number) for number, same in enumerate(alike[permitted].tolist())]
         return np.array(groups, dtype=np.intp)
 
     def _permitted(self, event: int, allowed: Allowed) -> NDArray[np.intp] | None:
@@ -214,11 +214,10 @@ class _Beginning:
 
 
 class _Search:
-    """Best first search over the beginnings of routes. The arrays are small, so it works on plain numbers."""
+    """Best first search over the beginnings of routes."""
 
     def __init__(self, holds: list[Array], moves: list[Array], labels: list[list[Hashable]] | None) -> None:
-        self._start: list[float] = holds[0].tolist()
-        self._moves: list[list[list[float]]] = [move.tolist() for move in moves]
+        self._start, self._moves = holds[0], moves
         self._rest = _least_to_the_end(holds, moves)
         self._labels = labels
         self._signatures: dict[tuple[int, Hashable], int] = {}
@@ -237,16 +236,15 @@ class _Search:
             if begun is None:
                 continue
             if begun.step < len(self._moves):
-                spent = begun.spent
-                self._push(begun, [spent + more for more in self._moves[begun.step][begun.grip]])
+                self._push(begun, begun.spent + self._moves[begun.step][begun.grip])
             elif self._labels is None or begun.signature not in reported:
                 reported.add(begun.signature)
                 yield _path(begun), effort
 
-    def _push(self, before: _Beginning | None, spent: list[float]) -> None:
+    def _push(self, before: _Beginning | None, spent: Array) -> None:
         """Line up the continuations of a beginning, the most promising first; only the first is put on the heap."""
         rest = self._rest[0 if before is None else before.step + 1]
-        self._line_up(before, _Continuations(spent, [a + b for a, b in zip(spent, rest, strict=True)]), 0)
+        self._line_up(before, _Continuations(spent, (spent + rest).tolist()), 0)
 
     def _line_up(self, before: _Beginning | None, continuations: _Continuations, rank: int) -> None:
         total = continuations.total(rank)
@@ -269,7 +267,7 @@ class _Search:
 class _Continuations:
     """The ways to go on from a beginning, the most promising first."""
 
-    def __init__(self, spent: list[float], total: list[float]) -> None:
+    def __init__(self, spent: Array, total: list[float]) -> None:
         """By grip: the effort so far, and the least effort of a route that goes on there."""
         self._spent, self._total = spent, total
         self._order = sorted(range(len(total)), key=total.__getitem__)
@@ -277,19 +275,19 @@ class _Continuations:
     def at(self, rank: int) -> tuple[int, float]:
         """Return the grip of a rank, and the effort so far."""
         grip = self._order[rank]
-        return grip, self._spent[grip]
+        return grip, float(self._spent[grip])
 
     def total(self, rank: int) -> float:
         """Return the least effort of a route that goes on with the grip of a rank; infinite if there is none."""
         return self._total[self._order[rank]] if rank < len(self._order) else inf
 
 
-def _least_to_the_end(holds: list[Array], moves: list[Array]) -> list[list[float]]:
+def _least_to_the_end(holds: list[Array], moves: list[Array]) -> list[Array]:
     """The least effort from each grip of each step to the end."""
     rest = [np.zeros(len(holds[-1]))]
     for move in reversed(moves):
         rest.append((move + rest[-1]).min(axis=1))
-    return [each.tolist() for each in reversed(rest)]
+    return rest[::-1]
 
 
 def _path(begun: _Beginning) -> list[int]:

@@ -116,7 +116,7 @@ class Lattice:
             sizes = self.grips[first:end]
             holds = [hold[first + k, :size].astype(float) for k, size in enumerate(sizes)]
             ways = [move[first + k, : sizes[k - 1], : sizes[k]].astype(float) for k in range(1, end - first)]
-            alike = [np.array(self.option(step).grips.alike) for step in range(first, end)]
+            alike = [self.option(step).grips.alike for step in range(first, end)]
             for k, doubt in enumerate(doubts(holds, ways, alike)):
                 found[first + k, : sizes[k]] = doubt
         return found
