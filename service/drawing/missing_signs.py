@@ -68,10 +68,12 @@ def _accidentals(part: etree._Element) -> Iterator[tuple[etree._Element, str]]:
             pitch = element.find("pitch")
             if pitch is None:
                 continue
-            step, place = pitch.findtext("step", ""), (pitch.findtext("step", ""), pitch.findtext("octave", ""))
-            alter = _whole(pitch.findtext("alter", "0"))
+            written = {child.tag: child.text or "" for child in pitch}
+            step = written.get("step", "")
+            place = step, written.get("octave", "")
+            alter = _whole(written["alter"]) if "alter" in written else 0
             present = seen.get(place, _in_key(step, fifths))
-            is_tied = any(tie.get("type") == "stop" for tie in element.iterchildren("tie"))
+            is_tied = any(child.tag == "tie" and child.get("type") == "stop" for child in element)
             if alter != present and alter in _NAMES and not is_tied:
                 yield element, _NAMES[alter]
             if not is_tied:

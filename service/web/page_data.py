@@ -35,7 +35,7 @@ from ..usecases.kept_scores import KeptScores
 from ..usecases.scores import MUSICXML, open_score
 from .plan_texts import PlanTexts, part_element
 
-_FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
+_FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 24, 300, 900
 _COMPARED_SEED = 1_000_000
 _SCORES = KeptScores()
 _DRAWINGS = Drawings()

@@ -20,6 +20,7 @@ from ..usecases.annotate import PartReview
 from .play_order import play_order
 
 _MOST_TEXTS = 20_000
+_JSON = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
 
 
 class PlanTexts:
@@ -68,7 +69,7 @@ def part_element(document: Document, passage: Passage) -> etree._Element:
 
 
 def _text(value: object) -> str:
-    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+    return _JSON.encode(value)
 
 
 def _texts(values: Mapping[str, object]) -> dict[str, str]:
