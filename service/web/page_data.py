@@ -35,7 +35,9 @@ from ..usecases.kept_scores import KeptScores
 from ..usecases.scores import MUSICXML, open_score
 from .plan_texts import PlanTexts, part_element
 
-_FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 24, 300, 900
+_FLOWING_BARS, _PAGED_BARS = 300, 900
+_SHORT_BARS, _FIRST_BARS = 72, 24
+"""A part with more bars than a short one begins with a small piece, which is soon drawn."""
 _COMPARED_SEED = 1_000_000
 _SCORES = KeptScores()
 _DRAWINGS = Drawings()
@@ -107,7 +109,8 @@ def planned_view(
     view = _planned(data, options, limits)
     root, added = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
     plan = view.texts.plan(view.part, added)
-    scores = pieces(root, _PAGED_BARS) if paged else pieces(root, _FLOWING_BARS, _FIRST_BARS)
+    is_long = len(view.part.passage.measures) > _SHORT_BARS
+    scores = pieces(root, _PAGED_BARS) if paged else pieces(root, _FLOWING_BARS, _FIRST_BARS if is_long else None)
     return PlannedView(plan, scores)
 
 
