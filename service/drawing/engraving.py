@@ -55,6 +55,7 @@ class Layout:
         breaks: where lines end: `auto`, or `encoded` for the line breaks of the score.
         stretched: how full the last line has to be to be stretched to the width, from 0 to 1.
         spacing: how far notes stand apart; 0.25 is the usual spacing, greater is wider.
+        edge: margin above and below a picture, where the music runs on without pages.
         between: room between two lines of music, with all that stands at them, in half staff spaces.
     """
 
@@ -65,6 +66,7 @@ class Layout:
     stretched: float = 0.8
     spacing: float = 0.25
     between: int = 6
+    edge: int = _BETWEEN_PICTURES
 
 
 class PreparedScore(NamedTuple):
@@ -216,8 +218,8 @@ def _toolkit(layout: Layout, seed: int) -> verovio.toolkit:
             "pageHeight": layout.height or _CONTINUOUS_HEIGHT,
             "pageMarginLeft": layout.margin or _BESIDE,
             "pageMarginRight": layout.margin or _BESIDE,
-            "pageMarginTop": layout.margin if layout.height else _BETWEEN_PICTURES,
-            "pageMarginBottom": layout.margin if layout.height else _BETWEEN_PICTURES,
+            "pageMarginTop": layout.margin if layout.height else layout.edge,
+            "pageMarginBottom": layout.margin if layout.height else layout.edge,
             "adjustPageHeight": not layout.height,
             "breaks": layout.breaks,
             "minLastJustification": layout.stretched,

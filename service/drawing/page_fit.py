@@ -19,6 +19,8 @@ _HEAD, _HEADING, _LINE, _BETWEEN = 30.0, 11.0, 3.7, 1.0
 """Millimetres of the title with all below it, of a heading with its text, of a line of text, between exercises."""
 _LETTERS = 112
 """Letters on a line of small text as wide as the page."""
+_HEADING_LETTERS = 80
+"""Letters on a line of a heading."""
 _TITLE_LETTERS, _TITLE_LINE = 50, 6.1
 """Letters on a line of the title, and its millimetres."""
 _REMARK_MARGIN = 0.3
@@ -32,7 +34,8 @@ def fits_page(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -
     height += _LINE * sum(ceil(len(remark) / _LETTERS) + _REMARK_MARGIN for remark in sheet.remarks)
     height += _LINE * 1.1 * ceil(len(sheet.note) / _LETTERS)
     for section in sections:
-        height += _HEADING
+        height += _HEADING + _LINE * 1.1 * max(0, ceil(len(section["text"]) / _LETTERS) - 1)
+        height += _LINE * 1.4 * max(0, ceil(len(section["heading"]) / _HEADING_LETTERS) - 1)
         beside = 0.0
         for exercise in section["exercises"]:
             here = _exercise(exercise, WIDTH_MILLIMETRES[paper])

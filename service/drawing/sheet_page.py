@@ -33,6 +33,8 @@ _CARD_STAFF_MILLIMETRES = (5.4, 5.0, 4.6, 4.2)
 """The same on a card, the largest with which it fits on one page; a study score has about 4 mm."""
 _BETWEEN_LINES = 4
 """Half staff spaces between two lines of music: closer than in a score, since digits and words set them apart."""
+_EDGE = 12
+"""Margin above and below the music of an exercise; its text has a margin of its own."""
 _SYSTEM = 'class="system"'
 _MOST_CHARTS = 3
 _MOST_BESIDE = 2
@@ -190,7 +192,7 @@ class _Drawings:
         self._language = language
         width = round(WIDTH_MILLIMETRES[paper] * STAFF_HEIGHT / staff)
         self._line = _STAFF_MILLIMETRES / staff
-        self._paper = Layout(width=width, breaks="encoded", between=_BETWEEN_LINES)
+        self._paper = Layout(width=width, breaks="encoded", between=_BETWEEN_LINES, edge=_EDGE)
         self._count = 0
 
     def section(self, section: Section) -> dict[str, Any]:

@@ -177,3 +177,11 @@ def test_a_card_with_a_long_title_and_long_remarks_is_known_to_be_higher() -> No
     long = replace(plain, title="A title that is far too long for one line of a card " * 12, remarks=("x" * 1200,) * 6)
     assert fits_page(plain, [], "a4")
     assert not fits_page(long, [], "a4")
+
+
+@pytest.mark.parametrize("where", ["heading", "text"])
+def test_a_card_with_long_words_over_its_shifts_is_known_to_be_higher(where: str) -> None:
+    plain = {"heading": "A shift", "text": "From finger to finger.", "exercises": ()}
+    card = sheet(bar(note("E4", 4)))
+    assert fits_page(card, [plain] * 3, "a4")
+    assert not fits_page(card, [plain | {where: "words " * 600}] * 3, "a4")

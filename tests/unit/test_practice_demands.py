@@ -8,6 +8,7 @@ from fractions import Fraction
 from rules import (
     FIRST_AND_THIRD,
     NO_DECISIONS,
+    TO_THIRD,
     Constraint,
     Exercise,
     Passage,
@@ -111,3 +112,12 @@ def test_what_is_to_be_sung_is_one_line(passage: Make) -> None:
     plan = planned(music, r1="3 3 3", r2="1 2 3", r3="4 3 3", r4="2 2 3", r5="3 3 3", r6="1 2 3", r7="1 2 1")
     sung = exercise(practice_sheet(plan, ""), "How it sounds")
     assert [tone.pitch.name for note in sung.notes for tone in note.tones] == ["B4", "D5", "E5", "D5", "B4"]
+
+
+def test_small_notes_beyond_the_level_are_announced_once(passage: Make) -> None:
+    music = passage("A5:2 D6:2 | G6:4 | D6:4", fifths=2)
+    plan = Plan(music, TO_THIRD, cheapest_route(music, TO_THIRD))
+    assert [note.note.pitch.name for note in plan.unheld] == ["G6"]
+    words = said(practice_sheet(plan, ""))
+    assert "The small notes lie beyond the level" in words
+    assert "Part of it lies beyond the level" not in words

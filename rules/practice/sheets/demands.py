@@ -50,7 +50,7 @@ class Demands:
             )
 
     def beyond_level(self, measures: tuple[int, int]) -> bool:
-        """Return True if something in these measures lies beyond the level."""
+        """Return True if something that is played in these measures lies beyond the level."""
         return bool(self._bars(_BEYOND, measures))
 
     def _bars(self, rules: Iterable[str], measures: tuple[int, int]) -> tuple[str, ...]:
@@ -59,8 +59,8 @@ class Demands:
             event.measure
             for rule, first, last in self.places
             if rule in rules
-            for event in passage.events[first : last + 1]
-            if measures[0] <= event.measure <= measures[1]
+            for index, event in enumerate(passage.events[first : last + 1], start=first)
+            if self.plan.grips[index] is not None and measures[0] <= event.measure <= measures[1]
         }
         return tuple(passage.measures[bar].label for bar in sorted(inside))
 
