@@ -168,8 +168,11 @@ def test_a_shift_is_told_from_its_note_unless_a_rest_frees_the_hand() -> None:
     assert "from E (4th finger, A string), with the 2nd finger as guide, which stays on the string" in shift_sentence(
         ENGLISH, plan, plan.shifts[0]
     )
-    plan = plan_with_stops(read_passage("B4 R:1 E5"), "A1 A2")
-    assert "from" not in shift_sentence(ENGLISH, plan, plan.shifts[0])
+    plan = plan_with_stops(read_passage("B4:1 R:1 E5:2"), "A1 A2")
+    (shift,) = plan.shifts
+    assert shift_sentence(ENGLISH, plan, replace(shift, slurred=True)).startswith(
+        "Bar 1, beat 3: in the rest before it, shift up to third position. Land on E"
+    )
 
 
 def test_the_hand_that_does_not_come_back_is_told_to_stay() -> None:

@@ -49,8 +49,9 @@ def shift_sentence(wording: Wording, plan: Plan, shift: Shift) -> str:
 
 def _how(wording: Wording, plan: Plan, shift: Shift) -> str:
     how = _manner(wording, plan, shift)
-    if shift.kind is not ShiftKind.REST:
-        how = wording.say(excursions.FROM, notes=_stopped_notes(wording, plan, shift.departure), how=how)
+    if shift.kind is ShiftKind.REST:
+        return how
+    how = wording.say(excursions.FROM, notes=_stopped_notes(wording, plan, shift.departure), how=how)
     if shift.slurred and shift.kind is not ShiftKind.SLUR:
         return wording.say(excursions.WITHIN_SLUR, how=how)
     return how
