@@ -148,10 +148,10 @@ class _Planning:
 
 
 def _away_from_home(plan: Plan) -> Iterator[str]:
-    """Ids of notes that are played in another position although first position reaches them."""
+    """Ids of notes that are played in another position, whether first position reaches them or not."""
     for index, event in enumerate(plan.passage.events):
         grip = plan.grip(index)
-        if grip is not None and grip.position != HOME_POSITION and not plan.route.options[index].beyond:
+        if grip is not None and grip.position != HOME_POSITION:
             yield from (note.id for note in event.notes)
 
 

@@ -159,3 +159,16 @@ def test_progress_is_shown_and_can_be_cancelled(open_page: Opener) -> None:
     page.unroute("**/page/view", wait)
     page.get_by_role("button", name="Try again").click()
     wait_until_settled(page)
+
+
+def test_a_sample_that_does_not_come_is_tried_again(open_page: Opener) -> None:
+    watched = open_page()
+    page = watched.page
+    watched.expected.append("net::ERR")
+    samples = "**/page/samples/**"
+    page.route(samples, gone)
+    page.get_by_role("button", name="Reed crossing", exact=True).click()
+    expect(page.locator(".message.shown")).to_contain_text("does not answer")
+    page.unroute(samples, gone)
+    page.get_by_role("button", name="Try again").click()
+    page.wait_for_selector(FIRST_NOTE)

@@ -119,3 +119,40 @@ def test_a_double_press_declines_one_stretch_and_its_card_stays(open_page: Opene
     expect(page.locator(".card.open .decline")).to_be_visible()
     page.get_by_role("button", name="Show the whole card").click()
     expect(page.locator(".decisions li")).to_have_count(1)
+
+
+@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES.keys())
+def test_a_pressed_note_stays_in_view_beside_its_dialog(open_page: Opener, size: tuple[int, int]) -> None:
+    """The last note of the part too, below which there is nothing to scroll to; and the remark is not under a button."""
+    page = open_page(*size).page
+    try_sample(page, "Reed crossing")
+    for head in (page.locator("#n5 .notehead"), page.locator("g.note[role=button] .notehead").last):
+        head.scroll_into_view_if_needed()
+        head.click()
+        page.get_by_role("radio").first.wait_for()
+        note, dialog = head.bounding_box(), page.get_by_role("dialog").bounding_box()
+        assert note is not None
+        assert dialog is not None
+        assert 0 <= note["y"] <= size[1] - note["height"]
+        is_beside = note["x"] + note["width"] <= dialog["x"] or note["x"] >= dialog["x"] + dialog["width"]
+        is_apart = note["y"] + note["height"] <= dialog["y"] or note["y"] >= dialog["y"] + dialog["height"]
+        assert is_beside or is_apart
+        assert dialog["y"] + dialog["height"] <= size[1]
+        page.get_by_label("Remark, printed and shared").focus()
+        seen = """() => { const { left, top, width, height } = document.activeElement.getBoundingClientRect();
+                          return document.elementFromPoint(left + width / 2, top + height / 2).id; }"""
+        assert page.evaluate(seen) == "remark"
+        page.keyboard.press("Escape")
+
+
+def test_pages_fit_a_phone(open_page: Opener) -> None:
+    page = open_page(360, 740).page
+    try_sample(page, "Reed crossing")
+    options(page)
+    page.locator("#view-mode").select_option("pages")
+    wait_until_settled(page)
+    page.keyboard.press("Escape")
+    box = page.locator(".page").first.bounding_box()
+    assert box is not None
+    assert box["x"] >= 0
+    assert box["x"] + box["width"] <= 360

@@ -57,6 +57,20 @@ def test_decided_excursion_stays_without_a_reason() -> None:
     assert fingered.position == 3
 
 
+def test_an_excursion_that_is_kept_has_the_reasons_that_it_had() -> None:
+    """Decisions for notes that first position lacks do not take the hand away in the plan that is compared with."""
+    passage = read_passage(REACHING)
+    (free,) = propose(passage, FIRST_AND_THIRD).proposals
+    pins = {
+        note.id: Constraint(positions=frozenset({3}))
+        for index in free.excursion.events
+        for note in passage.events[index].notes
+    }
+    kept = propose(passage, FIRST_AND_THIRD, decisions=pins)
+    assert [(p.reasons, p.before, p.after) for p in kept.proposals] == [(free.reasons, free.before, free.after)]
+    assert kept.home.shifts == ()
+
+
 def test_figures_count_what_the_plan_does() -> None:
     plan = plan_with_stops(read_passage("E4:1 B4:1 E4:1 B4:1 | F5:1 E4:1 R:2"), "D1 A1 D1 A1 E1 D1")
     counted = figures(plan)

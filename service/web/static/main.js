@@ -63,7 +63,7 @@ async function showFirstView() {
   endProgress();
   clearError();
   document.body.classList.remove("working");
-  await showStart(stand, openInput, openWork).catch((error) => showError(error, showFirstView));
+  await showStart(stand, openInput, openSample, openWork).catch((error) => showError(error, showFirstView));
 }
 
 /** Show an error with a way to do the same again. @param {() => Promise<unknown>} action */
@@ -79,6 +79,9 @@ async function attempt(action) {
 /** Open a score or a saved plan that the player has dropped, chosen or pasted. @param {Score} input */
 const openInput = (input) =>
   attempt(() => (input.name.endsWith(".json") ? openPlan(parsePlan(input.data)) : openScore(input)));
+
+/** Open a sample score. @param {string} file */
+const openSample = (file) => attempt(async () => openScore(await client.getSample(file)));
 
 /** @param {Uint8Array} data */
 function parsePlan(data) {
@@ -114,7 +117,7 @@ async function openScore(input, earlier, tune) {
   if (facts.tunes.length > 1 && !tune) {
     endProgress();
     showTunes(stand, facts.tunes, (chosen) => attempt(() => openScore(input, earlier, chosen)), showFirstView);
-    stand.focus();
+    toTop();
     return;
   }
   const score = facts.converted
@@ -130,7 +133,13 @@ async function openScore(input, earlier, tune) {
   if (parts.length === 1 || facts.parts.length === 1) return openPart(parts[0]);
   endProgress();
   showParts(stand, facts, openPart, showFirstView);
-  stand.focus();
+  toTop();
+}
+
+/** Begin a new view at its top, for the eye and for the keyboard. */
+function toTop() {
+  stand.focus({ preventScroll: true });
+  scrollTo(0, 0);
 }
 
 function stopOpening() {

@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import {
   comparisonLayout,
+  coveredDistance,
   flowLayout,
   limitZoom,
   NO_ZOOM,
@@ -9,20 +10,20 @@ import {
   pictureSize,
   rowsInPicture,
   SHEET,
-  sheetPixels,
+  zoomFactor,
 } from "../../../service/web/static/music/page_layout.js";
 
 test("without zoom a staff of 72 units is 34 pixels high", () => {
   // 800 pixels of music at 72 units for 34 pixels; the desk keeps 56 pixels for itself.
   assert.deepEqual(flowLayout(800 + 56, NO_ZOOM), { width: Math.round((800 * 72) / 34), height: 0, margin: 0 });
-  assert.equal(sheetPixels(NO_ZOOM), 860);
+  assert.equal(zoomFactor(NO_ZOOM), 1);
 });
 
 test("larger notes make the line shorter in units and the sheet wider in pixels", () => {
   for (let step = 1; limitZoom(step) === step; step += 1) {
     assert.ok(flowLayout(900, step).width < flowLayout(900, step - 1).width, `step ${step}`);
-    assert.ok(sheetPixels(step) > sheetPixels(step - 1), `step ${step}`);
-    assert.ok(sheetPixels(step) < 1.3 * sheetPixels(step - 1), "no step is a leap");
+    assert.ok(zoomFactor(step) > zoomFactor(step - 1), `step ${step}`);
+    assert.ok(zoomFactor(step) < 1.3 * zoomFactor(step - 1), "no step is a leap");
   }
 });
 
@@ -31,7 +32,7 @@ test("the zoom ends at its last steps", () => {
   assert.equal(limitZoom(0), 0);
   assert.equal(limitZoom(9), 9);
   assert.equal(limitZoom(10), 9);
-  assert.ok(Number.isFinite(sheetPixels(limitZoom(99))));
+  assert.ok(Number.isFinite(zoomFactor(limitZoom(99))));
 });
 
 test("music on a very narrow desk is as wide as on one of 320 pixels", () => {
@@ -69,4 +70,12 @@ test("a picture says how large it is and which notes it has", () => {
   assert.deepEqual(pictureSize(svg), { width: 1800.5, height: 640 });
   assert.deepEqual(rowsInPicture(svg), [3, 12]);
   assert.deepEqual(pictureSize("<svg/>"), { width: 2100, height: 2970 });
+});
+
+test("a note gives way to what covers it, and stays where it is beside or above it", () => {
+  const note = { left: 100, right: 110, bottom: 400 };
+  assert.equal(coveredDistance(note, { left: 0, right: 360, top: 300 }), 124);
+  assert.equal(coveredDistance(note, { left: 0, right: 360, top: 500 }), 0);
+  assert.equal(coveredDistance(note, { left: 200, right: 360, top: 300 }), 0);
+  assert.equal(coveredDistance(note, { left: 0, right: 90, top: 300 }), 0);
 });

@@ -42,10 +42,11 @@ test("an empty plan says so once the review is there, and names what no position
   assert.equal(emptyText(review({})), words.cards.none);
   const hard = review({
     counts: figures({ unreachable: 1 }),
-    level_needed: { level: "to-fifth", measures: ["4", "9"], unplayable_measures: [] },
-    beyond_measures: ["4", "9"],
+    level_needed: { level: "to-fifth", measures: ["4", "5", "9"], unplayable_measures: [] },
+    beyond_measures: ["4", "5", "9"],
+    difficulty: { bars: ["3", "4", "5", "8", "9"].map((measure) => ({ measure, per_second: 1 })) },
   });
-  assert.match(emptyText(hard), /4, 9/);
+  assert.match(emptyText(hard), /bars 4-5, 9/);
 });
 
 test("choices beyond the level are listed apart", () => {

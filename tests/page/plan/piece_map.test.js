@@ -9,7 +9,17 @@ const FACTS = facts({ parts: [{ id: "P1", name: "Solo", instrument: "violin", no
 const BEYOND = { level: "to-fifth", measures: ["6"], unplayable_measures: [] };
 
 test("each bar has its highest position, its first note, and its ease beside the hardest bar", () => {
-  const bars = mapBars(plan(), review({ difficulty: { bars: [{ per_second: 2 }, { per_second: 0.5 }] } }));
+  const bars = mapBars(
+    plan(),
+    review({
+      difficulty: {
+        bars: [
+          { measure: "1", per_second: 2 },
+          { measure: "2", per_second: 0.5 },
+        ],
+      },
+    }),
+  );
   assert.deepEqual(
     bars.map(({ label, position, ease, row }) => [label, position, ease, row]),
     [

@@ -161,7 +161,7 @@ export interface PartReview {
   level_needed: { level: string; measures: string[]; unplayable_measures: string[] };
   beyond_measures: string[];
   /** What each bar asks of the hand; bars in the order of the part. */
-  difficulty: { bars: { per_second: number }[] };
+  difficulty: { bars: { measure: string; per_second: number }[] };
   proposals: Proposal[];
   choices: Choice[];
   unmet: { text: string }[];

@@ -71,6 +71,10 @@ export function select(choices, value, onChange, attributes = {}) {
   return list;
 }
 
+/** A text in which `backticks` mark what is typed on a command line. @param {string} text */
+export const coded = (text) =>
+  text.split("`").map((piece, place) => (place % 2 ? make("code", { text: piece }) : piece));
+
 /** Put a label before a control. @param {string} label @param {HTMLElement} control */
 export const field = (label, control) => make("label", { class: "field" }, make("span", { text: label }), control);
 

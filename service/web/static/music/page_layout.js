@@ -4,7 +4,6 @@
 
 const STAFF = 72; // units that a staff is high
 const STAFF_PIXELS = 34;
-const SHEET_PIXELS = 860; // width of a page on the screen without zoom
 const NARROWEST = 300; // pixels
 const NARROW = 620; // pixels of the desk below which the music leaves less free
 const DESK_EDGE = 56; // pixels of the desk that the music leaves free on both sides together
@@ -14,6 +13,7 @@ const LARGER = [
   [1350, 1.3],
   [900, 1.15],
 ];
+const NOTE_ROOM = 24; // pixels between a note and what covers the music below it
 const WIDE = 840; // pixels from which the comparison is drawn larger
 
 /** @type {Layout} */
@@ -29,8 +29,8 @@ export const NO_ZOOM = ZOOMS.indexOf(1);
 /** The nearest step of the zoom that exists. @param {number} step */
 export const limitZoom = (step) => Math.min(Math.max(step, 0), ZOOMS.length - 1);
 
-/** Width of a page on the screen in pixels. @param {number} zoom step of the zoom */
-export const sheetPixels = (zoom) => Math.round(SHEET_PIXELS * ZOOMS[zoom]);
+/** How much larger a page is shown than it is without zoom. @param {number} zoom step of the zoom */
+export const zoomFactor = (zoom) => ZOOMS[zoom];
 
 /**
  * The layout of music that flows down a desk.
@@ -51,6 +51,16 @@ export function comparisonLayout(pixels) {
 
 /** @param {number} pixels @param {number} scale */
 const units = (pixels, scale) => Math.round((pixels * STAFF) / (STAFF_PIXELS * scale));
+
+/**
+ * How far a note has to move up until it is free of a box that stands over the lower part of the music.
+ * @param {{ left: number, right: number, bottom: number }} note
+ * @param {{ left: number, right: number, top: number }} cover
+ */
+export function coveredDistance(note, cover) {
+  const isBeside = note.right < cover.left || note.left > cover.right;
+  return isBeside ? 0 : Math.max(0, Math.ceil(note.bottom + NOTE_ROOM - cover.top));
+}
 
 /** Width and height of a picture; those of A4 if it says nothing. @param {string} svg */
 export function pictureSize(svg) {

@@ -4,7 +4,7 @@ import { debounce } from "../elements/debounce.js";
 import { make, picture } from "../elements/elements.js";
 import { words } from "../text/words.js";
 import { nearestAlong, nearestHead, nearestLine, rowAfterKey, scrollDistance } from "./note_navigation.js";
-import { pictureSize, rowsInPicture } from "./page_layout.js";
+import { coveredDistance, pictureSize, rowsInPicture } from "./page_layout.js";
 import { drawStretches } from "./stretch_marks.js";
 
 /** @import { PlanView } from "../api/answers.js" */
@@ -202,6 +202,22 @@ export class ScoreView {
   /** Where the head of a note is in the window; null if it is not drawn. @param {number} row */
   noteBox(row) {
     return this.#note(row)?.querySelector(".notehead")?.getBoundingClientRect() ?? null;
+  }
+
+  /** Scroll until something that stands over the music leaves a note free. @param {number} row @param {DOMRect} cover */
+  keepClear(row, cover) {
+    const note = this.noteBox(row);
+    if (!note) return;
+    const distance = coveredDistance(note, cover);
+    if (!distance) return;
+    // The last line can only give way if there is something to scroll to below it.
+    this.#sheet.style.marginBottom = `${cover.height}px`;
+    this.element.scrollBy({ top: distance, behavior: "instant" });
+  }
+
+  /** What stood over the music is gone. */
+  endClearing() {
+    this.#sheet.style.marginBottom = "";
   }
 
   /** Move the focus to a note. @param {number} row */

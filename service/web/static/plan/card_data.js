@@ -1,5 +1,6 @@
 // What the cards say, apart from how they look.
 
+import { barList } from "../text/bar_list.js";
 import { words } from "../text/words.js";
 
 /** @import { Alternative, Anchor, Figures, PartReview } from "../api/answers.js" */
@@ -31,7 +32,8 @@ export function anchorTexts(anchors) {
 /** What to say when the hand stays in first position; nothing before the review is there. @param {PartReview} [review] */
 export function emptyText(review) {
   if (!review) return "";
-  const bars = review.beyond_measures.join(", ");
+  const all = review.difficulty.bars.map(({ measure }) => measure);
+  const bars = barList(all, review.beyond_measures);
   return review.counts.unreachable ? words.cards.noneButUnreached(bars) : words.cards.none;
 }
 

@@ -1,7 +1,7 @@
 // The dialog about the hand: what its player minds more or less than usual, set here or read from a file.
 
 import { openDialog } from "../elements/dialog.js";
-import { button, field, make, select } from "../elements/elements.js";
+import { button, coded, field, make, select } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
 import { handText, readHand, readHandFile } from "../state/fingering_hand.js";
 import { change, session } from "../state/session.js";
@@ -33,7 +33,7 @@ export function openHandDialog(onClose) {
     if (!chosen) return;
     const read = readHandFile(await chosen.text());
     if (read) show(read);
-    note.textContent = read ? text.wasRead(chosen.name) : text.notRead(chosen.name);
+    note.replaceChildren(...coded(read ? text.wasRead(chosen.name) : text.notRead(chosen.name)));
   };
   /** @type {HTMLInputElement} */
   const file = make("input", {
@@ -54,7 +54,7 @@ export function openHandDialog(onClose) {
     { class: "slip hand", "aria-labelledby": "hand-title" },
     [
       make("div", { class: "both-head" }, make("h2", { id: "hand-title", text: text.title }), close),
-      make("p", { text: text.lead }),
+      make("p", {}, coded(text.lead)),
       make("p", { class: "fine", text: text.learners }),
       lists,
       make("div", {}, file, make("label", { class: "as-button", for: "hand-file", text: text.file })),

@@ -21,7 +21,8 @@ const LONGEST_REMARK = 200; // characters
  * @param {number} row
  * @param {Record<number, string>} strings names of the open strings
  * @param {DOMRect | null} place where the note is
- * @param {{ close: () => void, play: () => void }} handlers what happens when the dialog closes, and what plays from the note
+ * @param {{ close: () => void, play: () => void, placed: (dialog: DOMRect) => void }} handlers what happens when the
+ *   dialog closes, what plays from the note, and what is done once the dialog stands
  */
 export function openNoteDialog(plan, row, strings, place, handlers) {
   const note = plan.plan[row];
@@ -79,16 +80,21 @@ export function openNoteDialog(plan, row, strings, place, handlers) {
   const dialog = openDialog({ class: "slip note-slip", "aria-labelledby": "note-title" }, [content], handlers.close);
   const options = { ...requestOptions(), pin: pinsOf(session.decisions.filter((other) => other !== earlier)) };
 
+  function stand() {
+    setPlace(dialog, place);
+    handlers.placed(dialog.getBoundingClientRect());
+  }
+
   async function fill() {
     list.replaceChildren(make("p", { class: "fine", text: words.note.looking }));
-    setPlace(dialog, place);
+    stand();
     try {
       const choices = await client.noteChoices(session.score, options, row);
       list.replaceChildren(...choiceList(choices, note, strings, choose));
     } catch (error) {
       list.replaceChildren(make("p", { text: errorText(error) }), button(words.faults.retry, fill));
     }
-    setPlace(dialog, place);
+    stand();
     /** @type {HTMLElement | null} */ (list.querySelector("input:checked, input"))?.focus();
   }
   return fill();
@@ -139,9 +145,10 @@ function choiceList(choices, note, strings, onChoice) {
   ];
 }
 
-/** Put the dialog under its note, or above it where there is more room. @param {HTMLElement} dialog @param {DOMRect | null} note */
+/** Put the dialog under its note, or above it where there is more room; on a low screen beside it. @param {HTMLElement} dialog @param {DOMRect | null} note */
 function setPlace(dialog, note) {
   if (!note) return;
+  dialog.classList.toggle("at-left", note.left > innerWidth / 2);
   const { width, height } = dialog.getBoundingClientRect();
   const left = Math.min(Math.max(note.left - width / 3, EDGE), innerWidth - width - EDGE);
   const isBelow = note.bottom + GAP + height <= innerHeight - EDGE || note.top < innerHeight - note.bottom;

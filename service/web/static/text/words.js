@@ -159,7 +159,7 @@ const texts = {
     declined: "You stay in first position here.",
     none: "Nothing here gains from leaving first position: leave the hand where it is.",
     noneButUnreached: (/** @type {string} */ bars) =>
-      say("At this level some notes cannot be reached: {bars}. Try a wider level.", { bars }),
+      say("At this level some notes cannot be reached ({bars}). Try a wider level.", { bars: barWords(bars) }),
     to: (/** @type {number[]} */ positions) =>
       positions
         .map((p) => positionWord(p))
@@ -310,6 +310,7 @@ const texts = {
     print: "Print the sheet",
     score: "Save as MusicXML",
     midi: "Save as MIDI",
+    choices: "What stands on the sheet",
     form: "Form",
     language: "Language of the sheet",
     forms: { full: "Full sheet", card: "Card of one page" },

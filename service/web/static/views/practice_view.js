@@ -104,15 +104,20 @@ class PracticeView {
       change: (/** @type {any} */ event) => this.#choose({ week: event.target.checked }),
     });
     return make(
-      "div",
-      { class: "practice-choices" },
-      field(text.form, form),
-      field(text.language, language),
-      this.#line("heading", 120),
-      this.#line("pupil", 80),
-      this.#line("remark", 500),
-      tickField(text.week, week),
-      button(text.all, () => this.#choose({ exercises: [] })),
+      "details",
+      { class: "practice-more", open: matchMedia("(min-width: 48rem) and (min-height: 34rem)").matches },
+      make("summary", { text: text.choices }),
+      make(
+        "div",
+        { class: "practice-choices" },
+        field(text.form, form),
+        field(text.language, language),
+        this.#line("heading", 120),
+        this.#line("pupil", 80),
+        this.#line("remark", 500),
+        tickField(text.week, week),
+        button(text.all, () => this.#choose({ exercises: [] })),
+      ),
     );
   }
 
@@ -186,6 +191,12 @@ function practiceSheet(html, paper) {
   const nodes = [...page.body.childNodes].map((node) => document.importNode(node, true));
   const sheet = make("div", { class: `practice-sheet ${paper} ${page.body.className}` }, ...nodes);
   for (const heading of sheet.querySelectorAll("h1, h2, h3")) lower(heading);
+  // On a phone the plan for the week is wider than the screen: the keyboard scrolls it too.
+  for (const week of sheet.querySelectorAll(".week")) {
+    week.setAttribute("tabindex", "0");
+    week.setAttribute("role", "region");
+    week.setAttribute("aria-label", week.querySelector(".sheet-h2")?.textContent ?? "");
+  }
   return sheet;
 }
 

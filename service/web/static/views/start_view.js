@@ -20,9 +20,10 @@ const ENDINGS = ".musicxml,.xml,.mxl,.abc,.krn,.mei,.mid,.midi,.json";
  * Show the view.
  * @param {HTMLElement} holder
  * @param {OnScore} onScore gets a score
+ * @param {(file: string) => unknown} onSample gets the name of a sample
  * @param {(work: WorkRecord) => unknown} onWork gets a score that the browser keeps
  */
-export async function showStart(holder, onScore, onWork) {
+export async function showStart(holder, onScore, onSample, onWork) {
   const recent = make("section", { class: "recent", hidden: true });
   const samples = make("ul", { class: "pieces" });
   holder.replaceChildren(
@@ -44,7 +45,7 @@ export async function showStart(holder, onScore, onWork) {
     ),
   );
   await showRecent(recent, onWork);
-  samples.append(...(await sampleItems(onScore)));
+  samples.append(...(await sampleItems(onSample)));
 }
 
 /** Show what the browser keeps, the latest first. @param {HTMLElement} holder @param {(work: WorkRecord) => unknown} onWork */
@@ -106,8 +107,8 @@ function pasteForm(onScore) {
   );
 }
 
-/** The samples: those that the page describes come in the order of its texts, others before them. @param {OnScore} onScore */
-async function sampleItems(onScore) {
+/** The samples: those that the page describes come in the order of its texts, others before them. @param {(file: string) => unknown} onSample */
+async function sampleItems(onSample) {
   /** @type {Record<string, string>} */
   const texts = words.samples;
   const order = Object.keys(texts);
@@ -115,8 +116,12 @@ async function sampleItems(onScore) {
   return samples
     .sort((a, b) => order.indexOf(a.file) - order.indexOf(b.file))
     .map(({ file, title }) => {
-      const open = async () => onScore(await client.getSample(file));
-      return make("li", {}, button(title, open, { class: "piece-button" }), make("span", { text: texts[file] ?? "" }));
+      return make(
+        "li",
+        {},
+        button(title, () => onSample(file), { class: "piece-button" }),
+        make("span", { text: texts[file] ?? "" }),
+      );
     });
 }
 

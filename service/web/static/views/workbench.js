@@ -6,7 +6,7 @@ import { openComparison } from "../dialogs/comparison.js";
 import { openLevels } from "../dialogs/levels_dialog.js";
 import { button, field, make, select } from "../elements/elements.js";
 import { signButton } from "../elements/signs.js";
-import { flowLayout, limitZoom, NO_ZOOM, SHEET, sheetPixels } from "../music/page_layout.js";
+import { flowLayout, limitZoom, NO_ZOOM, SHEET, zoomFactor } from "../music/page_layout.js";
 import { ScoreView } from "../music/score_view.js";
 import { openNoteDialog } from "../plan/note_dialog.js";
 import { optionControls } from "../plan/option_controls.js";
@@ -123,7 +123,7 @@ export class Workbench {
   }
 
   #setWidth() {
-    this.#score.element.style.setProperty("--sheet", `${sheetPixels(this.#zoom)}px`);
+    this.#score.element.style.setProperty("--zoom", String(zoomFactor(this.#zoom)));
   }
 
   get #deskPixels() {
@@ -251,7 +251,11 @@ export class Workbench {
     if (!this.#plan) return;
     const plan = this.#plan;
     openNoteDialog(plan, row, stringNames(plan), this.#score.noteBox(row), {
-      close: () => this.#score.focus(row),
+      close: () => {
+        this.#score.endClearing();
+        this.#score.focus(row);
+      },
+      placed: (dialog) => this.#score.keepClear(row, dialog),
       play: () => this.#listenBar.playFrom(row, barOfRow(plan).get(row) ?? 0),
     });
   }
