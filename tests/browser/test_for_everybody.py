@@ -110,6 +110,19 @@ def small(page: Page) -> None:
     page.get_by_role("button", name="Show the whole card").click()
 
 
+def small_shut(page: Page) -> None:
+    page.set_viewport_size({"width": 360, "height": 740})
+    music(page)
+
+
+def small_practice(page: Page) -> None:
+    small_shut(page)
+    options(page)
+    page.locator("#save").click()
+    page.get_by_role("button", name="Practice sheet").click()
+    page.wait_for_selector(".practice-sheet .exercise svg")
+
+
 def option_panel(page: Page) -> None:
     music(page)
     options(page)
@@ -162,6 +175,8 @@ VIEWS = [
     recent,
     notice,
     small,
+    small_shut,
+    small_practice,
 ]
 
 
@@ -187,6 +202,9 @@ def test_forced_colours_keep_everything_apart(open_page: Opener) -> None:
     assert [one["id"] for one in found["violations"]] == []
     colours = "(chosen) => getComputedStyle(document.querySelector(chosen)).backgroundColor"
     assert page.evaluate(colours, ".map-bars i.up") != page.evaluate(colours, ".map-bars i:not(.up)")
+    page.get_by_role("button", name=re.compile("^Keep it")).first.click()
+    wait_until_settled(page)
+    assert page.evaluate(colours, ".card [aria-pressed=true]") != page.evaluate(colours, ".decline")
     sheet = page.evaluate(colours, "body")
     notehead = "getComputedStyle(document.querySelector('g.note .notehead')).fill"
     assert page.evaluate(notehead) != sheet, "the notes are seen"

@@ -57,7 +57,7 @@ def test_a_hand_comes_from_its_file_and_another_file_is_refused(open_page: Opene
     usual = notes(page)
     open_dialog(page)
     page.locator("#hand-file").set_input_files({"name": "house.toml", "mimeType": "text/plain", "buffer": b"[policy]"})
-    expect(page.get_by_text("house.toml is not a file that `handframe learn` writes.")).to_be_visible()
+    expect(page.get_by_text("house.toml is not a file that handframe learn writes.")).to_be_visible()
     page.locator("#hand-file").set_input_files({"name": "mine.toml", "mimeType": "text/plain", "buffer": FILE})
     expect(page.get_by_text("Read from mine.toml.")).to_be_visible()
     expect(page.locator("#hand-shifts option:checked")).to_have_text("2.1 times")

@@ -126,6 +126,8 @@ def test_a_pressed_note_stays_in_view_beside_its_dialog(open_page: Opener, size:
     """The last note of the part too, below which there is nothing to scroll to; and the remark is not under a button."""
     page = open_page(*size).page
     try_sample(page, "Reed crossing")
+    page.locator("#option-level").select_option("all")
+    wait_until_settled(page)
     for head in (page.locator("#n5 .notehead"), page.locator("g.note[role=button] .notehead").last):
         head.scroll_into_view_if_needed()
         head.click()

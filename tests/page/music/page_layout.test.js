@@ -8,6 +8,7 @@ import {
   NO_ZOOM,
   PAPERS,
   pictureSize,
+  placeBeside,
   rowsInPicture,
   SHEET,
   zoomFactor,
@@ -72,10 +73,26 @@ test("a picture says how large it is and which notes it has", () => {
   assert.deepEqual(pictureSize("<svg/>"), { width: 2100, height: 2970 });
 });
 
-test("a note gives way to what covers it, and stays where it is beside or above it", () => {
-  const note = { left: 100, right: 110, bottom: 400 };
-  assert.equal(coveredDistance(note, { left: 0, right: 360, top: 300 }), 124);
-  assert.equal(coveredDistance(note, { left: 0, right: 360, top: 500 }), 0);
-  assert.equal(coveredDistance(note, { left: 200, right: 360, top: 300 }), 0);
-  assert.equal(coveredDistance(note, { left: 0, right: 90, top: 300 }), 0);
+const WINDOW = { width: 1000, height: 700 };
+
+/** A note head. @param {number} left @param {number} top */
+const head = (left, top) => ({ left, top, right: left + 10, bottom: top + 10 });
+
+test("a note gives way to what covers it, stays where it is beside or above it, and never leaves the desk", () => {
+  const below = { left: 0, right: 360, top: 300, bottom: 700 };
+  assert.equal(coveredDistance(head(100, 390), below, 50), 124);
+  assert.equal(coveredDistance(head(100, 200), below, 50), 0);
+  assert.equal(coveredDistance(head(400, 390), below, 50), 0);
+  assert.equal(coveredDistance(head(100, 390), { ...below, left: 200 }, 50), 0);
+  assert.equal(coveredDistance(head(100, 390), { ...below, top: 60 }, 50), 316);
+});
+
+test("a dialog stands below its note, above it, or at its side", () => {
+  const small = { width: 300, height: 200 };
+  assert.deepEqual(placeBeside(head(500, 100), small, WINDOW), { left: 400, top: 124 });
+  assert.deepEqual(placeBeside(head(500, 600), small, WINDOW), { left: 400, top: 386 });
+  const tall = { width: 300, height: 600 };
+  assert.deepEqual(placeBeside(head(500, 300), tall, WINDOW), { left: 524, top: 92 });
+  assert.deepEqual(placeBeside(head(900, 300), tall, WINDOW), { left: 586, top: 92 });
+  assert.deepEqual(placeBeside(head(2, 100), small, WINDOW), { left: 8, top: 124 });
 });

@@ -14,6 +14,8 @@ const LARGER = [
   [900, 1.15],
 ];
 const NOTE_ROOM = 24; // pixels between a note and what covers the music below it
+const GAP = 14; // pixels between a note and the dialog about it
+const EDGE = 8; // pixels that a dialog keeps from the edge of the window
 const WIDE = 840; // pixels from which the comparison is drawn larger
 
 /** @type {Layout} */
@@ -52,14 +54,41 @@ export function comparisonLayout(pixels) {
 /** @param {number} pixels @param {number} scale */
 const units = (pixels, scale) => Math.round((pixels * STAFF) / (STAFF_PIXELS * scale));
 
+/** @typedef {{ left: number, right: number, top: number, bottom: number }} Box */
+
 /**
- * How far a note has to move up until it is free of a box that stands over the lower part of the music.
- * @param {{ left: number, right: number, bottom: number }} note
- * @param {{ left: number, right: number, top: number }} cover
+ * Where a dialog about a note stands: below the note, else above it, else at its side; never beyond the window.
+ * @param {Box} note
+ * @param {{ width: number, height: number }} dialog
+ * @param {{ width: number, height: number }} window
  */
-export function coveredDistance(note, cover) {
-  const isBeside = note.right < cover.left || note.left > cover.right;
-  return isBeside ? 0 : Math.max(0, Math.ceil(note.bottom + NOTE_ROOM - cover.top));
+export function placeBeside(note, dialog, window) {
+  const within = (/** @type {number} */ at, /** @type {number} */ size, /** @type {number} */ all) =>
+    Math.max(EDGE, Math.min(at, all - size - EDGE));
+  const left = within(note.left - dialog.width / 3, dialog.width, window.width);
+  if (note.bottom + GAP + dialog.height <= window.height - EDGE) return { left, top: note.bottom + GAP };
+  const above = note.top - GAP - dialog.height;
+  if (above >= EDGE) return { left, top: above };
+  const right = note.right + GAP;
+  const side = right + dialog.width <= window.width - EDGE ? right : note.left - GAP - dialog.width;
+  return {
+    left: within(side, dialog.width, window.width),
+    top: within(note.bottom, dialog.height, window.height),
+  };
+}
+
+/**
+ * How far a note has to move up until it is free of a box that stands over the lower part of the music; not so far that
+ * it would leave the desk.
+ * @param {Box} note
+ * @param {Box} cover
+ * @param {number} deskTop
+ */
+export function coveredDistance(note, cover, deskTop) {
+  const isBeside =
+    note.right < cover.left || note.left > cover.right || note.bottom < cover.top || note.top > cover.bottom;
+  const most = Math.max(0, note.top - deskTop - NOTE_ROOM);
+  return isBeside ? 0 : Math.min(most, Math.ceil(note.bottom + NOTE_ROOM - cover.top));
 }
 
 /** Width and height of a picture; those of A4 if it says nothing. @param {string} svg */

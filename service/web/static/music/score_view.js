@@ -208,7 +208,7 @@ export class ScoreView {
   keepClear(row, cover) {
     const note = this.noteBox(row);
     if (!note) return;
-    const distance = coveredDistance(note, cover);
+    const distance = coveredDistance(note, cover, this.element.getBoundingClientRect().top);
     if (!distance) return;
     // The last line can only give way if there is something to scroll to below it.
     this.#sheet.style.marginBottom = `${cover.height}px`;

@@ -4,6 +4,7 @@ import * as client from "../api/client.js";
 import { errorText } from "../api/service_error.js";
 import { openDialog } from "../elements/dialog.js";
 import { button, field, make } from "../elements/elements.js";
+import { placeBeside } from "../music/page_layout.js";
 import { noteDecision, noteDecisionAt, pinsOf, remarkAt, remarkDecision, replaceDecision } from "../state/decisions.js";
 import { change, removeDecision, requestOptions, session } from "../state/session.js";
 import { capitalize } from "../text/sentences.js";
@@ -12,15 +13,13 @@ import { costText, isPresent, wishFrom } from "./note_choice.js";
 
 /** @import { NoteChoice, PlanRow, PlanView } from "../api/answers.js" */
 
-const GAP = 14; // pixels between the note and the dialog
-const EDGE = 8;
 const LONGEST_REMARK = 200; // characters
 
 /**
  * @param {PlanView} plan
  * @param {number} row
  * @param {Record<number, string>} strings names of the open strings
- * @param {DOMRect | null} place where the note is
+ * @param {() => DOMRect | null} place where the note is now
  * @param {{ close: () => void, play: () => void, placed: (dialog: DOMRect) => void }} handlers what happens when the
  *   dialog closes, what plays from the note, and what is done once the dialog stands
  */
@@ -81,7 +80,7 @@ export function openNoteDialog(plan, row, strings, place, handlers) {
   const options = { ...requestOptions(), pin: pinsOf(session.decisions.filter((other) => other !== earlier)) };
 
   function stand() {
-    setPlace(dialog, place);
+    setPlace(dialog, place());
     handlers.placed(dialog.getBoundingClientRect());
   }
 
@@ -145,14 +144,11 @@ function choiceList(choices, note, strings, onChoice) {
   ];
 }
 
-/** Put the dialog under its note, or above it where there is more room; on a low screen beside it. @param {HTMLElement} dialog @param {DOMRect | null} note */
+/** Put the dialog beside its note; on a small screen the style sheet says where. @param {HTMLElement} dialog @param {DOMRect | null} note */
 function setPlace(dialog, note) {
   if (!note) return;
   dialog.classList.toggle("at-left", note.left > innerWidth / 2);
-  const { width, height } = dialog.getBoundingClientRect();
-  const left = Math.min(Math.max(note.left - width / 3, EDGE), innerWidth - width - EDGE);
-  const isBelow = note.bottom + GAP + height <= innerHeight - EDGE || note.top < innerHeight - note.bottom;
-  const top = isBelow ? note.bottom + GAP : note.top - GAP - height;
+  const { left, top } = placeBeside(note, dialog.getBoundingClientRect(), { width: innerWidth, height: innerHeight });
   dialog.style.left = `${left}px`;
-  dialog.style.top = `${Math.max(EDGE, Math.min(top, innerHeight - height - EDGE))}px`;
+  dialog.style.top = `${top}px`;
 }

@@ -250,7 +250,7 @@ export class Workbench {
   #openNote(row) {
     if (!this.#plan) return;
     const plan = this.#plan;
-    openNoteDialog(plan, row, stringNames(plan), this.#score.noteBox(row), {
+    openNoteDialog(plan, row, stringNames(plan), () => this.#score.noteBox(row), {
       close: () => {
         this.#score.endClearing();
         this.#score.focus(row);
