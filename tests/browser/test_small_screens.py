@@ -123,7 +123,7 @@ def test_a_double_press_declines_one_stretch_and_its_card_stays(open_page: Opene
 
 @pytest.mark.parametrize("size", SIZES.values(), ids=SIZES.keys())
 def test_a_pressed_note_stays_in_view_beside_its_dialog(open_page: Opener, size: tuple[int, int]) -> None:
-    """The last note of the part too, below which there is nothing to scroll to; and the remark is not under a button."""
+    """Also the last note, below which there is nothing to scroll to. The field for a remark is not under a button."""
     page = open_page(*size).page
     try_sample(page, "Reed crossing")
     page.locator("#option-level").select_option("all")
