@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import base64
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
@@ -34,6 +34,7 @@ REMARK_COLOUR = "#98291F"
 _NUMERALS = {str(string): string_numeral(string) for string in range(1, 5)}
 _RESOURCES = Path(verovio.__file__).parent / "data"
 _NOT_SHOWN = ("print", "credit", "defaults", "part-name-display", "part-abbreviation-display", "part-abbreviation")
+_CHANGED = ("note", "string", "metronome", "time", *_NOT_SHOWN)
 _CONTINUOUS_HEIGHT = 1100
 _BETWEEN_PICTURES = 25
 _BESIDE = 40
@@ -101,23 +102,32 @@ def prepare_for_engraver(
         remarks: texts that are drawn below notes, by rows of the plan.
         missing: the signs that the part lacks, if they are known.
     """
-    _name_rows(root, rows, prefix, remarks)
+    elements: dict[str, list[etree._Element]] = {tag: [] for tag in _CHANGED}
+    for element in root.iter(*_CHANGED):
+        elements[str(element.tag)].append(element)
+    _name_rows(elements["note"], rows, prefix, remarks)
+    hidden = [element for tag in _NOT_SHOWN for element in elements[tag]]
+    undrawable = [time for time in elements["time"] if not _is_drawable(time)]
     others = [e for e in (*root.iterchildren("part"), *root.iterfind("part-list/score-part")) if e.get("id") != part]
     paths = ("part-list/part-group", *(() if title else ("work", "movement-title", "identification")))
-    for element in [*others, *(e for path in paths for e in root.iterfind(path)), *root.iter(*_NOT_SHOWN)]:
+    for element in [*others, *(e for path in paths for e in root.iterfind(path)), *hidden, *undrawable]:
         _remove(element)
     added: tuple[str, ...] = ()
     for own in root.iterchildren("part"):
         added += add_signs(own, missing_signs(own) if missing is None else missing)
-    _adapt_to_engraver(root)
+    show_strings(elements["string"])
+    for metronome in elements["metronome"]:
+        _part_from_words(metronome)
     for name in root.iterfind("part-list/score-part/part-name"):
         name.text = ""
     return PreparedScore(root, added)
 
 
-def _name_rows(score: etree._Element, rows: Mapping[int, int], prefix: str, remarks: Mapping[int, str]) -> None:
+def _name_rows(
+    notes: Iterable[etree._Element], rows: Mapping[int, int], prefix: str, remarks: Mapping[int, str]
+) -> None:
     """Give the notes that are rows of the plan their ids and remarks."""
-    for ordinal, note in enumerate([*score.iter("note")]):
+    for ordinal, note in enumerate(notes):
         row = rows.get(ordinal)
         if row is not None:
             note.set("id", f"{prefix}n{row}")
@@ -144,15 +154,6 @@ def _remove(element: etree._Element) -> None:
         parent.remove(element)
 
 
-def _adapt_to_engraver(copy: etree._Element) -> None:
-    show_strings(copy)
-    for metronome in [*copy.iter("metronome")]:
-        _part_from_words(metronome)
-    for time in [*copy.iter("time")]:
-        if not _is_drawable(time):
-            _remove(time)
-
-
 def _part_from_words(metronome: etree._Element) -> None:
     """Put a space between the words of a tempo and its figure: the engraver sets "Tempo di valse(" without one."""
     before = metronome.getparent().getprevious()  # type: ignore[union-attr]
@@ -168,9 +169,9 @@ def _is_drawable(time: etree._Element) -> bool:
     return not has_beats or (bool(values) and all(value.isdecimal() and int(value) for value in values))
 
 
-def show_strings(copy: etree._Element) -> None:
+def show_strings(strings: Iterable[etree._Element]) -> None:
     """Let the engraver, which leaves out string numbers, draw them as editions do: as fingerings in Roman numerals."""
-    for string in [*copy.iter("string")]:
+    for string in strings:
         numeral = _NUMERALS.get((string.text or "").strip())
         if numeral:
             string.tag = "fingering"

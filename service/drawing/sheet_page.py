@@ -270,7 +270,7 @@ class _Drawings:
     def _score(self, exercise: Exercise, width: float) -> str:
         """The music for the engraver, without the names of the part, which the page prints itself."""
         root = etree.fromstring(compose_exercise(self._sheet, exercise, self._language, width))
-        show_strings(root)
+        show_strings([*root.iter("string")])
         for name in root.iter("part-name", "instrument-name"):
             name.text = ""
         return etree.tostring(root, encoding="unicode")

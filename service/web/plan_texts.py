@@ -29,6 +29,7 @@ class PlanTexts:
     def __init__(self, passage: Passage, part: etree._Element, language: Language) -> None:
         self._wording = Wording(language)
         self._fixed = _texts(_fixed_data(passage, part))
+        self._rows: dict[int, tuple[Hashable, str]] = {}
         self._known: dict[Hashable, tuple[str, object]] = {}
 
     def plan(self, part: PartReview, drawn: Sequence[str]) -> str:
@@ -38,14 +39,18 @@ class PlanTexts:
         numbers = {p.excursion: number for number, p in enumerate(planned.proposals, start=1)}
         if len(self._known) > _MOST_TEXTS:
             self._known.clear()
-        rows = [self._row(plan, fingered, home.get(fingered.note.row)) for fingered in plan.rows]
+        rows = [self._row(n, plan, fingered, home.get(fingered.note.row)) for n, fingered in enumerate(plan.rows)]
         excursions = [self._excursion(part, excursion, numbers.get(excursion)) for excursion in plan.excursions]
         lists = {"plan": f"[{','.join(rows)}]", "excursions": f"[{','.join(excursions)}]", "drawn": _text(drawn)}
         return "{" + ",".join(f'"{name}":{text}' for name, text in (self._fixed | lists).items()) + "}"
 
-    def _row(self, plan: Plan, fingered: FingeredNote, home: Stop | None) -> str:
-        key = (fingered.note.row, fingered.stop, fingered.position, home and home.string)
-        return self._written(key, None, lambda: _row(self._wording, plan, fingered, home))
+    def _row(self, number: int, plan: Plan, fingered: FingeredNote, home: Stop | None) -> str:
+        """Written from how the note is taken now and in first position; the latest text is known."""
+        taken = fingered.stop, fingered.position, home and home.string
+        known = self._rows.get(number)
+        if known is None or known[0] != taken:
+            known = self._rows[number] = taken, _text(_row(self._wording, plan, fingered, home))
+        return known[1]
 
     def _excursion(self, part: PartReview, excursion: Excursion, number: int | None) -> str:
         """Written from the grips of the excursion as planned and in first position, and the figures of both."""
