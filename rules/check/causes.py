@@ -27,6 +27,7 @@ CAUSES: tuple[tuple[str, ...], ...] = (
         "marks-break-the-hand",
         "restez-not-kept",
         "position-word-without-return",
+        "position-not-named",
         "decision-not-kept",
         "like-bars-marked-unlike",
     ),

@@ -114,6 +114,17 @@ class DigitLine:
         """The trouble of the part as it is printed, in shifts."""
         return min(self._forward[-1].values(), default=0.0) if self.stages else 0.0
 
+    @cached_property
+    def positions(self) -> tuple[int, ...]:
+        """The position of the hand at every stage, on the path with least trouble."""
+        found: list[int] = []
+        before: _Hand | None = None
+        for number, stage in enumerate(self.stages):
+            rest, reached, shift = self._following[number], before, stage.shift
+            before = min(stage.hands, key=lambda hand: rest[hand] + (_move(reached, hand, shift) if reached else 0.0))
+            found.append(before.position)
+        return tuple(found)
+
     def spared_by(self, changes: Mapping[int, int], anywhere: int | None = None) -> float:
         """Return how much trouble (in shifts) is spared if the digits of some stages, by number, were others.
 
