@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from fnmatch import fnmatchcase
@@ -17,7 +17,7 @@ from rules import LEVELS, STANDARD_HAND, Exemption, FingeringHand, Level, Policy
 
 from ..errors import ScoreError, said
 from .policy_errors import policy_error, score_error
-from .policy_model import Conventions, ExpectedFindings, Folder, Marks, PolicyBody, PolicyText
+from .policy_model import AcceptedFindings, Conventions, ExpectedFindings, Folder, Marks, PolicyBody, PolicyText
 
 PROOF = "proof"
 """The policy of a check that names none: what an editor marks in proof."""
@@ -48,11 +48,17 @@ class PolicyFile:
     tests: tuple[ExpectedFindings, ...] = ()
     _cache: dict[tuple[object, ...], HousePolicy] = field(default_factory=dict, repr=False)
 
-    @property
-    def exceptions(self) -> tuple[str, ...]:
-        """Every exception of the policy and of its folders, in one line each."""
-        every = [*self.body.exceptions, *(each for folder in self.folders for each in folder.exceptions)]
-        return tuple(each.label for each in every)
+    def exceptions(self, names: Collection[str], *, whole: bool) -> Iterator[str]:
+        """Yield every exception, in one line each, that files of these names could need.
+
+        Where not the `whole` catalogue is checked these are the exceptions that name one of the files.
+        """
+        every: list[tuple[AcceptedFindings, str | None]] = [(each, None) for each in self.body.exceptions]
+        every += [(each, folder.path) for folder in self.folders for each in folder.exceptions]
+        for each, folder_path in every:
+            patterns = [pattern for pattern in (folder_path, each.file) if pattern is not None]
+            if whole or (patterns and any(all(_lies_in(name, pattern) for pattern in patterns) for name in names)):
+                yield each.label
 
     def for_file(self, name: str) -> HousePolicy:
         """Return the policy for a file; a pattern may match any run of steps of its path."""

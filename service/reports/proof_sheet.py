@@ -113,14 +113,17 @@ def _part(part: CheckedPart, review: PartReview, document: Document, most: int, 
 
 def _item(each: Reported, picture: str, wording: Wording) -> str:
     first, word = each.first, each.severity.word
-    said = wording.say(
-        words.ON_PROOF,
-        bar=escape(each.bars),
-        beat=escape(first.beat),
-        notes=escape(first.notes),
-        severity=f'<span class="{word}">{escape(wording.say(words.SEVERITY[word]))}</span>',
-        finding=escape(each.message(wording)),
-    )
+    severity = f'<span class="{word}">{escape(wording.say(words.SEVERITY[word]))}</span>'
+    notes, finding = escape(first.notes), escape(each.message(wording))
+    if each.bars == first.first_bar:
+        beat = escape(first.beat)
+        said = wording.say(
+            words.ON_PROOF, bar=escape(each.bars), beat=beat, notes=notes, severity=severity, finding=finding
+        )
+    else:
+        said = wording.say(
+            words.ON_PROOF_IN_BARS, bars=escape(each.bars), notes=notes, severity=severity, finding=finding
+        )
     return (
         f'<div class="item"><input type="checkbox" aria-label="{escape(wording.say(words.DEALT_WITH))}"><div>'
         f'<p>{said} <span class="rule">{escape(first.rule)}</span></p>{picture}</div></div>\n'

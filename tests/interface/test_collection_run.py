@@ -194,6 +194,23 @@ def test_what_matches_nothing_any_more_is_told(
     assert "other.musicxml is not there any more" in capsys.readouterr().err
 
 
+def test_exceptions_for_other_files_are_not_told_of_where_some_files_are_checked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    write(tmp_path, tune=named("Violin", RIGHT), other=named("Violin", WRONG))
+    (tmp_path / "house.toml").write_text(
+        'extends = "proof"\n[[exceptions]]\nfile = "other.musicxml"\nreason = "the composer insists"\n'
+        '[[exceptions]]\nfile = "tune.musicxml"\nreason = "it was wrong once"\n'
+        '[[exceptions]]\nbars = "7"\nreason = "somewhere in the book"\n'
+    )
+    main(["review", "tune.musicxml", "--policy", "house.toml"])
+    told = capsys.readouterr().err
+    assert "it was wrong once" in told
+    assert "the composer insists" not in told
+    assert "somewhere in the book" not in told
+
+
 def test_every_accepted_finding_is_recognised_after_a_bar_is_deleted(tmp_path: Path) -> None:
     """Those of the bar itself apart, which are told as stale: the plan and all neighbourhoods may have changed."""
     bars = ["D5:2 F6:2", "A5:2 G6:2", "E5:2 F6:2", "D5:2 F6:2", "B4:2 G6:2"] * 6

@@ -89,6 +89,7 @@ OVERRIDES = {
     "findings.RUN": {"parts": "3 parts"},
     "findings.AT_BEAT": {"bar": "17", "notes": "A4"},
     "findings.IN_BARS": {"bars": "17-19", "notes": "A4 B4"},
+    "findings.ON_PROOF_IN_BARS": {"bars": "17-19", "notes": "A4 B4"},
     "findings.SHOWN_AT": {"bars": "17"},
     "findings.SHOWN_IN": {"bars": "17", "notes": "A4"},
     "findings.BAR": {"bar": "17"},

@@ -249,6 +249,11 @@ def _counted(results: Iterable[CheckedFile], totals: Totals) -> Iterator[Checked
         yield result
 
 
+def _takes_a_folder(arguments: argparse.Namespace) -> bool:
+    """True if a catalogue is checked, not some files or what is staged of them."""
+    return not arguments.staged and any(Path(name).is_dir() for name in arguments.scores)
+
+
 def _tell_what_matches_nothing(arguments: argparse.Namespace, run: _Run, totals: Totals, wording: Wording) -> None:
     """Say which entries of the baseline and which exceptions of the policy have no finding any more."""
     told = [
@@ -263,7 +268,7 @@ def _tell_what_matches_nothing(arguments: argparse.Namespace, run: _Run, totals:
     ]
     told += [
         wording.say(words.UNUSED_EXCEPTION, policy=arguments.policy, exception=wording.text(exception))
-        for exception in run.job.policy.exceptions
+        for exception in run.job.policy.exceptions(run.scores, whole=_takes_a_folder(arguments))
         if exception not in totals.exceptions_used
     ]
     sys.stderr.write("".join(f"handframe: {line}\n" for line in told))
