@@ -24,7 +24,7 @@ RULES = {rule.id: rule for rule in all_rules()}
 
 def fixture_of(rule: Rule) -> dict[str, dict[str, Any]]:
     path = FIXTURES / f"{rule.id.replace('-', '_')}.yaml"
-    return dict(yaml.safe_load(path.read_text(encoding="utf-8")))
+    return dict(yaml.load(path.read_text(encoding="utf-8"), yaml.CSafeLoader))
 
 
 def plan_of(case: dict[str, Any]) -> Plan:

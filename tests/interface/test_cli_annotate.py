@@ -7,6 +7,7 @@ import json
 import subprocess
 import sys
 import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -111,15 +112,15 @@ NO_VIOLIN = (
         ("entities", ENTITIES, "entit"),
         ("no violin", NO_VIOLIN, "Tuba"),
         ("thirty megabytes", b"<score-partwise>" + b" " * 30_000_000, "MB"),
-        ("bomb", _bomb(), ""),
+        ("bomb", _bomb, ""),
         ("text", b"dear editor, please find attached", "XML"),
     ],
 )
 def test_bad_input_gets_a_clear_error(
-    name: str, data: bytes, told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    name: str, data: bytes | Callable[[], bytes], told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     score = tmp_path / "bad.musicxml"
-    score.write_bytes(data)
+    score.write_bytes(data() if callable(data) else data)
     for command in ("annotate", "review"):
         assert main([command, str(score)]) == Exit.FAILED, name
         message = capsys.readouterr().err

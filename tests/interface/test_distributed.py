@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import distributed
 import pytest
 
 from service.config.options import Options
@@ -25,6 +24,8 @@ from tests.interface.running import ROOT
 @pytest.fixture(scope="module")
 def cluster() -> Iterator[Any]:
     """Two workers, each a process of its own."""
+    import distributed
+
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         with (

@@ -51,6 +51,10 @@ def scores_with_violins() -> list[Path]:
 
 _CHOSEN = [*samples(), *(pytest.param(path, marks=pytest.mark.slow) for path in scores_with_violins())]
 SCORES = pytest.mark.parametrize("path", _CHOSEN, ids=lambda path: path.stem)
+_SHORT = {"ferry_waltz", "two_oars"}
+_OUTSIDE = [pytest.param(path, marks=() if path.stem in _SHORT else pytest.mark.long) for path in samples()]
+SCORES_OUTSIDE = pytest.mark.parametrize("path", [*_OUTSIDE, *_CHOSEN[len(_OUTSIDE) :]], ids=lambda path: path.stem)
+"""For trips through other programs, which take their time: two of the samples in a short run."""
 
 
 @cache
@@ -134,7 +138,7 @@ def test_replaced_they_are_written_anew_and_come_back_when_cleaned(path: Path) -
     assert annotate(again, read_options({"printed": ["replace"]}, ALL)).data == again
 
 
-@SCORES
+@SCORES_OUTSIDE
 @pytest.mark.parametrize("printed", ["keep", pytest.param("ignore", marks=pytest.mark.long), "replace"])
 def test_through_music21(path: Path, printed: str) -> None:
     first = marked(path, ALL)
@@ -151,7 +155,7 @@ def test_through_music21(path: Path, printed: str) -> None:
         assert added(theirs, again, "fingering") <= 0.05 * total, "at most what moved within its chord"
 
 
-@SCORES
+@SCORES_OUTSIDE
 @pytest.mark.parametrize("program", [without_instructions, through_music21])
 def test_marks_for_one_level_are_replaced_by_those_for_another(path: Path, program: Callable[[bytes], bytes]) -> None:
     """Nothing stale stays: the words, lines and fingers are those that the score alone would get."""
@@ -170,7 +174,7 @@ def test_marks_for_one_level_are_replaced_by_those_for_another(path: Path, progr
     assert words_by_onset(etree.fromstring(found)) == words_by_onset(etree.fromstring(expected))
 
 
-@pytest.mark.parametrize("path", samples(), ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", _OUTSIDE, ids=lambda path: path.stem)
 def test_through_verovio_and_back(path: Path) -> None:
     """To MEI through verovio, to MusicXML again through music21, which reads no fingerings from MEI."""
     engraver = verovio.toolkit()
@@ -186,7 +190,7 @@ def test_through_verovio_and_back(path: Path) -> None:
     assert clean(again) == theirs
 
 
-@pytest.mark.parametrize("path", samples(), ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", _OUTSIDE, ids=lambda path: path.stem)
 def test_in_the_picture_each_finger_stands_once(path: Path) -> None:
     first = marked(path, ALL)
     again = annotate(without_instructions(first), ALL).data

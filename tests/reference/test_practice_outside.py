@@ -41,7 +41,8 @@ ALL = [*(f"piece {name}" for name in PIECES), *(f"corpus {name}" for name in COR
 
 _SOAK = {"corpus mozart/k155/movement1", "corpus mozart/k458/movement1", "corpus haydn/opus74no1/movement1",
          "set F#m:5", "set A:3,5"}  # fmt: skip
-_LONG = {"corpus haydn/opus1no1/movement2", "set Eb:2,4"}
+_SHORT = {"evening_on_the_jetty.musicxml", "ferry_waltz.musicxml", "pier_march.mxl", "reed_crossing.musicxml"}
+_LONG = {"corpus haydn/opus1no1/movement2", "set Eb:2,4", *(f"piece {name}" for name in PIECES if name not in _SHORT)}
 CASES = [
     pytest.param(name, marks=pytest.mark.slow if name in _SOAK else pytest.mark.long if name in _LONG else ())
     for name in ALL

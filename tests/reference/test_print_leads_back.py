@@ -224,6 +224,10 @@ def options_of(level: str, fingers: str = "essential", instrument: str = "violin
 
 
 LEVELS_NAMED = pytest.mark.parametrize("level", LEVELS)
+_SHORT = {"first-and-third", "all"}
+SOME_LEVELS = pytest.mark.parametrize(
+    "level", [pytest.param(level, marks=() if level in _SHORT else pytest.mark.long) for level in LEVELS]
+)
 
 
 @LEVELS_NAMED
@@ -233,12 +237,12 @@ def test_essential_marks_of_the_samples_lead_back_and_are_few(level: str) -> Non
     assert 0 < digits <= MOST_DIGITS * notes
 
 
-@LEVELS_NAMED
+@SOME_LEVELS
 def test_all_digits_of_the_samples_lead_back(level: str) -> None:
     assert sum(hold_all(path, options_of(level, "all")) for path in SAMPLES) > 0
 
 
-@LEVELS_NAMED
+@SOME_LEVELS
 def test_digits_at_shifts_of_the_samples_bring_the_hand_there(level: str) -> None:
     arrivals = sum(hold_shifts(path, options_of(level, "shifts")) for path in SAMPLES)
     assert arrivals > 0 or level == "first"

@@ -26,7 +26,7 @@ from tests.reference.teaching.expectations import UnknownSentenceError, fault_of
 
 CASES: dict[str, dict[str, Any]] = {}
 for _path in sorted(Path(__file__).with_name("teaching").glob("*.yaml")):
-    _cases = yaml.safe_load(_path.read_text(encoding="utf-8"))
+    _cases = yaml.load(_path.read_text(encoding="utf-8"), yaml.CSafeLoader)
     assert not CASES.keys() & _cases.keys(), f"{_path.name}: a title is used twice"
     CASES |= _cases
 FIELDS = {"why", "passage", "expect", "level", "tempo", "meter", "sharps", "flats", "instrument", "words"}

@@ -17,7 +17,6 @@ import verovio
 from lxml import etree
 from numpy.typing import NDArray
 from PIL import Image
-from scipy import ndimage
 
 from service.config.options import Options
 from service.usecases.annotate import annotate
@@ -63,6 +62,8 @@ def ink(picture: str, *, own: bool) -> NDArray[np.bool_]:
 
 
 def marks_and_touched(picture: str) -> tuple[int, int]:
+    from scipy import ndimage
+
     marks, rest = ink(picture, own=True), ink(picture, own=False)
     assert marks.any()
     assert rest.any()

@@ -11,7 +11,6 @@ from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
-from scipy.optimize import minimize
 
 from rules.search.consensus import TEMPERATURE
 from tests.benchmarks.fitting.agreement import label_counts
@@ -105,6 +104,8 @@ def fitted(
 
     It can be one number, or one for each weight.
     """
+    from scipy.optimize import minimize  # loaded where it is needed: collecting the tests loads this module
+
     likelihood = Likelihood(lattice, chosen)
 
     def loss(weights: Numbers) -> tuple[float, Numbers]:
