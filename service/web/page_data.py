@@ -35,9 +35,7 @@ from ..usecases.kept_scores import KeptScores
 from ..usecases.scores import MUSICXML, open_score
 from .plan_texts import PlanTexts, part_element
 
-_FLOWING_BARS, _PAGED_BARS = 300, 900
-_SHORT_BARS, _FIRST_BARS = 72, 24
-"""A part with more bars than a short one begins with a small piece, which is soon drawn."""
+_FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
 _COMPARED_SEED = 1_000_000
 _SCORES = KeptScores()
 _DRAWINGS = Drawings()
@@ -109,8 +107,7 @@ def planned_view(
     view = _planned(data, options, limits)
     root, added = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
     plan = view.texts.plan(view.part, added)
-    is_long = len(view.part.passage.measures) > _SHORT_BARS
-    scores = pieces(root, _PAGED_BARS) if paged else pieces(root, _FLOWING_BARS, _FIRST_BARS if is_long else None)
+    scores = pieces(root, _PAGED_BARS) if paged else pieces(root, _FLOWING_BARS, _FIRST_BARS)
     return PlannedView(plan, scores)
 
 
