@@ -82,7 +82,9 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .remark { font-style: italic; }
 .pupil { font-size: 13pt; margin: 0 0 1mm; }
 .teacher { margin: 0 0 3mm; white-space: pre-line; }
+section.week { display: block; }
 .week tr { break-inside: avoid; }
+.week :is(.days, thead, tbody tr:nth-child(-n+3)) { break-after: avoid; }
 .week table { border-collapse: collapse; width: 100%; font-size: 9pt; line-height: 1.2; }
 .week th { text-align: left; font-weight: normal; font-style: italic; }
 .week th, .week td { border: 0.2mm solid #9aa5a5; padding: 0.6mm 1.5mm; }

@@ -20,6 +20,7 @@ from rules import (
     practice_card,
     practice_sheet,
 )
+from tests.small_scores import attributes, notations, note, reading
 
 Make = Callable[..., Passage]
 
@@ -121,3 +122,15 @@ def test_small_notes_beyond_the_level_are_announced_once(passage: Make) -> None:
     words = said(practice_sheet(plan, ""))
     assert "The small notes lie beyond the level" in words
     assert "Part of it lies beyond the level" not in words
+
+
+def test_no_exercise_begins_with_a_bar_of_silence() -> None:
+    # A5, the last note in first position, is held through the bar before the shift.
+    start, stop = notations('<tied type="start"/>'), notations('<tied type="stop"/>')
+    held = note("A5", 4, start).replace("<voice>", '<tie type="start"/><voice>')
+    on = note("A5", 4, stop).replace("<voice>", '<tie type="stop"/><voice>')
+    bars = (note("F#5", 4), held, on, note("", 2) + note("D5", 2), note("E5", 4), note("B4", 4))
+    music = reading(attributes() + bars[0], *bars[1:]).passage
+    sheet = practice_sheet(planned(music, r0="1 1 1", r1="3 1 1", r2="1 2 3", r3="2 2 3", r4="1 2 1"), "")
+    for title in ("How it sounds", "Every finger"):
+        assert any(each.tones for each in exercise(sheet, title).bars[0].notes), title

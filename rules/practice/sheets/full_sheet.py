@@ -33,7 +33,7 @@ from ..read_along import legible
 from ..scale_tones import is_in_frame, stop_in_key
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, Tone, numbered
 from .demands import Demands, beyond_level_left_out, demands_of
-from .excursion_groups import ExcursionGroup, excursion_groups, measures_of, with_surroundings
+from .excursion_groups import ExcursionGroup, excursion_groups, measures_of, sounding, with_surroundings
 from .shift_sections import ASK_FIRST, bars_line, shift_line, shift_sections
 from .tasks import (
     Task,
@@ -186,7 +186,8 @@ def _special(plan: Plan, key: Key, position: int) -> Iterator[Exercise]:
 
 def _excursion_section(demands: Demands, group: ExcursionGroup, fingers: Fingers) -> Section:
     plan = demands.plan
-    pieces = group.pieces
+    # A note that is held into the first bar is left out of it: a bar of silence is no practice.
+    pieces = tuple(sounding(plan, piece) for piece in group.pieces)
     exercises: list[Exercise | None] = [how_it_sounds(plan, pieces[0])]
     exercises += [grown(plan, shift) for shift in group.shifts[:2]]
     if group.measures[1] - group.measures[0] > 1:
