@@ -16,6 +16,10 @@ _NAME = re.compile(r"([A-Ga-g])(#*b*|\(([+-]\d+)\))(-?\d+)([+-]\d+)?", re.ASCII)
 """Letter, accidentals (or how many, in brackets), octave, and the cents of a quarter tone."""
 
 
+_SIGNS: dict[float, str] = {1: "♯", -1: "♭", 2: "𝄪", -2: "𝄫"}
+"""Accidentals as they are printed."""
+
+
 @dataclass(frozen=True, order=True)
 class Pitch:
     """A sounding pitch, spelled: `letter` counts letter names up from C0 (C4 = 28), `alter` is in semitones."""
@@ -54,8 +58,8 @@ class Pitch:
 
     @property
     def letter_name(self) -> Name:
-        """The letter name without accidental, as the name of this pitch."""
-        return Name.for_thing(self.step, self)
+        """The name without the octave, for example `F♯`; of a quarter tone that of its letter."""
+        return Name.for_thing(self.step + _SIGNS.get(self.alter, ""), self)
 
     @property
     def name(self) -> str:

@@ -84,7 +84,8 @@ span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
 .teacher { margin: 0 0 3mm; white-space: pre-line; }
 section.week { display: block; }
 .week tr { break-inside: avoid; }
-.week :is(.days, thead, tbody tr:nth-child(-n+3)) { break-after: avoid; }
+.week-head { break-inside: avoid; break-after: avoid; }
+.week :is(thead, tbody tr:nth-child(-n+3)) { break-after: avoid; }
 .week table { border-collapse: collapse; width: 100%; font-size: 9pt; line-height: 1.2; }
 .week th { text-align: left; font-weight: normal; font-style: italic; }
 .week th, .week td { border: 0.2mm solid #9aa5a5; padding: 0.6mm 1.5mm; }
@@ -265,7 +266,8 @@ class _Drawings:
     ) -> tuple[str, list[str]]:
         """The score of an exercise, and its pictures."""
         score = self._score(exercise, width * room * self._line)
-        stretched = 0.0 if "<print" in score else _USUAL
+        # One line alone keeps its own width, unless its words need the whole one.
+        stretched = 0.0 if "<print" in score or spacing > _ROOMIER[0][1] else _USUAL
         pictures = engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count)
         return score, list(pictures)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 
@@ -11,6 +12,7 @@ from lxml import etree
 from rules import VIOLA, VIOLIN, Bar, Exercise, Head, Instrument, Pitch, Section, Sheet, SheetNote, Tone
 from service.drawing.page_fit import fits_page
 from service.drawing.sheet_page import as_page, content_policy, style
+from service.drawing.text_overlaps import overlaps
 from service.musicxml.new.document import compose, compose_exercise
 from tests.schema import is_valid
 
@@ -185,3 +187,12 @@ def test_a_card_with_long_words_over_its_shifts_is_known_to_be_higher(where: str
     card = sheet(bar(note("E4", 4)))
     assert fits_page(card, [plain] * 3, "a4")
     assert not fits_page(card, [plain | {where: "words " * 600}] * 3, "a4")
+
+
+def test_words_of_a_crowded_bar_stand_beside_each_other() -> None:
+    """A bar of sixteenth notes alone on its line, with a shift after the first: it takes the whole line."""
+    first, *others = [note("E4", "1/4")] * 6
+    crowded = bar(first, *(replace(each, position=3) for each in others), meter=(3, 8))
+    page = as_page(sheet(crowded))
+    (picture,) = re.findall(r"<svg[^>]* viewBox.*?</svg>\s*</svg>", page, re.DOTALL)
+    assert list(overlaps(picture)) == []

@@ -134,3 +134,19 @@ def test_no_exercise_begins_with_a_bar_of_silence() -> None:
     sheet = practice_sheet(planned(music, r0="1 1 1", r1="3 1 1", r2="1 2 3", r3="2 2 3", r4="1 2 1"), "")
     for title in ("How it sounds", "Every finger"):
         assert any(each.tones for each in exercise(sheet, title).bars[0].notes), title
+
+
+def test_a_reach_is_named_with_its_accidental(passage: Make) -> None:
+    plan = planned(passage("A4:2 F#4:2 | A4:4 | F#4:4", fifths=2), r0="2 3 3", r1="1 3 3", r2="2 3 3", r3="2 3 1")
+    assert exercise(practice_sheet(plan, ""), "Preparing the reach").title == "Preparing the reach to F♯"
+
+
+def test_a_slow_piece_has_one_tempo_and_no_next_one(passage: Make) -> None:
+    stops = {"r0": "1 2 1", "r1": "1 2 3", "r2": "2 2 3", "r3": "1 2 1"}
+    slow = exercise(practice_sheet(planned(passage("B4:2 D5:2 | E5:4 | B4:4", tempo=38), **stops), ""), "In the piece")
+    assert (slow.steps, slow.text) == ((38,), "The piece is slow: this is its tempo.")
+    quicker = exercise(
+        practice_sheet(planned(passage("B4:2 D5:2 | E5:4 | B4:4", tempo=60), **stops), ""), "In the piece"
+    )
+    assert len(quicker.steps) > 1
+    assert "next tempo" in quicker.text

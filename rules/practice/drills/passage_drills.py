@@ -160,6 +160,8 @@ def in_context(plan: Plan, measures: tuple[int, int], fingers: Fingers) -> Exerc
         if dotted:
             beat = english("Dotted quarter notes at {tempos}.", tempos=tempos)
         text = joined((beat, text))
+    else:
+        text = english("The piece is slow: this is its tempo.")
     tempo = steps[0] * (1.5 if dotted else 1.0)
     return replace(exercise, text=text, tempo=tempo, show_tempo=True, steps=steps)
 
