@@ -65,6 +65,25 @@ def test_a_shift_goes_against_the_line_only_on_one_string(before: Grip, after: G
     assert measured["against the line"].max() == is_against
 
 
+@pytest.mark.parametrize(
+    ("before", "after", "leaves"),
+    [(1, 3, True), (0, 2, True), (1, 2, True), (2, 3, False), (1, 1, False), (0, 1, False)],
+)
+def test_leaving_first_position_begins_in_first_or_below(before: int, after: int, leaves: bool) -> None:
+    """Half position belongs to first: the hand is at the nut."""
+    grips = [Grip((Stop(2, 1, max(2 * place, 1), place),), place) for place in (before, after)]
+    measured = moving(*(Block.of([[grip]]) for grip in grips))
+    assert measured["leaving first position"].max() == leaves
+
+
+@pytest.mark.parametrize("finger", [1, 2, 3, 4])
+def test_landing_on_the_third_finger(finger: int) -> None:
+    before = Grip((Stop(2, 1, 2, 1),), 1)
+    after = Grip((Stop(2, finger, 5 + 2 * finger, 2 + finger),), 3)
+    measured = moving(Block.of([[before]]), Block.of([[after]]))
+    assert measured["landing on the third"].max() == (finger == 3)
+
+
 def test_moves_are_efforts_unless_they_help() -> None:
     for term in STANDARD.of_kind(Kind.MOVING):
         if term.circumstance in ("always", "bound"):
