@@ -5,7 +5,6 @@ from __future__ import annotations
 import ast
 import re
 import tomllib
-from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
@@ -39,28 +38,28 @@ def is_there(name: str) -> bool:
     return any(path.endswith((wanted, f"{wanted}.py")) for path in files())
 
 
-def docstrings(path: Path) -> Iterator[str]:
+@cache
+def read(path: Path) -> tuple[tuple[str, ...], frozenset[str]]:
+    """The docstrings of a module, and the names that it defines, assigns or imports."""
+    texts, found = [], {path.stem, path.parent.name}
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef):
-            yield ast.get_docstring(node) or ""
+            texts.append(ast.get_docstring(node) or "")
+        if isinstance(node, ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef):
+            found.add(node.name)
+        elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
+            found.add(node.id)
+        elif isinstance(node, ast.arg):
+            found.add(node.arg)
+        elif isinstance(node, ast.alias):
+            found.add(node.asname or node.name)
+    return tuple(texts), frozenset(found)
 
 
 @cache
 def names(package: Path = ROOT) -> frozenset[str]:
-    """The modules and packages in a package, and whatever is defined or assigned in one."""
-    within = [path for path in PYTHON if package in path.parents]
-    found = {path.stem for path in within} | {path.parent.name for path in within}
-    for path in within:
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef):
-                found.add(node.name)
-            elif isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store):
-                found.add(node.id)
-            elif isinstance(node, ast.arg):
-                found.add(node.arg)
-            elif isinstance(node, ast.alias):
-                found.add(node.asname or node.name)
-    return frozenset(found)
+    """The modules and packages in a package, and whatever is defined, assigned or imported in one."""
+    return frozenset().union(*(read(path)[1] for path in PYTHON if package in path.parents))
 
 
 def missing_files(text: str) -> list[str]:
@@ -78,7 +77,7 @@ def test_files_that_a_paper_names_are_there(path: Path) -> None:
 
 
 def test_what_docstrings_refer_to_is_there() -> None:
-    texts = [(path.relative_to(ROOT).as_posix(), text) for path in PYTHON for text in docstrings(path)]
+    texts = [(path.relative_to(ROOT).as_posix(), text) for path in PYTHON for text in read(path)[0]]
     assert [(path, name) for path, text in texts for name in (*missing_files(text), *missing_names(text))] == []
 
 
@@ -89,7 +88,7 @@ def test_what_docstrings_refer_to_is_there() -> None:
 )
 def test_what_a_package_says_of_itself_is_there(path: Path) -> None:
     """Names in its docstring are those of its modules, or stand in one of them."""
-    text = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
+    text = read(path)[0][0]
     named = [name.removesuffix(".py").strip("/").split(".")[-1] for name in _CODE.findall(text)]
     assert [name for name in named if name not in names(path.parent) and not is_there(name)] == []
 
