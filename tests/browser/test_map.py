@@ -114,3 +114,14 @@ def test_the_fingerboard_follows_the_music(open_page: Opener) -> None:
     assert 55 <= int(key) <= 100
     page.get_by_role("button", name="Stop", exact=True).click()
     expect(page.locator(".fingerboard-picture .sounding")).to_have_count(0)
+
+
+def test_the_map_of_a_long_part_is_seen_on_a_phone(open_page: Opener, sample_scores: dict[str, Path]) -> None:
+    """More bars than pixels: the strokes stand close, and the gaps between them do not eat them up."""
+    page = open_page(360, 740).page
+    drop(page, "long.musicxml", long_part(sample_scores["ferry_waltz"].read_bytes(), 400))
+    page.wait_for_selector(FIRST_NOTE)
+    wait_until_settled(page)
+    inked = """() => [...document.querySelectorAll(".map-bars i")].filter((one) =>
+        one.getBoundingClientRect().width - parseFloat(getComputedStyle(one).borderRightWidth) > 0).length"""
+    assert page.evaluate(inked) == 400

@@ -158,3 +158,17 @@ def test_pages_fit_a_phone(open_page: Opener) -> None:
     assert box is not None
     assert box["x"] >= 0
     assert box["x"] + box["width"] <= 360
+
+
+def test_nothing_lies_over_the_whole_card(open_page: Opener) -> None:
+    """With a notice above the music, little room is left for it: what has none is not drawn over the card."""
+    page = open_page(360, 740).page
+    try_sample(page, "Ferry waltz")
+    page.locator("#option-level").select_option("first")
+    page.wait_for_selector(".notice")
+    wait_until_settled(page)
+    page.get_by_role("button", name="Show the whole card").click()
+    covered = """() => { const { left, top, width, height } = document.querySelector(".margin").getBoundingClientRect();
+        return [0.02, 0.05, 0.1, 0.2, 0.5].map((at) => document.elementFromPoint(left + width / 2, top + height * at))
+            .filter((one) => !one?.closest(".margin")).map((one) => one?.className); }"""
+    assert page.evaluate(covered) == []

@@ -7,6 +7,7 @@ import { words } from "../text/words.js";
 /** @import { PartReview, PlanView } from "../api/answers.js" */
 /** @import { MapBar } from "../plan/piece_map.js" */
 
+const MANY = 120; // bars from which no gap is left between the strokes
 const DEEPEST = 7; // position from which the colour is no deeper
 
 export class MapStrip {
@@ -42,6 +43,7 @@ export class MapStrip {
     this.#bars = mapBars(plan, review);
     this.#barOfRow = barOfRow(plan);
     this.#strokes.replaceChildren(...this.#bars.map(stroke));
+    this.#strokes.classList.toggle("many", this.#bars.length > MANY);
     this.element.setAttribute("aria-valuemax", String(Math.max(this.#bars.length, 1)));
     this.#tell(Math.min(this.#at, Math.max(this.#bars.length - 1, 0)));
   }
