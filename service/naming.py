@@ -74,11 +74,6 @@ def _own_words() -> frozenset[str]:
     return frozenset(word.casefold() for word in positions | strings | numerals)
 
 
-def pitch_name(pitch: Pitch) -> str:
-    """Return a pitch as printed to players: B♭4, F♯5."""
-    return accidentals(pitch.name)
-
-
 def accidentals(name: str) -> str:
     """Return the name of a note with printed accidentals: B♭ for Bb."""
     return name.replace("##", "𝄪").replace("#", "♯").replace("bb", "𝄫").replace("b", "♭")

@@ -135,11 +135,6 @@ def keeps(link: Link, before: Grip, after: Grip) -> bool:
     return len(left & right) >= min(len(before.stops), len(after.stops))
 
 
-def placed_by_technique(note: Note) -> bool:
-    """Return True if the technique of a note says where the hand goes."""
-    return not PLACED.isdisjoint(note.techniques)
-
-
 def asked_of(note: Note, passage: Passage, strings: frozenset[int] | None = None) -> Asked:
     """Return what the technique of a note asks; `strings` are those already decided for it, if any."""
     bound = note.techniques & BINDING
@@ -269,5 +264,4 @@ __all__ = [
     "every_grip_as_played",
     "grips_as_played",
     "keeps",
-    "placed_by_technique",
 ]
