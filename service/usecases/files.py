@@ -167,8 +167,8 @@ def _whole_file(target: str, there: os.stat_result | None) -> Iterator[BinaryIO]
     mode = 0o666 if there is None else stat.S_IMODE(there.st_mode) & 0o777
     if there is not None and not os.access(target, os.W_OK):
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
-    descriptor = os.open(partial, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), mode)
-    try:
+    try:  # a signal may arrive with the new file
+        descriptor = os.open(partial, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), mode)
         with open(descriptor, "wb") as file:
             if there is not None:
                 _like(descriptor, there)

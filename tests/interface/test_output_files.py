@@ -19,7 +19,7 @@ import pytest
 from service.cli.main import Exit, main
 from service.config.options import Options
 from service.usecases.annotate import annotate
-from service.usecases.files import Output
+from service.usecases.files import Output, open_output
 from tests.interface.running import ROOT
 
 CLI = [sys.executable, "-m", "service.cli"]
@@ -279,6 +279,21 @@ def test_a_short_write_to_standard_output_is_an_error(name: str, unbuffered: boo
         done = run(WRITERS[name](score, "-"), unbuffered, stdout=out, preexec_fn=limited)
     assert done.returncode == Exit.FAILED
     assert "standard output: File too large" in done.stderr
+
+
+def test_a_signal_that_comes_with_the_new_file_leaves_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python handles a signal as soon as the call that made the file returns."""
+    real = os.open
+
+    def interrupted(name: str, *how: int) -> int:
+        os.close(real(name, *how))
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "open", interrupted)
+    with pytest.raises(KeyboardInterrupt), open_output(str(tmp_path / "out.musicxml")):
+        pass
+    monkeypatch.undo()
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize("name", each_of("annotate", "clean", "review", "chart", "practice"))
