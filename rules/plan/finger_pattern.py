@@ -110,6 +110,7 @@ def _pattern(
             pitch = in_key(open_pitch.letter + position - 1 + finger, fifths)
             # In half position this letter of the key may be the open string: the finger stands a half step above.
             places[finger] = pitch if pitch.midi > open_pitch.midi else replace(pitch, alter=open_pitch.alter + 1)
+    _make_way(places, frozenset(fingers))
     return FingerPattern(
         position,
         string,
@@ -118,6 +119,21 @@ def _pattern(
         frozenset(fingers),
         frozenset(finger for finger, pitches in fingers.items() if len({p.midi for p in pitches}) > 1),
     )
+
+
+def _make_way(places: dict[int, Pitch], used: frozenset[int]) -> None:
+    """Move fingers that do not play: each stands a half step above the finger below it, at least.
+
+    A second finger that reaches for the letter of the third leaves the third no room where the key would have it.
+    """
+    for finger in FINGERS[1:]:
+        below = places[finger - 1].midi
+        if finger not in used and places[finger].midi <= below:
+            places[finger] = replace(places[finger], alter=places[finger].alter + below + 1 - places[finger].midi)
+    for finger in reversed(FINGERS[:-1]):
+        above = places[finger + 1].midi
+        if finger not in used and places[finger].midi >= above:
+            places[finger] = replace(places[finger], alter=places[finger].alter - (places[finger].midi + 1 - above))
 
 
 __all__ = ["FingerPattern", "finger_patterns"]

@@ -72,3 +72,10 @@ def test_a_second_visit_to_a_position_has_the_pattern_of_the_first() -> None:
     patterns = finger_patterns(plan, *plan.spans)
     assert [pattern.position for pattern in patterns] == [3, 5]
     assert patterns[0].changing == frozenset({3})
+
+
+def test_fingers_that_do_not_play_make_way_for_those_that_reach() -> None:
+    """In third position the second finger reaches for B flat, where the key has the third."""
+    pattern = first_pattern("G4 Bb4 C5", "D1 D2 D4", -1, 3)
+    assert {finger: pitch.name for finger, pitch in pattern.places.items()} == {1: "G4", 2: "Bb4", 3: "B4", 4: "C5"}
+    assert pattern.half_steps == ((2, 3), (3, 4))
