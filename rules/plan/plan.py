@@ -176,9 +176,16 @@ class Plan:
             if span is not None and span.position != HOME_POSITION:
                 run.append(span)
             elif run:
-                found.append(self._excursion(tuple(run)))
+                # Where open strings alone sound, nobody has to leave first position.
+                if any(not self._is_open(span) for span in run):
+                    found.append(self._excursion(tuple(run)))
                 run = []
         return tuple(found)
+
+    def _is_open(self, span: Span) -> bool:
+        """Whether no finger is down in a span."""
+        grips = self.grips[span.first : span.last + 1]
+        return all(grip is None or grip.is_open for grip in grips)
 
     def _fingered_notes(self) -> Iterator[FingeredNote]:
         for index, (event, grip) in enumerate(zip(self.passage.events, self.grips, strict=True)):

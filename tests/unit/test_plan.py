@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rules import ALL, Plan, ShiftKind, cheapest_route
+from rules import ALL, LEVELS, Plan, ShiftKind, cheapest_route, propose
 from tests.marked_notation import read_stops
 from tests.notation import plan_with_stops, read_passage
 
@@ -134,6 +134,13 @@ def test_a_part_ends_away_from_home_without_a_shift_back() -> None:
     plan = plan_with_stops(read_passage("B4:1 D5:1 E5:1"), "A1 A1@3 A2@3")
     (excursion,) = plan.excursions
     assert (excursion.first, excursion.last, len(excursion.shifts)) == (1, 2, 1)
+
+
+def test_open_strings_alone_are_no_excursion() -> None:
+    """Before a rest an open string leaves the hand where it likes: here the plan has it in half position."""
+    plan = propose(read_passage("G3:1 G3:1 R:2 | C4:4"), LEVELS["to-third"]).plan
+    assert [span.position for span in plan.spans] == [0, 1]
+    assert plan.excursions == ()
 
 
 def test_every_note_is_found_by_its_id() -> None:
