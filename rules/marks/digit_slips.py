@@ -106,14 +106,19 @@ def _changes(line: DigitLine) -> Iterator[tuple[tuple[int, ...], int, float, boo
             yield (number, number + 1), 0, line.spared_by({number: other.finger, number + 1: one.finger}), False
 
 
+def evidence_of(line: DigitLine, spared: float) -> float:
+    """Return how sure a slip is whose correction spares so many shifts: the surer, the rarer trouble is in the part."""
+    rate = (line.trouble - spared + EXPECTED_TROUBLE * EXPECTED_DIGITS) / (line.digits + EXPECTED_DIGITS)
+    return spared * max(-log(max(rate, _RAREST)), 0.0)
+
+
 def _slip(
     line: DigitLine, like_places: _LikePlaces, numbers: tuple[int, ...], meant: int, spared: float, is_string: bool
 ) -> Slip | None:
     """The slip with its evidence; None if like places show that the digits are meant."""
     stages = [line.stages[number] for number in numbers]
     fingers = tuple(stage.digit.finger for stage in stages if stage.digit is not None)
-    rate = (line.trouble - spared + EXPECTED_TROUBLE * EXPECTED_DIGITS) / (line.digits + EXPECTED_DIGITS)
-    evidence = spared * max(-log(max(rate, _RAREST)), 0.0)
+    evidence = evidence_of(line, spared)
     events = tuple(stage.event for stage in stages)
     if is_string:
         digit = stages[0].digit
@@ -237,4 +242,4 @@ class _LikePlaces:
         return before[0] - start, before[1], after[0] - start, after[1], *(pitch - start for pitch, _ in notes)
 
 
-__all__ = ["Slip", "slips"]
+__all__ = ["Slip", "evidence_of", "slips"]

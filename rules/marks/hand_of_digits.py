@@ -130,16 +130,34 @@ class DigitLine:
 
         The string of the stage with the number `anywhere` is left out. Minus infinity if no hand has such a digit.
         """
-        first, last = min(changes), max(changes)
+        return self._spared_with(
+            {
+                number: self._instead(self.stages[number], f, anywhere=number == anywhere)
+                for number, f in changes.items()
+            }
+        )
+
+    def spared_by_moving(self, pitches: Mapping[int, Pitch]) -> float:
+        """Return how much trouble (in shifts) is spared if the notes of some stages, by number, were others.
+
+        The digits stay. Minus infinity if no hand has such a note under its digit.
+        """
+        found: dict[int, Sequence[_Hand]] = {}
+        for number, pitch in pitches.items():
+            digit = self.stages[number].digit
+            assert digit is not None
+            found[number] = _hands_for(pitch, digit.finger, digit.strings, self.instrument, digit.price)
+        return self._spared_with(found)
+
+    def _spared_with(self, hands: Mapping[int, Sequence[_Hand]]) -> float:
+        first, last = min(hands), max(hands)
         here = self._forward[first - 1] if first else None
         for number in range(first, last + 1):
             stage = self.stages[number]
-            hands = stage.hands
-            if number in changes:
-                hands = self._instead(stage, changes[number], anywhere=number == anywhere)
-            if not hands:
+            possible = hands.get(number, stage.hands)
+            if not possible:
                 return -inf
-            here = _step(here, hands, stage.shift)
+            here = _step(here, possible, stage.shift)
         assert here is not None
         return self.trouble - min(cost + self._rest(last, hand) for hand, cost in here.items())
 
@@ -302,8 +320,13 @@ def _mislaid(passage: Passage, index: int) -> float:
 
 def _is_of_key(pitch: Pitch, fifths: int) -> bool:
     """True if the letter has the sign of the key signature, given in sharps (flats are negative)."""
-    place = _BY_FIFTHS.index(pitch.step)
-    return pitch.alter == (fifths - place + 6) // 7
+    return pitch == pitch_of_key(pitch.letter, fifths)
+
+
+def pitch_of_key(letter: int, fifths: int) -> Pitch:
+    """Return the pitch of a letter (counted as in `Pitch`) with the sign of the key signature, given in sharps."""
+    natural = Pitch(letter)
+    return Pitch(letter, (fifths - _BY_FIFTHS.index(natural.step) + 6) // 7)
 
 
 def _is_chromatic(passage: Passage, index: int) -> bool:
@@ -320,4 +343,4 @@ def neighbours(line: DigitLine) -> Iterator[tuple[int, Digit, Digit]]:
             yield number, one.digit, other.digit
 
 
-__all__ = ["ANY", "Digit", "DigitLine", "Stage", "digit_line", "neighbours"]
+__all__ = ["ANY", "Digit", "DigitLine", "Stage", "digit_line", "neighbours", "pitch_of_key"]

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
+from rules.marks.bar_slips import BarSlip, bar_slips
 from rules.marks.digit_slips import Slip, slips
 from rules.plan.plan import Plan
 
 WHY = """In one position the higher note of a string lies under the higher finger. Two digits that were exchanged,
 or one that slipped, send the hand away and back for nothing: the hand that the digits around them describe has these
-notes under other fingers. How odd that is depends on the part, and on what like places in it carry; where it may well
+notes under other fingers. The digits or notes of a whole bar may slip as well, so that they fit one another and nothing
+around them. How odd that is depends on the part, and on what like places in it carry; where it may well
 be meant it is asked as a question."""
 
 
@@ -22,15 +24,31 @@ class Options:
 
     query: Annotated[float, "evidence from which a digit is asked about"] = 1.9
     sure: Annotated[float, "evidence from which it is taken for a slip"] = 3.5
+    notes: Annotated[float, "evidence from which the notes of a whole bar are asked about"] = 3.5
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
-    """Report exchanged digits, single slips and strings."""
-    for slip in sorted(slips(plan.passage, options.query), key=lambda slip: slip.events):
+    """Report exchanged digits, single slips and strings, and whole bars that slipped."""
+    bars = list(bar_slips(plan.passage, options.query, options.notes))
+    single = []
+    for slip in slips(plan.passage, options.query):
+        around = [bar for bar in bars if bar.first <= slip.events[-1] and bar.last >= slip.events[0]]
+        if all(slip.evidence >= bar.evidence for bar in around):
+            single.append(slip)
+            bars = [bar for bar in bars if bar not in around]
+    for slip in sorted(single, key=lambda slip: slip.events):
         outcome, facts = _told(plan, slip)
         if slip.evidence < options.sure:
             outcome += "-perhaps"
         yield RULE.found(outcome, plan, slip.events[0], slip.events[-1], **facts)
+    for bar in bars:
+        yield RULE.found(_outcome(bar), plan, bar.first, bar.last)
+
+
+def _outcome(bar: BarSlip) -> str:
+    if not bar.fingers:
+        return "bar-notes"
+    return "bar-digits-low" if bar.fingers > 0 else "bar-digits-high"
 
 
 def _told(plan: Plan, slip: Slip) -> tuple[str, dict[str, int | str]]:
@@ -77,6 +95,21 @@ RULE = Rule(
         ),
         "slipped-perhaps": Outcome(
             "is finger $finger on $pitch meant? under finger $meant the hand would stay",
+            Severity.NOTE,
+            Concern.PRINT,
+        ),
+        "bar-digits-low": Outcome(
+            "are all digits of this bar a finger too low? a finger higher the hand would stay",
+            Severity.NOTE,
+            Concern.PRINT,
+        ),
+        "bar-digits-high": Outcome(
+            "are all digits of this bar a finger too high? a finger lower the hand would stay",
+            Severity.NOTE,
+            Concern.PRINT,
+        ),
+        "bar-notes": Outcome(
+            "do the notes of this bar stand in the right clef and octave? their digits call the hand away and back",
             Severity.NOTE,
             Concern.PRINT,
         ),
