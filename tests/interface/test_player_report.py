@@ -175,6 +175,12 @@ def test_a_shift_is_told_from_its_note_unless_a_rest_frees_the_hand() -> None:
     )
 
 
+def test_a_shift_does_not_start_from_the_open_strings_of_a_chord() -> None:
+    plan = plan_with_stops(read_passage("[D4 B4]:1 E5:1"), "D0+A1 A2")
+    (shift,) = plan.shifts
+    assert "from B (1st finger, A string), with" in shift_sentence(ENGLISH, plan, shift)
+
+
 def test_the_hand_that_does_not_come_back_is_told_to_stay() -> None:
     plan = plan_with_stops(read_passage("B4 D5 E5"), "A1 A1 A2")
     (excursion,) = plan.excursions

@@ -24,7 +24,7 @@ def shift_sentences(wording: Wording, plan: Plan, excursion: Excursion) -> list[
             excursions.BEGIN,
             where=place_words(wording, plan, excursion.first),
             position=position_words(wording, grip.position),
-            notes=_stopped_notes(wording, plan, excursion.first),
+            notes=_played_notes(wording, plan, excursion.first),
         )
         steps.insert(0, sentence(begin))
     if all(grip is None or grip.is_open for grip in plan.grips[excursion.last + 1 :]):
@@ -42,7 +42,7 @@ def shift_sentence(wording: Wording, plan: Plan, shift: Shift) -> str:
             where=place_words(wording, plan, shift.arrival),
             position=position_words(wording, shift.goal),
             how=_how(wording, plan, shift),
-            notes=_stopped_notes(wording, plan, shift.arrival),
+            notes=_played_notes(wording, plan, shift.arrival),
         )
     )
 
@@ -51,7 +51,7 @@ def _how(wording: Wording, plan: Plan, shift: Shift) -> str:
     how = _manner(wording, plan, shift)
     if shift.kind is ShiftKind.REST:
         return how
-    how = wording.say(excursions.FROM, notes=_stopped_notes(wording, plan, shift.departure), how=how)
+    how = wording.say(excursions.FROM, notes=_played_notes(wording, plan, shift.departure, with_open=False), how=how)
     if shift.slurred and shift.kind is not ShiftKind.SLUR:
         return wording.say(excursions.WITHIN_SLUR, how=how)
     return how
@@ -98,12 +98,12 @@ def _open_string(wording: Wording, plan: Plan, shift: Shift) -> str:
     return finger_words(wording, 0)
 
 
-def _stopped_notes(wording: Wording, plan: Plan, event: int) -> str:
-    """Every note of an event with its finger and string."""
+def _played_notes(wording: Wording, plan: Plan, event: int, *, with_open: bool = True) -> str:
+    """Every note of an event with its finger and string; without open strings, from which no finger leaves."""
     notes = [
         _landing(wording, plan.passage.instrument, wording.note(note.pitch), stop)
         for note in plan.event(event).notes
-        if (stop := plan.by_note[note.id].stop) is not None
+        if (stop := plan.by_note[note.id].stop) is not None and (with_open or not stop.is_open)
     ]
     return wording.all_of(notes)
 
