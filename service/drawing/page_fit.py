@@ -17,8 +17,10 @@ HALF = 0.49
 """Width of an exercise of which two stand beside each other, as a part of the line."""
 _HEAD, _HEADING, _LINE, _BETWEEN = 30.0, 11.0, 3.7, 1.0
 """Millimetres of the title with all below it, of a heading with its text, of a line of text, between exercises."""
-_LETTERS = 112
+_LETTERS = 98
 """Letters on a line of small text as wide as the page."""
+_SPARE = 3
+"""Millimetres that the estimates may be short of."""
 _HEADING_LETTERS = 80
 """Letters on a line of a heading."""
 _TITLE_LETTERS, _TITLE_LINE = 50, 6.1
@@ -46,7 +48,7 @@ def fits_page(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -
             else:
                 beside = 0.0
             height += here
-    return height <= _HEIGHT_MILLIMETRES[paper]
+    return height <= _HEIGHT_MILLIMETRES[paper] - _SPARE
 
 
 def _exercise(exercise: Mapping[str, Any], width: float) -> float:
