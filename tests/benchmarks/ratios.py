@@ -14,7 +14,7 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import count, pairwise
 from pathlib import Path
 
 from lxml import etree
@@ -108,16 +108,24 @@ def peak_memory(data: bytes, tmp: Path) -> int:
 
 
 def page_row(data: bytes) -> Row:
-    """Measure the page's first picture, as it comes through the service, against annotate of the same score."""
+    """Measure the page's first picture, as it comes through the service, against annotate of the same score.
+
+    A line break more makes it another score each time: of one that is known the plan is not made again.
+    """
     from fastapi.testclient import TestClient
 
     from service.config.settings import Settings
     from service.http.app import create_app
 
     with TestClient(create_app(Settings(planners=1)), base_url="http://127.0.0.1:8765") as client:
+        breaks = count(1)
 
         def first_picture() -> None:
-            form = {"score": ("part.musicxml", data), "options": (None, "{}"), "layout": (None, "{}")}
+            form = {
+                "score": ("part.musicxml", data + b"\n" * next(breaks)),
+                "options": (None, "{}"),
+                "layout": (None, "{}"),
+            }
             with client.stream("POST", "/page/view", files=form) as answer:
                 for line in answer.iter_lines():
                     if '"page"' in line[:40]:
