@@ -240,16 +240,27 @@ class Plan:
         shift = Shift(departure, arrival, before.position, after.position, kind, slurred, None, None, None, finger)
         if guide is None:
             return shift
-        pitch = self._guide_pitch(guide, reached, arrival)
+        pitch = self._guide_pitch(guide, after, arrival)
         return replace(shift, guide=guide.finger, guide_string=guide.string, guide_pitch=pitch)
 
-    def _guide_pitch(self, guide: _Guide, reached: Grip, arrival: int) -> Pitch:
-        """Where the guide finger comes to stand: the arrival note itself, or its letter in the new position."""
-        for stop in reached.stops:
-            if (stop.finger, stop.string) == (guide.finger, guide.string):
-                return self._sounding(stop)
-        letter = self.passage.instrument.open_pitch(guide.string).letter + reached.position - 1 + guide.finger
-        return in_key(letter, self.passage.measures[self.event(arrival).measure].fifths)
+    def _guide_pitch(self, guide: _Guide, after: Span, arrival: int) -> Pitch:
+        """Where the guide finger comes to stand: the note that it plays on arrival, or its letter in the new position.
+
+        The letter is taken as it is played first in the new position (at home, in this bar or the next), else as the
+        key has it.
+        """
+        letters = after.position - 1 + guide.finger
+        bar = self.event(arrival).measure
+        for index in range(arrival, after.last + 1):
+            grip = self.grip(index)
+            if after.position == HOME_POSITION and self.event(index).measure > bar + 1:
+                break
+            for stop in grip.stops if grip else ():
+                at_place = index == arrival or stop.letters == letters
+                if (stop.finger, stop.string) == (guide.finger, guide.string) and at_place:
+                    return self._sounding(stop)
+        letter = self.passage.instrument.open_pitch(guide.string).letter + letters
+        return in_key(letter, self.passage.measures[bar].fifths)
 
     def _sounding(self, stop: Stop) -> Pitch:
         return self.passage.instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)

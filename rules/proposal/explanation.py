@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from types import MappingProxyType
 
 from ..candidates.candidates import candidates
 from ..cost.aspects import Aspect, aspect_of
 from ..hand.grip import HOME_POSITION, Stop, grips_for
-from ..music.instrument import Instrument, Pitch
+from ..music.instrument import LETTERS, Instrument, Pitch
 from ..music.key import in_key
 from ..plan.difficulty import BarDifficulty, difficulty_by_bar
 from ..plan.finger_pattern import FingerPattern, finger_patterns
@@ -20,6 +23,7 @@ from .part_memory import route_key
 from .proposal import PlannedPart, Proposal
 
 OCTAVE = 12
+WHOLE_TONE = 2
 
 
 def by_aspect(items: Mapping[str, float]) -> dict[Aspect, float]:
@@ -38,8 +42,8 @@ class AnchorHelp:
         position: the position.
         string: the string on which the first finger stands.
         pitch: the anchor.
-        climb: notes of the key from an open string up to the anchor (or its octave below) in first position, that open
-            string first.
+        climb: notes from an open string up to the anchor (or its octave below) in first position, that open string
+            first; as they are played in the excursion, else as the key has them.
         known: the stop in first position that sounds the last note of the climb.
         octave_below: the climb ends an octave below the anchor, because first position does not reach it.
         rings_with: an open string a unison or octaves away, which rings along when the anchor is in tune.
@@ -163,8 +167,9 @@ def saving(
 def _anchor_helps(plan: Plan, proposal: Proposal) -> tuple[AnchorHelp, ...]:
     fifths = plan.passage.measures[plan.event(proposal.excursion.first).measure].fifths
     arrivals = {span.position: arrival_string(plan, span) for span in reversed(proposal.excursion.spans)}
+    played = _accidentals(plan, proposal.excursion)
     helps = (
-        anchor_help(plan.passage.instrument, position, string, pitch, fifths)
+        anchor_help(plan.passage.instrument, position, string, pitch, fifths, played)
         for position, strings in proposal.anchors.items()
         for string, pitch in sorted(strings.items(), key=lambda item: (item[0] != arrivals[position], item[0]))
     )
@@ -181,8 +186,28 @@ def arrival_string(plan: Plan, span: Span) -> int | None:
     return None
 
 
-def anchor_help(instrument: Instrument, position: int, string: int, pitch: Pitch, fifths: int) -> AnchorHelp | None:
-    """Return how to find an anchor by ear; None if not even octaves below it are known in first position."""
+def _accidentals(plan: Plan, excursion: Excursion) -> dict[int, float]:
+    """How the letters (from C, 0) are altered in an excursion: as most of their notes are, if more than half."""
+    notes = Counter(note.pitch for index in excursion.events for note in plan.event(index).notes)
+    by_letter: dict[int, Counter[float]] = {}
+    for pitch, times in notes.items():
+        by_letter.setdefault(pitch.letter % len(LETTERS), Counter())[pitch.alter] += times
+    most = {letter: alters.most_common(1)[0] for letter, alters in by_letter.items()}
+    return {letter: alter for letter, (alter, times) in most.items() if 2 * times > by_letter[letter].total()}
+
+
+def anchor_help(
+    instrument: Instrument,
+    position: int,
+    string: int,
+    pitch: Pitch,
+    fifths: int,
+    played: Mapping[int, float] = MappingProxyType({}),
+) -> AnchorHelp | None:
+    """Return how to find an anchor by ear; None if not even octaves below it are known in first position.
+
+    The notes on the way are those of the key, or as they are `played`: how letters (from C, 0) are altered.
+    """
     target, below = pitch, 0
     known = _in_first(instrument, target, string)
     while known is None and target.midi - OCTAVE >= instrument.lowest.midi:
@@ -191,11 +216,29 @@ def anchor_help(instrument: Instrument, position: int, string: int, pitch: Pitch
     if known is None:
         return None
     open_pitch = instrument.open_pitch(known.string)
-    climb = (open_pitch, *(in_key(letter, fifths) for letter in range(open_pitch.letter + 1, target.letter)), target)
     ringing = _ringing(instrument, string, pitch)
-    return AnchorHelp(
-        position, string, pitch, climb if target != open_pitch else (open_pitch,), known, below > 0, *ringing
-    )
+    climb = _climb(open_pitch, target, fifths, played)
+    return AnchorHelp(position, string, pitch, climb, known, below > 0, *ringing)
+
+
+def _climb(start: Pitch, goal: Pitch, fifths: int, played: Mapping[int, float]) -> tuple[Pitch, ...]:
+    """The notes from one to another by letters: nobody tunes by a step wider than a whole tone."""
+    if start == goal:
+        return (start,)
+    letters = range(start.letter + 1, goal.letter)
+    in_the_key = [in_key(letter, fifths) for letter in letters]
+    as_played = [replace(pitch, alter=played.get(pitch.letter % len(LETTERS), pitch.alter)) for pitch in in_the_key]
+    for between in (as_played, in_the_key):
+        above = goal
+        for index in reversed(range(len(between))):
+            wide = above.midi - between[index].midi - WHOLE_TONE
+            if wide > 0:
+                between[index] = replace(between[index], alter=between[index].alter + wide)
+            above = between[index]
+        found = (start, *between, goal)
+        if all(a.midi < b.midi for a, b in pairwise(found)):
+            return found
+    return (start, *in_the_key, goal)
 
 
 def _in_first(instrument: Instrument, pitch: Pitch, string: int) -> Stop | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 
@@ -15,6 +15,7 @@ from ..music.instrument import Pitch
 from ..music.key import in_key
 from ..music.passage import Passage
 from ..plan.counted_figures import Figures
+from ..plan.finger_pattern import finger_patterns
 from ..plan.plan import Excursion, Plan, Span
 from ..search.k_best import RouteSearch
 from ..search.planner import NO_DECISIONS
@@ -157,13 +158,15 @@ def _away_from_home(plan: Plan) -> Iterator[str]:
 
 def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
     """Return, for each position of the excursion, the anchor note on every string that is touched there."""
-    found: dict[int, dict[int, Pitch]] = {}
+    by_position: dict[int, list[Span]] = {}
     for span in excursion.spans:
-        strings = found.setdefault(span.position, {})
-        for string in {stop.string for stop in _stopped(plan, span)}:
-            if (pitch := anchor(plan, string, span)) is not None:
-                strings[string] = pitch
-    return {position: dict(sorted(strings.items())) for position, strings in found.items() if strings}
+        by_position.setdefault(span.position, []).append(span)
+    found: dict[int, dict[int, Pitch]] = {}
+    for position, spans in by_position.items():
+        strings = sorted({stop.string for span in spans for stop in _stopped(plan, span)})
+        heard = {string: anchor(plan, string, spans) for string in strings}
+        found[position] = {string: pitch for string, pitch in heard.items() if pitch is not None}
+    return {position: strings for position, strings in found.items() if strings}
 
 
 def _stopped(plan: Plan, span: Span) -> Iterator[Stop]:
@@ -172,16 +175,23 @@ def _stopped(plan: Plan, span: Span) -> Iterator[Stop]:
         yield from (stop for stop in (grip.stops if grip else ()) if not stop.is_open)
 
 
-def anchor(plan: Plan, string: int, span: Span) -> Pitch | None:
-    """Return the note under the first finger on a string: as it is first played in the span, else as the key has it.
+def anchor(plan: Plan, string: int, spans: Sequence[Span]) -> Pitch | None:
+    """Return the note under the first finger on a string in the spans of one position.
+
+    It is the note that the finger plays first, else where the finger stands in the shape of the hand, else as the key
+    has it.
 
     None in half position where the key has the letter of the open string as it is: the first finger has no note there.
     """
     instrument = plan.passage.instrument
-    for stop in _stopped(plan, span):
-        if stop.string == string and stop.finger == 1 and own_position(stop.letters, 1) == span.position:
+    position = spans[0].position
+    for stop in (stop for span in spans for stop in _stopped(plan, span)):
+        if stop.string == string and stop.finger == 1 and own_position(stop.letters, 1) == position:
             return instrument.open_pitch(string).transposed(stop.letters, stop.semitones)
-    fifths = plan.passage.measures[plan.event(span.first).measure].fifths
+    fifths = plan.passage.measures[plan.event(spans[0].first).measure].fifths
     open_pitch = instrument.open_pitch(string)
-    pitch = in_key(open_pitch.letter + span.position, fifths)
-    return pitch if pitch.midi > open_pitch.midi else None
+    pitch = in_key(open_pitch.letter + position, fifths)
+    if pitch.midi <= open_pitch.midi:
+        return None
+    shape = next((pattern for pattern in finger_patterns(plan, *spans) if pattern.string == string), None)
+    return pitch if shape is None else shape.places[1]

@@ -61,6 +61,20 @@ def test_anchor_is_found_by_climbing_from_an_open_string(
     assert (found.rings_with, found.octaves) == (rings, octaves)
 
 
+def test_the_climb_has_the_notes_of_the_passage_and_no_step_that_nobody_hears() -> None:
+    def climb(position: int, string: int, name: str, fifths: int, played: dict[int, float]) -> list[str]:
+        found = anchor_help(VIOLIN, position, string, Pitch.named(name), fifths, played)
+        return [] if found is None else [pitch.name for pitch in found.climb]
+
+    assert climb(3, 2, "D5", 0, {}) == ["A4", "B4", "C5", "D5"]
+    assert climb(3, 2, "D5", 0, {0: 1}) == ["A4", "B4", "C#5", "D5"]
+    # From A flat to B natural, or from E flat to F sharp, is an augmented second.
+    assert climb(4, 1, "B5", -3, {}) == ["E5", "F5", "G5", "A5", "B5"]
+    assert climb(2, 3, "F#4", -3, {}) == ["D4", "E4", "F#4"]
+    # Notes that do not rise are left to the key.
+    assert climb(3, 2, "D5", 0, {0: 2}) == ["A4", "B4", "C5", "D5"]
+
+
 def test_every_term_is_about_something_and_the_aspects_add_up() -> None:
     passage = read_passage(TURNING, fifths=2)
     planned = propose(passage, FIRST_AND_THIRD)

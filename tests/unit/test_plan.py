@@ -19,6 +19,20 @@ def test_up_to_a_higher_finger_the_one_that_was_down_guides() -> None:
     assert shift.guide_pitch.name == "G4"
 
 
+def test_the_guide_goes_to_the_note_that_its_finger_plays_there_whatever_the_key_has() -> None:
+    plan = plan_with_stops(read_passage("F#4:1 E4:1 A4:1 G#4:1 A4:1"), "D2 D1 D2 D1 D2")
+    assert [(shift.guide, shift.guide_pitch and shift.guide_pitch.name) for shift in plan.shifts] == [(1, "G#4")]
+
+
+def test_back_at_home_only_what_is_played_soon_tells_where_the_guide_goes() -> None:
+    late = "D5:1 | A4:1 C5:1 A4:1 C5:1 | A4:4 | A4:4 | Bb4:4"
+    (shift,) = plan_with_stops(read_passage(late), "A1 A0 A2 A0 A2 A0 A0 A1").shifts
+    assert (shift.guide, shift.guide_pitch and shift.guide_pitch.name) == (1, "B4")
+    near = "D5:1 | A4:1 C5:1 A4:1 C5:1 | Bb4:4"
+    (shift,) = plan_with_stops(read_passage(near), "A1 A0 A2 A0 A2 A1").shifts
+    assert (shift.guide, shift.guide_pitch and shift.guide_pitch.name) == (1, "Bb4")
+
+
 def test_up_to_a_lower_finger_that_finger_guides_or_the_hand_would_slide_past_the_note() -> None:
     # Common practice: on the way up from 3 to 2 the third finger would be carried beyond the goal.
     plan = plan_with_stops(read_passage("A4:1 G4:1 A4:1 G4:1"), "D4 D3 D2 D1")

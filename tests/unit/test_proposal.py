@@ -38,6 +38,14 @@ def test_no_anchor_is_an_open_string() -> None:
     assert {string: pitch.name for string, pitch in anchors(plan, excursion)[0].items()} == {2: "A#4"}
 
 
+def test_an_anchor_is_the_note_that_the_first_finger_plays_whichever_visit_it_plays_in() -> None:
+    """On the D string it plays G sharp on the first visit, and not at all on the second; the key has G."""
+    notes = "G#4:1 A4:1 B4:1 D4:1 C#5:1 E5:1 C#5:1 D4:1 B4:1 C5:1"
+    plan = plan_with_stops(read_passage(notes), "D1 D2 D3 D0 A1 A3 A1 D0 D3 D4")
+    anchors_there = [anchors(plan, excursion) for excursion in plan.excursions]
+    assert {found[3][3].name for found in anchors_there if 3 in found} == {"G#4"}
+
+
 def test_level_first_never_leaves_first_position() -> None:
     planned = propose(read_passage("D4:1 E4:1 F#4:1 G4:1 | A4:1 B4:1 C#5:1 D5:1"), FIRST)
     assert planned.proposals == ()
