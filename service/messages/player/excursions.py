@@ -10,10 +10,10 @@ REACH_SOME_BEYOND = Message(
 REACH_BEYOND = Message("{reach}, and in the other positions of this level as well")
 TONE = Message(
     "a long note sounds warmer in {position} than on {weak}",
-    "the {n} long notes sound warmer in {position} than on {weak}",
+    "{n} long notes sound warmer in {position} than on {weak}",
 )
 TONE_THIS_WAY = Message(
-    "a long note sounds warmer this way than on {weak}", "the {n} long notes sound warmer this way than on {weak}"
+    "a long note sounds warmer this way than on {weak}", "{n} long notes sound warmer this way than on {weak}"
 )
 THE_OPEN_STRING = Message("the {open_string}")
 THE_FOURTH_FINGER = Message("the 4th finger")
@@ -32,8 +32,8 @@ LONG_WEAK = Message(
     "one long note on an open string or the 4th finger", "{n} long notes on an open string or the 4th finger"
 )
 STRETCHES = Message("one stretch", "{n} stretches")
-HOPS = Message("one finger hop between strings", "{n} finger hops between strings")
-SLIDES = Message("one finger slide without a shift", "{n} finger slides without a shift")
+HOPS = Message("one hop of the same finger between strings", "{n} hops of the same finger between strings")
+SLIDES = Message("one slide of the same finger without a shift", "{n} slides of the same finger without a shift")
 UNREACHABLE = Message("one note out of reach", "{n} notes out of reach")
 INSTEAD = Message("{count} instead of one", "{count} instead of {n}")
 AND_ALSO = Message("{first}, and {last}")
@@ -53,7 +53,7 @@ FROM = Message("from {notes}, {how}")
 STOPPED_NOTE = Message("{note} ({finger}, {string})")
 OPEN_NOTE = Message("the {open_string}")
 IN_THE_REST = Message("in the rest before it")
-OVER_OPEN = Message("while the {open_string} sounds")
+OVER_OPEN = Message("while you play the {open_string}")
 AT_BOW_CHANGE = Message("at the change of bow")
 ON_SAME_FINGER = Message("on the {finger}, which stays on the string")
 GUIDE_LANDS = Message("with the {finger} as guide, which stays on the string")
