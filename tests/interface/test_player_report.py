@@ -11,7 +11,18 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
-from rules import VIOLIN, Constraint, Figures, Pitch, Plan, anchor_help, constraint_violations, finger_patterns
+from rules import (
+    ALL,
+    VIOLIN,
+    Constraint,
+    Figures,
+    Pitch,
+    Plan,
+    anchor_help,
+    cheapest_route,
+    constraint_violations,
+    finger_patterns,
+)
 from service.config.options import Options, read_options
 from service.messages.message import Wording
 from service.naming import Language
@@ -26,6 +37,7 @@ from service.reports.player.violations import violation_sentence
 from service.reports.wire.review_data import review_data
 from service.usecases.annotate import PartReview, review_score
 from tests.conftest import ROOT
+from tests.marked_notation import read_stops
 from tests.notation import plan_with_stops, read_passage
 from tests.small_scores import attributes, note, root_of, technical, words
 
@@ -278,3 +290,12 @@ def test_difficulty_names_bars_of_the_part() -> None:
 
 def test_answer_is_plain_data() -> None:
     assert json.loads(json.dumps(review_data(parts_of(Options(explain=True)))))["parts"]
+
+
+def test_the_hand_lands_on_what_it_holds_and_an_open_string_is_told_after_it() -> None:
+    passage = read_passage("B4:1 [D4 D5]:1 B4:1")
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=read_stops("A1@1 D0@3+A1@3 A1@1", passage)))
+    (excursion,) = plan.excursions
+    there, back = shift_sentences(Wording(Language.BRITISH), plan, excursion)
+    assert there.endswith("Land on D (1st finger, A string) and the open D string.")
+    assert "from D (1st finger, A string), " in back

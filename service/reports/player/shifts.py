@@ -99,13 +99,12 @@ def _open_string(wording: Wording, plan: Plan, shift: Shift) -> str:
 
 
 def _played_notes(wording: Wording, plan: Plan, event: int, *, with_open: bool = True) -> str:
-    """Every note of an event with its finger and string; without open strings, from which no finger leaves."""
-    notes = [
-        _landing(wording, plan.passage.instrument, wording.note(note.pitch), stop)
-        for note in plan.event(event).notes
-        if (stop := plan.by_note[note.id].stop) is not None and (with_open or not stop.is_open)
-    ]
-    return wording.all_of(notes)
+    """Every note of an event with its finger and string: first what the hand holds, then open strings if asked for."""
+    notes = [(note, stop) for note in plan.event(event).notes if (stop := plan.by_note[note.id].stop) is not None]
+    told = sorted((each for each in notes if with_open or not each[1].is_open), key=lambda each: each[1].is_open)
+    return wording.all_of(
+        [_landing(wording, plan.passage.instrument, wording.note(note.pitch), stop) for note, stop in told]
+    )
 
 
 def _landing(wording: Wording, instrument: Instrument, note: str, stop: Stop) -> str:
