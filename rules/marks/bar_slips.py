@@ -15,9 +15,10 @@ from itertools import groupby
 
 from ..hand.grip import FINGERS
 from ..music.instrument import Pitch
+from ..music.key import in_key
 from ..music.passage import Passage
 from .digit_slips import evidence_of
-from .hand_of_digits import DigitLine, digit_line, pitch_of_key
+from .hand_of_digits import DigitLine, digit_line
 
 FEWEST_DIGITS, FEWEST_NOTES = 3, 4
 """Stopped notes of a bar whose digits, or whose notes, are moved; fewer are too easily explained."""
@@ -86,7 +87,7 @@ def _evidence_of_notes(line: DigitLine, numbers: list[int], letters: int, fifths
     if len(numbers) < FEWEST_NOTES:
         return 0.0
     pitches: Mapping[int, Pitch] = {
-        number: pitch_of_key(digit.pitch.letter + letters, fifths)
+        number: in_key(digit.pitch.letter + letters, fifths)
         for number in numbers
         if (digit := line.stages[number].digit)
     }

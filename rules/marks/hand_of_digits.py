@@ -14,9 +14,11 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
 from math import inf
+from weakref import WeakKeyDictionary
 
 from ..hand.grip import FINGERS, HOME_POSITION, OPEN_KEEPS, Stop, outward, own_position, stops_for
 from ..music.instrument import Instrument, Pitch
+from ..music.key import in_key
 from ..music.passage import REST_FOR_A_SHIFT, Event, Note, Passage, Technique
 from .printed_marks import is_harmonic, marked_positions
 
@@ -53,8 +55,6 @@ _AT_LEISURE = 0.55
 """Prices of a shift by the seconds of the note before: a slow line has time for what a quick one cannot do."""
 _RESTS = ((2.0, 0.3), (0.5, 0.45))
 """Prices of a shift over a rest of so many seconds."""
-_BY_FIFTHS = "FCGDAEB"
-"""The letters in the order in which sharps come to the key."""
 _FREE = Stop(0, 0, 0, 0)
 """Stands for any stop, where only the position counts."""
 
@@ -256,8 +256,20 @@ def _price_of(stop: Stop, position: int, mislaid: float) -> float:
     return height + mislaid
 
 
+_LINES: WeakKeyDictionary[Passage, DigitLine] = WeakKeyDictionary()
+
+
 def digit_line(passage: Passage) -> DigitLine:
-    """Return the stages of a part. A digit that cannot sound its note is left out, being a slip of its own."""
+    """Return the stages of a part. A digit that cannot sound its note is left out, being a slip of its own.
+
+    Found once for a part: more than one rule asks for it.
+    """
+    if passage not in _LINES:
+        _LINES[passage] = _line(passage)
+    return _LINES[passage]
+
+
+def _line(passage: Passage) -> DigitLine:
     stages: list[Stage] = []
     shift, over_open = 1.0, False
     for index, event in enumerate(passage.events):
@@ -320,13 +332,7 @@ def _mislaid(passage: Passage, index: int) -> float:
 
 def _is_of_key(pitch: Pitch, fifths: int) -> bool:
     """True if the letter has the sign of the key signature, given in sharps (flats are negative)."""
-    return pitch == pitch_of_key(pitch.letter, fifths)
-
-
-def pitch_of_key(letter: int, fifths: int) -> Pitch:
-    """Return the pitch of a letter (counted as in `Pitch`) with the sign of the key signature, given in sharps."""
-    natural = Pitch(letter)
-    return Pitch(letter, (fifths - _BY_FIFTHS.index(natural.step) + 6) // 7)
+    return pitch == in_key(pitch.letter, fifths)
 
 
 def _is_chromatic(passage: Passage, index: int) -> bool:
@@ -343,4 +349,4 @@ def neighbours(line: DigitLine) -> Iterator[tuple[int, Digit, Digit]]:
             yield number, one.digit, other.digit
 
 
-__all__ = ["ANY", "Digit", "DigitLine", "Stage", "digit_line", "neighbours", "pitch_of_key"]
+__all__ = ["ANY", "Digit", "DigitLine", "Stage", "digit_line", "neighbours"]
