@@ -16,7 +16,7 @@ from itertools import chain
 from ..hand.grip import FINGERS, HOME, outward
 from ..music.instrument import Pitch
 from ..music.key import in_key
-from .plan import Plan, Span
+from .plan import Plan, Span, spans_by_position
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +78,8 @@ def finger_patterns(plan: Plan, *spans: Span) -> tuple[FingerPattern, ...]:
     Spans in one position share their patterns: the hand comes back to the same shape. A finger that reaches for the
     letter beyond its own is left out.
     """
-    by_position: dict[int, list[Span]] = {}
-    for span in spans:
-        by_position.setdefault(span.position, []).append(span)
-    return tuple(
-        pattern for position, visits in by_position.items() for pattern in _at_position(plan, position, visits)
-    )
+    visits = spans_by_position(spans).items()
+    return tuple(pattern for position, stays in visits for pattern in _at_position(plan, position, stays))
 
 
 def _at_position(plan: Plan, position: int, spans: Sequence[Span]) -> Iterator[FingerPattern]:

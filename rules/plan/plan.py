@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
@@ -83,6 +83,14 @@ class Excursion:
     def positions(self) -> tuple[int, ...]:
         """Positions used, in order of playing, each named when it is entered."""
         return tuple(span.position for span in self.spans)
+
+
+def spans_by_position(spans: Iterable[Span]) -> dict[int, list[Span]]:
+    """Return spans by the position of the hand, in order of playing."""
+    found: dict[int, list[Span]] = {}
+    for span in spans:
+        found.setdefault(span.position, []).append(span)
+    return found
 
 
 @dataclass(frozen=True, eq=False)
@@ -296,4 +304,4 @@ def _guide(left: Grip, reached: Grip, up: bool) -> _Guide | None:
     return None
 
 
-__all__ = ["HOME_POSITION", "Excursion", "FingeredNote", "Plan", "Shift", "Span", "in_key"]
+__all__ = ["HOME_POSITION", "Excursion", "FingeredNote", "Plan", "Shift", "Span", "in_key", "spans_by_position"]

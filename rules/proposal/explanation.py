@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from types import MappingProxyType
@@ -228,17 +228,19 @@ def _climb(start: Pitch, goal: Pitch, fifths: int, played: Mapping[int, float]) 
     letters = range(start.letter + 1, goal.letter)
     in_the_key = [in_key(letter, fifths) for letter in letters]
     as_played = [replace(pitch, alter=played.get(pitch.letter % len(LETTERS), pitch.alter)) for pitch in in_the_key]
-    for between in (as_played, in_the_key):
-        above = goal
-        for index in reversed(range(len(between))):
-            wide = above.midi - between[index].midi - WHOLE_TONE
-            if wide > 0:
-                between[index] = replace(between[index], alter=between[index].alter + wide)
-            above = between[index]
-        found = (start, *between, goal)
-        if all(a.midi < b.midi for a, b in pairwise(found)):
-            return found
-    return (start, *in_the_key, goal)
+    climb = (start, *_narrowed(as_played, goal))
+    if all(a.midi < b.midi for a, b in pairwise(climb)):
+        return climb
+    return (start, *_narrowed(in_the_key, goal))
+
+
+def _narrowed(between: Sequence[Pitch], goal: Pitch) -> list[Pitch]:
+    """The notes and the goal, each note raised that lies more than a whole tone below the next."""
+    found = [goal]
+    for pitch in reversed(between):
+        wide = max(found[-1].midi - pitch.midi - WHOLE_TONE, 0)
+        found.append(replace(pitch, alter=pitch.alter + wide))
+    return found[::-1]
 
 
 def _in_first(instrument: Instrument, pitch: Pitch, string: int) -> Stop | None:

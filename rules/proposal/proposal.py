@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, partial
 
@@ -16,7 +16,7 @@ from ..music.key import in_key
 from ..music.passage import Passage
 from ..plan.counted_figures import Figures
 from ..plan.finger_pattern import finger_patterns
-from ..plan.plan import Excursion, Plan, Span
+from ..plan.plan import Excursion, Plan, Span, spans_by_position
 from ..search.k_best import RouteSearch
 from ..search.planner import NO_DECISIONS
 from .part_memory import PartMemory
@@ -157,41 +157,38 @@ def _away_from_home(plan: Plan) -> Iterator[str]:
 
 
 def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
-    """Return, for each position of the excursion, the anchor note on every string that is touched there."""
-    by_position: dict[int, list[Span]] = {}
-    for span in excursion.spans:
-        by_position.setdefault(span.position, []).append(span)
-    found: dict[int, dict[int, Pitch]] = {}
-    for position, spans in by_position.items():
-        strings = sorted({stop.string for span in spans for stop in _stopped(plan, span)})
-        heard = {string: anchor(plan, string, spans) for string in strings}
-        found[position] = {string: pitch for string, pitch in heard.items() if pitch is not None}
+    """Return, for each position of the excursion, the anchor note on every string that is touched there.
+
+    It is the note under the first finger: the one that it plays first in this position, else where it stands in the
+    shape of the hand, else as the key has it. In half position there is none where the key has the letter of the open
+    string as it is.
+    """
+    by_position = spans_by_position(excursion.spans).items()
+    found = {position: _anchors_at(plan, position, spans) for position, spans in by_position}
     return {position: strings for position, strings in found.items() if strings}
 
 
-def _stopped(plan: Plan, span: Span) -> Iterator[Stop]:
-    for index in range(span.first, span.last + 1):
-        grip = plan.grip(index)
-        yield from (stop for stop in (grip.stops if grip else ()) if not stop.is_open)
-
-
-def anchor(plan: Plan, string: int, spans: Sequence[Span]) -> Pitch | None:
-    """Return the note under the first finger on a string in the spans of one position.
-
-    It is the note that the finger plays first, else where the finger stands in the shape of the hand, else as the key
-    has it.
-
-    None in half position where the key has the letter of the open string as it is: the first finger has no note there.
-    """
+def _anchors_at(plan: Plan, position: int, spans: Sequence[Span]) -> dict[int, Pitch]:
     instrument = plan.passage.instrument
-    position = spans[0].position
-    for stop in (stop for span in spans for stop in _stopped(plan, span)):
-        if stop.string == string and stop.finger == 1 and own_position(stop.letters, 1) == position:
-            return instrument.open_pitch(string).transposed(stop.letters, stop.semitones)
-    fifths = plan.passage.measures[plan.event(spans[0].first).measure].fifths
-    open_pitch = instrument.open_pitch(string)
-    pitch = in_key(open_pitch.letter + position, fifths)
-    if pitch.midi <= open_pitch.midi:
-        return None
-    shape = next((pattern for pattern in finger_patterns(plan, *spans) if pattern.string == string), None)
-    return pitch if shape is None else shape.places[1]
+    strings: set[int] = set()
+    found: dict[int, Pitch] = {}
+    for stop in _stopped(plan, spans):
+        strings.add(stop.string)
+        if stop.finger == 1 and stop.string not in found and own_position(stop.letters, 1) == position:
+            found[stop.string] = instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
+    if strings - found.keys():
+        shapes = {pattern.string: pattern.places[1] for pattern in finger_patterns(plan, *spans)}
+        fifths = plan.passage.measures[plan.event(spans[0].first).measure].fifths
+        for string in strings - found.keys():
+            open_pitch = instrument.open_pitch(string)
+            of_key = in_key(open_pitch.letter + position, fifths)
+            if of_key.midi > open_pitch.midi:
+                found[string] = shapes.get(string, of_key)
+    return dict(sorted(found.items()))
+
+
+def _stopped(plan: Plan, spans: Iterable[Span]) -> Iterator[Stop]:
+    for span in spans:
+        for index in range(span.first, span.last + 1):
+            grip = plan.grip(index)
+            yield from (stop for stop in (grip.stops if grip else ()) if not stop.is_open)
