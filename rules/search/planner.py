@@ -80,6 +80,11 @@ class _Searched:
     holds: Sequence[Array]
     found: SearchedChain | Agreement
 
+    def with_options(self, options: Sequence[Candidates], stages: Sequence[int]) -> tuple[Tables, StageArrays]:
+        """The efforts with candidates that change these stages."""
+        tables = self.tables.with_options(options)
+        return tables, self.ways.changed(StageArrays(len(self.playable), tables.ways), stages)
+
 
 class PassageSearch:
     """Searches through one passage. Each takes over from the nearest one before it what has not changed.
@@ -101,8 +106,8 @@ class PassageSearch:
             return Route(options, (-1,) * len(options), 0.0)
         nearest = self._nearest(level, options, playable)
         if nearest is None:
-            tables = Tables(self.passage, options, playable, level, self.weights, self.character)
-            ways, holds = StageArrays(len(playable), tables.ways), tables.holds()
+            tables, ways = self._worked_out(level, options, playable)
+            holds = tables.holds()
             found = _found(ways, options, playable, holds, level)
             searched = _searched(options, playable, tables, ways, holds, found)
         else:
@@ -119,13 +124,15 @@ class PassageSearch:
             return None
         nearest = self._nearest(level, options, playable)
         if nearest is None:
-            tables = Tables(self.passage, options, playable, level, self.weights, self.character)
-            return tables, StageArrays(len(playable), tables.ways)
+            return self._worked_out(level, options, playable)
         known, taken, events = nearest
-        if not events:
-            return known.tables, known.ways
-        tables = known.tables.with_options(taken)
-        return tables, known.ways.changed(StageArrays(len(playable), tables.ways), _stages(playable, taken, events))
+        return known.with_options(taken, _stages(playable, taken, events)) if events else (known.tables, known.ways)
+
+    def _worked_out(
+        self, level: Level, options: Sequence[Candidates], playable: tuple[int, ...]
+    ) -> tuple[Tables, StageArrays]:
+        tables = Tables(self.passage, options, playable, level, self.weights, self.character)
+        return tables, StageArrays(len(playable), tables.ways)
 
     def _nearest(
         self, level: Level, options: Sequence[Candidates], playable: tuple[int, ...]
@@ -143,13 +150,13 @@ class PassageSearch:
 
 def _searched_again(known: _Searched, options: tuple[Candidates, ...], events: Sequence[int]) -> _Searched:
     """The search with other candidates at some events."""
-    playable, tables, holds = known.playable, known.tables.with_options(options), list(known.holds)
+    playable, holds = known.playable, list(known.holds)
+    stages = _stages(playable, options, events)
+    tables, ways = known.with_options(options, stages)
     for event in events:
         if options[event].grips:
             step = bisect_left(playable, event)
             holds[step] = tables.hold(step)
-    stages = _stages(playable, options, events)
-    ways = known.ways.changed(StageArrays(len(playable), tables.ways), stages)
     found: SearchedChain | Agreement
     if isinstance(known.found, SearchedChain):
         found = known.found.changed(holds, ways, stages)

@@ -32,10 +32,7 @@ class StageArrays:
 
     def __getitem__(self, stage: int) -> Array:
         number = stage // BLOCK
-        block = self._known.get(number)
-        if block is None:
-            block = self._block(number)
-        return block[stage - (number * BLOCK or 1)]
+        return self._block(number)[stage - (number * BLOCK or 1)]
 
     def __iter__(self) -> Iterator[Array]:
         for number in range(self._count):
