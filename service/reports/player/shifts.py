@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rules import HOME_POSITION, Excursion, Instrument, Plan, Shift, ShiftKind, Stop
 
 from ...messages.message import Wording, sentence
@@ -17,7 +19,14 @@ from ...messages.player import excursions
 
 def shift_sentences(wording: Wording, plan: Plan, excursion: Excursion) -> list[str]:
     """Return where the hand goes, step by step; a start away from first position and an end there are told as well."""
-    steps = [shift_sentence(wording, plan, shift) for shift in excursion.shifts]
+    return with_both_ends(
+        wording, plan, excursion, [shift_sentence(wording, plan, shift) for shift in excursion.shifts]
+    )
+
+
+def with_both_ends(wording: Wording, plan: Plan, excursion: Excursion, shifts: Sequence[str]) -> list[str]:
+    """Return the sentences about the shifts, and before and behind them what is told of the two ends."""
+    steps = list(shifts)
     grip = plan.grip(excursion.first)
     if grip is not None and all(shift.arrival != excursion.first for shift in excursion.shifts):
         begin = wording.say(

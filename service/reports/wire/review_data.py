@@ -17,7 +17,7 @@ from ...usecases.annotate import PartReview
 from ..player.choices import Choice, player_choices
 from ..player.other_ways import positions_words
 from ..player.reasons import reason_words, why
-from ..player.shifts import shift_sentence, shift_sentences
+from ..player.shifts import shift_sentence, with_both_ends
 from ..player.violations import violation_sentence
 from .explanation_data import alternatives_of, anchors_of, difficulty_of, effort_of, patterns_of, saving_of
 from .review_answer import (
@@ -126,6 +126,7 @@ def _proposal(wording: Wording, part: PartReview, number: int, explained: Explai
     plan, proposal = explanation.plan, explained.proposal
     excursion = proposal.excursion
     where = bars_words(wording, plan, excursion.first, excursion.last)
+    shifts = [_shift(wording, plan, shift) for shift in excursion.shifts]
     title = wording.say(excursions.VISIT, bars=where, positions=positions_words(wording, excursion.positions))
     return ProposalAnswer(
         number=number,
@@ -140,8 +141,8 @@ def _proposal(wording: Wording, part: PartReview, number: int, explained: Explai
         summary=f"{sentence(title)} {why(wording, planned, proposal)}",
         before=dict(proposal.before.as_mapping()),
         after=dict(proposal.after.as_mapping()),
-        shifts=[_shift(wording, plan, shift) for shift in excursion.shifts],
-        steps=shift_sentences(wording, plan, excursion),
+        shifts=shifts,
+        steps=with_both_ends(wording, plan, excursion, [shift.text for shift in shifts]),
         anchors=anchors_of(wording, explanation, explained),
         patterns=patterns_of(wording, explanation, explained),
         saving=saving_of(wording, explained),
