@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from math import ceil, floor, log
 
 from ..music.instrument import Instrument, Pitch
@@ -50,22 +50,30 @@ class Stop:
         return self.finger == 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Grip:
     """The stops that sound together, from the lowest pitch, and the position of the hand that holds them.
 
-    An open string alone keeps the hand where it is: there is one grip for each position.
+    An open string alone keeps the hand where it is: there is one grip for each position. A grip serves many events, so
+    what it is asked for is found once.
     """
 
     stops: tuple[Stop, ...]
     position: int
 
-    @property
+    def __hash__(self) -> int:
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.stops, self.position))
+
+    @cached_property
     def is_open(self) -> bool:
         """True if no finger is down."""
         return all(stop.is_open for stop in self.stops)
 
-    @property
+    @cached_property
     def reaches(self) -> bool:
         """True if a finger leaves the frame, or an outer finger reaches for the letter beyond its own.
 
@@ -76,13 +84,13 @@ class Grip:
             outward(stop, self.position) and (stop.finger > 1 or self.position > 1) for stop in self.stops
         )
 
-    @property
+    @cached_property
     def plain(self) -> bool:
         """True if every finger stands in the frame, under its own letter."""
         own = all(s.is_open or own_position(s.letters, s.finger) == self.position for s in self.stops)
         return own and not self.excess
 
-    @property
+    @cached_property
     def excess(self) -> int:
         """Semitones outside the frame, all fingers together."""
         return sum(abs(frame_excess(stop.semitones, stop.finger, self.position)) for stop in self.stops if stop.finger)

@@ -27,6 +27,14 @@ class Pitch:
     letter: int
     alter: float = 0
 
+    def __hash__(self) -> int:
+        return self._hash
+
+    @cached_property
+    def _hash(self) -> int:
+        """Found once: what is remembered by note has the pitch in its key."""
+        return hash((self.letter, self.alter))
+
     @classmethod
     def named(cls, name: str) -> Self:
         """Return the pitch called `name` as `Pitch.name` writes it, for example `Bb4`, `F#5` or `F5+50`.

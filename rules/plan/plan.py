@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import chain
 from typing import NamedTuple
 
 from ..hand.grip import HOME_POSITION, Grip, Stop
@@ -17,8 +18,7 @@ from ..search.planner import Route
 from .statistics import Counts, count
 
 
-@dataclass(frozen=True, slots=True)
-class FingeredNote:
+class FingeredNote(NamedTuple):
     """One note with its stop; `stop` is None if the hand cannot sound it. `position` is None for open strings."""
 
     note: Note
@@ -120,9 +120,18 @@ class Plan:
         return self.passage.events[index]
 
     @cached_property
+    def _fingered(self) -> list[tuple[FingeredNote, ...]]:
+        return [self._fingered_at(index) for index in range(len(self.grips))]
+
+    @cached_property
     def fingered_notes(self) -> tuple[FingeredNote, ...]:
         """Every note with its stop, in playing order, grace notes included."""
-        return tuple(self._fingered_notes())
+        return tuple(chain.from_iterable(self._fingered))
+
+    @cached_property
+    def stopped(self) -> list[tuple[FingeredNote, ...]]:
+        """The notes that have a stop, by event."""
+        return [tuple([one for one in each if one.stop]) for each in self._fingered]
 
     @cached_property
     def by_note(self) -> dict[str, FingeredNote]:
@@ -195,15 +204,16 @@ class Plan:
         grips = self.grips[span.first : span.last + 1]
         return all(grip is None or grip.is_open for grip in grips)
 
-    def _fingered_notes(self) -> Iterator[FingeredNote]:
-        for index, (event, grip) in enumerate(zip(self.passage.events, self.grips, strict=True)):
-            slots = self.route.options[index].slots
-            for note in event.notes:
-                if grip is None or note.id not in slots:
-                    yield FingeredNote(note, index, None, None)
-                    continue
+    def _fingered_at(self, index: int) -> tuple[FingeredNote, ...]:
+        notes, grip, slots = self.passage.events[index].notes, self.grips[index], self.route.options[index].slots
+        found = []
+        for note in notes:
+            if grip is None or note.id not in slots:
+                found.append(FingeredNote(note, index, None, None))
+            else:
                 stop = grip.stops[slots.index(note.id)]
-                yield FingeredNote(note, index, stop, grip.position if stop.finger else None)
+                found.append(FingeredNote(note, index, stop, grip.position if stop.finger else None))
+        return tuple(found)
 
     def _excursion(self, spans: tuple[Span, ...]) -> Excursion:
         first, last = spans[0].first, self._last_stopped(spans[-1])

@@ -18,14 +18,15 @@ Decisions where usage leaves it open:
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import chain
 from typing import NamedTuple
+from weakref import WeakKeyDictionary
 
 from ..hand.grip import HOME_POSITION, Grip
-from ..music.passage import Event, Note
+from ..music.passage import Event, Note, Passage
 from .plan import FingeredNote, Plan
 from .read_marks import NoteMarks, PageReader, ReaderState, ReadFingering
 
@@ -96,6 +97,26 @@ def printed_plan(
     return _Printer(plan, fingers, beside_print).printed(measures)
 
 
+_Before = tuple[tuple[ReaderState, ...], bool, int, int | None]
+"""What a player knows before an event: the fields of `_Printer` that change from event to event."""
+_AtEvent = tuple[tuple[PrintedNote, ...], int | None]
+"""What is printed on the notes of an event, and the position word at it."""
+
+
+class _Printing(NamedTuple):
+    """How a plan was printed, by event: its grips, their notes, the hand, what was known before, what was printed."""
+
+    grips: Sequence[Grip | None]
+    slots: Sequence[tuple[str, ...]]
+    hands: Sequence[int]
+    before: list[_Before]
+    printed: list[_AtEvent]
+
+
+_LATEST: WeakKeyDictionary[Passage, dict[Hashable, _Printing]] = WeakKeyDictionary()
+"""The latest printing of each passage: a decision changes a few events, and what the player knows soon is the same."""
+
+
 class _Printer:
     """Reads a part as a player would, and prints a mark where the player would go wrong."""
 
@@ -109,30 +130,67 @@ class _Printer:
         self._string: int | None = None
 
     def printed(self, measures: tuple[int, int] | None) -> PrintedPlan:
-        """Read from the first event to the last and return what to print on the way."""
-        notes: list[PrintedNote] = []
-        words: list[tuple[int, int]] = []
-        for index, (event, grip) in enumerate(zip(self._plan.passage.events, self._plan.grips, strict=True)):
-            fingered = [one for note in event.notes if (one := self._plan.by_note[note.id]).stop is not None]
-            if event.jump is not None:
-                self._states = (*self._states, ReaderState(self._hands[event.jump]))
-            if grip is None or not fingered:
-                self._states = tuple(dict.fromkeys(self._read_past(event, state) for state in self._states))
+        """Read the part and return what to print on the way.
+
+        Before an event that differs from the latest printing everything stands. From there on the part is read until
+        the player knows what was known then.
+        """
+        latest = _LATEST.setdefault(self._plan.passage, {})
+        how = self._fingers, self._beside_print, measures
+        count, known = len(self._plan.grips), latest.get(how)
+        differing: Collection[int] = range(count)
+        before: list[_Before] = [(self._states, False, 0, None)] * count
+        printed: list[_AtEvent] = [((), None)] * count
+        if known is not None:
+            differing, before, printed = self._differing(known), known.before.copy(), known.printed.copy()
+        here = 0
+        for first in sorted(differing):
+            if first < here:
                 continue
-            if (plain := self._plain(event, grip, fingered)) is not None:
-                notes.append(PrintedNote(fingered[0], None, None))
-                self._states, self._crowded, self._string = (plain,), False, None
-                continue
-            moment = self._moment(index, event, fingered)
-            self._crowded |= self._plan.passage.led_by_grace(index) or self._passes(index)
-            inside = measures is None or measures[0] <= event.measure <= measures[1]
-            marks = self._needed(moment) if inside else _NOTHING
-            notes.extend(_printed_notes(moment, marks))
-            if marks.word is not None:
-                words.append((index, marks.word))
-            self._states = tuple(dict.fromkeys(moment.read(marks, state) for state in self._states))
-            self._crowded = marks.word is not None or event.position is not None
-        return PrintedPlan(tuple(notes), tuple(self._until(words)))
+            here = first
+            self._states, self._crowded, self._position_named_in, self._string = before[first]
+            while here < count:
+                now = self._states, self._crowded, self._position_named_in, self._string
+                if here not in differing and now == before[here]:
+                    break
+                before[here], printed[here] = now, self._printed_at(here, measures)
+                here += 1
+        slots = [option.slots for option in self._plan.route.options]
+        latest[how] = _Printing(self._plan.grips, slots, self._hands, before, printed)
+        words = [(index, word) for index, (_, word) in enumerate(printed) if word is not None]
+        notes = tuple(chain.from_iterable([notes for notes, _ in printed]))
+        return PrintedPlan(notes, tuple(self._until(words)))
+
+    def _differing(self, known: _Printing) -> set[int]:
+        """The events at which the plan has not what it had, or the hand is elsewhere next or where a repeat begins."""
+        moved = {index for index, (a, b) in enumerate(zip(known.hands, self._hands, strict=True)) if a != b}
+        found = {index for at in moved for index in (at - 1, at) if index >= 0}
+        found |= {index for index, (a, b) in enumerate(zip(known.grips, self._plan.grips, strict=True)) if a is not b}
+        options = self._plan.route.options
+        found |= {index for index, (a, b) in enumerate(zip(known.slots, options, strict=True)) if a != b.slots}
+        if moved:
+            found |= {index for index, event in enumerate(self._plan.passage.events) if event.jump in moved}
+        return found
+
+    def _printed_at(self, index: int, measures: tuple[int, int] | None) -> _AtEvent:
+        """Read an event and return what to print at it."""
+        plan = self._plan
+        event, grip, fingered = plan.passage.events[index], plan.grips[index], plan.stopped[index]
+        if event.jump is not None:
+            self._states = (*self._states, ReaderState(self._hands[event.jump]))
+        if grip is None or not fingered:
+            self._states = tuple(dict.fromkeys(self._read_past(event, state) for state in self._states))
+            return (), None
+        if (plain := self._plain(event, grip)) is not None:
+            self._states, self._crowded, self._string = (plain,), False, None
+            return (PrintedNote(fingered[0], None, None),), None
+        moment = self._moment(index, event, fingered)
+        self._crowded |= plan.passage.led_by_grace(index) or self._passes(index)
+        inside = measures is None or measures[0] <= event.measure <= measures[1]
+        marks = self._needed(moment) if inside else _NOTHING
+        self._states = tuple(dict.fromkeys(moment.read(marks, state) for state in self._states))
+        self._crowded = marks.word is not None or event.position is not None
+        return tuple(_printed_notes(moment, marks)), marks.word
 
     def _read_past(self, event: Event, state: ReaderState) -> ReaderState:
         """How a player reads notes to which the plan gives no finger, with what the part prints on them."""
@@ -150,7 +208,7 @@ class _Printer:
         before = self._states[0].position
         return before != here and any(here != there != before for there in onward)
 
-    def _plain(self, event: Event, grip: Grip, fingered: Sequence[FingeredNote]) -> ReaderState | None:
+    def _plain(self, event: Event, grip: Grip) -> ReaderState | None:
         """The quick path: the state after a single unmarked note that is read as planned; None for everything else."""
         state, note = self._states[0], event.notes[0]
         marked = event.position is not None or event.string is not None or note.printed
@@ -165,13 +223,13 @@ class _Printer:
         read = self._reader.guess(event.notes, event.measure, state)
         return read if read.taken == ((stop.string, stop.finger),) else None
 
-    def _moment(self, index: int, event: Event, fingered: list[FingeredNote]) -> _Moment:
+    def _moment(self, index: int, event: Event, fingered: tuple[FingeredNote, ...]) -> _Moment:
         named = event.position
         string = event.string if event.string != self._string and len(fingered) == 1 else None
         self._string = event.string
         grip = self._plan.grips[index]
         position = None if grip is None or grip.is_open else grip.position
-        return _Moment(self._reader, event, tuple(fingered), position, named, string, self._beside_print)
+        return _Moment(self._reader, event, fingered, position, named, string, self._beside_print)
 
     def _needed(self, moment: _Moment) -> _Marks:
         every = moment.unnumbered
@@ -207,13 +265,13 @@ class _Printer:
         return moment.position if self._arrives(moment) and moment.position != moment.named else None
 
     def _choices(self, moment: _Moment, least: frozenset[int]) -> Iterator[_Marks]:
-        """What may be printed, the plainest first."""
+        """What may be printed, the plainest first; made one by one, since the first is nearly always read right."""
         word = self._new_position(moment)
-        without_word = [_Marks(fingers, strings) for fingers, strings in moment.choices(least)]
         if word is None:
-            return chain(without_word, (marks._replace(word=moment.position) for marks in without_word))
-        with_word = (marks._replace(word=word) for marks in without_word)
-        return chain(without_word, with_word) if self._crowded and moment.whole else with_word
+            words: tuple[int | None, ...] = (None, moment.position)
+        else:
+            words = (None, word) if self._crowded and moment.whole else (word,)
+        return (_Marks(*choice, each) for each in words for choice in moment.choices(least))
 
     def _courtesy(self, moment: _Moment, marks: _Marks, fingers: frozenset[int], strings: frozenset[int]) -> _Marks:
         """The same marks with more than is needed, unless that would be read otherwise."""
@@ -228,8 +286,7 @@ class _Printer:
             yield PositionWord(event, position, min(ends, default=None))
 
 
-@dataclass(frozen=True, slots=True)
-class _Moment:
+class _Moment(NamedTuple):
     """One event as it is planned and as it is printed already.
 
     `position` is where the plan has the hand (None: only open strings), `named` and `string` are words that stand here.
@@ -267,10 +324,11 @@ class _Moment:
 
     def choices(self, least: frozenset[int]) -> Iterator[tuple[frozenset[int], frozenset[int]]]:
         """Digits and strings that may be printed, the fewest first; `least` has to be printed anyway."""
+        yield least, _NONE
         every = self.unnumbered
+        if every != least:
+            yield every, _NONE
         free = [i for i, one in enumerate(self.fingered) if not self._printed(one.note).strings and _finger(one)]
-        for fingers in dict.fromkeys((least, every)):
-            yield fingers, _NONE
         for fingers in dict.fromkeys((least, every)):
             for string in free:
                 yield fingers, frozenset({string})

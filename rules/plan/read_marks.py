@@ -88,7 +88,7 @@ class PageReader:
 
     def guess(self, notes: Sequence[Note], measure: int, state: ReaderState) -> ReaderState:
         """Read what starts together without any mark."""
-        pitches = tuple([note.pitch for note in notes])
+        pitches = (notes[0].pitch,) if len(notes) == 1 else tuple([note.pitch for note in notes])
         position = state.position
         if measure == state.measure and pitches == state.pitches and state.taken is not None:
             return state

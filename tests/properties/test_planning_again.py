@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,10 +17,13 @@ from rules import (
     VIOLIN,
     Constraint,
     Decisions,
+    Fingers,
     Level,
     PartMemory,
     Passage,
+    Plan,
     explain,
+    printed_plan,
     propose,
 )
 from service.musicxml.file.container import open_document
@@ -89,6 +93,9 @@ def _is_the_same_again(passage: Passage, level: Level, choose: random.Random, ti
         assert again.plan.route == anew.plan.route
         assert again.home.route == anew.home.route
         assert again.verdicts == anew.verdicts
+        for fingers in Fingers:
+            unknown = Plan(replace(passage), level, anew.plan.route)
+            assert printed_plan(again.plan, fingers) == printed_plan(unknown, fingers)
         if told:
             explained, anew_explained = explain(again), explain(anew)
             assert explained.proposals == anew_explained.proposals

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import codecs
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from io import BytesIO
 from typing import TYPE_CHECKING, Literal, cast
@@ -64,12 +64,12 @@ class Document:
         """Parse other working bytes of this document, for example those with marks in them."""
         return etree.fromstring(working, safe_parser(_override(self.encoding, bool(self._mark))))
 
-    def walk(self, working: bytes, tag: str) -> Iterator[tuple[Literal["start", "pi"], etree._Element]]:
+    def walk(self, working: bytes, tag: str) -> etree.iterparse[tuple[Literal["start", "pi"], etree._Element]]:
         """Parse other working bytes step by step: each start of an element with this name, each instruction.
 
         Whoever is done with an element may clear it, so that the whole tree never stands in memory.
         """
-        return etree.iterparse(  # type: ignore[no-any-return]
+        return etree.iterparse(
             BytesIO(working),
             events=("start", "pi"),
             tag=tag,

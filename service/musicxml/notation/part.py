@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 
 from lxml.etree import _Element
@@ -46,16 +47,6 @@ class WrittenPart:
         self._voice = ""
         self._nominal = self.attributes.measure_ticks(self.per_quarter)
         self._pitches: dict[tuple[str | None, ...], Pitch] = {}
-        self._handlers = {
-            "note": self._note,
-            "backup": self._backup,
-            "forward": self._forward,
-            "attributes": self._attributes,
-            "direction": self._direction,
-            "sound": self._sound,
-            "barline": self._barline,
-            "print": self._print,
-        }
         self._end: Tick = 0
         for measure in part.iterchildren("measure"):
             self._measure(measure)
@@ -78,11 +69,10 @@ class WrittenPart:
         self._mixed = False
         self._hidden: list[WrittenNote] = []
         first_note = len(self.notes)
-        handlers = self._handlers
         for child in measure:
-            handler = handlers.get(child.tag)
+            handler = _HANDLERS.get(child.tag)
             if handler:
-                handler(child)
+                handler(self, child)
         written.attributes, written.nominal = self.attributes, self._nominal
         written.length = self._length(self._furthest - self._start, written.nominal, first_note)
         self._end = self._start + written.length
@@ -333,3 +323,16 @@ class WrittenPart:
         tick = self._furthest if element.get("location", "right") == "right" else self._cursor
         facts = read_barline(element)
         self.directions.extend(Direction(tick, self._ordinal, self._index, *fact) for fact in facts)
+
+
+_HANDLERS: dict[object, Callable[[WrittenPart, _Element], None]] = {
+    "note": WrittenPart._note,
+    "backup": WrittenPart._backup,
+    "forward": WrittenPart._forward,
+    "attributes": WrittenPart._attributes,
+    "direction": WrittenPart._direction,
+    "sound": WrittenPart._sound,
+    "barline": WrittenPart._barline,
+    "print": WrittenPart._print,
+}
+"""How the children of a measure are read. A part that held its own methods would be garbage in a cycle."""

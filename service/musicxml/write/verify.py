@@ -37,7 +37,8 @@ def places_of_marks(document: Document, working: bytes) -> MarksByNote:
     found: MarksByNote = {}
     ordinal, note = -1, None
     measures: list[etree._Element | None] = []  # where insertions before the next note stand
-    for event, node in document.walk(working, "note"):
+    steps = document.walk(working, "note")
+    for event, node in steps:
         if event == "start":
             if note is not None and note.getparent() is node.getparent():
                 note.clear()  # what was read need not stay in memory
@@ -53,6 +54,7 @@ def places_of_marks(document: Document, working: bytes) -> MarksByNote:
                 found.setdefault(ordinal if inside is note else _NOWHERE, set()).add("inside")
     if measures:
         found.setdefault(_NOWHERE, set()).add("before")
+    steps.root.clear()  # the parser is garbage in a cycle: until that is found, its tree would stay in memory
     return found
 
 
