@@ -5,7 +5,7 @@ from .check.catalogue import all_rules
 from .check.policy import Exemption, Policy, Setting
 from .check.review import Flag, Review, review_passage
 from .check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
-from .cost.aspects import Aspect, aspect_of
+from .cost.aspects import Aspect, aspect_of, by_aspect
 from .cost.context import Character
 from .cost.fingering_hand import LEAST_SCALE, MOST_SCALE, SCALES, STANDARD_HAND, FingeringHand
 from .cost.learner_terms import terms_at
@@ -24,7 +24,7 @@ from .music.key import Key, in_key
 from .music.passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
 from .plan.counted_figures import Figures, bars_beyond, crossing_at, events_beyond, figures, held_weak, hops, stretched
 from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
-from .plan.finger_pattern import FingerPattern, finger_patterns
+from .plan.finger_pattern import FingerPattern, PlacedNote, finger_patterns
 from .plan.fingerboard import Fingerboard, FingerboardSpot, FingerPlacement, fingerboard_in, same_pitch
 from .plan.plan import Excursion, FingeredNote, Plan, Shift, Span
 from .plan.printing import Fingers, PositionWord, PrintedNote, PrintedPlan, printed_plan, shift_lines
@@ -47,7 +47,6 @@ from .proposal.explanation import (
     Explanation,
     anchor_help,
     arrival_string,
-    by_aspect,
     explain,
     plan_without_decisions,
     saving,
@@ -138,6 +137,7 @@ __all__ = [
     "Passage",
     "Pin",
     "Pitch",
+    "PlacedNote",
     "Plan",
     "PlannedPart",
     "Policy",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import StrEnum
 
 
@@ -44,6 +45,14 @@ _QUANTITIES: dict[Aspect, tuple[str, ...]] = {
 }  # fmt: skip
 ASPECTS = {quantity: aspect for aspect, quantities in _QUANTITIES.items() for quantity in quantities}
 """The aspect of every quantity."""
+
+
+def by_aspect(items: Mapping[str, float]) -> dict[Aspect, float]:
+    """Return itemised effort summed by aspect, in the order of `Aspect`; aspects that come to nothing are left out."""
+    sums = dict.fromkeys(Aspect, 0.0)
+    for name, value in items.items():
+        sums[aspect_of(name)] += value
+    return {aspect: value for aspect, value in sums.items() if value}
 
 
 def aspect_of(term: str) -> Aspect:

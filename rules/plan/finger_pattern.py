@@ -8,15 +8,23 @@ hand (`HOME`).
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import chain
 
 from ..hand.grip import FINGERS, HOME, outward
 from ..music.instrument import Pitch
 from ..music.key import in_key
 from .plan import Plan, Span, spans_by_position
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedNote:
+    """A note that a finger plays, and the measures (by index) in which it plays it."""
+
+    pitch: Pitch
+    measures: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +37,8 @@ class FingerPattern:
         places: the pitch under each finger, as it is played most often; as the key has it if the finger is not used.
         semitones: the same in semitones above the open string.
         used: fingers that play on this string.
-        changing: fingers that are needed both low and high.
+        elsewhere: by finger, where it also stands: fingers that are needed both low and high.
+        reaches: by finger, the notes that it reaches for beyond its own letter.
     """
 
     position: int
@@ -37,7 +46,13 @@ class FingerPattern:
     places: Mapping[int, Pitch]
     semitones: Mapping[int, float]
     used: frozenset[int]
-    changing: frozenset[int]
+    elsewhere: Mapping[int, Sequence[PlacedNote]] = field(default_factory=dict)
+    reaches: Mapping[int, Sequence[PlacedNote]] = field(default_factory=dict)
+
+    @property
+    def changing(self) -> frozenset[int]:
+        """Fingers that are needed both low and high."""
+        return frozenset(self.elsewhere)
 
     @property
     def steps(self) -> tuple[float, float, float]:
@@ -75,46 +90,72 @@ class FingerPattern:
 def finger_patterns(plan: Plan, *spans: Span) -> tuple[FingerPattern, ...]:
     """Return the pattern of every string on which fingers fall, by position in order of playing, highest string first.
 
-    Spans in one position share their patterns: the hand comes back to the same shape. A finger that reaches for the
-    letter beyond its own is left out.
+    Spans in one position share their patterns: the hand comes back to the same shape. Where a finger reaches for the
+    letter beyond its own is told apart from its place.
     """
     visits = spans_by_position(spans).items()
     return tuple(pattern for position, stays in visits for pattern in _at_position(plan, position, stays))
 
 
+_Measures = dict[Pitch, list[int]]
+"""The notes of one finger, each with the measure of every time that it is played."""
+
+
 def _at_position(plan: Plan, position: int, spans: Sequence[Span]) -> Iterator[FingerPattern]:
-    placed: dict[int, dict[int, Counter[Pitch]]] = defaultdict(lambda: defaultdict(Counter))
+    placed: dict[int, dict[int, _Measures]] = defaultdict(lambda: defaultdict(lambda: defaultdict(list)))
+    reached: dict[int, dict[int, _Measures]] = defaultdict(lambda: defaultdict(lambda: defaultdict(list)))
     fifths = plan.passage.measures[plan.event(spans[0].first).measure].fifths
     for index in chain.from_iterable(range(span.first, span.last + 1) for span in spans):
-        for note in plan.event(index).notes:
+        event = plan.event(index)
+        for note in event.notes:
             stop = plan.by_note[note.id].stop
-            if stop is not None and not stop.is_open and not outward(stop, position):
-                placed[stop.string][stop.finger][note.pitch] += 1
-    yield from (_pattern(plan, position, string, placed[string], fifths) for string in sorted(placed))
+            if stop is not None and not stop.is_open:
+                found = reached if outward(stop, position) else placed
+                found[stop.string][stop.finger][note.pitch].append(event.measure)
+    for string in sorted(placed.keys() | reached.keys()):
+        yield _pattern(plan, position, string, placed[string], reached[string], fifths)
 
 
 def _pattern(
-    plan: Plan, position: int, string: int, fingers: Mapping[int, Counter[Pitch]], fifths: int
+    plan: Plan,
+    position: int,
+    string: int,
+    fingers: Mapping[int, _Measures],
+    reaching: Mapping[int, _Measures],
+    fifths: int,
 ) -> FingerPattern:
     open_pitch = plan.passage.instrument.open_pitch(string)
     places = {}
     for finger in FINGERS:
         if finger in fingers:
-            most = max(fingers[finger].values())
-            places[finger] = min(pitch for pitch, times in fingers[finger].items() if times == most)
+            most = max(map(len, fingers[finger].values()))
+            places[finger] = min(pitch for pitch, times in fingers[finger].items() if len(times) == most)
         else:
             pitch = in_key(open_pitch.letter + position - 1 + finger, fifths)
             # In half position this letter of the key may be the open string: the finger stands a half step above.
             places[finger] = pitch if pitch.midi > open_pitch.midi else replace(pitch, alter=open_pitch.alter + 1)
     _make_way(places, frozenset(fingers))
+    elsewhere = {finger: _notes(played, besides=places[finger]) for finger, played in fingers.items()}
     return FingerPattern(
         position,
         string,
         places,
         {finger: pitch.midi - open_pitch.midi for finger, pitch in places.items()},
-        frozenset(fingers),
-        frozenset(finger for finger, pitches in fingers.items() if len({p.midi for p in pitches}) > 1),
+        frozenset(fingers) | frozenset(reaching),
+        {finger: notes for finger, notes in elsewhere.items() if notes},
+        {finger: _notes(played) for finger, played in reaching.items()},
     )
+
+
+def _notes(played: _Measures, besides: Pitch | None = None) -> tuple[PlacedNote, ...]:
+    """The notes of a finger from the lowest, each sound once; without the one that is its place."""
+    by_sound: dict[float, PlacedNote] = {}
+    for pitch in sorted(played, key=lambda pitch: pitch.midi):
+        if besides is None or pitch.midi != besides.midi:
+            before = by_sound.get(pitch.midi)
+            measures = {*played[pitch], *(before.measures if before else ())}
+            by_sound[pitch.midi] = PlacedNote(before.pitch if before else pitch, tuple(sorted(measures)))
+    return tuple(by_sound.values())
 
 
 def _make_way(places: dict[int, Pitch], used: frozenset[int]) -> None:
@@ -132,4 +173,4 @@ def _make_way(places: dict[int, Pitch], used: frozenset[int]) -> None:
             places[finger] = replace(places[finger], alter=places[finger].alter - (places[finger].midi + 1 - above))
 
 
-__all__ = ["FingerPattern", "finger_patterns"]
+__all__ = ["FingerPattern", "PlacedNote", "finger_patterns"]

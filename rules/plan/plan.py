@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
@@ -13,8 +13,9 @@ from ..hand.grip import HOME_POSITION, Grip, Stop
 from ..hand.level import Level, ShiftKind
 from ..music.instrument import Pitch
 from ..music.key import in_key
-from ..music.passage import REST_FOR_A_SHIFT, Event, Note, Passage
+from ..music.passage import REST_FOR_A_SHIFT, Event, Note, Passage, Technique
 from ..search.planner import Route
+from .guide_finger import Guide, guide_across_strings, guide_on_one_string
 from .statistics import Counts, count
 
 
@@ -38,8 +39,9 @@ class Shift:
         goal: position reached.
         kind: how the hand travels.
         slurred: the arrival is in the same bow as what came before.
-        guide: the finger that stays lightly on the string, or None (after a rest, across strings).
+        guide: the finger that stays lightly on the string; None where nothing is to be led (see `guide_finger`).
         guide_string: the string that it stays on; None without a guide.
+        guide_start: where the guide finger stands before the hand moves.
         guide_pitch: where the guide finger stands when the hand has arrived; the note to hear before playing on.
         finger: finger of the arrival stop.
     """
@@ -52,6 +54,7 @@ class Shift:
     slurred: bool
     guide: int | None
     guide_string: int | None
+    guide_start: Pitch | None
     guide_pitch: Pitch | None
     finger: int
 
@@ -241,44 +244,55 @@ class Plan:
         if left is None or reached is None or left.is_open or reached.is_open:
             return None
         rest = max(self.event(i).rest for i in range(departure + 1, arrival + 1))
-        guide = _guide(left, reached, after.position > before.position)
+        touching = self._touching(departure)
+        guide = guide_on_one_string(left, reached, after.position > before.position, touching)
         slurred = self.event(arrival).slurred
         if rest >= REST_FOR_A_SHIFT:
             kind = ShiftKind.REST
         elif any(grip is not None for grip in self.grips[departure + 1 : arrival]):
             # What lies between and is no open string was left out of the plan.
             kind = ShiftKind.OPEN_STRING
-        elif guide is not None and guide.plays:
-            kind = ShiftKind.SAME_FINGER
         elif guide is not None:
-            kind = ShiftKind.GUIDE_FINGER
+            kind = ShiftKind.SAME_FINGER if guide.plays else ShiftKind.GUIDE_FINGER
         else:
             kind = ShiftKind.SLUR if slurred else ShiftKind.BOW_CHANGE
+            guide = guide_across_strings(left, reached, touching)
         finger = _leading(reached).finger
-        shift = Shift(departure, arrival, before.position, after.position, kind, slurred, None, None, None, finger)
+        shift = Shift(
+            departure, arrival, before.position, after.position, kind, slurred, None, None, None, None, finger
+        )
         if guide is None:
             return shift
-        pitch = self._guide_pitch(guide, after, arrival)
-        return replace(shift, guide=guide.finger, guide_string=guide.string, guide_pitch=pitch)
+        start = self._stands(guide, before, range(departure, before.first - 1, -1))
+        goal = self._stands(guide, after, range(arrival, after.last + 1))
+        return replace(shift, guide=guide.finger, guide_string=guide.string, guide_start=start, guide_pitch=goal)
 
-    def _guide_pitch(self, guide: _Guide, after: Span, arrival: int) -> Pitch:
-        """Where the guide finger comes to stand: the note that it plays on arrival, or its letter in the new position.
+    def _touching(self, event: int) -> frozenset[int]:
+        """The strings on which a finger only touches a harmonic."""
+        harmonics = [note for note in self.event(event).notes if Technique.NATURAL_HARMONIC in note.techniques]
+        stops = [self.by_note[note.id].stop for note in harmonics] if harmonics else []
+        return frozenset(stop.string for stop in stops if stop is not None)
 
-        The letter is taken as it is played first in the new position (at home, in this bar or the next), else as the
-        key has it.
+    def _stands(self, guide: Guide, span: Span, events: Sequence[int]) -> Pitch:
+        """Where the guide finger stands in a position: the note that it plays there, or its letter.
+
+        The letter is taken as it is played nearest to the shift (at home, in this bar or the next), else as the key has
+        it. `events` are those of the span, away from the shift.
         """
-        letters = after.position - 1 + guide.finger
-        bar = self.event(arrival).measure
-        for index in range(arrival, after.last + 1):
+        letters = span.position - 1 + guide.finger
+        bar = self.event(events[0]).measure
+        for index in events:
             grip = self.grip(index)
-            if after.position == HOME_POSITION and self.event(index).measure > bar + 1:
+            if span.position == HOME_POSITION and abs(self.event(index).measure - bar) > 1:
                 break
             for stop in grip.stops if grip else ():
-                at_place = index == arrival or stop.letters == letters
+                at_place = index == events[0] or stop.letters == letters
                 if (stop.finger, stop.string) == (guide.finger, guide.string) and at_place:
                     return self._sounding(stop)
-        letter = self.passage.instrument.open_pitch(guide.string).letter + letters
-        return in_key(letter, self.passage.measures[bar].fifths)
+        open_pitch = self.passage.instrument.open_pitch(guide.string)
+        pitch = in_key(open_pitch.letter + letters, self.passage.measures[bar].fifths)
+        # In half position this letter of the key may be the open string: the finger stands a half step above.
+        return pitch if pitch.midi > open_pitch.midi else replace(pitch, alter=open_pitch.alter + 1)
 
     def _sounding(self, stop: Stop) -> Pitch:
         return self.passage.instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
@@ -287,31 +301,6 @@ class Plan:
 def _leading(grip: Grip) -> Stop:
     """The stopped note with the highest pitch: the one a player thinks of in a shift."""
     return next(stop for stop in reversed(grip.stops) if not stop.is_open)
-
-
-class _Guide(NamedTuple):
-    """The finger that stays on a string through a shift; `plays`: it plays both before and after."""
-
-    finger: int
-    string: int
-    plays: bool
-
-
-def _guide(left: Grip, reached: Grip, up: bool) -> _Guide | None:
-    """The finger that was down and can stay on its string; None if the hand changes strings altogether.
-
-    On the way up to a lower finger the old finger would slide past the goal, so the new one leads (common practice).
-    """
-    for before in left.stops:
-        for after in reached.stops:
-            if before.string == after.string and before.finger == after.finger > 0:
-                return _Guide(before.finger, before.string, True)
-    for before in left.stops:
-        for after in reached.stops:
-            if before.finger and after.finger and before.string == after.string:
-                leads = after.finger if up and after.finger < before.finger else before.finger
-                return _Guide(leads, before.string, False)
-    return None
 
 
 __all__ = ["HOME_POSITION", "Excursion", "FingeredNote", "Plan", "Shift", "Span", "in_key", "spans_by_position"]

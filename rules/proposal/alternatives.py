@@ -7,13 +7,14 @@ string within the same positions is not another way.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import islice
 
+from ..cost.aspects import Aspect, by_aspect
 from ..cost.learner_terms import BEYOND_LEVEL
-from ..hand.grip import HOME_POSITION, Grip
+from ..hand.grip import HOME_POSITION, Grip, Stop
 from ..marks.constraints import Constraint
 from ..marks.decisions import Pin
 from ..plan.counted_figures import Figures, figures
@@ -51,6 +52,8 @@ class Alternative:
         figures: counted from `first` to `last`, as this way has them.
         proposed: the same as proposed.
         rise: by how much more effort it takes than the proposal; never below 0.
+        dearer: the aspects in which it takes more effort than the proposal, by how much, the most first.
+        stops: how it takes every note, by note id.
         pins: the player's decisions that bring it about.
     """
 
@@ -62,6 +65,8 @@ class Alternative:
     figures: Figures
     proposed: Figures
     rise: float
+    dearer: Mapping[Aspect, float]
+    stops: Mapping[str, Stop]
     pins: tuple[Pin, ...]
 
 
@@ -189,8 +194,25 @@ def _told(
         figures(other, first - window.first, last - window.first),
         figures(window.as_plan(plan, window.taken(plan)), first - window.first, last - window.first),
         rise,
+        _dearer(plan, window, routes, segment),
+        {id: fingered.stop for id, fingered in other.by_note.items() if fingered.stop is not None},
         _pins(plan, window, routes, segment, changed),
     )
+
+
+def _dearer(plan: Plan, window: Window, routes: RouteSearch, segment: RouteSegment) -> dict[Aspect, float]:
+    """The aspects in which a way takes more effort than the plan, the most first."""
+    chosen = list(plan.route.chosen)
+    chosen[window.first : window.last + 1] = segment.chosen
+    sums: dict[str, float] = {}
+    # Nothing differs where both take the same grips, nor on the way between them.
+    differing = [event for event in range(window.first, window.last + 1) if chosen[event] != plan.route.chosen[event]]
+    for event in sorted({near for each in differing for near in (each, each + 1) if near <= window.last}):
+        for sign, route in ((1, chosen), (-1, plan.route.chosen)):
+            for name, value in routes.items(event, route).items():
+                sums[name] = sums.get(name, 0.0) + sign * value
+    rises = [(aspect, value) for aspect, value in by_aspect(sums).items() if value > 0]
+    return dict(sorted(rises, key=lambda item: -item[1]))
 
 
 def _same(grips: Sequence[Grip], a: int, b: int) -> bool:

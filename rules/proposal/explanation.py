@@ -9,7 +9,7 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from ..candidates.candidates import candidates
-from ..cost.aspects import Aspect, aspect_of
+from ..cost.aspects import Aspect, by_aspect
 from ..hand.grip import HOME_POSITION, Stop, grips_for
 from ..music.instrument import LETTERS, Instrument, Pitch
 from ..music.key import in_key
@@ -24,14 +24,6 @@ from .proposal import PlannedPart, Proposal
 
 OCTAVE = 12
 WHOLE_TONE = 2
-
-
-def by_aspect(items: Mapping[str, float]) -> dict[Aspect, float]:
-    """Return itemised effort summed by aspect, in the order of `Aspect`; aspects that come to nothing are left out."""
-    sums = dict.fromkeys(Aspect, 0.0)
-    for name, value in items.items():
-        sums[aspect_of(name)] += value
-    return {aspect: value for aspect, value in sums.items() if value}
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,7 +261,6 @@ __all__ = [
     "Explanation",
     "anchor_help",
     "arrival_string",
-    "by_aspect",
     "explain",
     "plan_without_decisions",
     "saving",

@@ -46,11 +46,12 @@ BAR = Message("bar {number}")
 BARS = Message("bars {numbers}")
 UPBEAT = Message("the upbeat")
 UPBEAT_TO = Message("the upbeat to bar {number}")
-AFTER_BEAT = Message("{bar}, after beat {beat}")
+AFTER_BEAT = Message("{bar}, the note after beat {beat}")
 ON_BEAT = Message("{bar}, beat {beat}")
 START_OF = Message("{bar}, first note")
 FIRST_HALF = Message("{bar}, first half")
 SECOND_HALF = Message("{bar}, second half")
+HALF_OF_BEAT = Message("{beat}, second half")
 NOTE_OF = Message("{where}, {note}")
 AFTER_HELD = Message("{where}, {note} after the held one")
 GRACE_NOTE = Message("{where}, grace note")
@@ -65,6 +66,7 @@ NTH_NOTE = (
 LAST_NOTE = Message("last note")
 LATER_NOTE = Message("note {number}")
 
+HALF = Fraction(1, 2)
 _SPLIT_BAR = re.compile(r"^X\d*$")
 
 
@@ -203,8 +205,21 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     if number == 1 and event.beat != beat and not halves:
         is_first = index == 0 or plan.event(index - 1).measure != event.measure
         return wording.say(START_OF, bar=bar) if is_first else wording.say(AFTER_BEAT, bar=bar, beat=str(beat))
+    if number > len(NTH_NOTE) and event.beat >= beat + HALF:
+        return _in_second_half(wording, plan, index, wording.say(ON_BEAT, bar=bar, beat=str(beat)))
     place = _Place(wording, bar, beat, None if event.beat == beat else nth_note(wording, number), held)
     return place.by_halves() if halves and beat <= 2 else place.by_beats()
+
+
+def _in_second_half(wording: Wording, plan: Plan, index: int, beat: str) -> str:
+    """The place of a note in a beat of many notes: they are counted from the middle of the beat."""
+    event = plan.event(index)
+    half = wording.say(HALF_OF_BEAT, beat=beat)
+    middle = int(event.beat) + HALF
+    if event.beat == middle:
+        return half
+    number = _number_since(plan, index, event.measure, middle)
+    return wording.say(NOTE_OF, where=half, note=nth_note(wording, number))
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ Every answer is verified: cleaned again it must equal the input, or nothing is r
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rules import (
     INSTRUMENTS,
@@ -34,6 +34,7 @@ from ..musicxml.file.elements import Mark
 from ..musicxml.formats.abc.file import AbcSource
 from ..musicxml.formats.known_formats import ABC
 from ..musicxml.notation.part_list import PartListing, choose_parts
+from ..musicxml.notation.title import title_of
 from ..musicxml.read.reader import Reading, read_part
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import insert
@@ -45,7 +46,7 @@ from .scores import OpenedScore, open_scores
 
 @dataclass(frozen=True)
 class PartReview:
-    """One part: what was read, the review, and the decisions that could not be kept."""
+    """One part: what was read, the review, the decisions that could not be kept, and the title of the piece."""
 
     reading: Reading
     review: Review
@@ -53,6 +54,7 @@ class PartReview:
     remarks: tuple[str, ...]
     explain: bool = False
     language: Language = Language.BRITISH
+    title: str = ""
 
     @property
     def passage(self) -> Passage:
@@ -179,7 +181,8 @@ def review_document(
         if listings is not None and listing.instrument:
             own = options.model_copy(update={"instrument": listing.instrument})
         reading, said_of_part = read_listed(document, listing, own)
-        found.append(review_reading(reading, options, rules, (*remarks, *said_of_part)))
+        review = review_reading(reading, options, rules, (*remarks, *said_of_part))
+        found.append(replace(review, title=title_of(document.root)))
         remarks = ()
     return tuple(found)
 

@@ -6,8 +6,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import PurePath
 
-from lxml.etree import _Element
-
 from rules import (
     INSTRUMENTS,
     Excursion,
@@ -35,6 +33,7 @@ from ..messages.music_words import INSTRUMENT_TITLES
 from ..messages.sheets import sheet_in
 from ..musicxml.new.document import compose
 from ..musicxml.notation.part_list import choose_parts
+from ..musicxml.notation.title import title_of
 from ..naming import Language, StringMarks
 from .annotate import PartReview, bar_range, review_document
 from .scores import open_score
@@ -128,7 +127,7 @@ def _whole_sheet(
     document = score.document
     listings = choose_parts(document.root, options.instrument, options.part)
     chosen = listings if options.part else listings[:1]
-    title = _title(document.root) or untitled
+    title = title_of(document.root) or untitled
     parts = review_document(
         document, options.model_copy(update={"part": tuple(listing.id for listing in chosen)}), rules=()
     )
@@ -274,15 +273,6 @@ def _excursions(part: PartReview, proposals: Sequence[int]) -> list[int]:
                 possible = said("a number from 1 to {most}", most=len(found))
             raise errors.bad_option("proposal", str(number), possible)
     return [part.review.plan.excursions.index(found[number - 1].excursion) for number in proposals]
-
-
-def _title(root: _Element) -> str:
-    """The title of the piece; empty if the score names none."""
-    for path in ("movement-title", "work/work-title"):
-        text = " ".join((root.findtext(path) or "").split())
-        if text:
-            return text
-    return ""
 
 
 __all__ = [

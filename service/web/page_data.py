@@ -25,6 +25,7 @@ from ..messages.message import Wording
 from ..messages.music_words import bars_words
 from ..musicxml.file.container import Document
 from ..musicxml.notation.part_list import choose_parts, list_parts
+from ..musicxml.notation.title import title_of
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import insert
 from ..naming import Language, StringMarks
@@ -72,7 +73,7 @@ def opened(data: bytes, name: str, options: Options, limits: Limits) -> dict[str
         suited = []
     return {
         "kind": document.kind,
-        "title": (root.findtext("work/work-title") or root.findtext("movement-title") or "").strip(),
+        "title": title_of(root),
         "composer": (root.findtext("identification/creator[@type='composer']") or "").strip(),
         "parts": [
             {"id": p.id, "name": p.name or p.id, "instrument": p.instrument, "notes": p.notes}

@@ -27,7 +27,7 @@ from service.config.options import Options, read_options
 from service.messages.message import Wording
 from service.naming import Language
 from service.reports.player.choices import note_with_height
-from service.reports.player.counts import differences
+from service.reports.player.counts import difference
 from service.reports.player.hand import hand_words, listen_sentence
 from service.reports.player.other_ways import near_ways
 from service.reports.player.reasons import why
@@ -122,7 +122,7 @@ def test_player_listens_on_the_string_where_the_hand_arrives() -> None:
 def test_pattern_tells_where_the_half_steps_lie() -> None:
     plan = plan_with_stops(read_passage("G4 A4 B4 C5", fifths=1), "D1 D2 D3 D4")
     (pattern,) = finger_patterns(plan, plan.spans[0])
-    assert hand_words(ENGLISH, VIOLIN, pattern) == "D string: 1 G, 2 A, 3 B, 4 C; semitone between 3 and 4"
+    assert hand_words(ENGLISH, plan.passage, pattern) == "D string: 1 G, 2 A, 3 B, 4 C; semitone between 3 and 4"
 
 
 def test_guide_that_lands_in_a_double_stop_is_the_finger_that_stays() -> None:
@@ -151,8 +151,7 @@ def test_no_way_is_offered_that_has_nothing_to_offer() -> None:
         for explained in part.review.explanation.proposals:
             for other in near_ways(explained):
                 offered += 1
-                better, _ = differences(ENGLISH, other.figures, other.proposed)
-                assert better
+                assert difference(ENGLISH, other.figures, other.proposed).is_better
     assert offered
     assert "no other difference" not in text_report("samples", parts_of(options))
 
@@ -168,22 +167,20 @@ def test_a_count_that_hardly_differs_is_no_reason_for_another_way() -> None:
 
 def test_a_count_that_hardly_differs_is_left_out_beside_one_that_does() -> None:
     these, others = Figures(crossings=17, stretches=2), Figures(crossings=18, stretches=6)
-    assert differences(ENGLISH, these, others) == (["2 stretches instead of 6"], [])
-    assert differences(ENGLISH, Figures(crossings=17), Figures(crossings=18)) == (
-        ["17 string crossings instead of 18"],
-        [],
-    )
+    assert difference(ENGLISH, these, others).fewer == "2 stretches instead of 6"
+    alone = difference(ENGLISH, Figures(crossings=17), Figures(crossings=18))
+    assert (alone.fewer, alone.more) == ("17 string crossings instead of 18", "")
 
 
 def test_a_shift_is_told_from_its_note_unless_a_rest_frees_the_hand() -> None:
     plan = plan_with_stops(read_passage("E5 F#5"), "A4 A2")
-    assert "from E (4th finger, A string), with the 2nd finger as guide, which stays on the string" in shift_sentence(
+    assert "from E (4th finger, A string), with the 2nd finger as guide (let it glide from C," in shift_sentence(
         ENGLISH, plan, plan.shifts[0]
     )
     plan = plan_with_stops(read_passage("B4:1 R:1 E5:2"), "A1 A2")
     (shift,) = plan.shifts
     assert shift_sentence(ENGLISH, plan, replace(shift, slurred=True)).startswith(
-        "Bar 1, beat 3: in the rest before it, shift up to third position. Land on E"
+        "Bar 1, beat 3: in the rest just before, shift up to third position. Land on E"
     )
 
 
@@ -244,11 +241,12 @@ def test_a_restez_that_cannot_be_kept_is_told_once() -> None:
     assert "restez" not in said
 
 
-def test_what_differs_for_the_better_comes_before_what_differs_for_the_worse() -> None:
-    these, others = Figures(shifts=0, crossings=4, skips=1), Figures(shifts=2, crossings=2, stretches=1)
-    better, worse = differences(ENGLISH, these, others)
-    assert better == ["no shifts", "no stretches instead of one"]
-    assert worse == ["4 string crossings instead of 2", "one jump over a string instead of none"]
+def test_what_differs_is_told_as_needed_less_avoided_and_needed_more() -> None:
+    these, others = Figures(crossings=4, skips=1), Figures(shifts=2, crossings=2, stretches=1)
+    found = difference(ENGLISH, these, others)
+    assert (found.fewer, found.avoided) == ("", "2 shifts and one stretch")
+    assert found.more == "4 string crossings instead of 2, and one jump over a string"
+    assert difference(ENGLISH, Figures(skips=1, hops=2), Figures()).more == "one jump over a string and 2 finger hops"
 
 
 @pytest.mark.parametrize("level", ["first-and-third", pytest.param("all", marks=pytest.mark.long)])

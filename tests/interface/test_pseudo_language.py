@@ -23,7 +23,9 @@ from service.usecases.practice import practice, progressive, written, written_as
 from tests.pseudo_language import PSEUDO, pseudo, remnants, spoken
 
 SAMPLES = sorted(path for path in Path("sample_scores").iterdir() if path.suffix in (".mxl", ".musicxml"))
-NAMES = "Violin Violine Viola Violini Violoncello " + " ".join(path.stem.replace("_", " ").title() for path in SAMPLES)
+NAMES = "The Violin Violine Viola Violini Violoncello " + " ".join(
+    path.stem.replace("_", " ").title() for path in SAMPLES
+)
 NAMES += " " + NAMES.lower()
 
 

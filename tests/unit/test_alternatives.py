@@ -149,3 +149,19 @@ def test_a_window_is_held_at_its_ends_where_the_music_goes_on() -> None:
         assert (window.first, window.last, set(window.ends)) == (first, last, ends)
         assert len(window.as_plan(plan, window.taken(plan)).passage.events) == last + 1 - first
     assert set(Window.between(plan, 1, 3, (0,) * 8).ends) == {1, 3}
+
+
+@pytest.mark.parametrize("level", [FIRST_AND_THIRD, ALL], ids=lambda level: level.name)
+def test_another_way_tells_how_it_takes_the_notes_and_where_it_costs_more(level: Level) -> None:
+    passage = read_passage(REACHING, fifths=2)
+    planned = propose(passage, level)
+    looked_at = 0
+    for found in explain(planned).proposals:
+        for other in found.alternatives:
+            looked_at += 1
+            again = propose(passage, level, decisions=decisions_with_pins(passage, other.pins, {}))
+            assert {id: again.plan.by_note[id].stop for id in other.stops} == other.stops
+            # What is dearer outweighs what is cheaper by as much as the way costs more.
+            assert sum(other.dearer.values()) >= other.rise - 1e-9
+            assert list(other.dearer.values()) == sorted(other.dearer.values(), reverse=True)
+    assert looked_at

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from rules import FingerPattern, finger_patterns
+from rules import ALL, FingerPattern, Plan, cheapest_route, finger_patterns
+from tests.marked_notation import read_stops
 from tests.notation import plan_with_stops, read_passage
 
 # Common practice: the patterns of well-known scales in first and third position.
@@ -79,3 +80,28 @@ def test_fingers_that_do_not_play_make_way_for_those_that_reach() -> None:
     pattern = first_pattern("G4 Bb4 C5", "D1 D2 D4", -1, 3)
     assert {finger: pitch.name for finger, pitch in pattern.places.items()} == {1: "G4", 2: "Bb4", 3: "B4", 4: "C5"}
     assert pattern.half_steps == ((2, 3), (3, 4))
+
+
+def test_other_notes_of_a_finger_come_with_their_bars_each_sound_once() -> None:
+    plan = plan_with_stops(read_passage("D5 F5 D5 | D#5 F5 Eb5 | D5"), "A1 A3 A1 A1 A3 A1 A1")
+    (pattern,) = finger_patterns(plan, plan.spans[0])
+    assert pattern.places[1].name == "D5"
+    assert [(note.pitch.name, note.measures) for note in pattern.elsewhere[1]] == [("D#5", (1,))]
+    assert pattern.changing == frozenset({1})
+
+
+def test_a_note_that_a_finger_reaches_for_is_told_apart_from_its_place() -> None:
+    passage = read_passage("A5 D6 | E6 A5")
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=read_stops("E1@3 E4@3 E4@3 E1@3", passage)))
+    (pattern,) = finger_patterns(plan, plan.spans[0])
+    assert {finger: pitch.name for finger, pitch in pattern.places.items()} == {1: "A5", 2: "B5", 3: "C6", 4: "D6"}
+    assert [(note.pitch.name, note.measures) for note in pattern.reaches[4]] == [("E6", (1,))]
+    assert not pattern.changing
+
+
+def test_a_string_on_which_the_hand_only_reaches_has_its_shape_too() -> None:
+    passage = read_passage("E6 E6")
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=read_stops("E4@3 E4@3", passage)))
+    (pattern,) = finger_patterns(plan, plan.spans[0])
+    assert pattern.places[4].name == "D6"
+    assert pattern.reaches[4][0].pitch.name == "E6"

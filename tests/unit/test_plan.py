@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rules import ALL, LEVELS, Plan, ShiftKind, cheapest_route, propose
-from tests.marked_notation import read_stops
+from tests.marked_notation import read_marked_passage, read_stops
 from tests.notation import plan_with_stops, read_passage
 
 
@@ -161,3 +161,54 @@ def test_every_note_is_found_by_its_id() -> None:
     plan = plan_with_stops(read_passage("A4:1 B4:1"), "A0 A1")
     assert [plan.by_note[note.id].event for note in plan.passage.notes] == [0, 1]
     assert plan.grip(0) is plan.grips[0]
+
+
+def placed(text: str, stops: str) -> Plan:
+    """A passage with its stops, each with its position."""
+    passage = read_marked_passage(text)
+    return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=read_stops(stops, passage)))
+
+
+def guided(text: str, stops: str) -> list[tuple[int | None, int | None, str, str]]:
+    """The guide of every shift: its finger and string, and the notes from which and to which it glides."""
+    return [
+        (
+            shift.guide,
+            shift.guide_string,
+            shift.guide_start.name if shift.guide_start else "",
+            shift.guide_pitch.name if shift.guide_pitch else "",
+        )
+        for shift in placed(text, stops).shifts
+    ]
+
+
+def test_the_guide_starts_where_its_finger_stood() -> None:
+    # Up to a lower finger the new one leads: it stands under the old one, on the note that it played, or its letter.
+    assert guided("C#5 D5 E5", "A2@1 A3@1 A2@3") == [(2, 2, "C#5", "E5")]
+    assert guided("D5 E5", "A3@1 A2@3") == [(2, 2, "C5", "E5")]
+    assert guided("E4 A4", "D1@1 D2@3") == [(1, 3, "E4", "G4")]
+
+
+def test_a_finger_that_is_stretched_out_does_not_guide_the_first_does() -> None:
+    # Common practice: E6 is reached by the fourth finger in third position; the hand goes home with the first.
+    assert guided("D6 E6 G5", "E4@3 E4@3 E2@1") == [(1, 1, "A5", "F5")]
+    assert guided("D6 G5", "E4@3 E2@1") == [(4, 1, "D6", "B5")]
+
+
+def test_a_finger_that_touches_a_harmonic_does_not_guide_the_first_does() -> None:
+    (shift,) = placed("D6 E6{harmonic} B5", "E3@4 E4@4 E4@1").shifts
+    assert (shift.kind, shift.guide, shift.guide_string) == (ShiftKind.GUIDE_FINGER, 1, 1)
+
+
+def test_across_strings_the_finger_that_was_down_glides_on_its_own_string() -> None:
+    # Common practice (old string, old finger): the hand moves before the bow crosses.
+    assert placed("D6 G4", "E4@3 D3@1").shifts[0].kind is ShiftKind.BOW_CHANGE
+    assert guided("D6 G4", "E4@3 D3@1") == [(4, 1, "D6", "B5")]
+    assert guided("E6 G4", "E4@3 D3@1") == [(1, 1, "A5", "F5")]
+    # Of a double stop, the finger next to the string that follows.
+    assert guided("[G4 D5] G5", "D1@3+A1@3 E2@1") == [(1, 2, "D5", "B4")]
+
+
+def test_a_guide_in_half_position_stands_above_the_nut() -> None:
+    # The first finger of half position takes the letter of the open string: a half step above it at least.
+    assert guided("E4 F#4", "D1@1 D3@0") == [(1, 3, "E4", "D#4")]

@@ -10,7 +10,7 @@ VERY_HIGH_NOTE = Message("the very high {note}")
 LOW_NOTE = Message("the low {note}")
 CHOICES = {
     ("held-fourth-finger", "open"): Message(
-        "{where}: the long {pitch} is on the 4th finger, for its vibrato. Or play the {open_string}, which rings more."
+        "{where}: the long {pitch} is on the 4th finger, for the vibrato. Or play the {open_string}, which rings more."
     ),
     ("held-fourth-finger", "away"): Message(
         "{where}: the long {pitch} is on the 4th finger. If that sounds weak, go to {position} for it."
@@ -61,11 +61,15 @@ CHOICES = {
     ),
     ("note-outside-level", "left-out"): Message(
         "{where}: {pitch} is out of reach at this level. "
-        "Learn it in {position}, play it an octave lower, or leave it out."
+        "Learn it in {position}, play it an octave lower, or leave it out.",
+        "{where}: {pitch} are out of reach at this level. "
+        "Learn them in {position}, play them an octave lower, or leave them out.",
     ),
     ("note-outside-level", "beyond"): Message(
         "{where}: {pitch} is out of reach at this level, and planned in {position}. "
-        "Learn it there, play it an octave lower, or leave it out."
+        "Learn it there, play it an octave lower, or leave it out.",
+        "{where}: {pitch} are out of reach at this level, and planned in {position}. "
+        "Learn them there, play them an octave lower, or leave them out.",
     ),
     ("shift-kind-not-allowed", "kind"): Message(
         "{where}: the shift to {position} comes under a slur. Change the bow there, or let the shift be heard."

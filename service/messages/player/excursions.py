@@ -32,12 +32,11 @@ LONG_WEAK = Message(
     "one long note on an open string or the 4th finger", "{n} long notes on an open string or the 4th finger"
 )
 STRETCHES = Message("one stretch", "{n} stretches")
-HOPS = Message("one hop of the same finger between strings", "{n} hops of the same finger between strings")
-SLIDES = Message("one slide of the same finger without a shift", "{n} slides of the same finger without a shift")
+HOPS = Message("one finger hop", "{n} finger hops")
+SLIDES = Message("one finger slide", "{n} finger slides")
 UNREACHABLE = Message("one note out of reach", "{n} notes out of reach")
 INSTEAD = Message("{count} instead of one", "{count} instead of {n}")
 AND_ALSO = Message("{first}, and {last}")
-INSTEAD_OF_NONE = Message("{count} instead of none")
 
 # Where to go.
 VISIT = Message("{bars}: {positions}")
@@ -52,13 +51,18 @@ STAY_TO_THE_END = Message("stay in {position} to the end")
 FROM = Message("from {notes}, {how}")
 STOPPED_NOTE = Message("{note} ({finger}, {string})")
 OPEN_NOTE = Message("the {open_string}")
-IN_THE_REST = Message("in the rest before it")
+SAME_SOUND = Message("{notes}: it sounds the same")
+IN_THE_REST = Message("in the rest just before")
+IN_BARS_OF_REST = Message("in the bar of rest just before", "in the {n} bars of rest just before")
 OVER_OPEN = Message("while you play the {open_string}")
 AT_BOW_CHANGE = Message("at the change of bow")
+AT_BOW_CHANGE_WITH = Message("at the change of bow, {guide}")
 ON_SAME_FINGER = Message("on the {finger}, which stays on the string")
-GUIDE_LANDS = Message("with the {finger} as guide, which stays on the string")
+GUIDE_LANDS = Message("with the {finger} as guide (let it glide from {start}, without a sound)")
 WITH_GUIDE = Message("with the {finger} as guide (let it glide to {note} first, without a sound)")
+WITH_OTHER_GUIDE = Message("with the {finger} as guide (let it glide from {start} to {note} first, without a sound)")
 UNDER_SLUR = Message("under the slur, lightly")
+UNDER_SLUR_WITH = Message("under the slur, lightly, {guide}")
 WITHIN_SLUR = Message("{how}, within the slur")
 
 # The note to listen for.
@@ -79,18 +83,38 @@ PAIR = Message("{low} and {high}")
 AND_BETWEEN = Message("{first} and between {second}")
 WHOLE_TONES = Message("whole tones throughout")
 WIDE = Message("{shape}, a wide step between {pairs}")
-LOW_AND_HIGH = Message("{shape}; the {finger} is sometimes low, sometimes high")
-LOW_AND_HIGH_MANY = Message("{shape}; fingers {fingers} are sometimes low, sometimes high")
+OTHERWISE = Message("otherwise {shape}")
+FINGER_PLACE = Message("{finger} {note}")
+FINGER_PLACE_AND = Message("{finger} {note} ({others})")
+NOTE_IN = Message("{note} in {bars}")
+ALSO = Message("also {note}")
+STRETCHED_IN = Message("stretched to {note} in {bars}")
+ALSO_STRETCHED = Message("also stretched to {note}")
 
 # Other ways.
 STAY = Message("stay in first position")
 OTHER_POSITION = Message("go to {positions}")
-START_THERE = Message("begin in {position}")
-STAY_THERE = Message("stay in {position} afterwards")
-OTHER_PLACE = Message("{positions}, but shift elsewhere")
-SHIFT_AT = Message("shift to {position} at {where}")
+BEGIN_THERE = Message("begin in {position}, on {notes}")
+STAY_THERE = Message("stay in {position} at {where}")
+SHIFT_AT = Message("shift to {position} at {where}, landing on {notes}")
 OTHER_WAY = Message("{label}: {difference}")
-BETTER_BUT_WORSE = Message("{better}, but {worse}")
+WAY_AVOIDS = Message("this avoids {counts}")
+WAY_NEEDS = Message("this needs {counts}")
+WAY_NEEDS_AND_AVOIDS = Message("this needs {counts}, and avoids {avoided}")
+AVOIDS_BUT = Message("this avoids {counts}, but {price}")
+NEEDS_BUT = Message("this needs {counts}, but {price}")
+NEEDS_AND_AVOIDS_BUT = Message("this needs {counts}, and avoids {avoided}, but {price}")
+NEEDS_MORE = Message("needs {counts}")
+ALSO_NEEDS = Message("also {counts}")
+COUNTED_IN = Message("{difference} (in {bars})")
+PRICES = {
+    "shifting": Message("the shifts are harder"),
+    "string crossings": Message("the string crossings are harder"),
+    "tone": Message("it sounds less well"),
+    "shape of the hand": Message("it lies less well under the hand"),
+    "place on the fingerboard": Message("the hand is away from first position for longer, or further up"),
+}
+"""What a way costs that has more of nothing that is counted, by the aspect in which it costs most."""
 NO_DIFFERENCE = Message("no other difference")
 COSTS_MORE = Message("{way} (effort +{effort})")
 SAVES = Message("saves {aspects}")

@@ -2,7 +2,9 @@
 
 from ..message import Message
 
+PIECE = Message("{title} ({file})")
 PART = Message("{name}, planned for {level}")
+PART_OF_SEVERAL = Message("{instrument} ({part})")
 BEYOND = Message(
     "{bars} goes beyond this level: not all its notes are within reach.",
     "{bars} go beyond this level: not all their notes are within reach.",
@@ -10,11 +12,13 @@ BEYOND = Message(
 STAY_THROUGHOUT = Message("Stay in first position throughout.")
 REST_IN_FIRST = Message("Play everything else in first position.")
 PASSAGES = Message("Leave first position in {bars}.")
+BEGIN_AWAY = Message("Begin in {position} ({bars}).")
+PASSAGES_AGAIN = Message("Leave first position again in {bars}.")
 ALSO_ASKED = Message("{bars} in {positions}, as you or the part ask")
-HARDEST = Message(
-    "Practise {bars} first: it is the hardest for the left hand.",
-    "Practise {bars} first: they are the hardest for the left hand.",
-)
+HARDEST = Message("Practise first what is hardest for the left hand: {bars}.")
+HARD_BAR = Message("{bars} ({what})")
+HARD_BARS = Message("{bars} ({what} each)")
+DOUBLE_STOPS = Message("one double stop", "{n} double stops")
 ABOUT_THE_FILE = Message("About the file: {remark}")
 
 WHY_LABEL = Message("Why")
@@ -30,6 +34,8 @@ ASKED_TITLE = Message("Also away from first position")
 BEYOND_TITLE = Message("Beyond this level")
 CHOICES_TITLE = Message("For you to decide")
 UNMET_TITLE = Message("Not possible as asked")
+WORDS_TITLE = Message("What the words mean")
+WORD = Message("{word}. {meaning}")
 CAUTION = Message(
     "These are proposals: you and your teacher decide. Stop when something hurts; if it keeps hurting, ask a doctor."
 )

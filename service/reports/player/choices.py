@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from rules import HOME_POSITION, Flag, Instrument, Pitch, Plan
@@ -26,6 +26,8 @@ THIRD_POSITION = 3
 FIFTH = 7
 """Semitones; the fourth finger in first position takes the pitch of the next higher string."""
 OCTAVE = 12
+A_PHRASE = 4
+"""Bars within which notes beyond the level belong to one passage."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,21 +43,69 @@ def player_choices(wording: Wording, part: PartReview) -> list[Choice]:
     """Return the choices of a part in playing order; what recurs is one choice with all its bars."""
     plan = part.review.plan
     groups: dict[tuple[Message, tuple[tuple[str, str], ...]], list[Flag]] = {}
+    numbers: dict[tuple[Message, tuple[tuple[str, str], ...]], int] = {}
     unmet = {violation.event for violation in part.unmet}
-    for flag in part.review.flags:
+    for flags in _told_together(plan, part.review.flags):
+        flag = flags[0]
         if flag.finding.rule in choices.FOR_UNMET and not unmet.isdisjoint(flag.finding_events()):
             continue
-        if flag.answered_by is None and (said := _said(wording, plan, flag)) is not None:
-            message, fields = said
-            groups.setdefault((message, tuple(fields.items())), []).append(flag)
+        if flag.answered_by is None and (said := _said(wording, plan, flags)) is not None:
+            message, fields, number = said
+            key = message, tuple(fields.items())
+            groups.setdefault(key, []).extend(flags)
+            numbers[key] = number
     return [
         Choice(
-            sentence(wording.say(message, where=_where(wording, plan, flags), **dict(fields))),
+            sentence(
+                wording.say(
+                    message,
+                    numbers[message, fields] if message.many else None,
+                    where=_where(wording, plan, flags),
+                    **dict(fields),
+                )
+            ),
             flags[0].finding.first,
             (flags[0].finding.rule, flags[0].finding.outcome) in BEYOND,
         )
         for (message, fields), flags in groups.items()
     ]
+
+
+def _told_together(plan: Plan, flags: Iterable[Flag]) -> Iterator[list[Flag]]:
+    """Yield findings; notes beyond the level that lie close together come together.
+
+    Together they are learned in one position, if there is one that has them all.
+    """
+    together: list[Flag] = []
+    for flag in flags:
+        if (flag.finding.rule, flag.finding.outcome) not in BEYOND:
+            yield [flag]
+        elif together and _is_near(plan, together[-1], flag) and _common_positions(plan, [*together, flag]):
+            together.append(flag)
+        else:
+            if together:
+                yield together
+            together = [flag]
+    if together:
+        yield together
+
+
+def _is_near(plan: Plan, before: Flag, after: Flag) -> bool:
+    bars = [plan.event(flag.finding.first).measure for flag in (before, after)]
+    return before.finding.outcome == after.finding.outcome and abs(bars[1] - bars[0]) <= A_PHRASE
+
+
+def _common_positions(plan: Plan, flags: Sequence[Flag]) -> frozenset[int]:
+    """The positions that have all of some notes beyond the level; of a note that is planned, only where it is."""
+    return frozenset[int].intersection(*(_positions(plan, flag) for flag in flags))
+
+
+def _positions(plan: Plan, flag: Flag) -> frozenset[int]:
+    option = plan.route.options[flag.finding.first]
+    planned = flag.finding.facts["position"]
+    if option.left_out:
+        return frozenset(grip.position for grip in option.elsewhere)
+    return frozenset({planned} if isinstance(planned, int) else ())
 
 
 def _where(wording: Wording, plan: Plan, flags: list[Flag]) -> str:
@@ -66,9 +116,9 @@ def _where(wording: Wording, plan: Plan, flags: list[Flag]) -> str:
     return sentence(bar_list(wording, runs)).rstrip(".")
 
 
-def _said(wording: Wording, plan: Plan, flag: Flag) -> tuple[Message, dict[str, str]] | None:
-    """The message for a finding with its fields; None if it leaves nothing to decide."""
-    finding = flag.finding
+def _said(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> tuple[Message, dict[str, str], int] | None:
+    """The message for findings that are told together, its fields and their number; None if nothing is to decide."""
+    finding = flags[0].finding
     outcome, more = finding.outcome, dict[str, str]()
     if finding.rule.startswith("held-"):
         held = _held(wording, plan, finding.first)
@@ -76,7 +126,16 @@ def _said(wording: Wording, plan: Plan, flag: Flag) -> tuple[Message, dict[str, 
             return None
         outcome, more = held
     message = choices.PRINTED.get(finding.rule) or choices.CHOICES.get((finding.rule, outcome))
-    return None if message is None else (message, _fields(wording, plan, flag) | more)
+    if message is None:
+        return None
+    fields, number = _fields(wording, plan, flags[0]) | more, 1
+    if finding.rule in choices.NAMED_BY_HEIGHT:
+        pitches = sorted({Pitch.named(str(flag.finding.facts["pitch"])) for flag in flags}, key=lambda each: each.midi)
+        number = len(pitches)
+        fields["pitch"] = notes_with_height(wording, plan.passage.instrument, pitches)
+    if (finding.rule, finding.outcome) in BEYOND:
+        fields["position"] = position_words(wording, min(_common_positions(plan, flags)))
+    return message, fields, number
 
 
 def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:
@@ -91,9 +150,12 @@ def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:
     for name in ("goal", "position"):
         if isinstance(position := facts.get(name), int):
             fields["position"] = position_words(wording, position)
-    if flag.finding.rule in choices.NAMED_BY_HEIGHT:
-        fields["pitch"] = note_with_height(wording, plan.passage.instrument, Pitch.named(str(facts["pitch"])))
     return fields
+
+
+def notes_with_height(wording: Wording, instrument: Instrument, pitches: Sequence[Pitch]) -> str:
+    """Return "the high D and the high F": every note as it is called by itself, each once."""
+    return wording.all_of(list(dict.fromkeys(note_with_height(wording, instrument, pitch) for pitch in pitches)))
 
 
 def note_with_height(wording: Wording, instrument: Instrument, pitch: Pitch) -> str:

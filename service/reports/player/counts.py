@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from rules import Figures
 
@@ -32,13 +33,9 @@ def tells(name: str, number: int, other: int) -> bool:
 
 
 def instead_of(wording: Wording, message: Message, number: int, other: int) -> str:
-    """Return "34 string crossings instead of 2"."""
+    """Return "34 string crossings instead of 2", or "34 string crossings" where there were none."""
     count = wording.say(message, number)
-    if message is excursions.SHIFTS and number == 0:
-        return count
-    if other == 0:
-        return wording.say(excursions.INSTEAD_OF_NONE, count=count)
-    return wording.say(excursions.INSTEAD, other, count=count)
+    return wording.say(excursions.INSTEAD, other, count=count) if other else count
 
 
 def counts_listed(wording: Wording, counts: Sequence[str]) -> str:
@@ -48,15 +45,35 @@ def counts_listed(wording: Wording, counts: Sequence[str]) -> str:
     return wording.say(excursions.AND_ALSO, first=", ".join(counts[:-1]), last=counts[-1])
 
 
-def differences(wording: Wording, these: Figures, others: Figures) -> tuple[list[str], list[str]]:
-    """Return the counts in which two ways differ: those that are lower, and those that are higher.
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """How two ways differ, in counts: what the one needs less of, what it avoids, and what it needs more of."""
+
+    fewer: str
+    avoided: str
+    more: str
+
+    @property
+    def is_better(self) -> bool:
+        """Whether anything speaks for the one way."""
+        return bool(self.fewer or self.avoided)
+
+
+def difference(wording: Wording, these: Figures, others: Figures) -> Difference:
+    """Return in which counts two ways differ.
 
     A small difference is left out, unless no count differs by more.
     """
-    lower, higher = list[str](), list[str]()
-    for message, number, other in _telling(these, others):
-        (lower if number < other else higher).append(instead_of(wording, message, number, other))
-    return lower, higher
+    found = list(_telling(these, others))
+    fewer = [instead_of(wording, message, number, other) for message, number, other in found if 0 < number < other]
+    avoided = [wording.say(message, other) for message, number, other in found if number == 0]
+    more = [instead_of(wording, message, number, other) for message, number, other in found if number > other]
+    is_compared = any(other for _, number, other in found if number > other)
+    return Difference(
+        counts_listed(wording, fewer),
+        wording.all_of(avoided),
+        counts_listed(wording, more) if is_compared else wording.all_of(more),
+    )
 
 
 def _telling(these: Figures, others: Figures) -> Iterator[tuple[Message, int, int]]:

@@ -3,34 +3,89 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 from rules import HOME_POSITION, Alternative, AlternativeKind, Aspect, Excursion, ExplainedProposal, Pin, Plan, Shift
 
 from ...messages.message import Wording, sentence
-from ...messages.music_words import place_words, position_words
+from ...messages.music_words import bars_words, place_words, position_words
 from ...messages.player import excursions
-from .counts import COUNTED, counts_listed, differences, tells
+from .counts import COUNTED, Difference, counts_listed, difference, tells
+from .shifts import played_notes
 
 NEARLY_AS_GOOD = 3.0
 """Effort below which another way is offered in a report: about what an ordinary shift costs."""
 LEAST_SAVING = 0.5
 """Effort below which a saving is not worth a word: a third of a string crossing."""
 UNSEEN = 0.05
+MOST_STEPS = 3
+"""Steps of the hand in which another way may differ, so that a reader keeps it in mind."""
 
 
 def near_ways(explained: ExplainedProposal) -> list[Alternative]:
     """Return the other ways that are worth a try."""
-    return [other for other in explained.alternatives if is_worth_a_try(other)]
+    excursion = explained.proposal.excursion
+    return [other for other in explained.alternatives if is_worth_a_try(excursion, other)]
 
 
-def is_worth_a_try(other: Alternative) -> bool:
-    """Whether another way is nearly as good as the one proposed, and there is clearly less of something that counts."""
-    for name, _ in COUNTED:
-        number, proposed = getattr(other.figures, name), getattr(other.proposed, name)
-        if number < proposed and tells(name, number, proposed):
-            return other.rise < NEARLY_AS_GOOD
-    return False
+def is_worth_a_try(excursion: Excursion, other: Alternative) -> bool:
+    """Whether another way is nearly as good as the one proposed, soon told, and has clearly less of what counts."""
+    if other.rise >= NEARLY_AS_GOOD or _Steps.of(excursion, other).number > MOST_STEPS:
+        return False
+    return any(
+        getattr(other.figures, name) < getattr(other.proposed, name)
+        and tells(name, getattr(other.figures, name), getattr(other.proposed, name))
+        for name, _ in COUNTED
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Steps:
+    """In which steps of the hand another way differs from the proposal.
+
+    Attributes:
+        start: the position in which it begins, if the proposal begins in another.
+        shifts: its own shifts, and those of the proposal before which the hand stays where it is, in playing order.
+        added: its own shifts.
+    """
+
+    start: int | None
+    shifts: tuple[Shift, ...]
+    added: tuple[Shift, ...]
+
+    @classmethod
+    def of(cls, excursion: Excursion, other: Alternative) -> _Steps:
+        own = {(shift.arrival, shift.goal): shift for shift in excursion.shifts}
+        theirs = {(shift.arrival, shift.goal): shift for shift in other.shifts}
+        begins = [_start(excursion.shifts, excursion.positions), _start(other.shifts, other.positions)]
+        added = tuple(shift for key, shift in theirs.items() if key not in own)
+        stays = [
+            shift
+            for key, shift in own.items()
+            if key not in theirs and _position_at(other, begins[1], shift.arrival) == shift.start
+        ]
+        replaced = {begins[1] if begins[0] != begins[1] else None, *(shift.goal for shift in added)}
+        told = [*added, *(shift for shift in stays if shift.goal not in replaced)]
+        return cls(
+            begins[1] if begins[0] != begins[1] else None,
+            tuple(sorted(told, key=lambda shift: shift.arrival)),
+            added,
+        )
+
+    @property
+    def number(self) -> int:
+        return (self.start is not None) + len(self.shifts)
+
+
+def _position_at(other: Alternative, start: int, event: int) -> int:
+    """Where the hand is at an event if a way is played that begins in a position."""
+    return next((shift.goal for shift in reversed(other.shifts) if shift.arrival <= event), start)
+
+
+def _start(shifts: Sequence[Shift], positions: Sequence[int]) -> int:
+    """The position in which a way begins."""
+    return shifts[0].start if shifts else next(iter(positions), HOME_POSITION)
 
 
 def positions_words(wording: Wording, positions: Sequence[int]) -> str:
@@ -44,55 +99,83 @@ def positions_words(wording: Wording, positions: Sequence[int]) -> str:
 
 
 def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative) -> str:
-    """Return in what another way differs: "stay in first position", "shift to first position at bar 7, beat 1"."""
+    """Return in what another way differs: "stay in first position", "shift to first position at bar 7, beat 1 …"."""
     if other.kind is AlternativeKind.STAY:
         return wording.say(excursions.STAY)
-    if other.kind is not AlternativeKind.PLACE:
+    steps = _Steps.of(excursion, other)
+    if not 0 < steps.number <= MOST_STEPS:
         return wording.say(excursions.OTHER_POSITION, positions=positions_words(wording, other.positions))
-    new, missing = _moved(excursion, other)
-    if new:
-        return counts_listed(wording, [_shift_at(wording, plan, shift) for shift in new])
-    ends = (excursion.shifts[0], excursion.shifts[-1]) if excursion.shifts else ()
-    if missing and all(shift in ends for shift in missing):
-        return wording.all_of(
-            [
-                wording.say(excursions.START_THERE, position=position_words(wording, shift.goal))
-                if shift.goal != HOME_POSITION
-                else wording.say(excursions.STAY_THERE, position=position_words(wording, shift.start))
-                for shift in missing
-            ]
+    told = []
+    if steps.start is not None:
+        told.append(_begin(wording, plan, other, steps.start))
+    for shift in steps.shifts:
+        where = place_words(wording, plan, shift.arrival)
+        if shift in steps.added:
+            position, notes = shift.goal, played_notes(wording, plan, shift.arrival, other.stops)
+            told.append(
+                wording.say(excursions.SHIFT_AT, position=position_words(wording, position), where=where, notes=notes)
+            )
+        else:
+            position = shift.start
+            told.append(wording.say(excursions.STAY_THERE, position=position_words(wording, position), where=where))
+    return counts_listed(wording, told)
+
+
+def _begin(wording: Wording, plan: Plan, other: Alternative, position: int) -> str:
+    """Where the hand begins, with the first note that a finger stops."""
+    first = next(
+        index
+        for index, event in enumerate(plan.passage.events)
+        if any((stop := other.stops.get(note.id)) is not None and not stop.is_open for note in event.notes)
+    )
+    notes = played_notes(wording, plan, first, other.stops)
+    return wording.say(excursions.BEGIN_THERE, position=position_words(wording, position), notes=notes)
+
+
+def difference_words(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative) -> str:
+    """Return how the counts of another way differ from the proposal, and what it costs."""
+    found = difference(wording, other.figures, other.proposed)
+    price = _price(wording, found, other)
+    if not found.is_better:
+        return (
+            wording.say(excursions.WAY_NEEDS, counts=found.more)
+            if found.more
+            else wording.say(excursions.NO_DIFFERENCE)
         )
-    return wording.say(excursions.OTHER_PLACE, positions=positions_words(wording, other.positions))
+    messages = {
+        (True, True): (excursions.WAY_NEEDS_AND_AVOIDS, excursions.NEEDS_AND_AVOIDS_BUT),
+        (True, False): (excursions.WAY_NEEDS, excursions.NEEDS_BUT),
+        (False, True): (excursions.WAY_AVOIDS, excursions.AVOIDS_BUT),
+    }[bool(found.fewer), bool(found.avoided)]
+    fields = {"counts": found.fewer or found.avoided}
+    if found.fewer and found.avoided:
+        fields["avoided"] = found.avoided
+    said = wording.say(messages[1], price=price, **fields) if price else wording.say(messages[0], **fields)
+    if (other.first, other.last) == (excursion.first, excursion.last):
+        return said
+    own, wider = (bars_words(wording, plan, each.first, each.last) for each in (excursion, other))
+    return said if own == wider else wording.say(excursions.COUNTED_IN, difference=said, bars=wider)
 
 
-def difference_words(wording: Wording, other: Alternative) -> str:
-    """Return how the counts of another way differ from the proposal."""
-    better, worse = (counts_listed(wording, counts) for counts in differences(wording, other.figures, other.proposed))
-    if better and worse:
-        return wording.say(excursions.BETTER_BUT_WORSE, better=better, worse=worse)
-    return better or worse or wording.say(excursions.NO_DIFFERENCE)
+def _price(wording: Wording, found: Difference, other: Alternative) -> str:
+    """What a way costs: what it has more of, or else the aspect in which it takes more effort."""
+    if found.more:
+        also = excursions.ALSO_NEEDS if found.fewer and not found.avoided else excursions.NEEDS_MORE
+        return wording.say(also, counts=found.more)
+    for aspect, effort in other.dearer.items():
+        if aspect.value in excursions.PRICES and effort >= LEAST_SAVING:
+            return wording.say(excursions.PRICES[aspect.value])
+    return ""
 
 
 def way_sentence(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative, explain: bool = False) -> str:
     """Return another way with its counts beside those of the proposal; with `explain`, what it costs more."""
-    difference = difference_words(wording, other)
+    told = difference_words(wording, plan, excursion, other)
     if explain and other.rise >= UNSEEN:
-        difference = wording.say(excursions.COSTS_MORE, way=difference, effort=wording.decimal(other.rise))
-    label = way_label(wording, plan, excursion, other)
-    return sentence(wording.say(excursions.OTHER_WAY, label=label, difference=difference))
-
-
-def _shift_at(wording: Wording, plan: Plan, shift: Shift) -> str:
-    where, position = place_words(wording, plan, shift.arrival), position_words(wording, shift.goal)
-    return wording.say(excursions.SHIFT_AT, position=position, where=where)
-
-
-def _moved(excursion: Excursion, other: Alternative) -> tuple[list[Shift], list[Shift]]:
-    """Shifts that only the other way has, and shifts that only the proposal has."""
-    own = {(shift.arrival, shift.goal): shift for shift in excursion.shifts}
-    theirs = {(shift.arrival, shift.goal): shift for shift in other.shifts}
-    new = [shift for key, shift in theirs.items() if key not in own]
-    return new, [shift for key, shift in own.items() if key not in theirs]
+        told = wording.say(excursions.COSTS_MORE, way=told, effort=wording.decimal(other.rise))
+    return sentence(
+        wording.say(excursions.OTHER_WAY, label=way_label(wording, plan, excursion, other), difference=told)
+    )
 
 
 def saving_words(wording: Wording, saving: Mapping[Aspect, float]) -> str:

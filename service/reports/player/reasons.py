@@ -18,28 +18,25 @@ _COUNTS: dict[Reason, tuple[tuple[str, Message], ...]] = {
 
 
 def reason_words(wording: Wording, planned: PlannedPart, proposal: Proposal, reason: Reason) -> str:
-    """Return one reason: "2 string crossings instead of 34"."""
+    """Return one reason: "third position needs 2 string crossings instead of 34"."""
     if reason is Reason.REACH:
         return _reach(wording, proposal)
     if reason is Reason.TONE:
         return _tone(wording, planned, proposal)
     if reason in _COUNTS:
-        falling = _falling(proposal, (reason,))
-        return counts_listed(
-            wording, [instead_of(wording, message, after, before) for message, after, before in falling]
-        )
+        return "".join(_counted(wording, proposal, (reason,)))
     return wording.say(excursions.AGAIN if reason is Reason.AGAIN else excursions.EASE)
 
 
 def why(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
     """Return all reasons, a sentence each; what can be counted comes last, in one sentence."""
     said = [reason_words(wording, planned, proposal, reason) for reason in proposal.reasons if reason not in _COUNTS]
-    return " ".join(sentence(text) for text in [*said, *_counted(wording, proposal)])
+    return " ".join(sentence(text) for text in [*said, *_counted(wording, proposal, proposal.reasons)])
 
 
-def _counted(wording: Wording, proposal: Proposal) -> Iterator[str]:
+def _counted(wording: Wording, proposal: Proposal, reasons: Iterable[Reason]) -> Iterator[str]:
     """Yield what there is less of, and what is avoided: "third position needs 2 string crossings instead of 5"."""
-    falling = list(_falling(proposal, proposal.reasons))
+    falling = list(_falling(proposal, reasons))
     needed = [instead_of(wording, message, after, before) for message, after, before in falling if after]
     avoided = [wording.say(message, before) for message, after, before in falling if not after]
     position = _only_position(proposal)

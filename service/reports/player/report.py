@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
+from pathlib import PurePath
 
-from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bars_beyond, hardest
+from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bars_beyond
 
+from ...messages.glossary import glossary
 from ...messages.message import ENGLISH, Message, Wording, sentence
 from ...messages.message import LEVELS as LEVEL_WORDS
 from ...messages.music_words import (
+    INSTRUMENT_TITLES,
     bar_list,
     bar_number,
     bars_words,
     place_words,
     position_words,
     ranges_words,
-    runs_of_bars,
     string_words,
 )
 from ...messages.player import excursions, overview
+from ...naming import Language
 from ...usecases.annotate import PartReview
 from .choices import Choice, player_choices
 from .hand import hand_sentences, listen_sentence
+from .hard_bars import hard_bars
 from .other_ways import near_ways, positions_words, saving_words, way_sentence
 from .reasons import why
 from .shifts import shift_sentences
@@ -30,42 +35,68 @@ from .violations import violation_sentence
 
 COLUMNS = 100
 """Lines are broken here, so that they can be read in a terminal and in a letter."""
-_HARDEST_OF = 2
-"""The hardest bars are named if they are at most one in so many: a short piece is practised whole."""
+EXPLAINED = frozenset({"jump over a string", "stretch", "finger hop", "finger slide", "guide finger", "harmonic"})
+"""Terms of the glossary that a report explains where it has them: a pupil meets them here first."""
 _INDENT, _LABEL = 5, 9
 
 
-def text_report(name: str, parts: Iterable[PartReview]) -> str:
-    """Return the whole report for one file, lines ended by newlines."""
-    lines, wording = [name], ENGLISH
+def text_report(name: str, parts: Sequence[PartReview]) -> str:
+    """Return the whole report for one file, lines ended by newlines; `name` is what the file is called."""
+    wording = Wording(parts[0].language) if parts else ENGLISH
+    file = PurePath(name).name
+    lines = list[str]()
+    title = ""
     for part in parts:
-        wording = Wording(part.language)
-        for line in _PartReport(part).lines():
-            lines.extend(_broken(line))
-    lines.extend(["", *_broken(f"  {wording.say(overview.CAUTION)}")])
+        if not lines or part.title != title:
+            title = part.title
+            heading = wording.say(overview.PIECE, title=title, file=file) if title and file else title or file
+            lines += [*[""][: len(lines)], heading]
+        report = _PartReport(part, is_only=len(parts) == 1)
+        lines.extend(line for told in report.lines() for line in _broken(told))
+    lines = lines or [file]
+    ends = [_words(wording, "\n".join(lines)), _about_the_file(wording, parts), [wording.say(overview.CAUTION)]]
+    for end in filter(None, ends):
+        lines.extend(["", *(line for told in end for line in _broken(f"  {told}"))])
     return "\n".join(lines) + "\n"
+
+
+def _words(wording: Wording, text: str) -> list[str]:
+    """What the terms mean that a report has and a pupil may not know, each once, under a title."""
+    flat = " ".join(text.split()).casefold()
+    found = [
+        wording.say(overview.WORD, word=term.names(wording.language)[0], meaning=term.meaning(wording.language))
+        for term in glossary()
+        if term.names(Language.BRITISH)[0] in EXPLAINED
+        and any(re.search(rf"\b{re.escape(name.casefold())}\b", flat) for name in term.names(wording.language))
+    ]
+    return [wording.say(overview.WORDS_TITLE), *(f"  {sentence(told)}" for told in found)] if found else []
+
+
+def _about_the_file(wording: Wording, parts: Sequence[PartReview]) -> list[str]:
+    """What was to be repaired or left out when the file was read; the player has nothing to do about it."""
+    remarks = dict.fromkeys(wording.text(remark) for part in parts for remark in part.remarks)
+    return [sentence(wording.say(overview.ABOUT_THE_FILE, remark=remark)) for remark in remarks]
 
 
 class _PartReport:
     """The report of one part, section by section."""
 
-    def __init__(self, part: PartReview) -> None:
-        self._part = part
+    def __init__(self, part: PartReview, *, is_only: bool) -> None:
+        self._part, self._is_only = part, is_only
         self._plan = part.review.plan
         self._wording = Wording(part.language)
         self._listened: dict[AnchorHelp, int] = {}
         self._hands: dict[tuple[str, ...], int] = {}
 
     def lines(self) -> Iterator[str]:
-        passage, wording = self._part.passage, self._wording
+        wording = self._wording
         level = level_words(wording, self._plan.level)
         yield ""
-        yield wording.say(overview.PART, name=passage.name or passage.part, level=level)
+        yield wording.say(overview.PART, name=self._name(), level=level)
         yield from self._beyond()
         yield f"  {self._overview()}"
-        yield from self._hardest()
-        for remark in self._part.remarks:
-            yield f"  {sentence(wording.say(overview.ABOUT_THE_FILE, remark=wording.text(remark)))}"
+        if hard := hard_bars(wording, self._part.review.explanation):
+            yield f"  {wording.say(overview.HARDEST, bars=hard)}"
         explained = self._part.review.explanation.proposals
         if explained and self._part.explain:
             yield f"  {wording.say(overview.EFFORT_SCALE)}"
@@ -87,21 +118,31 @@ class _PartReport:
             count = sum(last - first + 1 for first, last in runs)
             yield f"  {sentence(self._wording.say(overview.BEYOND, count, bars=bars))}"
 
-    def _overview(self) -> str:
-        proposals = self._part.review.planned.proposals
-        if not proposals:
-            return self._wording.say(overview.REST_IN_FIRST if bars_beyond(self._plan) else overview.STAY_THROUGHOUT)
-        ranges = [(proposal.excursion.first, proposal.excursion.last) for proposal in proposals]
-        bars = ranges_words(self._wording, self._plan, ranges)
-        return self._wording.say(overview.PASSAGES, bars=bars)
+    def _name(self) -> str:
+        """The name of the part without a full stop; one without a name is called by its instrument."""
+        passage = self._part.passage
+        if name := passage.name.rstrip(" .:"):
+            return name
+        instrument = self._wording.say(INSTRUMENT_TITLES[passage.instrument.name])
+        if self._is_only:
+            return instrument
+        return self._wording.say(overview.PART_OF_SEVERAL, instrument=instrument, part=passage.part)
 
-    def _hardest(self) -> Iterator[str]:
-        """Where to begin practising: the bars that ask most of the left hand at their tempo, in playing order."""
-        hard = [bar.measure for bar in hardest(self._part.review.explanation.curve)]
-        if hard and len(hard) * _HARDEST_OF <= len(self._part.passage.measures):
-            runs = runs_of_bars(self._part.passage, hard)
-            bars = bar_list(self._wording, runs)
-            yield f"  {self._wording.say(overview.HARDEST, len(hard), bars=bars)}"
+    def _overview(self) -> str:
+        """Where the hand is away from first position; a piece may begin there."""
+        plan, wording = self._plan, self._wording
+        visits = [proposal.excursion for proposal in self._part.review.planned.proposals]
+        if not visits:
+            return wording.say(overview.REST_IN_FIRST if bars_beyond(plan) else overview.STAY_THROUGHOUT)
+        said = []
+        if all(grip is None or grip.is_open for grip in plan.grips[: visits[0].first]):
+            first = visits.pop(0)
+            position = position_words(wording, first.positions[0])
+            said.append(wording.say(overview.BEGIN_AWAY, position=position, bars=self._bars(first)))
+        if visits:
+            bars = ranges_words(wording, plan, [(visit.first, visit.last) for visit in visits])
+            said.append(wording.say(overview.PASSAGES_AGAIN if said else overview.PASSAGES, bars=bars))
+        return " ".join(said)
 
     def _visit(self, number: int, explained: ExplainedProposal) -> Iterator[str]:
         plan, wording, part = self._plan, self._wording, self._part
@@ -138,7 +179,7 @@ class _PartReport:
 
     def _hand(self, number: int, explained: ExplainedProposal) -> list[str]:
         """What the hand looks like; if it looks as it did before, only that is said."""
-        said = hand_sentences(self._wording, self._part.passage.instrument, explained.patterns)
+        said = hand_sentences(self._wording, self._part.passage, explained.patterns)
         before = self._hands.setdefault(tuple(said), number)
         return said if before == number else [sentence(self._wording.say(overview.HAND_AS_BEFORE, number=str(before)))]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from rules import HOME_POSITION, Excursion, Instrument, Plan, Shift, ShiftKind, Stop
 
@@ -27,15 +27,15 @@ def shift_sentences(wording: Wording, plan: Plan, excursion: Excursion) -> list[
 def with_both_ends(wording: Wording, plan: Plan, excursion: Excursion, shifts: Sequence[str]) -> list[str]:
     """Return the sentences about the shifts, and before and behind them what is told of the two ends."""
     steps = list(shifts)
-    grip = plan.grip(excursion.first)
-    if grip is not None and all(shift.arrival != excursion.first for shift in excursion.shifts):
-        begin = wording.say(
+    if all(shift.arrival != excursion.first for shift in excursion.shifts):
+        begin = next(index for index in excursion.events if (grip := plan.grip(index)) and not grip.is_open)
+        said = wording.say(
             excursions.BEGIN,
-            where=place_words(wording, plan, excursion.first),
-            position=position_words(wording, grip.position),
-            notes=_played_notes(wording, plan, excursion.first),
+            where=place_words(wording, plan, begin),
+            position=position_words(wording, excursion.positions[0]),
+            notes=played_notes(wording, plan, begin),
         )
-        steps.insert(0, sentence(begin))
+        steps.insert(0, sentence(said))
     if all(grip is None or grip.is_open for grip in plan.grips[excursion.last + 1 :]):
         position = position_words(wording, excursion.positions[-1])
         steps.append(sentence(wording.say(excursions.STAY_TO_THE_END, position=position)))
@@ -45,53 +45,78 @@ def with_both_ends(wording: Wording, plan: Plan, excursion: Excursion, shifts: S
 def shift_sentence(wording: Wording, plan: Plan, shift: Shift) -> str:
     """Return how one shift is made."""
     down = excursions.SHIFT_BACK if shift.goal == HOME_POSITION else excursions.SHIFT_DOWN
+    notes = played_notes(wording, plan, shift.arrival)
+    if shift.kind is not ShiftKind.REST and _sounds_alike(plan, shift):
+        notes = wording.say(excursions.SAME_SOUND, notes=notes)
     return sentence(
         wording.say(
             excursions.SHIFT_UP if shift.goal > shift.start else down,
             where=place_words(wording, plan, shift.arrival),
             position=position_words(wording, shift.goal),
             how=_how(wording, plan, shift),
-            notes=_played_notes(wording, plan, shift.arrival),
+            notes=notes,
         )
     )
 
 
+def _sounds_alike(plan: Plan, shift: Shift) -> bool:
+    """Whether the hand moves on one note, however it is written before and after."""
+    before, after = (plan.event(index).pitches for index in (shift.departure, shift.arrival))
+    return len(before) == len(after) == 1 and before[0].midi == after[0].midi
+
+
 def _how(wording: Wording, plan: Plan, shift: Shift) -> str:
-    how = _manner(wording, plan, shift)
     if shift.kind is ShiftKind.REST:
-        return how
-    how = wording.say(excursions.FROM, notes=_played_notes(wording, plan, shift.departure, with_open=False), how=how)
+        return _in_the_rest(wording, plan, shift)
+    how = wording.say(
+        excursions.FROM,
+        notes=played_notes(wording, plan, shift.departure, with_open=False),
+        how=_manner(wording, plan, shift),
+    )
     if shift.slurred and shift.kind is not ShiftKind.SLUR:
         return wording.say(excursions.WITHIN_SLUR, how=how)
     return how
 
 
+def _in_the_rest(wording: Wording, plan: Plan, shift: Shift) -> str:
+    """In the rest before the arrival; whole bars of rest are counted."""
+    before, arrival = plan.event(shift.arrival - 1), plan.event(shift.arrival)
+    ends = before.onset + before.beats
+    empty = sum(measure.onset >= ends for measure in plan.passage.measures[before.measure : arrival.measure])
+    return wording.say(excursions.IN_BARS_OF_REST, empty) if empty else wording.say(excursions.IN_THE_REST)
+
+
 def _manner(wording: Wording, plan: Plan, shift: Shift) -> str:
-    if shift.kind is ShiftKind.REST:
-        return wording.say(excursions.IN_THE_REST)
     if shift.kind is ShiftKind.OPEN_STRING:
         return wording.say(excursions.OVER_OPEN, open_string=_open_string(wording, plan, shift))
-    if shift.kind is ShiftKind.BOW_CHANGE or shift.guide is None:
-        return wording.say(excursions.UNDER_SLUR if shift.kind is ShiftKind.SLUR else excursions.AT_BOW_CHANGE)
-    if shift.guide == shift.finger or shift.guide_pitch is None or _lands_on_guide(plan, shift):
-        stays = excursions.ON_SAME_FINGER if _begins_on_guide(plan, shift) else excursions.GUIDE_LANDS
-        return wording.say(stays, finger=finger_words(wording, shift.guide))
-    return wording.say(
-        excursions.WITH_GUIDE, finger=finger_words(wording, shift.guide), note=wording.note(shift.guide_pitch)
-    )
+    guide = _guide(wording, plan, shift)
+    if shift.kind in (ShiftKind.SAME_FINGER, ShiftKind.GUIDE_FINGER):
+        return guide
+    alone, led = {
+        ShiftKind.SLUR: (excursions.UNDER_SLUR, excursions.UNDER_SLUR_WITH),
+        ShiftKind.BOW_CHANGE: (excursions.AT_BOW_CHANGE, excursions.AT_BOW_CHANGE_WITH),
+    }[shift.kind]
+    return wording.say(led, guide=guide) if guide else wording.say(alone)
 
 
-def _begins_on_guide(plan: Plan, shift: Shift) -> bool:
-    """Whether the guide finger plays the note from which the hand leaves, or one of its notes."""
-    return _stops_guide(plan, shift, shift.departure)
-
-
-def _lands_on_guide(plan: Plan, shift: Shift) -> bool:
-    """Whether the guide finger itself plays a note of the double stop on which the hand arrives."""
-    return _stops_guide(plan, shift, shift.arrival)
+def _guide(wording: Wording, plan: Plan, shift: Shift) -> str:
+    """The finger that leads, from where to where, as far as these are not the notes that are played."""
+    if shift.guide is None or shift.guide_start is None or shift.guide_pitch is None:
+        return ""
+    finger = finger_words(wording, shift.guide)
+    start, goal = wording.note(shift.guide_start), wording.note(shift.guide_pitch)
+    begins, lands = (_stops_guide(plan, shift, event) for event in (shift.departure, shift.arrival))
+    if begins and lands:
+        return wording.say(excursions.ON_SAME_FINGER, finger=finger)
+    if lands:
+        return wording.say(excursions.GUIDE_LANDS, finger=finger, start=start)
+    if begins:
+        return wording.say(excursions.WITH_GUIDE, finger=finger, note=goal)
+    return wording.say(excursions.WITH_OTHER_GUIDE, finger=finger, start=start, note=goal)
 
 
 def _stops_guide(plan: Plan, shift: Shift, event: int) -> bool:
+    """Whether the guide finger plays one of the notes from which the hand leaves, or on which it arrives."""
     grip = plan.grip(event)
     return grip is not None and any(
         (stop.finger, stop.string) == (shift.guide, shift.guide_string) for stop in grip.stops
@@ -107,9 +132,18 @@ def _open_string(wording: Wording, plan: Plan, shift: Shift) -> str:
     return finger_words(wording, 0)
 
 
-def _played_notes(wording: Wording, plan: Plan, event: int, *, with_open: bool = True) -> str:
-    """Every note of an event with its finger and string: first what the hand holds, then open strings if asked for."""
-    notes = [(note, stop) for note in plan.event(event).notes if (stop := plan.by_note[note.id].stop) is not None]
+def played_notes(
+    wording: Wording, plan: Plan, event: int, stops: Mapping[str, Stop] | None = None, *, with_open: bool = True
+) -> str:
+    """Return every note of an event with its finger and string, as planned or as `stops` has it by note id.
+
+    First comes what the hand holds, then open strings if asked for.
+    """
+    notes = [
+        (note, stop)
+        for note in plan.event(event).notes
+        if (stop := plan.by_note[note.id].stop if stops is None else stops.get(note.id)) is not None
+    ]
     told = sorted((each for each in notes if with_open or not each[1].is_open), key=lambda each: each[1].is_open)
     return wording.all_of(
         [_landing(wording, plan.passage.instrument, wording.note(note.pitch), stop) for note, stop in told]

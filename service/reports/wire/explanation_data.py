@@ -63,7 +63,7 @@ def _pattern(wording: Wording, explanation: Explanation, pattern: FingerPattern)
             )
             for finger, pitch in pattern.places.items()
         ],
-        text=hand_words(wording, explanation.plan.passage.instrument, pattern),
+        text=hand_words(wording, explanation.plan.passage, pattern),
     )
 
 
@@ -77,12 +77,12 @@ def alternatives_of(
 def _alternative(
     wording: Wording, explanation: Explanation, explained: ExplainedProposal, other: Alternative
 ) -> AlternativeAnswer:
-    plan = explanation.plan
+    plan, excursion = explanation.plan, explained.proposal.excursion
     return AlternativeAnswer(
         kind=other.kind.value,
-        label=way_label(wording, plan, explained.proposal.excursion, other),
-        text=sentence(difference_words(wording, other)),
-        near=is_worth_a_try(other),
+        label=way_label(wording, plan, excursion, other),
+        text=sentence(difference_words(wording, plan, excursion, other)),
+        near=is_worth_a_try(excursion, other),
         positions=list(other.positions),
         figures=dict(other.figures.as_mapping()),
         proposed=dict(other.proposed.as_mapping()),

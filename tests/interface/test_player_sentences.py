@@ -1,0 +1,196 @@
+"""What a player's report says of shifts, the shape of the hand, hard bars, notes beyond the level and other ways."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from lxml import etree
+
+from rules import (
+    ALL,
+    Alternative,
+    AlternativeKind,
+    Aspect,
+    Figures,
+    Plan,
+    cheapest_route,
+    finger_patterns,
+)
+from service.config.options import Options, read_options
+from service.messages.message import Wording
+from service.naming import Language
+from service.reports.player.hand import hand_words
+from service.reports.player.other_ways import near_ways, way_label, way_sentence
+from service.reports.player.report import text_report
+from service.reports.player.shifts import shift_sentence
+from service.usecases.annotate import review_score
+from tests.conftest import ROOT
+from tests.marked_notation import read_marked_passage, read_stops
+from tests.small_scores import attributes, note, root_of, technical, words
+
+ENGLISH = Wording()
+
+
+def placed(text: str, stops: str) -> Plan:
+    passage = read_marked_passage(text)
+    return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=read_stops(stops, passage)))
+
+
+def shift_told(text: str, stops: str) -> str:
+    """The sentence about the one shift of a passage."""
+    plan = placed(text, stops)
+    (shift,) = plan.shifts
+    return shift_sentence(ENGLISH, plan, shift)
+
+
+@pytest.mark.parametrize(
+    ("text", "stops", "told"),
+    [
+        ("D5 E5", "A3@1 A2@3", "with the 2nd finger as guide (let it glide from C, without a sound), shift up"),
+        ("E4 A4", "D1@1 D2@3", "with the 1st finger as guide (let it glide to G first, without a sound), shift up"),
+        ("E6 G5", "E4@3 E2@1", "with the 1st finger as guide (let it glide from A to F first, without a sound)"),
+        ("D6 G4", "E4@3 D3@1", "at the change of bow, with the 4th finger as guide (let it glide to B first, without"),
+        ("(D6 G4)", "E4@3 D3@1", "under the slur, lightly, with the 4th finger as guide (let it glide to B first,"),
+        ("A5 A5", "E3@1 E1@3", "Land on A (1st finger, E string): it sounds the same."),
+        ("Ab5 G#5", "E1@3 E2@1", "Land on G♯ (2nd finger, E string): it sounds the same."),
+        ("A4:1 R:1 D5:2", "D3@1 A1@3", "Bar 1, beat 3: in the rest just before, shift up"),
+        ("A4:4 | R:4 | R:4 | D5:4", "D3@1 A1@3", "Bar 4, beat 1: in the 2 bars of rest just before, shift up"),
+        ("A4:2 R:2 | R:4 | D5:4", "D3@1 A1@3", "Bar 3, beat 1: in the bar of rest just before, shift up"),
+    ],
+)
+def test_a_shift_names_its_guide_from_where_to_where_and_its_moment(text: str, stops: str, told: str) -> None:
+    assert told in shift_told(text, stops)
+
+
+def test_the_hand_names_every_note_of_a_finger_and_the_bars_of_the_rarer_ones() -> None:
+    plan = placed("D#5 G5 | D5 E5 D5 | D5 F#5 G5", "A1@3 A4@3 A1@3 A2@3 A1@3 A1@3 A3@3 A4@3")
+    (pattern,) = finger_patterns(plan, *plan.spans)
+    assert hand_words(ENGLISH, plan.passage, pattern) == (
+        "A string: 1 D (D♯ in bar 1), 2 E, 3 F♯, 4 G; semitone between 3 and 4"
+    )
+    plan = placed("G4 A4 B4 | C5 A4 | C#5 B4 | C#5", "D1@3 D2@3 D3@3 D4@3 D2@3 D4@3 D3@3 D4@3")
+    (pattern,) = finger_patterns(plan, *plan.spans)
+    assert hand_words(ENGLISH, plan.passage, pattern) == (
+        "D string: 1 G, 2 A, 3 B, 4 C♯ (C in bar 2); otherwise whole tones throughout"
+    )
+
+
+def test_the_hand_names_what_a_finger_is_stretched_to() -> None:
+    plan = placed("A5 D6 | E6 A5", "E1@3 E4@3 E4@3 E1@3")
+    (pattern,) = finger_patterns(plan, *plan.spans)
+    assert hand_words(ENGLISH, plan.passage, pattern) == (
+        "E string: 1 A, 2 B, 3 C, 4 D (stretched to E in bar 2); semitone between 2 and 3"
+    )
+
+
+def report_of(level: str, *measures: str, time: str = "4/4") -> str:
+    """The report of a small score on one line."""
+    first, *others = measures
+    root = root_of(attributes(time=time) + first, *others)
+    return " ".join(text_report("small", review_score(etree.tostring(root), read_options({"level": [level]}))).split())
+
+
+def quarters(*pitches: str) -> str:
+    return "".join(map(note, pitches))
+
+
+def test_neighbouring_notes_beyond_the_level_are_learned_in_one_position() -> None:
+    low = quarters("D4", "E4", "F4", "G4")
+    said = report_of("first", low, quarters("A5", "F6", "G6", "A5"), quarters("A5", "F6", "E5", "D5"), low, low, low)
+    assert (
+        "Bars 2 and 3: the high F and the high G are out of reach at this level. "
+        "Learn them in sixth position, play them an octave lower, or leave them out." in said
+    )
+    said = report_of("first", quarters("D4", "E4", "F6", "G4"), *[low] * 6, quarters("D4", "E4", "G6", "G4"))
+    assert "Bar 1, beat 3: the high F is out of reach at this level. Learn it in fifth position" in said
+    assert "Bar 8, beat 3: the high G is out of reach at this level. Learn it in sixth position" in said
+
+
+def test_bars_beyond_the_level_are_no_place_to_begin_practising() -> None:
+    low = quarters("D4", "E4", "F4", "G4")
+    leaps = quarters("G3", "E5", "G3", "F5")
+    beyond = quarters("G3", "E5", "G6", "C5")
+    said = report_of("first", low, leaps, beyond, *[low] * 5)
+    assert "Bar 3 goes beyond this level" in said
+    assert "Practise first what is hardest for the left hand: bar 2 (4 string crossings" in said
+    assert "bar 3 (" not in said
+
+
+def test_where_no_bar_stands_out_none_is_to_be_practised_first() -> None:
+    bar = quarters("D4", "E4", "F4", "G4")
+    assert "Practise first" not in report_of("first", *[bar] * 8)
+
+
+def test_a_piece_that_begins_in_another_position_is_said_to_begin_there() -> None:
+    low = quarters("G4", "E4", "F4", "D4")
+    third = words("3rd pos.") + note("D5", inside=technical("<fingering>1</fingering>"))
+    bars = [third + quarters("E5", "F5", "G5"), quarters("A5", "B5", "C6", "D6"), words("1st pos.") + low]
+    high = [quarters("A4", "B4", "C5", "D5"), quarters("A5", "B5", "C6", "D6"), quarters("D5", "B4", "A4", "G4")]
+    said = report_of("first-and-third", *bars, *[low] * 3, *high)
+    assert "Begin in third position (bars 1-2). Leave first position again in bars 7-9." in said
+
+
+def test_terms_are_explained_once_where_a_report_has_them() -> None:
+    (part,) = review_score((ROOT / "sample_scores" / "ferry_waltz.musicxml").read_bytes(), Options())
+    report = text_report("ferry_waltz.musicxml", [part])
+    assert report.count("Finger slide. One finger moves along its string") == 1
+    assert "Finger hop." not in report
+    german = replace(part, language=Language.GERMAN)
+    assert "Streckung: Ein Finger streckt sich aus der lockeren Hand" in text_report("ferry_waltz.musicxml", [german])
+
+
+def test_a_report_begins_with_the_title_and_ends_with_what_is_to_be_said_of_the_file() -> None:
+    (part,) = review_score((ROOT / "sample_scores" / "ferry_waltz.musicxml").read_bytes(), Options())
+    report = text_report("/scores/ferry_waltz.musicxml", [replace(part, remarks=("a slur has no end",))])
+    assert report.startswith("Ferry Waltz (ferry_waltz.musicxml)\n")
+    ending = report[report.index("What the words mean") :]
+    assert "About the file: a slur has no end." in ending
+    assert report.index("About the file") > report.index("What the words mean")
+
+
+@pytest.mark.parametrize(("name", "told"), [("Violino I.", "Violino I, planned for"), ("", "Violin, planned for")])
+def test_a_part_is_named_without_a_full_stop_or_by_its_instrument(name: str, told: str) -> None:
+    root = root_of(attributes() + quarters("D4", "E4", "F4", "G4"), name=name)
+    assert told in text_report("small", review_score(etree.tostring(root), Options()))
+
+
+def test_another_way_tells_where_it_begins_each_new_shift_and_its_landing_note() -> None:
+    """In the waltz the hand may begin in third position and come home a beat sooner: one shift, not two."""
+    (part,) = review_score(
+        (ROOT / "sample_scores" / "ferry_waltz.musicxml").read_bytes(), read_options({"level": ["all"]})
+    )
+    first, *_ = part.review.explanation.proposals
+    plan, excursion = part.review.plan, first.proposal.excursion
+    place, stay = first.alternatives
+    assert way_sentence(ENGLISH, plan, excursion, place) == (
+        "Begin in third position, on B (3rd finger, D string), and shift to first position at bar 5, beat 1, landing "
+        "on E (4th finger, A string): this needs one shift instead of 2, but also one string crossing (in bars 1-5)."
+    )
+    assert way_sentence(ENGLISH, plan, excursion, stay) == (
+        "Stay in first position: this avoids 2 shifts, but needs 2 string crossings."
+    )
+
+
+def test_a_way_that_leaves_a_shift_out_is_told_to_stay() -> None:
+    plan = placed("D5 E5 F5 G5 A4 B4", "A1@3 A2@3 A3@3 A3@4 D3@1 A1@1")
+    (excursion,) = plan.excursions
+    up, home = excursion.shifts
+    stops = {fingered.note.id: fingered.stop for fingered in plan.fingered_notes if fingered.stop}
+    other = Alternative(
+        AlternativeKind.POSITION, 0, 4, (3,), (replace(home, start=3),), Figures(shifts=1), Figures(shifts=2), 0.5,
+        {Aspect.TONE: 0.75}, stops, (),
+    )  # fmt: skip
+    assert up.goal == 4
+    assert way_sentence(ENGLISH, plan, excursion, other) == (
+        "Stay in third position at bar 1, beat 4: this needs one shift instead of 2, but it sounds less well."
+    )
+
+
+def test_ways_of_more_than_three_steps_are_not_offered() -> None:
+    quartet = (ROOT / "sample_scores" / "lantern_quartet.musicxml").read_bytes()
+    for part in review_score(quartet, read_options({"level": ["all"]})):
+        for explained in part.review.explanation.proposals:
+            for other in near_ways(explained):
+                label = way_label(ENGLISH, part.review.plan, explained.proposal.excursion, other)
+                assert label.count(", landing on") + label.count("begin in") <= 3
