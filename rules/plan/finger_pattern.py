@@ -128,8 +128,8 @@ def _pattern(
     places = {}
     for finger in FINGERS:
         if finger in fingers:
-            most = max(map(len, fingers[finger].values()))
-            places[finger] = min(pitch for pitch, times in fingers[finger].items() if len(times) == most)
+            # Of notes that are played as often the first one: the hand finds it first.
+            places[finger] = max(fingers[finger], key=lambda pitch: len(fingers[finger][pitch]))
         else:
             pitch = in_key(open_pitch.letter + position - 1 + finger, fifths)
             # In half position this letter of the key may be the open string: the finger stands a half step above.

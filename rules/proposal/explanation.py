@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from ..candidates.candidates import candidates
 from ..cost.aspects import Aspect, by_aspect
-from ..hand.grip import HOME_POSITION, Stop, grips_for
+from ..hand.grip import HOME_POSITION, Stop, frame_excess, grips_for
 from ..music.instrument import LETTERS, Instrument, Pitch
 from ..music.key import in_key
 from ..plan.difficulty import BarDifficulty, difficulty_by_bar
@@ -169,13 +169,20 @@ def _anchor_helps(plan: Plan, proposal: Proposal) -> tuple[AnchorHelp, ...]:
 
 
 def arrival_string(plan: Plan, span: Span) -> int | None:
-    """Return the string on which the hand arrives; in a chord that of its first finger, else the highest."""
+    """Return the string on which the hand arrives; in a chord that of its first finger, else the highest.
+
+    A first finger that is stretched in a chord does not tell where the hand is.
+    """
     for index in range(span.first, span.last + 1):
         grip = plan.grip(index)
         stops = [stop for stop in grip.stops if not stop.is_open] if grip else []
         if stops:
-            return min(stops, key=lambda stop: (stop.finger != 1, stop.string)).string
+            return min(stops, key=lambda stop: (not _is_anchor(stop, span.position), stop.string)).string
     return None
+
+
+def _is_anchor(stop: Stop, position: int) -> bool:
+    return stop.finger == 1 and frame_excess(stop.semitones, 1, position) == 0
 
 
 def _accidentals(plan: Plan, excursion: Excursion) -> dict[int, float]:

@@ -8,7 +8,7 @@ from functools import cached_property, partial
 
 from ..cost.context import Character
 from ..cost.standard_terms import STANDARD, Weights
-from ..hand.grip import HOME_POSITION, Stop, own_position
+from ..hand.grip import HOME_POSITION, Stop, frame_excess, own_position
 from ..hand.level import FIRST, Level
 from ..marks.constraints import Decisions
 from ..music.instrument import Pitch
@@ -160,8 +160,8 @@ def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
     """Return, for each position of the excursion, the anchor note on every string that is touched there.
 
     It is the note under the first finger: the one that it plays first in this position, else where it stands in the
-    shape of the hand, else as the key has it. In half position there is none where the key has the letter of the open
-    string as it is.
+    shape of the hand, if it is not stretched, else as the key has it. In half position there is none where the key has
+    the letter of the open string as it is.
     """
     by_position = spans_by_position(excursion.spans).items()
     found = {position: _anchors_at(plan, position, spans) for position, spans in by_position}
@@ -182,8 +182,10 @@ def _anchors_at(plan: Plan, position: int, spans: Sequence[Span]) -> dict[int, P
         for string in strings - found.keys():
             open_pitch = instrument.open_pitch(string)
             of_key = in_key(open_pitch.letter + position, fifths)
+            shape = shapes.get(string, of_key)
+            stands = frame_excess(shape.midi - open_pitch.midi, 1, position) == 0
             if of_key.midi > open_pitch.midi:
-                found[string] = shapes.get(string, of_key)
+                found[string] = shape if stands else of_key
     return dict(sorted(found.items()))
 
 

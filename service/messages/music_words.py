@@ -202,8 +202,8 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     number = _number_since(plan, index, event.measure, Fraction(beat))
     held = number <= index and _sounds_into(plan, index - number, index - number + 1, Fraction(beat))
     halves = _has_two_halves(passage.measures[event.measure].time_signature)
-    if number == 1 and event.beat != beat and not halves:
-        is_first = index == 0 or plan.event(index - 1).measure != event.measure
+    is_first = index == 0 or plan.event(index - 1).measure != event.measure
+    if number == 1 and event.beat != beat and not (halves and (held or not is_first)):
         return wording.say(START_OF, bar=bar) if is_first else wording.say(AFTER_BEAT, bar=bar, beat=str(beat))
     if number > len(NTH_NOTE) and event.beat >= beat + HALF:
         return _in_second_half(wording, plan, index, wording.say(ON_BEAT, bar=bar, beat=str(beat)))

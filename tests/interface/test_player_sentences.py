@@ -194,3 +194,29 @@ def test_ways_of_more_than_three_steps_are_not_offered() -> None:
             for other in near_ways(explained):
                 label = way_label(ENGLISH, part.review.plan, explained.proposal.excursion, other)
                 assert label.count(", landing on") + label.count("begin in") <= 3
+
+
+def chord(*pitches: str) -> str:
+    first, *others = pitches
+    return note(first) + "".join(note(pitch, chord=True) for pitch in others)
+
+
+def test_of_a_chord_beyond_the_level_all_notes_are_told_if_each_is_in_reach_by_itself() -> None:
+    low = quarters("D4", "E4", "F4", "G4")
+    said = report_of("first-and-third", quarters("D4", "E4") + chord("B4", "G#5", "E6") + note("D4"), low, low)
+    assert (
+        "Bar 1, beat 3: B, G♯ and E do not lie under the hand together at this level. "
+        "Learn them in fourth position, or leave out a note." in said
+    )
+
+
+def test_a_few_string_crossings_make_no_bar_hard() -> None:
+    low = quarters("D4", "E4", "F4", "G4")
+    assert "Practise first" not in report_of("first", *[low] * 5, quarters("D4", "B4", "F4", "G4"))
+
+
+def test_where_the_format_of_a_file_is_all_there_is_to_say_nothing_is_said_of_it() -> None:
+    tune = b"X:1\nT:Ferry Reel\nM:4/4\nL:1/4\nK:G\n" + b"GABc|" * 8 + b"\n"
+    report = text_report("reel.abc", review_score(tune, Options(), name="reel.abc"))
+    assert report.startswith("Ferry Reel (reel.abc)\n")
+    assert "The score came as ABC" not in report

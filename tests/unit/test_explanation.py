@@ -5,21 +5,26 @@ from __future__ import annotations
 import pytest
 
 from rules import (
+    ALL,
     FIRST_AND_THIRD,
     LEVELS,
     STANDARD,
     VIOLIN,
     Aspect,
     Pitch,
+    Plan,
     anchor_help,
     aspect_of,
     by_aspect,
+    cheapest_route,
     explain,
     propose,
     terms_at,
 )
 from rules.cost.aspects import ASPECTS
 from rules.proposal.explanation import arrival_string
+from rules.proposal.proposal import anchors
+from tests.marked_notation import read_stops
 from tests.notation import plan_with_stops, read_passage
 from tests.reference.route_effort import effort_of
 
@@ -130,6 +135,16 @@ def test_cost_of_a_note_is_itemised() -> None:
 def test_the_hand_arrives_on_the_string_of_the_first_stop_of_the_span() -> None:
     plan = plan_with_stops(read_passage("E4 F#4 D5 E5 G4 A5", fifths=2), "D1 D2 A1 A2 D1 E1")
     assert [(span.position, arrival_string(plan, span)) for span in plan.spans] == [(1, 3), (3, 2)]
+
+
+def test_a_first_finger_stretched_in_a_chord_does_not_tell_where_the_hand_arrives() -> None:
+    """C on the G string is the first finger's note in third position: in second the hand is found on the A string."""
+    passage = read_passage("E4 [C4 A4 D#5]")
+    stops = read_stops("D1@1 G1@2+D3@2+A2@2", passage)
+    plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=stops))
+    (excursion,) = plan.excursions
+    assert arrival_string(plan, excursion.spans[0]) == 2
+    assert {string: pitch.name for string, pitch in anchors(plan, excursion)[2].items()}[4] == "B3"
 
 
 def test_the_anchor_on_the_string_where_the_hand_arrives_comes_first() -> None:

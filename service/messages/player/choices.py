@@ -59,6 +59,14 @@ CHOICES = {
     ("note-below-compass", "below"): Message(
         "{where}: {pitch} lies below the lowest open string. Play it an octave higher, or leave it out."
     ),
+    ("note-outside-level", "chord"): Message(
+        "{where}: {chord} do not lie under the hand together at this level. "
+        "Learn them in {position}, or leave out a note."
+    ),
+    ("note-outside-level", "chord-planned"): Message(
+        "{where}: {chord} do not lie under the hand together at this level, and are planned in {position}. "
+        "Learn them there, or leave out a note."
+    ),
     ("note-outside-level", "left-out"): Message(
         "{where}: {pitch} is out of reach at this level. "
         "Learn it in {position}, play it an octave lower, or leave it out.",

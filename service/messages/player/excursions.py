@@ -112,9 +112,10 @@ PRICES = {
     "string crossings": Message("the string crossings are harder"),
     "tone": Message("it sounds less well"),
     "shape of the hand": Message("it lies less well under the hand"),
-    "place on the fingerboard": Message("the hand is away from first position for longer, or further up"),
+    "place on the fingerboard": Message("the hand is away from first position for longer"),
 }
 """What a way costs that has more of nothing that is counted, by the aspect in which it costs most."""
+FURTHER_UP = Message("the hand goes further up")
 NO_DIFFERENCE = Message("no other difference")
 COSTS_MORE = Message("{way} (effort +{effort})")
 SAVES = Message("saves {aspects}")

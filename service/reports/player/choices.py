@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from rules import HOME_POSITION, Flag, Instrument, Pitch, Plan
+from rules import HOME_POSITION, Flag, Instrument, Pitch, Plan, grips_for
 
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import (
@@ -78,7 +78,7 @@ def _told_together(plan: Plan, flags: Iterable[Flag]) -> Iterator[list[Flag]]:
     """
     together: list[Flag] = []
     for flag in flags:
-        if (flag.finding.rule, flag.finding.outcome) not in BEYOND:
+        if (flag.finding.rule, flag.finding.outcome) not in BEYOND or _is_chord_beyond(plan, flag):
             yield [flag]
         elif together and _is_near(plan, together[-1], flag) and _common_positions(plan, [*together, flag]):
             together.append(flag)
@@ -88,6 +88,12 @@ def _told_together(plan: Plan, flags: Iterable[Flag]) -> Iterator[list[Flag]]:
             together = [flag]
     if together:
         yield together
+
+
+def _is_chord_beyond(plan: Plan, flag: Flag) -> bool:
+    """Whether the level has the note by itself, and lacks the chord in which it stands."""
+    pitches, passage = plan.event(flag.finding.first).pitches, plan.passage
+    return len(pitches) > 1 and all(grips_for((each,), passage.instrument, plan.level.positions) for each in pitches)
 
 
 def _is_near(plan: Plan, before: Flag, after: Flag) -> bool:
@@ -125,6 +131,9 @@ def _said(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> tuple[Message,
         if held is None:
             return None
         outcome, more = held
+    if (finding.rule, outcome) in BEYOND and _is_chord_beyond(plan, flags[0]):
+        outcome = "chord" if outcome == "left-out" else "chord-planned"
+        more = {"chord": wording.all_of(list(map(wording.note, plan.event(finding.first).pitches)))}
     message = choices.PRINTED.get(finding.rule) or choices.CHOICES.get((finding.rule, outcome))
     if message is None:
         return None

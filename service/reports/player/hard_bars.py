@@ -7,14 +7,14 @@ from collections.abc import Iterator, Sequence
 from rules import Aspect, BarDifficulty, Explanation, bars_beyond, by_aspect, hardest, hops, stretched
 
 from ...messages.message import Message, Wording
-from ...messages.music_words import bar_list, bar_words, position_words, runs_of_bars
+from ...messages.music_words import bar_list, bar_words, runs_of_bars
 from ...messages.player import excursions, overview
 
 _HARDEST_OF = 2
 """The hardest bars are named if they are at most one in so many: a short piece is practised whole."""
 _STANDS_OUT = 1.5
 """How many times as hard as the average bar a bar is that stands out."""
-_FEW_CROSSINGS = 1
+_FEW_CROSSINGS = 2
 """So many string crossings make no bar hard."""
 _AS_MUCH = 0.5
 """A second cause is told if it makes at least this much of the effort of the first."""
@@ -66,9 +66,6 @@ def _counts(wording: Wording, explanation: Explanation, aspect: Aspect, events: 
     plan = explanation.plan
     counts = plan.counts
     crossings = sum(counts.crossings[i] > 0 for i in events)
-    if aspect is Aspect.PLACE:
-        grips = [grip for i in events if (grip := plan.grip(i)) is not None and not grip.is_open]
-        return list(dict.fromkeys(position_words(wording, grip.position) for grip in grips if grip.position != 1))
     found: dict[Aspect, tuple[tuple[Message, int], ...]] = {
         Aspect.SHIFTING: ((excursions.SHIFTS, sum(shift.arrival in events for shift in plan.shifts)),),
         Aspect.CROSSINGS: ((excursions.CROSSINGS, crossings if crossings > _FEW_CROSSINGS else 0),),

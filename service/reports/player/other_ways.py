@@ -135,7 +135,7 @@ def _begin(wording: Wording, plan: Plan, other: Alternative, position: int) -> s
 def difference_words(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative) -> str:
     """Return how the counts of another way differ from the proposal, and what it costs."""
     found = difference(wording, other.figures, other.proposed)
-    price = _price(wording, found, other)
+    price = _price(wording, found, excursion, other)
     if not found.is_better:
         return (
             wording.say(excursions.WAY_NEEDS, counts=found.more)
@@ -157,14 +157,17 @@ def difference_words(wording: Wording, plan: Plan, excursion: Excursion, other: 
     return said if own == wider else wording.say(excursions.COUNTED_IN, difference=said, bars=wider)
 
 
-def _price(wording: Wording, found: Difference, other: Alternative) -> str:
+def _price(wording: Wording, found: Difference, excursion: Excursion, other: Alternative) -> str:
     """What a way costs: what it has more of, or else the aspect in which it takes more effort."""
     if found.more:
         also = excursions.ALSO_NEEDS if found.fewer and not found.avoided else excursions.NEEDS_MORE
         return wording.say(also, counts=found.more)
     for aspect, effort in other.dearer.items():
-        if aspect.value in excursions.PRICES and effort >= LEAST_SAVING:
-            return wording.say(excursions.PRICES[aspect.value])
+        if effort < LEAST_SAVING or aspect.value not in excursions.PRICES:
+            continue
+        if aspect is Aspect.PLACE and max(other.positions, default=0) > max(excursion.positions):
+            return wording.say(excursions.FURTHER_UP)
+        return wording.say(excursions.PRICES[aspect.value])
     return ""
 
 

@@ -23,6 +23,7 @@ from ...messages.music_words import (
     string_words,
 )
 from ...messages.player import excursions, overview
+from ...musicxml.formats.known_formats import FORMATS, MIDI
 from ...naming import Language
 from ...usecases.annotate import PartReview
 from .choices import Choice, player_choices
@@ -38,6 +39,8 @@ COLUMNS = 100
 EXPLAINED = frozenset({"jump over a string", "stretch", "finger hop", "finger slide", "guide finger", "harmonic"})
 """Terms of the glossary that a report explains where it has them: a pupil meets them here first."""
 _INDENT, _LABEL = 5, 9
+_CONVERTED = frozenset(format.remark for format in FORMATS if format is not MIDI)
+"""Said of a file that comes back as MusicXML. From MIDI notes may be wrong, and that matters to who plays them."""
 
 
 def text_report(name: str, parts: Sequence[PartReview]) -> str:
@@ -73,8 +76,8 @@ def _words(wording: Wording, text: str) -> list[str]:
 
 
 def _about_the_file(wording: Wording, parts: Sequence[PartReview]) -> list[str]:
-    """What was to be repaired or left out when the file was read; the player has nothing to do about it."""
-    remarks = dict.fromkeys(wording.text(remark) for part in parts for remark in part.remarks)
+    """What was to be repaired or left out when the file was read; of what format it was, a player does not ask."""
+    remarks = {wording.text(remark): remark for part in parts for remark in part.remarks if remark not in _CONVERTED}
     return [sentence(wording.say(overview.ABOUT_THE_FILE, remark=remark)) for remark in remarks]
 
 
