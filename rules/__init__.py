@@ -19,8 +19,10 @@ from .learning.learned_hand import LearnedHand, LeftOut, learn_hand
 from .marks.constraints import UNCONSTRAINED, Constraint, Decisions
 from .marks.decisions import Pin, decisions_with_pins, printed_decisions
 from .marks.words_in_force import events_after_restez, positions_in_force
+from .music.bar_numbers import bar_number, is_short_bar, is_split_bar, whole_bar
 from .music.instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .music.key import Key, in_key
+from .music.metre import bar_length, beat_length
 from .music.passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
 from .plan.counted_figures import Figures, bars_beyond, crossing_at, events_beyond, figures, held_weak, hops, stretched
 from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
@@ -29,12 +31,12 @@ from .plan.fingerboard import Fingerboard, FingerboardSpot, FingerPlacement, fin
 from .plan.plan import Excursion, FingeredNote, Plan, Shift, Span
 from .plan.printing import Fingers, PositionWord, PrintedNote, PrintedPlan, printed_plan, shift_lines
 from .plan.violations import ConstraintKind, ConstraintViolation, ViolationCause, constraint_violations
-from .practice.barring import bar_length, beat_length, tuplet_of
+from .practice.barring import tuplet_of
 from .practice.drills.passage_drills import bars_away
 from .practice.excerpts import bars_of_plan
 from .practice.heard import as_heard
 from .practice.sheet import Bar, Bow, Exercise, Head, Section, Sheet, SheetForm, SheetNote, Tone
-from .practice.sheets.arrangement import chosen_exercises, sheets_together
+from .practice.sheets.arrangement import chosen_exercises, sheets_together, without_sections
 from .practice.sheets.card import card_width, practice_card
 from .practice.sheets.full_sheet import practice_sheet
 from .practice.sheets.tasks import Task, tasks
@@ -185,6 +187,7 @@ __all__ = [
     "as_heard",
     "aspect_of",
     "bar_length",
+    "bar_number",
     "bars_away",
     "bars_beyond",
     "bars_of_plan",
@@ -211,6 +214,8 @@ __all__ = [
     "held_weak",
     "hops",
     "in_key",
+    "is_short_bar",
+    "is_split_bar",
     "joined",
     "jump_effort",
     "jumps",
@@ -239,4 +244,6 @@ __all__ = [
     "touches",
     "tuplet_of",
     "week_plan",
+    "whole_bar",
+    "without_sections",
 ]

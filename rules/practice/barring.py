@@ -6,46 +6,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from ..music.metre import Meter
+from ..music.metre import Meter, bar_length, beat_length
 from .sheet import Bar, Bow, SheetNote
 
 GRID = Fraction(1, 48)
 """In quarter notes; differences of places on it are 128th notes in triplets or longer."""
 _PLAIN = tuple(Fraction(8, 2**power) for power in range(9))
-_SHORT_BAR = 2
-"""Quarter notes of a bar that is not cut in two."""
 WRITABLE = frozenset(_PLAIN) | frozenset(value * Fraction(3, 2) for value in _PLAIN[:-1])
 """Lengths, in quarter notes, of one note head with at most one dot."""
 TUPLETS = {3: 2, 5: 4, 7: 4, 9: 8, 11: 8, 13: 8}
 """So many notes in the time of so many."""
-
-
-def bar_length(meter: Meter) -> Fraction:
-    """Return the length of a bar in quarter notes."""
-    return Fraction(4 * meter[0], meter[1])
-
-
-def beat_length(meter: Meter) -> Fraction:
-    """Return the length of a beat in quarter notes: a dotted one in compound metre, never more than a quarter else."""
-    upper, lower = meter
-    if lower >= 8 and upper % 3 == 0 and upper > 3:
-        return Fraction(12, lower)
-    return min(Fraction(4, lower), Fraction(1))
-
-
-def unit_length(meter: Meter) -> Fraction:
-    """Return the length of a note of a scale: a beat, or a third of it in compound metre."""
-    beat = beat_length(meter)
-    return beat / 3 if beat > 1 else beat
-
-
-def halves(meter: Meter) -> tuple[Fraction, Fraction]:
-    """Return the bar in two parts at a beat, the longer first; in bars of two quarters or less, a bar each."""
-    whole, beat = bar_length(meter), beat_length(meter)
-    if whole <= _SHORT_BAR:
-        return whole, whole
-    second = whole / beat // 2 * beat
-    return whole - second, second
 
 
 def from_down_bow(notes: Sequence[SheetNote]) -> list[SheetNote]:
@@ -88,7 +58,11 @@ def pieces(beats: Fraction, start: Fraction, meter: Meter) -> tuple[Fraction, ..
 
 
 def _is_whole(beats: Fraction, start: Fraction, meter: Meter) -> bool:
-    return is_writable(beats) and (beats <= beat_length(meter) or _is_plain(beats, start))
+    """Whether one note head shows the length; in compound metre a longer one begins and ends on a beat."""
+    beat = beat_length(meter)
+    if not is_writable(beats) or beats <= beat:
+        return is_writable(beats)
+    return _is_plain(beats, start) and (beat <= 1 or (start % beat == 0 and beats % beat == 0))
 
 
 def _is_plain(beats: Fraction, start: Fraction) -> bool:
@@ -101,8 +75,9 @@ def _cut_at_beat(beats: Fraction, start: Fraction, meter: Meter) -> Fraction | N
         return None
     beat = beat_length(meter)
     to_beat = beat - start % beat
-    if to_beat < beats and (to_beat != beat or not _is_plain(beats, start)):
-        return to_beat if to_beat != beat else beats // beat * beat
+    if to_beat < beats and (to_beat != beat or beat > 1 or not _is_plain(beats, start)):
+        whole = beats // beat * beat
+        return to_beat if to_beat != beat else whole if whole < beats else None
     return None
 
 
@@ -174,6 +149,8 @@ def bars_of(notes: Iterable[SheetNote], meter: Meter, fifths: int, fill: bool = 
             here = min(left, length - place)
             left -= here
             current.extend(_written(note, here, place, meter, more=bool(left)))
+            # Behind the bar line the note goes on: nothing is printed at it anew.
+            note = replace(note, bow=None, name_position=False)
             place += here
             if place == length:
                 done.append(Bar(tuple(current), meter, fifths))
@@ -203,5 +180,4 @@ def _written(note: SheetNote, beats: Fraction, place: Fraction, meter: Meter, mo
     return found
 
 
-__all__ = ["bar_length", "bars_of", "beat_length", "can_be_written", "from_down_bow", "halves", "is_writable",
-           "on_grid", "pieces", "tuplet_of", "unit_length"]  # fmt: skip
+__all__ = ["bars_of", "can_be_written", "from_down_bow", "is_writable", "on_grid", "pieces", "tuplet_of"]

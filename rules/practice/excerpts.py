@@ -6,11 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
+from ..music.metre import bar_length, beat_length
 from ..music.passage import Passage, Technique
 from ..plan.plan import Plan
 from ..plan.printing import Fingers, PrintedNote, printed_plan
 from ..search.planner import Route
-from .barring import bar_length, bars_of, beat_length, can_be_written, on_grid
+from .barring import bars_of, can_be_written, on_grid
 from .sheet import Bar, SheetNote, Tone
 
 

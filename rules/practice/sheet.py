@@ -8,7 +8,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from ..music.instrument import Instrument, Pitch
-from ..music.metre import Meter
+from ..music.metre import Meter, beat_length
 from ..text import english, joined
 
 
@@ -119,6 +119,7 @@ class Exercise:
         is_repeated: repeat signs stand at both ends.
         dynamic: loudness that is printed at the beginning, for example "p"; empty for none.
         steps: tempos from slow to the tempo of the piece, in beats a minute (see `beats_per_minute`).
+        counted: the note value that its tempo counts, in quarter notes; None for the beat of its metre.
         number: its number on the sheet, from 1; 0 before it is on one.
         origin: its number on the whole sheet, before a teacher has chosen from it.
     """
@@ -132,6 +133,7 @@ class Exercise:
     is_repeated: bool = False
     dynamic: str = ""
     steps: tuple[int, ...] = ()
+    counted: Fraction | None = None
     number: int = 0
     origin: int = 0
 
@@ -141,15 +143,14 @@ class Exercise:
         return joined((f"{self.number}.", self.title)) if self.number else self.title
 
     @property
-    def is_counted_dotted(self) -> bool:
-        """True if the beat is a dotted quarter note, as in six eighths."""
-        upper, lower = self.bars[0].meter if self.bars else (4, 4)
-        return lower == 8 and upper % 3 == 0 and upper > 3
+    def beat(self) -> Fraction:
+        """What its tempo counts, in quarter notes: a dotted one in six eighths."""
+        return self.counted or (beat_length(self.bars[0].meter) if self.bars else Fraction(1))
 
     @property
     def beats_per_minute(self) -> int:
-        """The tempo in quarter notes, or in dotted ones where these are the beat."""
-        return round(self.tempo * 2 / 3) if self.is_counted_dotted else round(self.tempo)
+        """The tempo in beats."""
+        return round(self.tempo / float(self.beat))
 
     @property
     def notes(self) -> tuple[SheetNote, ...]:
@@ -165,21 +166,25 @@ class Section:
         heading: what they are for.
         text: about all of them.
         exercises: in the order of practice.
+        piece: which piece it is for, on a sheet for several.
         new_page: the section begins a page.
         charts: positions whose fingerboard is shown beside them.
         fifths: key of these charts, sharps (positive) or flats.
         minor: whether that key is minor.
         is_for_teacher: the pupil does not practise them: they are not in the plan for the week.
+        is_daily: they are for every day, as a warm-up is.
     """
 
     heading: str
     text: str
     exercises: tuple[Exercise, ...]
+    piece: str = ""
     new_page: bool = False
     charts: tuple[int, ...] = ()
     fifths: int = 0
     minor: bool = False
     is_for_teacher: bool = False
+    is_daily: bool = False
 
 
 class SheetForm(StrEnum):

@@ -31,10 +31,37 @@ _BOX = re.compile(r'viewBox="0 \S+ (\d+) (\d+)"')
 
 
 def fits_page(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -> bool:
-    """Return True if the card fits on a page of this paper."""
+    """Return True if the card fits on a page of this paper; one for several pieces if each fits on its own page."""
+    return not ends_of_full_pages(sheet, sections, paper)
+
+
+def ends_of_full_pages(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -> list[int]:
+    """Return the last section (by its number, from 0) of each page that has too much on it.
+
+    The head stands on the first page, and the remarks on the last.
+    """
+    starts = [0, *(number for number, section in enumerate(sections) if number and section["new_page"])]
+    found = []
+    for start, end in zip(starts, [*starts[1:], len(sections)], strict=True):
+        height = _head(sheet) if not start else 0.0
+        height += _sections(sections[start:end], paper)
+        height += _remarks(sheet) if end == len(sections) else 0.0
+        if height > _HEIGHT_MILLIMETRES[paper] - _SPARE:
+            found.append(max(end - 1, 0))
+    return found
+
+
+def _head(sheet: Sheet) -> float:
     height = _HEAD + _TITLE_LINE * (ceil(len(sheet.title) / _TITLE_LETTERS) - 1) + _LINE * 1.3 * bool(sheet.pupil)
-    height += _LINE * sum(ceil(len(remark) / _LETTERS) + _REMARK_MARGIN for remark in sheet.remarks)
-    height += _LINE * 1.1 * ceil(len(sheet.note) / _LETTERS)
+    return height + _LINE * 1.1 * ceil(len(sheet.note) / _LETTERS)
+
+
+def _remarks(sheet: Sheet) -> float:
+    return _LINE * sum(ceil(len(remark) / _LETTERS) + _REMARK_MARGIN for remark in sheet.remarks)
+
+
+def _sections(sections: Sequence[Mapping[str, Any]], paper: str) -> float:
+    height = 0.0
     for section in sections:
         height += _HEADING + _LINE * 1.1 * max(0, ceil(len(section["text"]) / _LETTERS) - 1)
         height += _LINE * 1.4 * max(0, ceil(len(section["heading"]) / _HEADING_LETTERS) - 1)
@@ -48,7 +75,7 @@ def fits_page(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -
             else:
                 beside = 0.0
             height += here
-    return height <= _HEIGHT_MILLIMETRES[paper] - _SPARE
+    return height
 
 
 def _exercise(exercise: Mapping[str, Any], width: float) -> float:
@@ -63,4 +90,4 @@ def _exercise(exercise: Mapping[str, Any], width: float) -> float:
     return _BETWEEN + _LINE * ceil(len(text) / (_LETTERS * share)) + music
 
 
-__all__ = ["HALF", "WIDTH_MILLIMETRES", "fits_page"]
+__all__ = ["HALF", "WIDTH_MILLIMETRES", "ends_of_full_pages", "fits_page"]

@@ -15,7 +15,19 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from lxml import etree
 
-from rules import Exercise, Key, Section, Sheet, SheetForm, as_heard, card_width, fingerboard_in, week_plan
+from rules import (
+    Exercise,
+    Key,
+    Section,
+    Sheet,
+    SheetForm,
+    as_heard,
+    card_width,
+    fingerboard_in,
+    joined,
+    week_plan,
+    without_sections,
+)
 
 from ..messages.message import Wording
 from ..messages.sheets import DAYS, NO_ROOM, PAGE_WORDS
@@ -23,7 +35,8 @@ from ..musicxml.new.document import compose_exercise
 from ..naming import Language
 from .chart import chart_svg
 from .engraving import STAFF_HEIGHT, Layout, engrave, show_strings
-from .page_fit import HALF, WIDTH_MILLIMETRES, fits_page
+from .note_sign import note_sign
+from .page_fit import HALF, WIDTH_MILLIMETRES, ends_of_full_pages
 from .sheet_sounds import sounds_of
 from .text_overlaps import overlaps
 
@@ -36,6 +49,7 @@ _BETWEEN_LINES = 4
 _EDGE = 12
 """Margin above and below the music of an exercise; its text has a margin of its own."""
 _SYSTEM = 'class="system"'
+_EQUALS = "\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}"
 _MOST_CHARTS = 3
 _MOST_BESIDE = 2
 """Exercises beside a chart: about as high as it is."""
@@ -69,7 +83,8 @@ section > *, .opening > * { width: 100%; }
 h3 { font-size: 10.5pt; margin: 0; display: inline; font-weight: 600; }
 p.listen { display: inline; font-style: italic; font-size: 9.5pt; margin: 0 0 0 2mm; }
 span.tempo { display: inline; margin-left: 2mm; white-space: nowrap; }
-.exercise svg { display: block; width: 100%; height: auto; margin-top: 0.5mm; font-family: inherit; }
+span.tempo .note { height: 1.25em; vertical-align: -0.15em; }
+.exercise > svg { display: block; width: 100%; height: auto; margin-top: 0.5mm; font-family: inherit; }
 .exercise .definition-scale :is(ellipse, path, polygon, polyline, rect) { stroke: currentColor; }
 .exercise g.fing, .exercise g.tempo { font-weight: bold; }
 .exercise :is(g.dir, g.mNum, g.verse) { font-style: italic; }
@@ -106,7 +121,7 @@ section.week { display: block; }
 .card .remark { font-size: 8.5pt; margin: 1mm 0 0; }
 .card .pupil { font-size: 11pt; margin: 0; }
 .card .teacher { font-size: 9.5pt; margin: 0; }
-.card .exercise svg { margin-top: 0; }
+.card .exercise > svg { margin-top: 0; }
 section.fresh { break-before: page; }
 section.fresh h2 { border-top: none; margin-top: 0; padding-top: 0; }
 @media screen { body { box-shadow: 0 0 4mm #0003; margin: 8mm auto; } }
@@ -137,7 +152,7 @@ def as_page(
     """
     wording = wording or Wording()
     if sheet.form is SheetForm.CARD:
-        sheet, sections = _one_page(sheet, language, paper, wording)
+        sheet, sections = _cards(sheet, language, paper, wording)
     else:
         sheet, sections = _pages(sheet, language, paper, wording)
     return _TEMPLATES.get_template("sheet.html").render(
@@ -161,18 +176,21 @@ def _pages(sheet: Sheet, language: Language, paper: str, wording: Wording, staff
     return sheet, [drawings.section(section) for section in sheet.sections]
 
 
-def _one_page(sheet: Sheet, language: Language, paper: str, wording: Wording) -> _Drawn:
-    """A card as large as it fits on the page; what fits at no size is left out, and named."""
+def _cards(sheet: Sheet, language: Language, paper: str, wording: Wording) -> _Drawn:
+    """A card, or one for each piece, as large as it fits on its page; what fits at no size is left out, and named."""
     drawn: _Drawn = (sheet, [])
+    full: list[int] = []
     for staff in _CARD_STAFF_MILLIMETRES:
         drawn = _pages(sheet, language, paper, wording, staff)
-        if fits_page(*drawn, paper):
+        full = ends_of_full_pages(*drawn, paper)
+        if not full:
             return drawn
-    if len(sheet.sections) < 2:
+    left_out = [sheet.sections[end] for end in full if end and not sheet.sections[end].new_page]
+    if not left_out:
         return drawn
-    *kept, left_out = sheet.sections
-    remark = wording.say(NO_ROOM, heading=left_out.heading)
-    return _one_page(replace(sheet, sections=tuple(kept), remarks=(*sheet.remarks, remark)), language, paper, wording)
+    remarks = (joined((each.piece, wording.say(NO_ROOM, heading=each.heading)), ": ") for each in left_out)
+    shorter = without_sections(replace(sheet, remarks=(*sheet.remarks, *remarks)), left_out)
+    return _cards(shorter, language, paper, wording)
 
 
 def style(paper: str) -> str:
@@ -236,15 +254,14 @@ class _Drawings:
     def _exercise(self, exercise: Exercise, width: float) -> dict[str, Any]:
         self._count += 1
         layout = replace(self._paper, width=round(self._paper.width * width))
-        beat = "\N{QUARTER NOTE}." if exercise.is_counted_dotted else "\N{QUARTER NOTE}"
-        equals = "\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}"
         return {
             "origin": exercise.origin,
             "sound": sounds_of(as_heard(self._sheet.instrument, exercise)),
             "is_half": width == HALF,
             "title": exercise.heading,
             "text": exercise.text,
-            "tempo": f"{beat}{equals}{exercise.beats_per_minute}" if exercise.show_tempo else "",
+            "beat": note_sign(exercise.beat) if exercise.show_tempo else "",
+            "tempo": f"{_EQUALS}{exercise.beats_per_minute}" if exercise.show_tempo else "",
             "pictures": self._pictures(exercise, layout, width),
         }
 

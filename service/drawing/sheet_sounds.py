@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from fractions import Fraction
 
-from rules import Exercise, Pitch, beat_length
+from rules import Exercise, Pitch
 
 _HIGHEST_DRONE = 64
 """Key number (MIDI) above which a drone is taken an octave lower: the middle of the violin's range covers it less."""
@@ -16,8 +16,8 @@ def sounds_of(exercise: Exercise) -> str:
     """Return the notes of an exercise as JSON.
 
     `notes` are lists of begin and length in quarter notes, key number (MIDI) and string; `tempo` is in quarter notes a
-    minute, `beat` a beat of the metre in quarter notes, `length` the whole, `drone` the key number of the last note, or
-    of an octave below. Small notes are left out.
+    minute, `beat` what its tempo counts in quarter notes, `length` the whole, `drone` the key number of the last note,
+    or of an octave below. Small notes are left out.
     """
     notes: list[list[float | int | None]] = []
     at = Fraction(0)
@@ -39,8 +39,7 @@ def sounds_of(exercise: Exercise) -> str:
     drone = int(notes[-1][2] or 0) if notes else 0
     while drone > _HIGHEST_DRONE:
         drone -= _OCTAVE
-    beat = float(beat_length(exercise.bars[0].meter))
-    whole = {"tempo": exercise.tempo, "beat": beat, "length": float(at), "drone": drone, "notes": notes}
+    whole = {"tempo": exercise.tempo, "beat": float(exercise.beat), "length": float(at), "drone": drone, "notes": notes}
     return json.dumps(whole, separators=(",", ":"))
 
 

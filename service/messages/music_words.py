@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from rules import Instrument, Passage, Plan, Stop
+from rules import Instrument, Passage, Plan, Stop, bar_number, is_short_bar, is_split_bar, whole_bar
 
 from .message import Message, Wording
 
@@ -67,7 +66,6 @@ LAST_NOTE = Message("last note")
 LATER_NOTE = Message("note {number}")
 
 HALF = Fraction(1, 2)
-_SPLIT_BAR = re.compile(r"^X\d*$")
 
 
 def finger_words(wording: Wording, finger: int) -> str:
@@ -105,29 +103,13 @@ def stop_words(wording: Wording, instrument: Instrument, stop: Stop) -> str:
 def bar_words(wording: Wording, passage: Passage, measure: int) -> str:
     """Return "bar 12"; an incomplete first bar is the upbeat, and so is the second half of a bar cut by a repeat."""
     label = passage.measures[measure].label
-    if measure == 0 and _is_short(passage, 0):
+    if measure == 0 and is_short_bar(passage, 0):
         return wording.say(UPBEAT)
-    if _SPLIT_BAR.match(label):
-        following = _whole_bar(passage, measure, 1)
+    if is_split_bar(passage, measure):
+        following = whole_bar(passage, measure, 1)
         if following is not None:
             return wording.say(UPBEAT_TO, number=following)
     return wording.say(BAR, number=label)
-
-
-def _is_short(passage: Passage, measure: int) -> bool:
-    bar = passage.measures[measure]
-    beats, unit = bar.time_signature
-    return bar.beats * unit < beats * 4
-
-
-def _whole_bar(passage: Passage, measure: int, step: int) -> str | None:
-    """The number of the nearest bar that has one of its own, in one direction."""
-    while 0 <= measure < len(passage.measures):
-        label = passage.measures[measure].label
-        if not _SPLIT_BAR.match(label) and not (measure == 0 and label == "0" and _is_short(passage, 0)):
-            return label
-        measure += step
-    return None
 
 
 def bars_words(wording: Wording, plan: Plan, first: int, last: int) -> str:
@@ -136,7 +118,7 @@ def bars_words(wording: Wording, plan: Plan, first: int, last: int) -> str:
     start, end = (plan.event(index).measure for index in (first, last))
     if start == end:
         return bar_words(wording, passage, start)
-    numbers = _whole_bar(passage, start, 1), _whole_bar(passage, end, -1)
+    numbers = whole_bar(passage, start, 1), whole_bar(passage, end, -1)
     if None in numbers or numbers[0] == numbers[1]:
         return wording.say(BAR, number=next((number for number in numbers if number), ""))
     return wording.say(BARS, numbers=wording.span(f"{numbers[0]}", f"{numbers[1]}"))
@@ -150,15 +132,6 @@ def ranges_words(wording: Wording, plan: Plan, ranges: Sequence[tuple[int, int]]
     measures = [(plan.event(first).measure, plan.event(last).measure) for first, last in ranges]
     numbers = [[bar_number(plan.passage, measure) for measure in pair] for pair in measures]
     return bar_list(wording, numbers)
-
-
-def bar_number(passage: Passage, measure: int) -> str:
-    """Return the number that is printed at a bar; at the second half of one that a repeat cuts, that of the first.
-
-    An upbeat that counts as bar 0 goes with the bar that it leads to.
-    """
-    label = passage.measures[measure].label
-    return _whole_bar(passage, measure, -1) or _whole_bar(passage, measure, 1) or label
 
 
 def bar_list(wording: Wording, runs: Sequence[Sequence[str]]) -> str:
@@ -191,7 +164,7 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     bar = bar_words(wording, passage, event.measure)
     if event.grace:
         return wording.say(GRACE_NOTE, where=wording.say(ON_BEAT, bar=bar, beat=str(int(event.beat))))
-    if event.measure == 0 and _is_short(passage, 0):
+    if event.measure == 0 and is_short_bar(passage, 0):
         number = _number_since(plan, index, event.measure, Fraction(0))
         if number == 1 and _is_last(plan, index):
             return bar

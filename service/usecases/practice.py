@@ -17,6 +17,7 @@ from rules import (
     Text,
     chosen_exercises,
     english,
+    joined,
     practice_card,
     practice_sheet,
     progressive_set,
@@ -44,7 +45,10 @@ SET_POSITIONS = (3, 2, 4, 5)
 
 @dataclass(frozen=True)
 class Practice:
-    """A practice sheet, for which parts and plans it is, which other parts could have one, and remarks on the files."""
+    """A practice sheet, which parts and plans it is for, which other parts could have one, and remarks on the files.
+
+    Parts of several scores are named by their pieces.
+    """
 
     sheet: Sheet
     plans: tuple[Plan, ...]
@@ -93,11 +97,12 @@ def class_practice(scores: Sequence[tuple[str, bytes]], options: Options, wanted
     """
     found = [_whole_sheet(data, options, wanted, DEFAULT_LIMITS, name, PurePath(name).stem) for name, data in scores]
     title = english("Practice card") if wanted.form is SheetForm.CARD else english("Practice sheet")
-    together = sheets_together([_named_by_piece(each.sheet) for each in found], title)
+    named = [_named_by_piece(each.sheet) for each in found]
+    together = sheets_together(named, title)
     return Practice(
         arranged(together, wanted),
         tuple(plan for each in found for plan in each.plans),
-        tuple(part for each in found for part in each.parts),
+        tuple(joined((sheet.title, sheet.subtitle), ", ") for sheet in named),
         (),
         tuple(dict.fromkeys(remark for each in found for remark in each.remarks)),
     )

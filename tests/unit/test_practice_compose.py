@@ -183,7 +183,7 @@ def test_a_card_with_a_long_title_and_long_remarks_is_known_to_be_higher() -> No
 
 @pytest.mark.parametrize("where", ["heading", "text"])
 def test_a_card_with_long_words_over_its_shifts_is_known_to_be_higher(where: str) -> None:
-    plain = {"heading": "A shift", "text": "From finger to finger.", "exercises": ()}
+    plain = {"heading": "A shift", "text": "From finger to finger.", "exercises": (), "new_page": False}
     card = sheet(bar(note("E4", 4)))
     assert fits_page(card, [plain] * 3, "a4")
     assert not fits_page(card, [plain | {where: "words " * 600}] * 3, "a4")

@@ -12,8 +12,9 @@ from fractions import Fraction
 
 from ...hand.grip import FINGERS
 from ...hand.harmonics import NODES
+from ...music.metre import bar_length, beat_length, halves
 from ...text import Text, english, joined
-from ..barring import bar_length, bars_of, beat_length, from_down_bow, halves
+from ..barring import bars_of, from_down_bow
 from ..scale_tones import is_in_frame, semitones_above_nut, stop_in_key
 from ..sheet import Exercise, Head, SheetNote, Tone
 from .move import Move

@@ -81,7 +81,8 @@ def lie_together(instrument: Instrument, one: Tone, other: Tone) -> bool:
     """Return True if the relaxed hand has both under its fingers; beside one that reaches out it may not have them."""
     apart = abs((one.finger or 0) - (other.finger or 0))
     span = abs(semitones_above_nut(instrument, one) - semitones_above_nut(instrument, other))
-    return not apart or span <= RELAXED[apart] + 1
+    # Between fingers that are not neighbours the hand opens by a half step (an augmented fourth from 1 to 4).
+    return not apart or span <= RELAXED[apart] + (apart > 1)
 
 
 __all__ = ["Move", "is_reach", "lie_together"]

@@ -9,7 +9,9 @@ from itertools import islice, takewhile
 
 from ...hand.grip import HOME_POSITION
 from ...hand.level import FIRST
+from ...music.bar_numbers import bar_number, whole_bar
 from ...music.instrument import Pitch
+from ...music.metre import Meter, counted_values
 from ...music.passage import NOTHING_PRINTED, Event
 from ...plan.counted_figures import crossing_at, hops, stretched
 from ...plan.plan import Plan, Shift
@@ -18,6 +20,7 @@ from ...search.planner import cheapest_route
 from ...text import Text, english, joined
 from ..excerpts import bars_of_plan, excerpt, excerpt_plan, in_even_notes, tempo_at
 from ..sheet import Bar, Exercise
+from .position_drills import between
 
 PACES = (0.5, 0.6, 0.72, 0.86, 1.0)
 """Steps from slow to the tempo of the piece (common practice: about a fifth faster each time)."""
@@ -39,10 +42,10 @@ _SECONDS = 0.25
 
 
 def bars_named(plan: Plan, measures: tuple[int, int]) -> Text:
-    """Return the bars in words: `bar 9`, `bars 9 to 16`."""
-    first, last = (plan.passage.measures[index].label for index in measures)
-    if measures[0] == measures[1]:
-        return english("bar {number}", number=first)
+    """Return the bars in words: `bar 9`, `bars 9 to 16`; an upbeat goes with the bar that it leads to."""
+    first, last = whole_bar(plan.passage, measures[0], 1), whole_bar(plan.passage, measures[1], -1)
+    if first is None or last is None or first == last or measures[0] == measures[1]:
+        return english("bar {number}", number=bar_number(plan.passage, measures[0]))
     return english("bars {first} to {last}", first=first, last=last)
 
 
@@ -78,9 +81,14 @@ def _without_jumps(plan: Plan) -> Plan:
     return Plan(replace(plan.passage, events=events), plan.level, plan.route)
 
 
-def grown(plan: Plan, shift: Shift, widths: Sequence[int] = GROWTH) -> Exercise:
-    """The last note before a shift and the first after it, then one more on each side, and so on, in even notes."""
+def grown(plan: Plan, shift: Shift, widths: Sequence[int] = GROWTH) -> Exercise | None:
+    """The last note before a shift and the first after it, then one more on each side, and so on, in even notes.
+
+    None if no hand holds the notes between which it lies.
+    """
     events = _fingered_around(plan, shift, max(widths))
+    if not {shift.departure, shift.arrival} <= set(events):
+        return None
     before = sum(event <= shift.departure for event in events)
     inside = sum(event < shift.arrival for event in events)
     bars: list[Bar] = []
@@ -91,9 +99,11 @@ def grown(plan: Plan, shift: Shift, widths: Sequence[int] = GROWTH) -> Exercise:
             done.add(piece)
             *others, end = in_even_notes(plan, piece)
             bars += [*others, replace(end, closes=True)]
-    label = plan.passage.label(plan.event(shift.arrival))
+    label = bar_number(plan.passage, plan.event(shift.arrival).measure)
     text = english("In even notes. Each piece three times, then one note more on each side of the shift.")
-    return Exercise(english("From the shift outward, bar {number}", number=label), text, tuple(bars), SLOW_READING)
+    way = between(shift.start, shift.goal)
+    title = english("From the shift outward, bar {number}: {positions}", number=label, positions=way)
+    return Exercise(title, text, tuple(bars), SLOW_READING)
 
 
 def _fingered_around(plan: Plan, shift: Shift, width: int) -> tuple[int, ...]:
@@ -133,7 +143,7 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
     comes_back = len({*places[:1], *places[-1:]}) < _TWO_PLACES
     if not comes_back:
         text = english("Four times, slowly, with a breath before each; then let it go and shake the hand out.")
-    label = plan.passage.measures[ranked[0]].label
+    label = bar_number(plan.passage, ranked[0])
     title = english("The hardest bar: bar {number}", number=label)
     return Exercise(title, text, bars, reading_tempo(plan, (ranked[0], ranked[0])), is_repeated=comes_back)
 
@@ -149,21 +159,48 @@ def in_context(plan: Plan, measures: tuple[int, int], fingers: Fingers) -> Exerc
     """The passage with the bars around it, from slow to the tempo of the piece."""
     bars = bars_of_plan(excerpt_plan(plan, measures), fingers)
     title = english("In the piece, {bars}", bars=bars_named(plan, measures))
-    exercise = Exercise(title, "", bars, is_essential=fingers is not Fingers.ALL)
-    dotted = exercise.is_counted_dotted
-    full = round(tempo_at(plan.passage, measures[0]) / (1.5 if dotted else 1.0))
-    steps = tempo_steps(full)
+    full = tempo_at(plan.passage, measures[0])
+    counted = counted_value(plan.passage.measures[measures[0]].time_signature, full)
+    steps = tempo_steps(round(full / float(counted)))
     text = english("Go on to the next tempo when it is in tune three times.")
     if len(steps) > 1:
-        tempos = joined(map(str, steps), ", ")
-        beat = english("Quarter notes at {tempos}.", tempos=tempos)
-        if dotted:
-            beat = english("Dotted quarter notes at {tempos}.", tempos=tempos)
-        text = joined((beat, text))
+        text = joined((tempos_line(counted, steps), text))
     else:
         text = english("The piece is slow: this is its tempo.")
-    tempo = steps[0] * (1.5 if dotted else 1.0)
-    return replace(exercise, text=text, tempo=tempo, show_tempo=True, steps=steps)
+    essential = fingers is not Fingers.ALL
+    return Exercise(
+        title, text, bars, float(steps[0] * counted), True, is_essential=essential, steps=steps, counted=counted
+    )
+
+
+def counted_value(meter: Meter, tempo: float) -> Fraction:
+    """Return what a metronome counts at a tempo (in quarter notes a minute), in quarter notes.
+
+    The beat, as long as a slow tempo to begin with is still on the metronome; else a part of it.
+    """
+    values = [value for value in counted_values(meter) if value in _NAMED] or [Fraction(1)]
+    slow_enough = (value for value in values if PACES[1] * tempo / float(value) >= SLOWEST - STEP / 2)
+    return next(slow_enough, values[-1])
+
+
+_NAMED = frozenset({Fraction(2), Fraction(3, 2), Fraction(1), Fraction(3, 4), Fraction(1, 2), Fraction(1, 4)})
+"""The note values that `tempos_line` has a sentence for."""
+
+
+def tempos_line(counted: Fraction, steps: Sequence[int]) -> Text:
+    """Return the steps of a tempo in words: `Half notes at 44, 52, 60`."""
+    tempos = joined(map(str, steps), ", ")
+    if counted == Fraction(2):
+        return english("Half notes at {tempos}.", tempos=tempos)
+    if counted == Fraction(3, 2):
+        return english("Dotted quarter notes at {tempos}.", tempos=tempos)
+    if counted == Fraction(3, 4):
+        return english("Dotted eighth notes at {tempos}.", tempos=tempos)
+    if counted == Fraction(1, 2):
+        return english("Eighth notes at {tempos}.", tempos=tempos)
+    if counted == Fraction(1, 4):
+        return english("Sixteenth notes at {tempos}.", tempos=tempos)
+    return english("Quarter notes at {tempos}.", tempos=tempos)
 
 
 def reading_tempo(plan: Plan, measures: tuple[int, int]) -> float:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from math import ceil
 
 from ...hand.grip import FINGERS
 from ...music.instrument import Instrument
 from ...music.key import Key
-from ...music.metre import Meter
+from ...music.metre import Meter, bar_length, unit_length
 from ...text import Text, english, joined, listed, set_apart
-from ..barring import bar_length, bars_of, from_down_bow, unit_length
+from ..barring import bars_of, from_down_bow
 from ..scale_tones import all_in_frame, is_half_step, is_in_frame, ladder, open_in_key, stop_in_key
 from ..sheet import Bow, Exercise, SheetNote, Tone
 
@@ -109,7 +110,9 @@ def hand_frame(instrument: Instrument, key: Key, position: int, strings: Iterabl
             break
     if not notes:
         return None
-    text = english("Fingers 1 and 4 make the octave that frames the hand. Both stay down; let go between the bars.")
+    text = english(
+        "Fingers 1 and 4 make the octave that frames the hand. Both stay down; let go before you play it again."
+    )
     bars = bars_of(from_down_bow(notes), PATTERN_METER, key.fifths)
     title = english("The frame of the hand in {position}", position=place_name(position))
     return Exercise(title, text, bars, is_repeated=True)
@@ -235,9 +238,13 @@ def between(start: int, goal: int) -> Text:
     return english("{start} to {goal}", start=left, goal=place_name(goal))
 
 
+_LONG_BOW = 2
+"""Quarter notes of a whole bow at least; short bars are tied together."""
+
+
 def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise | None:
     """Long open strings, the bow alone; those that do not belong to the key are left out."""
-    whole = max(bar_length(meter), Fraction(2))
+    whole = bar_length(meter) * ceil(_LONG_BOW / bar_length(meter))
     strings = [string for string in reversed(instrument.string_numbers) if open_in_key(instrument, key, string)]
     if not strings:
         return None

@@ -7,9 +7,9 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import cycle
 
-from ...music.metre import Meter
+from ...music.metre import Meter, bar_length
 from ...text import english
-from ..barring import bar_length, bars_of
+from ..barring import bars_of
 from ..sheet import Bow, Exercise, SheetNote
 from .move import Move
 from .shift_drills import SLOW

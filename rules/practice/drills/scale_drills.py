@@ -8,9 +8,9 @@ from dataclasses import replace
 from ...hand.grip import FINGERS, HOME_POSITION
 from ...music.instrument import Instrument
 from ...music.key import Key
-from ...music.metre import Meter
+from ...music.metre import Meter, unit_length
 from ...text import english
-from ..barring import bars_of, from_down_bow, unit_length
+from ..barring import bars_of, from_down_bow
 from ..scale_tones import all_in_frame, is_in_frame, ladder, stop_in_key
 from ..sheet import Exercise, SheetNote, Tone
 from .position_drills import between, place_name
@@ -79,7 +79,7 @@ def through_the_shift(
         return None
     raised = (_raising(instrument, key, position) if key.minor else _as_it_is for position in (start, goal))
     raised_low, raised_high = raised
-    up = [(raised_low(_home(instrument, tone, start)), start) for tone in tones[foot : len(low)]]
+    up = [(_home(instrument, raised_low(tone), start), start) for tone in tones[foot : len(low)]]
     up += [(raised_high(tone), goal) for tone in tones[len(low) : top + 1]]
     down = [(tone, goal) for tone in tones[len(low) : top]]
     down = [*((_home(instrument, tone, start), start) for tone in tones[foot : len(low)]), *down]
@@ -96,8 +96,8 @@ def _is_scale(tones: Sequence[Tone]) -> bool:
 
 
 def _home(instrument: Instrument, tone: Tone, position: int) -> Tone:
-    """In first position the open string for a fourth finger that has its pitch."""
-    return _open_if_it_is(instrument, tone) if position == HOME_POSITION else tone
+    """In first and half position the open string for a fourth finger that has its pitch."""
+    return _open_if_it_is(instrument, tone) if position <= HOME_POSITION else tone
 
 
 def _run(
@@ -110,18 +110,38 @@ def _run(
     title: str,
     text: str,
 ) -> Exercise | None:
-    """The tones on some degrees from the lowest tonic to the highest one, up and down."""
+    """The tones on some degrees from one tonic to another, up and down; None where the hand has no whole octave."""
     wanted = set(degrees)
-    tones = list(ladder(instrument, key, position, instrument.string_numbers))
-    tonics = [index for index, tone in enumerate(tones) if key.degree(tone.pitch.letter) == 1]
-    if len(tonics) < 2:
+    tones = _octaves(key, _under_the_hand(instrument, key, position), octaves)
+    if not tones:
         return None
-    tones = [t for t in tones[tonics[0] : tonics[: octaves + 1][-1] + 1] if key.degree(t.pitch.letter) in wanted]
-    tones = [_home(instrument, tone, position) for tone in tones]
+    tones = [tone for tone in tones if key.degree(tone.pitch.letter) in wanted]
     raised = _raising(instrument, key, position) if key.minor else _as_it_is
-    way = [(raised(tone), position) for tone in tones] + [(tone, position) for tone in reversed(tones[:-1])]
+    up = [_home(instrument, raised(tone), position) for tone in tones]
+    down = [_home(instrument, tone, position) for tone in reversed(tones[:-1])]
+    way = [(tone, position) for tone in (*up, *down)]
     bars = bars_of(from_down_bow(_in_beats(way, meter)), meter, key.fifths, fill=True)
     return Exercise(title, text, bars)
+
+
+def _under_the_hand(instrument: Instrument, key: Key, position: int) -> list[Tone]:
+    """The tones of the key in a position, rising; near the nut also the open strings that no finger takes."""
+    tones = list(ladder(instrument, key, position, instrument.string_numbers))
+    if position < HOME_POSITION:
+        stopped = {tone.pitch.letter for tone in tones}
+        opened = (Tone(instrument.open_pitch(string), 0, string) for string in instrument.string_numbers)
+        tones += [tone for tone in opened if key.contains(tone.pitch) and tone.pitch.letter not in stopped]
+    return sorted(tones, key=lambda tone: tone.pitch.letter)
+
+
+def _octaves(key: Key, tones: Sequence[Tone], most: int) -> list[Tone]:
+    """The tones from a tonic to another without a gap: as many octaves as there are, the lowest of them."""
+    tonics = [index for index, tone in enumerate(tones) if key.degree(tone.pitch.letter) == 1]
+    for count in range(min(most, len(tonics) - 1), 0, -1):
+        for foot, top in zip(tonics, tonics[count:], strict=False):
+            if _is_scale(tones[foot : top + 1]):
+                return list(tones[foot : top + 1])
+    return []
 
 
 def _open_if_it_is(instrument: Instrument, tone: Tone) -> Tone:

@@ -13,9 +13,9 @@ from fractions import Fraction
 from ...hand.grip import OPEN_KEEPS, own_position
 from ...hand.level import ShiftKind
 from ...music.instrument import Pitch
-from ...music.metre import Meter
+from ...music.metre import Meter, bar_length, beat_length, halves
 from ...text import Text, english, joined
-from ..barring import bar_length, bars_of, beat_length, halves
+from ..barring import bars_of
 from ..scale_tones import first_position, is_in_frame, open_in_key, stop_in_key
 from ..sheet import Bow, Exercise, SheetNote, Tone
 from .move import Move, is_reach, lie_together
@@ -140,8 +140,13 @@ def over_open_string(move: Move) -> Exercise | None:
 
 
 def in_one_bow(move: Move) -> Exercise | None:
-    """Departure and arrival in the same bow, on one string, if the level has such shifts or the piece asks for one."""
+    """Departure and arrival in the same bow, on one string, if the level has such shifts or the piece asks for one.
+
+    None if both have the same pitch: the slur would be read as a tie.
+    """
     if not move.is_sounding or move.strings_apart or not (move.may_slur or move.is_slurred):
+        return None
+    if move.departure.pitch.midi == move.arrival.pitch.midi:
         return None
     notes = _there_and_back(move, (), (), ())
     bound = [replace(note, bowed_on=index % 2 == 0, ad_libitum=not move.may_slur) for index, note in enumerate(notes)]

@@ -7,8 +7,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from ...hand.level import ShiftKind
+from ...music.metre import bar_length, beat_length
 from ...text import english
-from ..barring import bar_length, bars_of, beat_length
+from ..barring import bars_of
 from ..scale_tones import ladder
 from ..sheet import Bow, Exercise, SheetNote, Tone
 from .move import Move, lie_together
@@ -53,6 +54,7 @@ def study(
     return Exercise(english("Study: the shift in eight bars"), text, bars, dynamic="mf")
 
 
+_PAIR = 2
 _Figures = tuple[Sequence[int], Sequence[int]]
 """The figure of the piece, which may be shorter than the part of a bar, and the one to use then."""
 
@@ -65,10 +67,13 @@ def _part(
         return _around(move, centre, position, lengths, figures, ends_there)
     if len(lengths) == 1:
         lengths = [lengths[0] / 2, lengths[0] / 2]
-    # Time to move in: half a beat at least, where the part of the bar has it.
-    wanted = min(beat_length(move.meter) / 2, sum(lengths, Fraction(0)) / 2)
+    # Time to move in: half a beat or a third, where the part of the bar has it, from such a place on.
+    beat = beat_length(move.meter)
+    unit = beat / 3 if beat > 1 else beat / 2
+    wanted = min(unit, sum(lengths, Fraction(0)) / 2)
     counts = [number for number in range(1, len(lengths)) if sum(lengths[number:], Fraction(0)) >= wanted]
-    count = max(counts, default=1)
+    plain = [number for number in counts if sum(lengths[:number], Fraction(0)) % unit == 0]
+    count = max(plain or counts, default=1)
     notes = _around(move, centre, position, lengths[:count], figures, ends_there)
     rest = sum(lengths[count:], Fraction(0))
     gap = SheetNote((), rest) if move.between is None else SheetNote((move.between,), rest, position)
@@ -78,19 +83,28 @@ def _part(
 def _around(
     move: Move, centre: Tone, position: int, lengths: Sequence[Fraction], figures: _Figures, ends_there: bool
 ) -> list[SheetNote]:
-    """Notes on one string around a note: the last of them if it ends there, else the first; of three or more, both."""
+    """Notes on one string around a note: the last of them if it ends there, else the first; of three or more, both.
+
+    A shift that sounds has the note itself at both ends: of two notes it makes one.
+    """
+    if move.is_sounding and len(lengths) == _PAIR:
+        lengths = [sum(lengths, Fraction(0))]
     tones = _near(move, centre, position)
     here, count = tones.index(centre), len(lengths)
     bound = {count - 1} if ends_there else {0}
     if count > 2 or move.is_sounding:
         bound |= {0, count - 1}
-    found = []
-    for number, (beats, wanted) in enumerate(zip(lengths, _steps(count, figures, ends_there), strict=True)):
-        step = 0 if number in bound else wanted
-        index = here + step if 0 <= here + step < len(tones) else here - step
-        tone = tones[index] if 0 <= index < len(tones) else centre
-        found.append(SheetNote((tone,), beats, position))
-    return found
+    found: list[Tone] = []
+    for number, wanted in enumerate(_steps(count, figures, ends_there)):
+        if number in bound:
+            found.append(centre)
+            continue
+        # No note comes twice in a row, and none comes before the one that is bound.
+        taken = {*found[-1:], *([centre] if number + 1 in bound else [])}
+        steps = [wanted, -wanted, *(sign * step for step in (1, 2, 3) for sign in (1, -1))]
+        near = [tones[here + step] for step in steps if 0 <= here + step < len(tones)]
+        found.append(next((tone for tone in near if tone not in taken), centre))
+    return [SheetNote((tone,), beats, position) for tone, beats in zip(found, lengths, strict=True)]
 
 
 def _steps(count: int, figures: _Figures, ends_there: bool) -> list[int]:
@@ -108,13 +122,15 @@ def _near(move: Move, centre: Tone, position: int) -> list[Tone]:
     tones = [
         tone
         for tone in ladder(move.instrument, move.key, position, strings)
-        if tone.finger != centre.finger and lie_together(move.instrument, tone, centre)
+        if tone.finger != centre.finger
+        and tone.pitch.midi != centre.pitch.midi
+        and lie_together(move.instrument, tone, centre)
     ]
     return sorted([*tones, centre], key=lambda tone: tone.pitch.midi)
 
 
 def _halves(move: Move, rhythm: Sequence[Fraction]) -> tuple[list[Fraction], list[Fraction]]:
-    """The rhythm in two parts, cut where a note begins nearest to the middle of the bar."""
+    """The rhythm in two parts, cut where a note begins nearest to the middle of the bar: on a beat, if one does."""
     whole = bar_length(move.meter)
     if len(rhythm) < FEWEST_NOTES or sum(rhythm, Fraction(0)) != whole or min(rhythm) < QUICKEST:
         beat = beat_length(move.meter)
@@ -122,7 +138,8 @@ def _halves(move: Move, rhythm: Sequence[Fraction]) -> tuple[list[Fraction], lis
         count = int(whole // unit)
         rhythm = [unit] * (count - 1) + [whole - unit * (count - 1)]
     places = [sum(rhythm[:count], Fraction(0)) for count in range(1, len(rhythm))]
-    cut = min(range(len(places)), key=lambda index: (abs(places[index] - whole / 2), index)) + 1
+    on_beat = [index for index, place in enumerate(places) if place % beat_length(move.meter) == 0]
+    cut = min(on_beat or range(len(places)), key=lambda index: (abs(places[index] - whole / 2), -index)) + 1
     return list(rhythm[:cut]), list(rhythm[cut:])
 
 

@@ -31,6 +31,12 @@ def chosen_exercises(sheet: Sheet, numbers: Iterable[int]) -> Sheet:
     return replace(sheet, sections=numbered(sections))
 
 
+def without_sections(sheet: Sheet, left_out: Iterable[Section]) -> Sheet:
+    """Return the sheet without some of its sections (the very same ones), the exercises numbered anew."""
+    gone = {id(section) for section in left_out}
+    return replace(sheet, sections=numbered(section for section in sheet.sections if id(section) not in gone))
+
+
 def sheets_together(sheets: Sequence[Sheet], title: str) -> Sheet:
     """Return one sheet with what stands on several, each on a page of its own.
 
@@ -47,10 +53,11 @@ def sheets_together(sheets: Sequence[Sheet], title: str) -> Sheet:
             heading = joined((name, section.heading), ": ") if index == 0 else section.heading
             begins = index == 0 and number > 0
             exercises = tuple(replace(exercise, origin=0) for exercise in section.exercises)
-            sections.append(replace(section, heading=heading, new_page=section.new_page or begins, exercises=exercises))
+            new_page = section.new_page or begins
+            sections.append(replace(section, heading=heading, piece=name, new_page=new_page, exercises=exercises))
         remarks += [joined((name, remark), ": ") for remark in sheet.remarks]
     first = sheets[0]
     return replace(first, title=title, subtitle="", sections=numbered(sections), remarks=tuple(remarks))
 
 
-__all__ = ["chosen_exercises", "sheets_together"]
+__all__ = ["chosen_exercises", "sheets_together", "without_sections"]

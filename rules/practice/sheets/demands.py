@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from ...check.catalogue import all_rules
 from ...check.rule import Concern, Finding, Rule, Scope, Severity
 from ...hand.level import Level
+from ...music.bar_numbers import bar_number
 from ...music.passage import Event
 from ...plan.plan import Plan
 from ...search.planner import Route
@@ -62,7 +63,7 @@ class Demands:
             for index, event in enumerate(passage.events[first : last + 1], start=first)
             if self.plan.grips[index] is not None and measures[0] <= event.measure <= measures[1]
         }
-        return tuple(passage.measures[bar].label for bar in sorted(inside))
+        return tuple(dict.fromkeys(bar_number(passage, bar) for bar in sorted(inside)))
 
 
 def demands_of(plan: Plan) -> Demands:

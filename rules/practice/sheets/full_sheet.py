@@ -9,7 +9,10 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from ...hand.grip import HOME_POSITION
 from ...hand.level import ShiftKind
+from ...music.bar_numbers import bar_number
+from ...music.instrument import Instrument
 from ...music.key import Key
+from ...music.metre import Meter
 from ...plan.plan import Plan
 from ...plan.printing import Fingers
 from ...text import Text, capitalized, english, joined, set_apart
@@ -38,12 +41,13 @@ from .shift_sections import ASK_FIRST, bars_line, shift_line, shift_sections
 from .tasks import (
     Task,
     bars_in,
+    bars_played,
     by_way,
     chosen_excursions,
     commonest,
-    home_key,
-    home_meter,
+    key_in,
     lies_in,
+    meter_in,
     positions,
     strings_in,
     tasks,
@@ -75,8 +79,8 @@ def practice_sheet(
     excursions = chosen_excursions(plan, chosen)
     found, left_out = commonest(tasks(plan, chosen), most)
     sections = [
-        warm_up(plan),
-        *(position_section(plan, position) for position in positions(plan, excursions)),
+        warm_up(plan, excursions),
+        *(position_section(plan, excursions, position) for position in positions(plan, excursions)),
         *shift_sections(plan, found),
         *(_excursion_section(demands, group, fingers) for group in excursion_groups(plan, excursions)),
     ]
@@ -101,7 +105,7 @@ def remarks_of(
     inside = [measures_of(plan, plan.excursions[number]) for number in excursions]
     bars = [bar for bar in sorted(unheld) if any(first <= bar <= last for first, last in inside)]
     if bars:
-        named = bars_line(tuple(plan.passage.measures[bar].label for bar in bars))
+        named = bars_line(tuple(dict.fromkeys(bar_number(plan.passage, bar) for bar in bars)))
         yield english("The small notes {in_bars} lie beyond the level: ask your teacher.", in_bars=named)
     rest = tuple(left_out)
     if rest and form is SheetForm.CARD:
@@ -111,21 +115,30 @@ def remarks_of(
         yield english("Without drills: {shifts}.", shifts=set_apart(ways))
 
 
-def warm_up(plan: Plan) -> Section:
-    """To begin with: the bow, then a scale where the hand is at home."""
-    key, meter = home_key(plan), home_meter(plan)
+def warm_up(plan: Plan, chosen: Iterable[int] = ()) -> Section:
+    """To begin with, every day: the bow, then a scale where the hand is at home, as the chosen excursions have it."""
+    bars = bars_played(plan, chosen)
+    key, meter = key_in(plan, bars), meter_in(plan, bars)
     instrument = plan.passage.instrument
     exercises = (open_strings(instrument, key, meter), scale(instrument, key, HOME_POSITION, meter, octaves=1))
     heading = english("Warm-up in {key}", key=key.name)
-    return Section(heading, english("Slowly, before the first shift."), tuple(filter(None, exercises)))
+    about = english("Slowly, before the first shift.")
+    return Section(heading, about, tuple(filter(None, exercises)), is_daily=True)
 
 
-def position_section(plan: Plan, position: int) -> Section:
-    """The hand in one position: its place by ear, its pattern, its frame, and what the piece asks of it there."""
-    key, meter, instrument = home_key(plan), home_meter(plan), plan.passage.instrument
+def position_section(plan: Plan, chosen: Iterable[int], position: int) -> Section:
+    """The hand in one position: its place by ear, its pattern, its frame, and what the piece asks of it there.
+
+    In the key and metre of the bars that the chosen excursions have in this position.
+    """
+    bars = bars_played(plan, chosen, position)
+    key, meter, instrument = key_in(plan, bars), meter_in(plan, bars), plan.passage.instrument
     strings = strings_in(plan, position) or (1,)
     known = position in plan.level.positions
-    exercises = [_place(plan, key, position, strings[0]), finger_pattern(instrument, key, position, strings)]
+    exercises = [
+        _place(instrument, key, position, strings[0], meter),
+        finger_pattern(instrument, key, position, strings),
+    ]
     if known:
         exercises += [
             hand_frame(instrument, key, position, strings) if _uses_fourth_finger(plan, position) else None,
@@ -134,7 +147,7 @@ def position_section(plan: Plan, position: int) -> Section:
             string_crossing(instrument, key, position, strings, meter),
             bowings(instrument, key, position, strings[0], meter),
         ]
-    exercises += _special(plan, key, position)
+    exercises += _special(plan, key, position, meter)
     begins = None
     if plan.spans[0].position == position:
         begins = english("The piece begins here: find the place before the first note.")
@@ -148,15 +161,13 @@ def position_section(plan: Plan, position: int) -> Section:
     )
 
 
-def _place(plan: Plan, key: Key, position: int, string: int) -> Exercise | None:
+def _place(instrument: Instrument, key: Key, position: int, string: int, meter: Meter) -> Exercise | None:
     """The way to the place of the hand by ear, in silence."""
-    instrument = plan.passage.instrument
     if position == HALF_POSITION:
-        return half_position_place(instrument, key, string, home_meter(plan))
+        return half_position_place(instrument, key, string, meter)
     first, anchor = (stop_in_key(instrument, key, string, place, 1) for place in (HOME_POSITION, position))
     if not (is_in_frame(instrument, first, HOME_POSITION) and is_in_frame(instrument, anchor, position)):
         return None
-    meter = home_meter(plan)
     return anchor_by_ear(Move(instrument, key, meter, ShiftKind.REST, HOME_POSITION, position, first, anchor))
 
 
@@ -167,9 +178,9 @@ def _uses_fourth_finger(plan: Plan, position: int) -> bool:
     )
 
 
-def _special(plan: Plan, key: Key, position: int) -> Iterator[Exercise]:
+def _special(plan: Plan, key: Key, position: int, meter: Meter) -> Iterator[Exercise]:
     """Each reach and each harmonic that the piece has in this position, prepared once."""
-    instrument, meter = plan.passage.instrument, home_meter(plan)
+    instrument = plan.passage.instrument
     done: set[Tone] = set()
     for fingered in plan.fingered_notes:
         if fingered.position != position or fingered.stop is None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
+from ...music.metre import bar_length
 from ...plan.plan import Plan
-from ..barring import bar_length
 from .tasks import Task
 
 MOST_NOTES = 12

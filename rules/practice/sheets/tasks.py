@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 
 from ...hand.grip import Stop, stops_for
 from ...hand.level import ShiftKind
+from ...music.bar_numbers import bar_number
 from ...music.key import Key
-from ...music.metre import Meter
+from ...music.metre import Meter, bar_length
 from ...music.passage import Technique
 from ...plan.plan import FingeredNote, Plan, Shift
-from ..barring import bar_length
 from ..drills.move import Move
 from ..scale_tones import key_of
 from ..sheet import Tone
@@ -66,7 +66,7 @@ def by_way(found: Iterable[Task]) -> tuple[tuple[Task, ...], ...]:
 def bars_in(plan: Plan, found: Iterable[Task]) -> tuple[str, ...]:
     """Return the bars (numbers as printed) in which the hand arrives by some tasks."""
     arrivals = sorted(shift.arrival for task in found for shift in task.shifts)
-    return tuple(dict.fromkeys(plan.passage.label(plan.event(event)) for event in arrivals))
+    return tuple(dict.fromkeys(bar_number(plan.passage, plan.event(event).measure) for event in arrivals))
 
 
 def chosen_excursions(plan: Plan, chosen: Iterable[int] | None) -> tuple[int, ...]:
@@ -136,15 +136,25 @@ def piece_key(plan: Plan, fifths: int) -> Key:
     return key_of(fifths, events[-1].notes[0].pitch if events and events[-1].notes else None)
 
 
-def home_key(plan: Plan) -> Key:
-    """Return the key that holds for most of the piece."""
-    fifths = Counter(plan.passage.measures[event.measure].fifths for event in plan.passage.events)
+def bars_played(plan: Plan, chosen: Iterable[int], position: int | None = None) -> frozenset[int]:
+    """Return the bars (by index) of the chosen excursions, or those in one position; all bars if there are none."""
+    played = (index for number in chosen for index in plan.excursions[number].events)
+    if position is not None:
+        played = (index for index in played if (grip := plan.grip(index)) is not None and grip.position == position)
+    return frozenset(plan.event(index).measure for index in played) or frozenset(range(len(plan.passage.measures)))
+
+
+def key_in(plan: Plan, bars: Collection[int]) -> Key:
+    """Return the key that holds for most notes of some bars."""
+    events = (event for event in plan.passage.events if event.measure in bars)
+    fifths = Counter(plan.passage.measures[event.measure].fifths for event in events)
     return piece_key(plan, fifths.most_common(1)[0][0] if fifths else 0)
 
 
-def home_meter(plan: Plan) -> Meter:
-    """Return the metre of most bars; four quarters where it is too short to practise in."""
-    meters = Counter(measure.time_signature for measure in plan.passage.measures if measure.beats > 0)
+def meter_in(plan: Plan, bars: Collection[int]) -> Meter:
+    """Return the metre of most of some bars; four quarters where it is too short to practise in."""
+    measures = (measure for index, measure in enumerate(plan.passage.measures) if index in bars)
+    meters = Counter(measure.time_signature for measure in measures if measure.beats > 0)
     meter = meters.most_common(1)[0][0] if meters else (4, 4)
     return meter if bar_length(meter) >= 1 else (4, 4)
 
@@ -211,12 +221,13 @@ def _tone(plan: Plan, event: int, stop: Stop) -> Tone:
 __all__ = [
     "Task",
     "bars_in",
+    "bars_played",
     "by_way",
     "chosen_excursions",
     "commonest",
-    "home_key",
-    "home_meter",
+    "key_in",
     "lies_in",
+    "meter_in",
     "move_of",
     "piece_key",
     "positions",

@@ -1,8 +1,8 @@
 """A plan for the week: which exercise on which day, for how many minutes.
 
-An exercise comes new, again on the next day, and again two days later: practice that is spaced lasts longer than
-practice in one go (the spacing effect; reviewed by Cepeda et al., Psychological Bulletin, 2006, from memory). A day
-has twenty minutes at most, in bits of five with rests between (common practice).
+The warm-up comes every day. An exercise comes new, again on the next day, and again two days later: practice that is
+spaced lasts longer than practice in one go (the spacing effect; reviewed by Cepeda et al., Psychological Bulletin,
+2006, from memory). A day has twenty minutes at most, in bits of five with rests between (common practice).
 """
 
 from __future__ import annotations
@@ -37,12 +37,16 @@ class WeekRow:
 
 def week_plan(sheet: Sheet) -> tuple[WeekRow, ...]:
     """Return the plan for the exercises of a sheet that are for the pupil, in their order."""
-    used, new = [0] * DAYS, [0] * DAYS
+    pupils = [section for section in sheet.sections if not section.is_for_teacher]
+    daily = {exercise for section in pupils if section.is_daily for exercise in section.exercises}
+    used, new = [sum(map(minutes_of, daily))] * DAYS, [0] * DAYS
     rows = []
     first = 0
-    pupils = (section.exercises for section in sheet.sections if not section.is_for_teacher)
-    for exercise in chain.from_iterable(pupils):
+    for exercise in chain.from_iterable(section.exercises for section in pupils):
         minutes = minutes_of(exercise)
+        if exercise in daily:
+            rows.append(WeekRow(exercise, minutes, tuple(range(DAYS))))
+            continue
         days: tuple[int, ...] = ()
         # New ones come in the order of the sheet, as early as all their days have room.
         for day in range(first, DAYS - AGAIN[1]):

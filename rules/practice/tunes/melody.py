@@ -266,6 +266,7 @@ def _step(before: _Choice, choice: _Choice, weight: float) -> float:
     crossed = abs(choice.string - before.string)
     if crossed:
         cost += 0.4 if crossed == 1 else _TOO_FAR
+        cost += 4.0 * (semitones == 0 and weight == 1.0)  # the same note again on another string
         if choice.finger == before.finger > 0 and semitones != 7:
             cost += 4.0
     return cost
@@ -298,7 +299,8 @@ def _bars(slots: list[Slot], melody: _Melody, key: Key, form: Form) -> tuple[Bar
     notes: list[SheetNote] = []
     for slot, choice in zip(slots, melody, strict=True):
         part = upbeat if slot.bar == UPBEAT else notes
-        part.append(SheetNote((choice.tone,), slot.beats - slot.rest, slot.position, bowed_on=slot.bowed_on))
+        if slot.beats > slot.rest:
+            part.append(SheetNote((choice.tone,), slot.beats - slot.rest, slot.position, bowed_on=slot.bowed_on))
         part += [SheetNote((), slot.rest)] if slot.rest else []
     if not upbeat:
         return bars_of(_begun(notes, Bow.DOWN), form.meter, key.fifths)

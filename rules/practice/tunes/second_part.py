@@ -13,7 +13,8 @@ from fractions import Fraction
 
 from ...music.instrument import Instrument, Pitch
 from ...music.key import Key
-from ..barring import bars_of, beat_length
+from ...music.metre import beat_length
+from ..barring import bars_of
 from ..scale_tones import first_position
 from ..sheet import Bar, SheetNote, Tone
 from .forms import BARS, CHORDS, Form, chord_of
@@ -49,7 +50,10 @@ def second_part(instrument: Instrument, key: Key, form: Form, tune: Sequence[Bar
     paths: list[tuple[float, tuple[_Under, ...]]] = [(0.0, ())]
     for number, bar in enumerate(full):
         last = number == len(full) - 1
-        choices = _choices(instrument, key, form, number, bar, last)
+        # Where first position has no leading note, the seventh as the key has it goes as well.
+        choices = _choices(instrument, key, form, number, bar, last) or _choices(
+            instrument, key, form, number, bar, last, raises=False
+        )
         if not choices:
             raise ValueError(f"no note in first position goes with bar {number + 1} of {form.name.lower()}")
         best = []
@@ -82,12 +86,14 @@ def _length(bar: Bar) -> Fraction:
     return sum((note.beats for note in bar.notes), Fraction(0))
 
 
-def _choices(instrument: Instrument, key: Key, form: Form, number: int, bar: Bar, last: bool) -> list[_Under]:
+def _choices(
+    instrument: Instrument, key: Key, form: Form, number: int, bar: Bar, last: bool, raises: bool = True
+) -> list[_Under]:
     over = next(note.tones[0].pitch for note in bar.notes if note.tones)
     chord = CHORDS[chord_of(form.alternatives(number), _strong_degrees(form, bar, key))]
     found = []
     for letter in range(instrument.lowest.letter, over.letter + 1):
-        pitch = _in_chord(key, letter, chord)
+        pitch = _in_chord(key, letter, chord) if raises else key.pitch(letter)
         tone = first_position(instrument, pitch)
         if tone is None or round(over.midi - pitch.midi) < 0:
             continue

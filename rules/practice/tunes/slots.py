@@ -10,7 +10,7 @@ from itertools import accumulate
 
 from ...music.instrument import Instrument
 from ...music.key import Key
-from ..barring import bar_length, beat_length
+from ...music.metre import bar_length, beat_length
 from ..scale_tones import open_in_key
 from .forms import ALIKE, ANSWER, BARS, MIDDLE, RETURN, Beat, Form
 
@@ -148,9 +148,17 @@ def _early(form: Form, hand: Hand, bar: int) -> int | None:
 
 
 def _silence(beats: Fraction, beat: Fraction) -> Fraction:
-    """How much of a note is silent at its end: half of it, a beat at most; a third of a dotted note within a beat."""
+    """How much of a note is silent at its end: half of it, a beat at most; a third of a dotted note within a beat.
+
+    In less than an eighth no learner moves in silence: a short note gives way to the rest.
+    """
     half = min(beats / 2, beat)
+    if half < _SHORTEST_SILENCE:
+        return beats
     return beats / 3 if half < beat and half.numerator % 3 == 0 else half
+
+
+_SHORTEST_SILENCE = Fraction(1, 2)
 
 
 def _middle(rhythm: Sequence[Beat], length: Fraction) -> int | None:

@@ -187,7 +187,7 @@ def _kind(element: _Element, note: SheetNote, tone: Tone | None, is_chord: bool)
 
 
 def _written_type(element: _Element, note: SheetNote) -> None:
-    name, dots = ("eighth", 0) if note.is_small else _type(note.beats)
+    name, dots = ("eighth", 0) if note.is_small else note_type(note.beats)
     SubElement(element, "type").text = name
     for _ in range(dots):
         SubElement(element, "dot")
@@ -208,8 +208,8 @@ def _signature(step: str, fifths: int) -> float:
     return -1.0 if step in order[fifths:] else 0.0
 
 
-def _type(beats: Fraction) -> tuple[str, int]:
-    """The name of a note value and its dots, tuplets undone."""
+def note_type(beats: Fraction) -> tuple[str, int]:
+    """Return the name of a note value and its dots, tuplets undone."""
     many, time = tuplet_of(beats)
     value = beats * many / time
     if value in _TYPES:
@@ -257,7 +257,9 @@ def _beams(notes: Sequence[SheetNote], bar: Bar) -> list[list[str]]:
     place = Fraction(0)
     broken = 0
     for index, note in enumerate(notes):
-        flags = 0 if note.is_small or note.is_rest or _is_bar_rest(note, bar) else _FLAGS.get(_type(note.beats)[0], 0)
+        flags = (
+            0 if note.is_small or note.is_rest or _is_bar_rest(note, bar) else _FLAGS.get(note_type(note.beats)[0], 0)
+        )
         levels.append(flags)
         if note.is_small:
             continue
@@ -289,4 +291,4 @@ def _beam(level: int, before: int, after: int) -> str:
     return "forward hook" if after else "backward hook"
 
 
-__all__ = ["BarWriter", "quantity"]
+__all__ = ["BarWriter", "note_type", "quantity"]

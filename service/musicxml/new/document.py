@@ -16,7 +16,7 @@ from rules import Bar, Exercise, Instrument, Section, Sheet, bar_length
 
 from ... import __version__
 from ...naming import Language, StringMarks, position_word
-from .bars import BarWriter, quantity
+from .bars import BarWriter, note_type, quantity
 
 _HEADER = b'<?xml version="1.0" encoding="UTF-8" standalone="no"?>\n'
 _DOCTYPE = (
@@ -194,8 +194,9 @@ _STYLES = {
 def _metronome(measure: _Element, exercise: Exercise) -> None:
     direction = SubElement(measure, "direction", placement="above")
     metronome = SubElement(SubElement(direction, "direction-type"), "metronome")
-    SubElement(metronome, "beat-unit").text = "quarter"
-    if exercise.is_counted_dotted:
+    name, dots = note_type(exercise.beat)
+    SubElement(metronome, "beat-unit").text = name
+    for _ in range(dots):
         SubElement(metronome, "beat-unit-dot")
     SubElement(metronome, "per-minute").text = str(exercise.beats_per_minute)
     SubElement(direction, "sound", tempo=quantity(exercise.tempo))

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import PurePath
 
-from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bars_beyond
+from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bar_number, bars_beyond
 
 from ...messages.glossary import glossary
 from ...messages.message import ENGLISH, Message, Wording, sentence
@@ -15,7 +15,6 @@ from ...messages.message import LEVELS as LEVEL_WORDS
 from ...messages.music_words import (
     INSTRUMENT_TITLES,
     bar_list,
-    bar_number,
     bars_words,
     place_words,
     position_words,
