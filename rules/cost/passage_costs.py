@@ -5,7 +5,7 @@ What depends on the grips alone comes from `stacks`; here it is combined with th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from copy import copy
 from functools import cached_property, lru_cache
 from typing import NamedTuple
@@ -171,6 +171,20 @@ class Tables:
             return float(self.ways(step, step + 1)[0][before, now])
         stack = self._pairs.moves[self._pairs.pair_of[step - 1]][:, before, now]
         return float(stack[0] + self._move_values[step, 1:] @ stack[1:])
+
+    def likeness(self, step: int) -> Hashable:
+        """Return what `hold` of a step and the ways to it from given grips depend on."""
+        option = self._options[step]
+        found = (
+            option.grips.serial,
+            option.broken,
+            self._hold_values[step].tobytes(),
+            self._move_values[step].tobytes(),
+        )
+        if step not in self._held:
+            return found
+        # What is held or bound is told note by note, and no other step has the same notes.
+        return (*found, int(self._rows[step]), option.stays, self._options[step - 1].slots, option.slots)
 
     def along(self, chosen: Sequence[int]) -> Array:
         """Return what each step and the way to it cost along a route, given as the number of the grip at each step."""

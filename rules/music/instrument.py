@@ -69,7 +69,7 @@ class Pitch:
         """The name without the octave, for example `F♯`; of a quarter tone that of its letter."""
         return Name.for_thing(self.step + _SIGNS.get(self.alter, ""), self)
 
-    @property
+    @cached_property
     def name(self) -> str:
         """The name in plain text, for example `F#5`; a quarter tone is shown as `+50` cents."""
         whole = int(self.alter // 1) if self.alter in _ACCIDENTALS else round(self.alter)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from weakref import WeakKeyDictionary
+from functools import lru_cache
 
 from ..cost.tone import plucked
 from ..hand.grip import FINGERS, Grip
@@ -31,10 +31,10 @@ class Counts:
     slides: tuple[bool, ...]
 
 
-# The same few pairs of grips recur in every plan of a part, so pairs are cached by the identity of the two objects.
-# The grips are kept with the value, so that their ids stay unique.
-_CountedPair = tuple[tuple[int, bool, bool], Grip, Grip]
-_COUNTED_PAIRS: WeakKeyDictionary[Passage, dict[tuple[int, int], _CountedPair]] = WeakKeyDictionary()
+@lru_cache(maxsize=16384)
+def _counted(before: Grip, now: Grip) -> tuple[int, bool, bool]:
+    """Crossing, hop and slide: the same few pairs of grips recur in every plan."""
+    return _crossing(before, now), _hop(before, now), _slide(before, now)
 
 
 def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
@@ -42,20 +42,8 @@ def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
     events = passage.events
     if not events:
         return Counts((), (), (), (), ())
-    known = _COUNTED_PAIRS.setdefault(passage, {})
-
-    def count_pair(before: Grip, now: Grip) -> _CountedPair:
-        found = known[id(before), id(now)] = (
-            (_crossing(before, now), _hop(before, now), _slide(before, now)),
-            before,
-            now,
-        )
-        return found
-
     pairs = [
-        (known.get((id(before), id(now))) or count_pair(before, now))[0]
-        if before and now and event.rest < UNBOUND_REST
-        else _NOTHING_COUNTED
+        _counted(before, now) if before and now and event.rest < UNBOUND_REST else _NOTHING_COUNTED
         for event, before, now in zip(events, (None, *grips), grips, strict=False)
     ]
     crossings, hops, slides = zip(*pairs, strict=True)
@@ -67,10 +55,9 @@ def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
         and not dry
         for event, grip, dry in zip(events, grips, plucked(passage).tolist(), strict=True)
     )
-    strained = {id(grip): grip.reaches for grip in {id(grip): grip for grip in grips if grip}.values()}
     stretched = tuple(
         [
-            grip is not None and strained[id(grip)] and (grip is not before or event.rest >= UNBOUND_REST)
+            grip is not None and grip.reaches and (grip is not before or event.rest >= UNBOUND_REST)
             for event, before, grip in zip(events, (None, *grips), grips, strict=False)
         ]
     )

@@ -78,6 +78,15 @@ def alternatives(plan: Plan, excursion: Excursion, routes: RouteSearch, most: in
     unlike).
     """
     window = _ExcursionWindow.around(plan, excursion)
+    key = "other ways", window.taken(plan), tuple(event - window.first for event in window.ends)
+    ranked = routes.once(window.first, window.last, key, lambda: _ranked(plan, window, routes))
+    return tuple(_told(plan, excursion, window, routes, *way) for way in ranked[:most])
+
+
+def _ranked(
+    plan: Plan, window: _ExcursionWindow, routes: RouteSearch
+) -> list[tuple[AlternativeKind, RouteSegment, float]]:
+    """The best way of each kind and its rise, cheapest first."""
     labels = window.labels(plan, window.taken(plan))
     used = frozenset(position for position in labels if position is not None) - {HOME_POSITION}
     base = routes.effort(window.first, window.last, plan.route.chosen)
@@ -96,9 +105,7 @@ def alternatives(plan: Plan, excursion: Excursion, routes: RouteSearch, most: in
     order = list(AlternativeKind)
     ranked = sorted(found.items(), key=lambda item: (item[1].effort, order.index(item[0])))
     ranked = [(kind, segment) for kind, segment in ranked if segment.effort - base < BEYOND_LEVEL]
-    return tuple(
-        _told(plan, excursion, window, routes, kind, segment, segment.effort - base) for kind, segment in ranked[:most]
-    )
+    return [(kind, segment, segment.effort - base) for kind, segment in ranked]
 
 
 def surroundings(plan: Plan, excursion: Excursion) -> tuple[int, int]:

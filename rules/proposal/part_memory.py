@@ -38,6 +38,7 @@ class PartMemory:
         self._search = PassageSearch(passage, weights, character)
         self._plans: list[Plan] = []
         self._known: dict[Hashable, Any] = {}
+        self._kinds: dict[Hashable, int] = {}
 
     @cached_property
     def repeats(self) -> tuple[Repeat, ...]:
@@ -66,9 +67,13 @@ class PartMemory:
         found: Found = self._known[key]
         return found
 
+    def kind(self, likeness: Hashable) -> int:
+        """Return the number of what makes events alike: the same for the same."""
+        return self._kinds.setdefault(likeness, len(self._kinds))
+
 
 class _KnownRoutes(RouteSearch):
-    """The routes of a plan; the way through some events is found once for as long as its candidates stay the same."""
+    """The routes of a plan; the way through some events is found once for all places that are alike."""
 
     def __init__(
         self,
@@ -78,12 +83,24 @@ class _KnownRoutes(RouteSearch):
         efforts: tuple[Tables, StageArrays] | None,
     ) -> None:
         super().__init__(memory.passage, options, level, memory.weights, memory.character, *(efforts or ()))
-        self._memory, self._at, self._candidates = memory, level, options
+        self._memory, self._at = memory, level
+        self._kinds: dict[int, int] = {}
 
     def planned(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:
         """Return what `RouteSearch.planned` does."""
-        key = self._at, first, _told_apart(self._candidates[first : last + 1]), frozenset(allowed.items())
-        return self._memory.remembered(key, lambda: super(_KnownRoutes, self).planned(first, last, allowed))
+        here = frozenset([(event - first, grips) for event, grips in allowed.items()])
+        return self.once(first, last, here, lambda: super(_KnownRoutes, self).planned(first, last, allowed))
+
+    def once(self, first: int, last: int, key: Hashable, make: Callable[[], Found]) -> Found:
+        """Return what was found where candidates and efforts were the same, here or elsewhere in the part."""
+        kinds = tuple([self._kind(event) for event in range(first, last + 1)])
+        return self._memory.remembered((self._at, kinds, key), make)
+
+    def _kind(self, event: int) -> int:
+        kind = self._kinds.get(event)
+        if kind is None:
+            kind = self._kinds[event] = self._memory.kind(self.likeness(event))
+        return kind
 
 
 def _told_apart(options: Sequence[Candidates]) -> Hashable:

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import count, pairwise
 from math import inf
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,7 @@ from .consensus import agreed_path
 from .shortest_path import cheapest_path
 from .stage_arrays import StageArrays
 
+Found = TypeVar("Found")
 Label = Callable[[int, Grip], Hashable]
 """What a grip at an event is called when two ways are compared."""
 Allowed = Mapping[int, frozenset[int]]
@@ -111,6 +113,18 @@ class RouteSearch:
             return {}
         before = chosen[self._playable[step - 1]] if step else None
         return self._tables.itemised(step, chosen[event], before)
+
+    def likeness(self, event: int) -> Hashable:
+        """Return what makes an event like others: its candidates, what they cost, and what the ways to them cost."""
+        step = self._step.get(event)
+        return None if step is None or self._tables is None else self._tables.likeness(step)
+
+    def once(self, first: int, last: int, key: Hashable, make: Callable[[], Found]) -> Found:
+        """Return what `make` finds; it may be told from what was found for events that are alike, with the same key.
+
+        What is found must depend on nothing else, and must count events from `first`.
+        """
+        return make()
 
     def planned(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:
         """Return the way that the planner takes through a range with these grips only; None if there is none.
