@@ -26,6 +26,7 @@ from ..hand.level import Level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
 from .consensus import Agreement, agree
+from .few_states import FEW_STATES, search_few_states
 from .shortest_path import SearchedChain, search_chain
 from .stage_arrays import StageArrays
 
@@ -200,6 +201,8 @@ def _found(
     ways: StageArrays, options: Sequence[Candidates], playable: Sequence[int], holds: Sequence[Array], level: Level
 ) -> SearchedChain | Agreement:
     """Search through all steps."""
+    if level.learner and max(map(len, holds)) <= FEW_STATES:
+        return search_few_states(holds, list(ways))
     if level.learner:
         return search_chain(holds[0], zip(ways, holds[1:], strict=True))
     return agree(holds, ways, _alike(options, playable, holds))

@@ -10,6 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rules import cheapest_path
+from rules.search.few_states import search_few_states
+from rules.search.shortest_path import search_chain
 
 Chain = tuple[np.ndarray, np.ndarray]
 
@@ -56,3 +58,15 @@ def test_general_shortest_path_agrees() -> None:
             if move[t, i, j] < np.inf:
                 graph.add_edge((t - 1, i), (t, j), weight=move[t, i, j] + hold[t, j])
     assert found_path(hold, move)[1] == nx.dijkstra_path_length(graph, "source", "sink")
+
+
+@given(st.integers(1, 70), st.lists(st.integers(1, 4), min_size=1, max_size=4), st.integers(0, 10**6))
+def test_all_stages_at_once_are_the_same_search(stages: int, sizes: list[int], seed: int) -> None:
+    hold, move = chain(stages, 4, seed, forbidden=0.2)
+    states = [sizes[stage % len(sizes)] for stage in range(stages)]
+    holds = [hold[stage, :size] for stage, size in enumerate(states)]
+    ways = [move[stage, : states[stage - 1], : states[stage]] for stage in range(1, stages)]
+    found, wanted = search_few_states(holds, ways), search_chain(holds[0], zip(ways, holds[1:], strict=True))
+    assert [costs.tolist() for costs in found.best] == [costs.tolist() for costs in wanted.best]
+    assert [states.tolist() for states in found.before] == [states.tolist() for states in wanted.before]
+    assert found.path == wanted.path
