@@ -170,10 +170,15 @@ class Plan:
         return tuple(found)
 
     @cached_property
+    def fingered_spans(self) -> tuple[Span, ...]:
+        """The spans in which a finger is down; where open strings alone sound, nobody can tell where the hand is."""
+        return tuple(span for span in self.spans if not self._is_open(span))
+
+    @cached_property
     def shifts(self) -> tuple[Shift, ...]:
         """Every shift in playing order. A part that starts away from first position does not start with a shift."""
-        pairs = zip(self.spans, self.spans[1:], strict=False)
-        return tuple(s for before, after in pairs if (s := self._shift(before, after)) is not None)
+        pairs = zip(self.fingered_spans, self.fingered_spans[1:], strict=False)
+        return tuple(self._shift(before, after) for before, after in pairs if before.position != after.position)
 
     @cached_property
     def _arrivals(self) -> list[int]:
@@ -192,13 +197,11 @@ class Plan:
         """Every excursion from first position."""
         found = []
         run: list[Span] = []
-        for span in [*self.spans, None]:
+        for span in [*self.fingered_spans, None]:
             if span is not None and span.position != HOME_POSITION:
                 run.append(span)
             elif run:
-                # Where open strings alone sound, nobody has to leave first position.
-                if any(not self._is_open(span) for span in run):
-                    found.append(self._excursion(tuple(run)))
+                found.append(self._excursion(tuple(run)))
                 run = []
         return tuple(found)
 
@@ -236,13 +239,12 @@ class Plan:
                 return index
         return span.first
 
-    def _shift(self, before: Span, after: Span) -> Shift | None:
-        """The shift between two spans; None if no finger is down on one side."""
+    def _shift(self, before: Span, after: Span) -> Shift:
+        """The shift between two spans in which a finger is down."""
         departure, arrival = self._last_stopped(before), self._first_stopped(after)
         left, reached = self.grip(departure), self.grip(arrival)
-        # A span of open strings only: nobody can say when the hand moved.
-        if left is None or reached is None or left.is_open or reached.is_open:
-            return None
+        assert left is not None, "a finger is down before"
+        assert reached is not None, "and after"
         rest = max(self.event(i).rest for i in range(departure + 1, arrival + 1))
         touching = self._touching(departure)
         guide = guide_on_one_string(left, reached, after.position > before.position, touching)

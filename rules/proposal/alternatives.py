@@ -196,7 +196,7 @@ def _told(
         kind,
         first,
         last,
-        tuple(span.position for span in other.spans if span.position != HOME_POSITION),
+        tuple(span.position for span in other.fingered_spans if span.position != HOME_POSITION),
         shifts,
         figures(other, first - window.first, last - window.first),
         figures(window.as_plan(plan, window.taken(plan)), first - window.first, last - window.first),

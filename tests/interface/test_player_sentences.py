@@ -21,9 +21,9 @@ from service.config.options import Options, read_options
 from service.messages.message import Wording
 from service.naming import Language
 from service.reports.player.hand import hand_words
-from service.reports.player.other_ways import near_ways, way_label, way_sentence
+from service.reports.player.other_ways import near_ways, positions_words, way_label, way_sentence
 from service.reports.player.report import text_report
-from service.reports.player.shifts import shift_sentence
+from service.reports.player.shifts import shift_sentence, shift_sentences
 from service.usecases.annotate import review_score
 from tests.conftest import ROOT
 from tests.marked_notation import read_marked_passage, read_stops
@@ -220,3 +220,17 @@ def test_where_the_format_of_a_file_is_all_there_is_to_say_nothing_is_said_of_it
     report = text_report("reel.abc", review_score(tune, Options(), name="reel.abc"))
     assert report.startswith("Ferry Reel (reel.abc)\n")
     assert "The score came as ABC" not in report
+
+
+def test_many_positions_are_named_once_each_and_few_in_order() -> None:
+    assert positions_words(ENGLISH, (3, 3, 5)) == "third position, then fifth position"
+    assert positions_words(ENGLISH, (3, 5, 3)) == "third position, then fifth position, then third position"
+    assert positions_words(ENGLISH, (3, 5, 3, 4)) == "third position, fourth position and fifth position in turn"
+
+
+def test_a_piece_begins_in_the_position_of_its_first_finger_not_of_an_open_string() -> None:
+    plan = placed("A4 F#4 G4", "A0@0 D1@2 D2@2")
+    (excursion,) = plan.excursions
+    assert shift_sentences(ENGLISH, plan, excursion)[0] == (
+        "The upbeat, second note: begin in second position, on F♯ (1st finger, D string)."
+    )

@@ -105,6 +105,7 @@ OVERRIDES = {
     "commands.NOT_LEARNED_FROM": {"remark": "torn.musicxml: no fingers are printed in it"},
     "excursions.CLIMB": {"notes": "D E F♯ G"},
     "excursions.AND_BETWEEN": {"first": "1 and 2"},
+    "excursions.IN_TURN": {"positions": "third position and fifth position"},
     "excursions.GUIDE_LANDS": {"start": "C♯"},
     "excursions.WITH_OTHER_GUIDE": {"start": "C♯"},
     "excursions.FINGER_PLACE": {"finger": "2"},

@@ -169,6 +169,12 @@ def placed(text: str, stops: str) -> Plan:
     return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=read_stops(stops, passage)))
 
 
+def test_where_open_strings_alone_sound_the_hand_is_in_no_position() -> None:
+    plan = placed("E4 A4 G4 A4 B4", "D1@1 A0@0 D1@3 A0@1 D3@3")
+    assert [(shift.start, shift.goal, shift.kind) for shift in plan.shifts] == [(1, 3, ShiftKind.OPEN_STRING)]
+    assert [(excursion.first, excursion.last, excursion.positions) for excursion in plan.excursions] == [(2, 4, (3,))]
+
+
 def guided(text: str, stops: str) -> list[tuple[int | None, int | None, str, str]]:
     """The guide of every shift: its finger and string, and the notes from which and to which it glides."""
     return [

@@ -41,6 +41,7 @@ AND_ALSO = Message("{first}, and {last}")
 # Where to go.
 VISIT = Message("{bars}: {positions}")
 THEN = Message("{first}, then {next}")
+IN_TURN = Message("{positions} in turn")
 
 # How the hand gets there.
 BEGIN = Message("{where}: begin in {position}, on {notes}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby
 
 from rules import HOME_POSITION, Alternative, AlternativeKind, Aspect, Excursion, ExplainedProposal, Pin, Plan, Shift
 
@@ -19,6 +19,8 @@ NEARLY_AS_GOOD = 3.0
 LEAST_SAVING = 0.5
 """Effort below which a saving is not worth a word: a third of a string crossing."""
 UNSEEN = 0.05
+MOST_IN_ORDER = 3
+"""Positions that are named one after the other; where there are more, only which they are."""
 MOST_STEPS = 3
 """Steps of the hand in which another way may differ, so that a reader keeps it in mind."""
 
@@ -89,12 +91,17 @@ def _start(shifts: Sequence[Shift], positions: Sequence[int]) -> int:
 
 
 def positions_words(wording: Wording, positions: Sequence[int]) -> str:
-    """Return "third position, then fifth position"; a position that repeats at once is named once."""
-    names = [position_words(wording, position) for position in positions]
+    """Return "third position, then fifth position", or of many "third position and fifth position in turn".
+
+    A position that repeats at once is named once.
+    """
+    names = [position_words(wording, position) for position, _ in groupby(positions)]
+    if len(names) > MOST_IN_ORDER:
+        ordered = [position_words(wording, position) for position in sorted(set(positions))]
+        return wording.say(excursions.IN_TURN, positions=wording.all_of(ordered))
     said = names[0]
-    for before, name in pairwise(names):
-        if name != before:
-            said = wording.say(excursions.THEN, first=said, next=name)
+    for name in names[1:]:
+        said = wording.say(excursions.THEN, first=said, next=name)
     return said
 
 

@@ -232,7 +232,7 @@ def _broken(line: str) -> list[str]:
     if indent == _INDENT:
         indent += _LABEL
     return textwrap.wrap(
-        line, COLUMNS, subsequent_indent=" " * indent, break_long_words=False, drop_whitespace=True
+        line, COLUMNS, subsequent_indent=" " * indent, break_long_words=False, break_on_hyphens=False
     ) or [""]
 
 
