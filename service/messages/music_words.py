@@ -125,13 +125,16 @@ def bars_words(wording: Wording, plan: Plan, first: int, last: int) -> str:
 
 
 def ranges_words(wording: Wording, plan: Plan, ranges: Sequence[tuple[int, int]]) -> str:
-    """Return "bars 9-16 and 21-24" for several ranges of events."""
-    said = [bars_words(wording, plan, first, last) for first, last in ranges]
-    if len(said) == 1:
-        return said[0]
-    measures = [(plan.event(first).measure, plan.event(last).measure) for first, last in ranges]
-    numbers = [[bar_number(plan.passage, measure) for measure in pair] for pair in measures]
-    return bar_list(wording, numbers)
+    """Return "bars 9-16 and 21-24" for several ranges of events in order; those that share a bar are one."""
+    if len(ranges) == 1:
+        return bars_words(wording, plan, *ranges[0])
+    runs: list[list[int]] = []
+    for start, end in ((plan.event(first).measure, plan.event(last).measure) for first, last in ranges):
+        if runs and start <= runs[-1][1]:
+            runs[-1][1] = max(end, runs[-1][1])
+        else:
+            runs.append([start, end])
+    return bar_list(wording, [[bar_number(plan.passage, measure) for measure in run] for run in runs])
 
 
 def bar_list(wording: Wording, runs: Sequence[Sequence[str]]) -> str:

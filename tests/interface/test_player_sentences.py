@@ -54,6 +54,7 @@ def shift_told(text: str, stops: str) -> str:
         ("(D6 G4)", "E4@3 D3@1", "under the slur, lightly, with the 4th finger as guide (let it glide to B first,"),
         ("A5 A5", "E3@1 E1@3", "Land on A (1st finger, E string): it sounds the same."),
         ("Ab5 G#5", "E1@3 E2@1", "Land on G♯ (2nd finger, E string): it sounds the same."),
+        ("Ab5 G#5", "E1@3 E1@2", "second note: the 1st finger stays on G♯, and the hand is in second position"),
         ("A4:1 R:1 D5:2", "D3@1 A1@3", "Bar 1, beat 3: in the rest just before, shift up"),
         ("A4:4 | R:4 | R:4 | D5:4", "D3@1 A1@3", "Bar 4, beat 1: in the 2 bars of rest just before, shift up"),
         ("A4:2 R:2 | R:4 | D5:4", "D3@1 A1@3", "Bar 3, beat 1: in the bar of rest just before, shift up"),
@@ -234,3 +235,9 @@ def test_a_piece_begins_in_the_position_of_its_first_finger_not_of_an_open_strin
     assert shift_sentences(ENGLISH, plan, excursion)[0] == (
         "The upbeat, second note: begin in second position, on F♯ (1st finger, D string)."
     )
+
+
+def test_half_the_string_is_learned_in_third_position_from_which_the_fourth_finger_reaches_it() -> None:
+    low = quarters("D4", "E4", "F4", "G4")
+    said = report_of("first", low, quarters("A5", "D6", "E6", "A5"), low, low)
+    assert "the high D and the high E are out of reach at this level. Learn them in third position" in said

@@ -280,5 +280,11 @@ def test_three_bars_in_a_row_and_more_are_named_by_their_ends(measures: list[int
     assert bar_list(Wording(), runs_of_bars(passage, measures)) == said
 
 
+def test_ranges_that_share_a_bar_are_told_as_one() -> None:
+    plan = plan_of("D4:2 D4:2 | D4:2 D4:2 | D4:2 D4:2 | D4:4", (4, 4))
+    assert ranges_words(Wording(), plan, [(0, 2), (3, 4), (6, 6)]) == "bars 1-3 and 4"
+    assert ranges_words(Wording(), plan, [(2, 2), (3, 3)]) == "bar 2"
+
+
 def test_one_run_of_bars_is_several_bars() -> None:
     assert bar_list(Wording(), [["19", "20"]]) == "bars 19-20"

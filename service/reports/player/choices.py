@@ -110,7 +110,7 @@ def _positions(plan: Plan, flag: Flag) -> frozenset[int]:
     option = plan.route.options[flag.finding.first]
     planned = flag.finding.facts["position"]
     if option.left_out:
-        return frozenset(grip.position for grip in option.elsewhere)
+        return frozenset(grip.position for grip in option.elsewhere) | _reaching_the_octave(plan, flag)
     return frozenset({planned} if isinstance(planned, int) else ())
 
 
@@ -120,6 +120,16 @@ def _where(wording: Wording, plan: Plan, flags: list[Flag]) -> str:
         return sentence(place_words(wording, plan, flags[0].finding.first)).rstrip(".")
     runs = runs_of_bars(plan.passage, (plan.event(flag.finding.first).measure for flag in flags))
     return sentence(bar_list(wording, runs)).rstrip(".")
+
+
+def _reaching_the_octave(plan: Plan, flag: Flag) -> frozenset[int]:
+    """The position from which the fourth finger reaches half the string, if that is the note: it is in third position.
+
+    The levels have the note so, since it rings when it is only touched.
+    """
+    pitches = plan.event(flag.finding.first).pitches
+    grips = grips_for(pitches, plan.passage.instrument, frozenset({THIRD_POSITION})) if len(pitches) == 1 else ()
+    return frozenset(grip.position for grip in grips if grip.stops[0].semitones == OCTAVE)
 
 
 def _said(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> tuple[Message, dict[str, str], int] | None:

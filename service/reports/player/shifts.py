@@ -44,6 +44,8 @@ def with_both_ends(wording: Wording, plan: Plan, excursion: Excursion, shifts: S
 
 def shift_sentence(wording: Wording, plan: Plan, shift: Shift) -> str:
     """Return how one shift is made."""
+    if shift.kind is not ShiftKind.REST and (kept := _kept_finger(wording, plan, shift)):
+        return kept
     down = excursions.SHIFT_BACK if shift.goal == HOME_POSITION else excursions.SHIFT_DOWN
     notes = played_notes(wording, plan, shift.arrival)
     if shift.kind is not ShiftKind.REST and _sounds_alike(plan, shift):
@@ -55,6 +57,23 @@ def shift_sentence(wording: Wording, plan: Plan, shift: Shift) -> str:
             position=position_words(wording, shift.goal),
             how=_how(wording, plan, shift),
             notes=notes,
+        )
+    )
+
+
+def _kept_finger(wording: Wording, plan: Plan, shift: Shift) -> str:
+    """What is said where a finger stays in its place, and only the position by its letters is another; else nothing."""
+    start, goal = shift.guide_start, shift.guide_pitch
+    if shift.guide is None or start is None or goal is None or start.midi != goal.midi:
+        return ""
+    return sentence(
+        wording.say(
+            excursions.KEEP_FINGER,
+            where=place_words(wording, plan, shift.arrival),
+            finger=finger_words(wording, shift.guide),
+            note=wording.note(goal),
+            position=position_words(wording, shift.goal),
+            notes=played_notes(wording, plan, shift.arrival),
         )
     )
 
