@@ -35,7 +35,18 @@ from .violations import violation_sentence
 
 COLUMNS = 100
 """Lines are broken here, so that they can be read in a terminal and in a letter."""
-EXPLAINED = frozenset({"jump over a string", "stretch", "finger hop", "finger slide", "guide finger", "harmonic"})
+EXPLAINED = frozenset(
+    {
+        "half position",
+        "jump over a string",
+        "stretch",
+        "finger hop",
+        "finger slide",
+        "guide finger",
+        "double stop",
+        "harmonic",
+    }
+)
 """Terms of the glossary that a report explains where it has them: a pupil meets them here first."""
 _INDENT, _LABEL = 5, 9
 _CONVERTED = frozenset(format.remark for format in FORMATS if format is not MIDI)
