@@ -147,28 +147,31 @@ class Tables:
             self._add_broken(step, effort)
         return found
 
-    def ways(self, first: int, stop: int) -> list[Array]:
-        """Return what each way costs to the steps from `first` to before `stop`, shape (grips before, grips now).
+    def ways(self, steps: Sequence[int]) -> list[Array]:
+        """Return what each way costs to some steps but the first, shape (grips before, grips now).
 
         The ways between the same two sets of grips are worked out together.
         """
-        found: list[Array] = [np.zeros(0)] * (stop - first)
-        pairs = self._pairs
-        for places in _grouped(pairs.pair_of[first - 1 : stop - 1]):
-            stack = pairs.moves[int(pairs.pair_of[first - 1 + places[0]])]
+        found: list[Array] = [np.zeros(0)] * len(steps)
+        numbers, moves = np.array(steps, dtype=np.intp), self._pairs.moves
+        pair_of = self._pairs.pair_of[numbers - 1]
+        for places in _grouped(pair_of):
+            stack = moves[int(pair_of[places[0]])]
             layers = stack[1:].reshape(len(stack) - 1, stack[0].size)
-            efforts = (self._move_values[first + places, 1:] @ layers).reshape(-1, *stack.shape[1:]).astype(np.float64)
+            efforts = (self._move_values[numbers[places], 1:] @ layers).reshape(-1, *stack.shape[1:]).astype(np.float64)
             efforts += stack[0]
             for place, effort in zip(places.tolist(), efforts, strict=True):
                 found[place] = effort
-        for step in self._held & set(range(first, stop)):
-            self._keep_held(step, found[step - first])
+        if self._held:
+            for step, effort in zip(steps, found, strict=True):
+                if step in self._held:
+                    self._keep_held(step, effort)
         return found
 
     def way(self, step: int, before: int, now: int) -> float:
         """Return what one way costs: to a step, from a grip of the step before to one of its own."""
         if step in self._held:
-            return float(self.ways(step, step + 1)[0][before, now])
+            return float(self.ways([step])[0][before, now])
         stack = self._pairs.moves[self._pairs.pair_of[step - 1]][:, before, now]
         return float(stack[0] + self._move_values[step, 1:] @ stack[1:])
 
@@ -197,7 +200,7 @@ class Tables:
             stack = self._pairs.moves[int(self._pairs.pair_of[places[0]])][:, path[places], path[places + 1]]
             found[places + 1] += stack[0] + (self._move_values[places + 1, 1:].T * stack[1:]).sum(axis=0)
         for step in self._held:
-            found[step] = self.hold(step)[path[step]] + self.ways(step, step + 1)[0][path[step - 1], path[step]]
+            found[step] = self.hold(step)[path[step]] + self.ways([step])[0][path[step - 1], path[step]]
         for step, option in enumerate(self._options):
             if option.broken and step not in self._held:
                 found[step] += option.broken[path[step]] * BROKEN_DECISION

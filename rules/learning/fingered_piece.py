@@ -95,7 +95,7 @@ class _Lattice:
         }
         self._moving = [name for name, of in terms.items() if any(term.kind is Kind.MOVING for term in of)]
         holds = [tables[name].holds() for name in SCALES]
-        ways = [tables[name].ways(1, len(playable)) for name in self._moving]
+        ways = [tables[name].ways(range(1, len(playable))) for name in self._moving]
         self._shapes = [way.shape for way in ways[0]]
         self._edges, self._way_edges = edges_of(holds[0]), edges_of(ways[0])
         self._holds = np.stack([np.concatenate(of) for of in holds])

@@ -73,7 +73,7 @@ class RouteSearch:
         if tables is None and self._playable:
             tables = Tables(passage, options, self._playable, level, weights, character)
         self._tables = tables
-        self._ways = ways or StageArrays(len(self._playable), tables.ways if tables else lambda _first, _stop: ())
+        self._ways = ways or StageArrays(len(self._playable), tables.ways if tables else lambda _stages: ())
 
     @cached_property
     def _holds(self) -> list[Array]:

@@ -14,8 +14,8 @@ BLOCK = 512
 """Stages whose arrays are worked out together."""
 REMEMBERED = 8
 """Blocks that are kept at hand (about 10 MB of ways at level `all`)."""
-Make = Callable[[int, int], Sequence[Array]]
-"""Works out the arrays from one stage up to another."""
+Make = Callable[[Sequence[int]], Sequence[Array]]
+"""Works out the arrays of some stages."""
 
 
 class StageArrays:
@@ -28,7 +28,7 @@ class StageArrays:
     @classmethod
     def of(cls, arrays: Sequence[Array]) -> StageArrays:
         """Return arrays that are there already."""
-        return cls(len(arrays) + 1, lambda first, stop: arrays[first - 1 : stop - 1])
+        return cls(len(arrays) + 1, lambda stages: [arrays[stage - 1] for stage in stages])
 
     def __getitem__(self, stage: int) -> Array:
         number = stage // BLOCK
@@ -44,12 +44,20 @@ class StageArrays:
 
     def each(self, work: Callable[[Sequence[Array]], Sequence[Array]]) -> StageArrays:
         """Return what some work makes of the arrays, block by block."""
-        return StageArrays(self._stages, lambda first, stop: work([self[stage] for stage in range(first, stop)]))
+        return StageArrays(self._stages, lambda stages: work([self[stage] for stage in stages]))
 
     def changed(self, other: StageArrays, stages: Iterable[int]) -> StageArrays:
         """Return `other` arrays, which differ from these at some stages only; what is known of the rest is kept."""
-        touched = {stage // BLOCK for stage in stages}
-        other._known |= {number: block for number, block in self._known.items() if number not in touched}
+        touched: dict[int, list[int]] = {}
+        for stage in stages:
+            if stage:
+                touched.setdefault(stage // BLOCK, []).append(stage)
+        for number, block in self._known.items():
+            if number in touched:
+                block = list(block)
+                for stage, array in zip(touched[number], other._make(touched[number]), strict=True):
+                    block[stage - (number * BLOCK or 1)] = array
+            other._known[number] = block
         return other
 
     @property
@@ -61,8 +69,8 @@ class StageArrays:
         if block is None:
             if len(self._known) >= REMEMBERED:
                 self._known.clear()
-            made = self._make(number * BLOCK or 1, min((number + 1) * BLOCK, self._stages))
-            block = self._known[number] = made
+            stages = range(number * BLOCK or 1, min((number + 1) * BLOCK, self._stages))
+            block = self._known[number] = self._make(stages)
         return block
 
 

@@ -96,7 +96,7 @@ def test_what_a_route_costs_is_the_same_however_it_is_added_up(
         assert along[0] == costs.hold(0)[route[0]] == holds[0][route[0]]
         for step in range(1, len(route)):
             way = costs.way(step, route[step - 1], route[step])
-            assert way == costs.ways(step, step + 1)[0][route[step - 1], route[step]]
+            assert way == costs.ways([step])[0][route[step - 1], route[step]]
             assert costs.hold(step)[route[step]] == holds[step][route[step]]
             assert along[step] == holds[step][route[step]] + way
             if np.isfinite(along[step]):
@@ -110,7 +110,7 @@ def test_without_an_aspect_a_route_costs_less_by_its_items(
     passage: Passage, decisions: Decisions, aspect: Aspect
 ) -> None:
     costs = tables(passage, decisions)
-    costs.ways(1, 2)  # what is known of the ways with all terms says nothing of those without some
+    costs.ways([1])  # what is known of the ways with all terms says nothing of those without some
     without = costs.without(aspect)
     for route in some_routes(passage, decisions):
         for step, effort in enumerate(without.along(route)):
@@ -122,7 +122,7 @@ def test_without_an_aspect_a_route_costs_less_by_its_items(
 def test_other_candidates_cost_what_they_would_have_cost_from_the_start() -> None:
     (free, decided) = CASES["plain"][1], CASES["pins"][1]
     costs = tables(PLAIN, free)
-    costs.ways(1, 2)
+    costs.ways([1])
     other = costs.with_options(candidates(PLAIN, ALL, decided))
     for route in some_routes(PLAIN, decided):
         assert (other.along(route) == tables(PLAIN, decided).along(route)).all()
@@ -143,7 +143,7 @@ def test_a_hand_that_moves_although_it_is_asked_to_stay_breaks_a_decision() -> N
     free, bound = tables(passage, {}), tables(passage, decisions)
     grips = [option.grips for option in candidates(passage, ALL, decisions)]
     for step, broken in ((1, BROKEN_DECISION), (2, 0.0), (3, BROKEN_DECISION)):
-        ways, as_asked = (costs.ways(step, step + 1)[0] for costs in (free, bound))
+        ways, as_asked = (costs.ways([step])[0] for costs in (free, bound))
         for i, before in enumerate(grips[step - 1]):
             for j, now in enumerate(grips[step]):
                 if np.isfinite(ways[i, j]):
@@ -170,7 +170,7 @@ def test_a_note_that_sounds_on_keeps_its_stop() -> None:
     options = candidates(passage, ALL, {})
     step = 1
     assert options[step].slots[0] == passage.events[0].notes[0].id
-    ways = costs.ways(step, step + 1)[0]
+    ways = costs.ways([step])[0]
     kept = {
         (i, j): before.stops[0].string == now.stops[0].string and before.stops[0].finger == now.stops[0].finger
         for i, before in enumerate(options[0].grips)

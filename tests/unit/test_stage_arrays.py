@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 
@@ -18,11 +20,11 @@ class Counted:
     """Arrays that tell which were worked out."""
 
     def __init__(self, more: float = 0.0) -> None:
-        self.more, self.made = more, list[range]()
+        self.more, self.made = more, list[list[int]]()
 
-    def __call__(self, first: int, stop: int) -> list[Array]:
-        self.made.append(range(first, stop))
-        return [array + self.more for array in ARRAYS[first - 1 : stop - 1]]
+    def __call__(self, stages: Sequence[int]) -> list[Array]:
+        self.made.append(list(stages))
+        return [ARRAYS[stage - 1] + self.more for stage in stages]
 
 
 @pytest.fixture(params=[1, 2, 5, 12, 512])
@@ -48,9 +50,9 @@ def test_a_block_is_worked_out_once_until_too_many_are_known(monkeypatch: pytest
     make = Counted()
     found = StageArrays(STAGES, make)
     _ = found[1], found[3], found[4], found[2]
-    assert make.made == [range(1, 4), range(4, 8)]
+    assert make.made == [[1, 2, 3], [4, 5, 6, 7]]
     _ = found[8], found[1]
-    assert make.made[2:] == [range(8, 12), range(1, 4)]
+    assert make.made[2:] == [[8, 9, 10, 11], [1, 2, 3]]
 
 
 def test_what_a_change_does_not_touch_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -58,9 +60,9 @@ def test_what_a_change_does_not_touch_is_kept(monkeypatch: pytest.MonkeyPatch) -
     found = StageArrays(STAGES, Counted())
     _ = [*found]
     make = Counted(100.0)
-    other = found.changed(StageArrays(STAGES, make), [5])
-    assert [array[0] for array in other] == [1, 2, 3, 104, 105, 106, 107, 8, 9, 10, 11]
-    assert make.made == [range(4, 8)]
+    other = found.changed(StageArrays(STAGES, make), [0, 1, 5, 6])
+    assert [array[0] for array in other] == [101, 2, 3, 4, 105, 106, 7, 8, 9, 10, 11]
+    assert make.made == [[1], [5, 6]]
 
 
 @pytest.mark.usefixtures("block")
