@@ -19,7 +19,7 @@ from ..plan.finger_pattern import finger_patterns
 from ..plan.plan import Excursion, Plan, Span, spans_by_position
 from ..search.k_best import RouteSearch
 from ..search.planner import NO_DECISIONS
-from .part_memory import PartMemory
+from .part_memory import PartMemory, route_key
 from .repeat_ends import align_repeat_ends
 from .repeats import align_repeats
 from .verdict import ExcursionVerdict, Reason, verdicts
@@ -92,8 +92,12 @@ class PlannedPart:
     def proposals(self) -> tuple[Proposal, ...]:
         """The excursions of the plan, each with why."""
         return tuple(
-            Proposal(v.excursion, v.reasons, v.before, v.after, anchors(self.plan, v.excursion)) for v in self.verdicts
+            Proposal(v.excursion, v.reasons, v.before, v.after, self._anchors(v.excursion)) for v in self.verdicts
         )
+
+    def _anchors(self, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
+        key = "anchors", route_key(self.plan, excursion.first, excursion.spans[-1].last)
+        return self.first_position.memory.remembered(key, lambda: anchors(self.plan, excursion))
 
 
 def propose(

@@ -65,14 +65,10 @@ def _without_figures(verdict: ExcursionVerdict, with_reason: set[int], repeats: 
     """The reason of an excursion in which nothing that is counted falls."""
     inside = verdict.excursion.events
     for repeat in repeats:
-        offset = repeat.later - repeat.earlier
-        earlier = range(repeat.earlier, repeat.earlier + repeat.length)
-        if repeat.exact and any(
-            (event in earlier and event + offset in with_reason)
-            or (event - offset in earlier and event - offset in with_reason)
-            for event in inside
-        ):
-            return Reason.AGAIN
+        for here, there in ((repeat.earlier, repeat.later), (repeat.later, repeat.earlier)):
+            both = range(max(here, inside.start), min(here + repeat.length, inside.stop))
+            if repeat.exact and any(event - here + there in with_reason for event in both):
+                return Reason.AGAIN
     return Reason.EASE
 
 

@@ -34,12 +34,14 @@ class SearchedChain:
     """A chain whose cheapest path was looked for.
 
     Attributes:
-        best: the least cost of all paths that end in each state, for every stage.
+        best: the least cost of all paths that end in each state, for every stage; less its rise.
         before: the state that such a path comes from, for every stage but the first.
+        rises: by how much all the costs of a stage are higher than `best` says; empty if they are nowhere.
     """
 
     best: Sequence[Array]
     before: Sequence[NDArray[np.intp]]
+    rises: Sequence[float] = ()
 
     @cached_property
     def path(self) -> list[int]:
@@ -54,7 +56,7 @@ class SearchedChain:
     @property
     def effort(self) -> float:
         """What the cheapest path costs; infinite if there is no path."""
-        return float(self.best[-1][self.path[-1]])
+        return float(self.best[-1][self.path[-1]]) + (self.rises[-1] if self.rises else 0.0)
 
     def changed(self, holds: Sequence[Array], ways: StageArrays, stages: Sequence[int]) -> SearchedChain:
         """Return the chain searched with other costs at some stages.
@@ -64,27 +66,29 @@ class SearchedChain:
             ways: the costs of the ways to each stage but the first.
             stages: those whose states, or the ways to which, are not what they were; in order.
         """
-        best, before = list(self.best), list(self.before)
+        best, before, known = list(self.best), list(self.before), self.rises or [0.0] * len(holds)
+        rises = list(known)
         here, rise = 0, 0.0  # before `here` all is found; from there on everything costs more by `rise`
         for stage in stages:
             if stage < here:
                 continue
             if rise:
-                best[here:stage] = [costs + rise for costs in self.best[here:stage]]
+                rises[here:stage] = [one + rise for one in known[here:stage]]
             here = stage
             while here < len(holds):
                 if here:
                     best[here], before[here - 1] = _step(best[here - 1], ways[here], holds[here])
+                    rises[here] = rises[here - 1]
                 else:
-                    best[0] = holds[0]
+                    best[0], rises[0] = holds[0], 0.0
                 here += 1
                 difference = _difference(best[here - 1], self.best[here - 1])
                 if difference is not None:
-                    rise = difference
+                    rise = difference + rises[here - 1] - known[here - 1]
                     break
         if rise:
-            best[here:] = [costs + rise for costs in self.best[here:]]
-        return SearchedChain(best, before)
+            rises[here:] = [one + rise for one in known[here:]]
+        return SearchedChain(best, before, rises)
 
 
 def search_chain(start: Array, stages: Iterable[tuple[Array, Array]]) -> SearchedChain:

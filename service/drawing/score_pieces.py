@@ -34,7 +34,7 @@ def pieces(root: etree._Element, bars: int, first: int | None = None) -> list[st
     measures = [] if part is None else list(part.iterchildren("measure"))
     if len(measures) <= (first or bars) * (1 + _WINDOW):
         return [etree.tostring(root, encoding="unicode")]
-    open_after = _open_after(measures)
+    open_after = _open_after(root)
     found = []
     start = 0
     state: dict[tuple[str, str | None], etree._Element] = {}
@@ -78,18 +78,20 @@ def _cut(open_after: list[int], start: int, bars: int) -> int:
     return min(range(earliest, latest + 1), key=lambda end: (open_after[end - 1], abs(end - wanted)))
 
 
-def _open_after(measures: list[etree._Element]) -> list[int]:
+def _open_after(root: etree._Element) -> list[int]:
     """How many ties, slurs and lines are open at the end of each measure."""
-    found, count = [], 0
-    for measure in measures:
-        for element in measure.iter(*_PAIRS):
-            kind = element.get("type")
-            if kind in {"start", "crescendo", "diminuendo"}:
-                count += 1
-            elif kind == "stop":
-                count -= 1
-        found.append(max(count, 0))
-    return found
+    found: list[int] = []
+    count = 0
+    for element in next(root.iterchildren("part")).iter("measure", *_PAIRS):
+        if element.tag == "measure":
+            found.append(count)
+            continue
+        kind = element.get("type")
+        if kind in {"start", "crescendo", "diminuendo"}:
+            count += 1
+        elif kind == "stop":
+            count -= 1
+    return [max(open_before, 0) for open_before in (*found[1:], count)]
 
 
 def _piece(
