@@ -15,7 +15,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tests.benchmarks.misprints.measure import caught, found_in, found_of_kinds, reported_rules
-from tests.benchmarks.misprints.other_kinds import FURTHER, KINDS
+from tests.benchmarks.misprints.other_kinds import FURTHER, KINDS, TYPESETTERS
 from tests.benchmarks.misprints.parts import FingeredPart, corpus_parts, players_parts, without_words
 from tests.benchmarks.misprints.planted_slips import exchanged, moved
 
@@ -35,9 +35,12 @@ def digits(every: int) -> None:
 def kinds(every: int) -> None:
     """Print for every other kind of misprint how many were planted and found."""
     parts = list(corpus_parts(every))
-    for planted in (KINDS, FURTHER):
-        for name, result in found_of_kinds(parts, 1, planted).items():
+    for planted in (KINDS, FURTHER, TYPESETTERS):
+        found = found_of_kinds(parts, 1, planted)
+        for name, result in found.items():
             print(f"{name}: {result.caught} of {result.planted}")
+        caught_of_all = sum(result.caught for result in found.values())
+        print(f"together: {caught_of_all} of {sum(result.planted for result in found.values())}")
 
 
 def players(scores: Path, labels: Path) -> None:

@@ -29,7 +29,7 @@ _ENDINGS = {"1": "1st", "2": "2nd", "3": "3rd"}
 _FINGERS = frozenset("1234")
 
 
-def _bars(page: Page, fits: frozenset[str] = _FINGERS | {"0"}, least: int = 4) -> Iterator[list[_Element]]:
+def bars(page: Page, fits: frozenset[str] = _FINGERS | {"0"}, least: int = 4) -> Iterator[list[_Element]]:
     """The notes of every bar that has only single notes, each with one of these digits."""
     for measure in page.part.iter("measure"):
         notes = [note for note in measure.iter("note") if note.find("rest") is None]
@@ -43,28 +43,28 @@ def _one_of(page: Page, bars: list[list[_Element]]) -> list[_Element]:
     return page.random.choice(bars)
 
 
-def _positions(page: Page) -> list[_Element]:
+def positions_in_words(page: Page) -> list[_Element]:
     return [words for words in page.part.iter("words") if _POSITION.fullmatch((words.text or "").strip())]
 
 
-def _a_position_word(page: Page, *, home: bool) -> _Element:
-    return page.chosen([words for words in _positions(page) if (words.text or "").startswith("1st") is home])
+def a_position_word(page: Page, *, home: bool) -> _Element:
+    return page.chosen([words for words in positions_in_words(page) if (words.text or "").startswith("1st") is home])
 
 
-def _direction(words: _Element) -> _Element:
+def direction_of(words: _Element) -> _Element:
     direction = words.getparent().getparent()  # type: ignore[union-attr]
     assert direction is not None
     return direction
 
 
 def _position_one_too_high(page: Page) -> None:
-    words = _a_position_word(page, home=False)
+    words = a_position_word(page, home=False)
     number = str(int(re.sub(r"\D", "", words.text or "")) + 1)
     words.text = f"{_ENDINGS.get(number, number + 'th')} pos."
 
 
 def _position_three_notes_late(page: Page) -> None:
-    direction = _direction(_a_position_word(page, home=False))
+    direction = direction_of(a_position_word(page, home=False))
     later = [note for note in direction.itersiblings("note") if is_single(note)]
     if len(later) < 4:
         raise UnsuitablePartError
@@ -72,7 +72,7 @@ def _position_three_notes_late(page: Page) -> None:
 
 
 def _home_word_missing(page: Page) -> None:
-    direction = _direction(_a_position_word(page, home=True))
+    direction = direction_of(a_position_word(page, home=True))
     parent = direction.getparent()
     assert parent is not None
     parent.remove(direction)
@@ -82,7 +82,7 @@ def _neighbours_exchanged(page: Page) -> None:
     """Two notes in a row stand in each other's place, and the digits stay."""
     pairs = [
         pair
-        for bar in _bars(page, _FINGERS, 2)
+        for bar in bars(page, _FINGERS, 2)
         for pair in pairwise(bar)
         if 2 < abs(midi(pair[0]) - midi(pair[1])) < 12 and digit(pair[0]) != digit(pair[1])
     ]
@@ -98,18 +98,18 @@ def _neighbours_exchanged(page: Page) -> None:
 
 def _digits_one_too_high(page: Page) -> None:
     """All digits of a bar are one too high."""
-    for note in _one_of(page, list(_bars(page, frozenset("123")))):
+    for note in _one_of(page, list(bars(page, frozenset("123")))):
         set_digit(note, str(int(digit(note)) + 1))
 
 
 def _digits_of_the_bar_before(page: Page) -> None:
     """The digits of a bar stand in the bar after it as well."""
-    bars = [
+    pairs = [
         [*before, *after]
-        for before, after in pairwise(_bars(page))
+        for before, after in pairwise(bars(page))
         if len(before) == len(after) and sum(digit(a) != digit(b) for a, b in zip(before, after, strict=True)) > 1
     ]
-    notes = _one_of(page, bars)
+    notes = _one_of(page, pairs)
     half = len(notes) // 2
     for before, after in zip(notes[:half], notes[half:], strict=True):
         set_digit(after, digit(before))
@@ -117,7 +117,7 @@ def _digits_of_the_bar_before(page: Page) -> None:
 
 def _bar_in_another_clef(page: Page) -> None:
     """The notes of a bar stand a third too high, and the digits stay."""
-    for note in _one_of(page, list(_bars(page, _FINGERS))):
+    for note in _one_of(page, list(bars(page, _FINGERS))):
         move_letters(note, 2)
 
 
@@ -139,7 +139,7 @@ def _strings_exchanged_in_a_double_stop(page: Page) -> None:
 
 
 def _nought_one_note_late(page: Page) -> None:
-    pairs = [pair for bar in _bars(page) for pair in pairwise(bar) if digit(pair[0]) == "0" != digit(pair[1])]
+    pairs = [pair for bar in bars(page) for pair in pairwise(bar) if digit(pair[0]) == "0" != digit(pair[1])]
     one, other = page.random.choice(pairs) if pairs else (None, None)
     if one is None or other is None:
         raise UnsuitablePartError
@@ -149,7 +149,7 @@ def _nought_one_note_late(page: Page) -> None:
 
 def _digits_backwards(page: Page) -> None:
     """The digits of four notes stand in reverse order."""
-    runs = [bar[at : at + 4] for bar in _bars(page) for at in range(len(bar) - 3)]
+    runs = [bar[at : at + 4] for bar in bars(page) for at in range(len(bar) - 3)]
     runs = [run for run in runs if len({digit(note) for note in run}) > 2 and len({midi(note) for note in run}) > 3]
     run = _one_of(page, runs)
     for note, mark in zip(run, [digit(note) for note in reversed(run)], strict=True):

@@ -26,6 +26,7 @@ from tests.benchmarks.misprints.spoilt_page import (
     say,
     set_digit,
 )
+from tests.benchmarks.misprints.typesetters_kinds import TYPESETTERS_KINDS
 
 # -- marks on one note -------------------------------------------------------------------------------------------------
 
@@ -284,3 +285,5 @@ KINDS: Plants = {name: planter(spoil) for name, spoil in _SPOILERS.items()}
 """By name: spoils one place of a part; raises UnsuitablePartError if there is none."""
 FURTHER: Plants = {name: planter(spoil) for name, spoil in FURTHER_KINDS.items()}
 """The same for the kinds that were invented after the rules."""
+TYPESETTERS: Plants = {name: planter(spoil) for name, spoil in TYPESETTERS_KINDS.items()}
+"""The same for what typesetters do."""
