@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
-from math import inf
+from math import inf, log
 from weakref import WeakKeyDictionary
 
 from ..hand.grip import FINGERS, HOME_POSITION, OPEN_KEEPS, Stop, outward, own_position, stops_for
@@ -48,6 +48,11 @@ BY_STRENGTH = (1.15, 1.0, 0.9, 0.8)
 """A shift to a note off the beat, on half a beat, on a beat, and on the first; factors (see `Event.strength`)."""
 ANNOUNCED = 0.5
 """A shift to a note with a position in words, or by a printed slide, in shifts."""
+EXPECTED_TROUBLE = 0.08
+"""Trouble a digit, in shifts, of a part of which nothing is known."""
+EXPECTED_DIGITS = 25
+"""As many digits of its own count as much as what is expected of any part."""
+_RAREST = 0.001
 _HEIGHT = 0.01
 """A position higher, in shifts: of two explanations the one nearer the nut."""
 _LEISURE = ((0.3, 1.0), (0.6, 0.85), (1.2, 0.7))
@@ -125,6 +130,17 @@ class DigitLine:
             found.append(before.position)
         return tuple(found)
 
+    def rarity(self, spared: float) -> float:
+        """Return how rare trouble is in the part but for what would be spared: minus the logarithm of shifts a note."""
+        trouble = self.trouble - spared + EXPECTED_TROUBLE * EXPECTED_DIGITS
+        return max(-log(max(trouble / (self.digits + EXPECTED_DIGITS), _RAREST)), 0.0)
+
+    def spared_at_most(self, first: int, last: int) -> float:
+        """Return how much trouble (in shifts) no other digits or notes from one stage to another can spare more of."""
+        before = self._least_forward[first - 1] if first else 0.0
+        after = self._least_following[last + 1] if last + 1 < len(self.stages) else 0.0
+        return self.trouble - before - after
+
     def spared_by(self, changes: Mapping[int, int], anywhere: int | None = None) -> float:
         """Return how much trouble (in shifts) is spared if the digits of some stages, by number, were others.
 
@@ -186,6 +202,14 @@ class DigitLine:
             after, shift = self._after(number, found)
             found[number] = {hand: hand.price + _least(hand, after, shift) for hand in self.stages[number].hands}
         return found
+
+    @cached_property
+    def _least_forward(self) -> list[float]:
+        return [min(costs.values()) for costs in self._forward]
+
+    @cached_property
+    def _least_following(self) -> list[float]:
+        return [min(costs.values()) for costs in self._following]
 
     def _after(self, number: int, following: list[dict[_Hand, float]]) -> tuple[dict[_Hand, float], float]:
         last = number + 1 == len(self.stages)

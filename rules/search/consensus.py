@@ -56,7 +56,7 @@ def doubts(holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]]
 def likelihoods(holds: Sequence[Array], ways: Ways) -> list[Array]:
     """Return the likelihood of every state of every stage; those of a stage sum to 1."""
     with np.errstate(invalid="ignore"):  # Where there is no path at all, nothing is likely.
-        return _likely(*_both_ways(_states_weighed(holds), _ways_weighed([*ways])))
+        return _likely(*both_ways(states_weighed(holds), ways_weighed([*ways])))
 
 
 @dataclass(frozen=True)
@@ -105,9 +105,9 @@ class Agreement:
         """
         with np.errstate(invalid="ignore"):
             own = list(self.own)
-            for stage, weights in zip(stages, _states_weighed([holds[stage] for stage in stages]), strict=True):
+            for stage, weights in zip(stages, states_weighed([holds[stage] for stage in stages]), strict=True):
                 own[stage] = weights
-            likely_ways = self.likely_ways.changed(ways.each(_ways_weighed), stages)
+            likely_ways = self.likely_ways.changed(ways.each(ways_weighed), stages)
             ahead = _ahead_again(self.ahead, own, likely_ways, stages)
             behind = _behind_again(self.behind, own, likely_ways, stages)
             both = enumerate(zip(self.ahead, ahead, self.behind, behind, strict=True))
@@ -126,11 +126,11 @@ class Agreement:
 
 def agree(holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]]) -> Agreement:
     """Weigh the routes of a chain against each other; for the arguments see `doubts`."""
-    own = _states_weighed(holds)
+    own = states_weighed(holds)
     ways = ways if isinstance(ways, StageArrays) else StageArrays.of(ways)
-    likely_ways = ways.each(_ways_weighed)
+    likely_ways = ways.each(ways_weighed)
     with np.errstate(invalid="ignore"):
-        ahead, behind = _both_ways(own, likely_ways)
+        ahead, behind = both_ways(own, likely_ways)
         doubted = _doubted(_likely(ahead, behind), alike)
     weighed = [hold + doubt for hold, doubt in zip(holds, doubted, strict=True)]
     searched = search_chain(weighed[0], zip(ways, weighed[1:], strict=True))
@@ -146,13 +146,20 @@ def _doubted(likely: Sequence[Array], alike: Sequence[NDArray[np.intp]]) -> list
     return split_at(np.round(SHARE * FINEST * (1 - together)) / FINEST, edges)
 
 
-def _states_weighed(holds: Sequence[Array]) -> list[Array]:
+def states_weighed(holds: Sequence[Array]) -> list[Array]:
+    """Return how likely each state of every stage is by itself, not yet in proportion."""
     edges, effort = edges_of(holds), np.concatenate(holds)
     least = np.minimum.reduceat(effort, edges[:-1])
     return split_at(_weights(effort - np.repeat(least, np.diff(edges))), edges)
 
 
-def _both_ways(own: Sequence[Array], ways: Ways) -> tuple[list[Array], list[Array]]:
+def both_ways(own: Sequence[Array], ways: Ways) -> tuple[list[Array], list[Array]]:
+    """Return how likely all beginnings up to each state are, and all ends that go on from it, in proportion.
+
+    Args:
+        own: how likely each state is by itself, stage by stage; a beginning counts its last state, an end those after.
+        ways: how likely each way is by itself.
+    """
     return list(_ahead(own, ways)), list(_behind(own, ways))[::-1]
 
 
@@ -179,7 +186,7 @@ def log_likelihood(holds: Sequence[Array], ways: Ways, against: Sequence[Array])
     kept = split_at(own * np.exp(efforts[1] / -TEMPERATURE), edges)
     nodes = [np.stack(both) for both in zip(split_at(own, edges), kept, strict=True)]
     found, total = nodes[0], np.zeros(2)
-    for way, node in zip(chain([None], _ways_weighed([*ways])), nodes, strict=True):
+    for way, node in zip(chain([None], ways_weighed([*ways])), nodes, strict=True):
         if way is not None:
             found = found @ way * node
         sums = np.add.reduce(found, 1)
@@ -253,7 +260,8 @@ def _behind_again(
     return found
 
 
-def _ways_weighed(ways: Sequence[Array]) -> list[Array]:
+def ways_weighed(ways: Sequence[Array]) -> list[Array]:
+    """Return how likely each way is by itself, not yet in proportion."""
     if not ways:
         return []
     weights, edges = _weights(np.concatenate([way.ravel() for way in ways])), edges_of(ways)
@@ -269,4 +277,16 @@ def _weights(effort: Array) -> Array:
     return weights
 
 
-__all__ = ["SHARE", "TEMPERATURE", "Agreement", "agree", "agreed_path", "doubts", "likelihoods", "log_likelihood"]
+__all__ = [
+    "SHARE",
+    "TEMPERATURE",
+    "Agreement",
+    "agree",
+    "agreed_path",
+    "both_ways",
+    "doubts",
+    "likelihoods",
+    "log_likelihood",
+    "states_weighed",
+    "ways_weighed",
+]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from fnmatch import fnmatchcase
@@ -48,16 +48,23 @@ class PolicyFile:
     tests: tuple[ExpectedFindings, ...] = ()
     _cache: dict[tuple[object, ...], HousePolicy] = field(default_factory=dict, repr=False)
 
-    def exceptions(self, names: Collection[str], *, whole: bool) -> Iterator[str]:
-        """Yield every exception, in one line each, that files of these names could need.
+    def exceptions(self, names: Collection[str], others: Collection[str] | None) -> Iterator[str]:
+        """Yield every exception, in one line each, that is for files of these names alone.
 
-        Where not the `whole` catalogue is checked these are the exceptions that name one of the files.
+        Args:
+            names: the files that were checked.
+            others: the other files of the catalogue: an exception that may be for one of them is left out. None if
+                nobody knows them; then the exceptions are those that name one of the files.
         """
         every: list[tuple[AcceptedFindings, str | None]] = [(each, None) for each in self.body.exceptions]
         every += [(each, folder.path) for folder in self.folders for each in folder.exceptions]
         for each, folder_path in every:
             patterns = [pattern for pattern in (folder_path, each.file) if pattern is not None]
-            if whole or (patterns and any(all(_lies_in(name, pattern) for pattern in patterns) for name in names)):
+            if others is None:
+                alone = bool(patterns) and _is_for_one(patterns, names)
+            else:
+                alone = not _is_for_one(patterns, others)
+            if alone:
                 yield each.label
 
     def for_file(self, name: str) -> HousePolicy:
@@ -73,6 +80,11 @@ class PolicyFile:
         if key not in self._cache:
             self._cache[key] = _house(body, self.text_name, accepted)
         return self._cache[key]
+
+
+def _is_for_one(patterns: Sequence[str], names: Iterable[str]) -> bool:
+    """Return whether one of the files lies in all the patterns."""
+    return any(all(_lies_in(name, pattern) for pattern in patterns) for name in names)
 
 
 def _lies_in(name: str, pattern: str) -> bool:

@@ -211,6 +211,37 @@ def test_exceptions_for_other_files_are_not_told_of_where_some_files_are_checked
     assert "somewhere in the book" not in told
 
 
+@pytest.mark.parametrize("policy", ["house.toml", "policies/house.toml"])
+def test_what_may_be_for_another_folder_is_not_told_of_where_one_folder_is_checked(
+    policy: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for folder in ("catalogue/book_1", "catalogue/book_2", "policies"):
+        (tmp_path / folder).mkdir(parents=True)
+    write(tmp_path / "catalogue/book_1", tune=named("Violin", RIGHT))
+    write(tmp_path / "catalogue/book_2", other=named("Violin", WRONG))
+    reasons = {
+        'file = "other.musicxml"': "for the other book",
+        'file = "book_2"': "for the other folder",
+        'bars = "7"': "for any book",
+        'file = "tune.musicxml"': "for this one",
+        'file = "renamed.musicxml"': "for none",
+    }
+    exceptions = [f'[[exceptions]]\n{which}\nreason = "{reason}"\n' for which, reason in reasons.items()]
+    (tmp_path / policy).write_text('extends = "proof"\n' + "".join(exceptions))
+
+    def told(*names: str) -> set[str]:
+        capsys.readouterr()
+        main(["review", *names, "--policy", policy])
+        err = capsys.readouterr().err
+        return {reason for reason in reasons.values() if reason in err}
+
+    assert told("catalogue/book_1") == {"for this one", "for none"}
+    assert told("catalogue") == {"for any book", "for this one", "for none", "for the other folder"}
+    assert told("catalogue/book_1", "catalogue/book_2") == told("catalogue")
+    assert told("catalogue/book_1/tune.musicxml") == {"for this one"}
+
+
 def test_every_accepted_finding_is_recognised_after_a_bar_is_deleted(tmp_path: Path) -> None:
     """Those of the bar itself apart, which are told as stale: the plan and all neighbourhoods may have changed."""
     bars = ["D5:2 F6:2", "A5:2 G6:2", "E5:2 F6:2", "D5:2 F6:2", "B4:2 G6:2"] * 6

@@ -6,7 +6,7 @@ from math import inf
 
 import pytest
 
-from rules.marks.digit_slips import Slip, slips
+from rules.check.digit_slips import Evidence, Slip, slips
 from rules.marks.hand_of_digits import digit_line
 from tests.marked_notation import read_marked_passage
 
@@ -15,8 +15,12 @@ RESTLESS = "B4{1}:1 D5{1} F5{1} D5{1} | B4{1} E5{3} C5{1} G5{4} | D5{1} A5{4} E5
 SLIP = "A4{0} B4{1} C5{3} D5{3} | E5{4} D5{3}"
 
 
-def only(text: str, least: float = 0.5) -> Slip:
-    (slip,) = (slip for slip in slips(read_marked_passage(text), least) if slip.fingers == (3,) and slip.meant == 2)
+def slips_in(text: str) -> list[Slip]:
+    return list(slips(Evidence(read_marked_passage(text)), 0.5))
+
+
+def only(text: str) -> Slip:
+    (slip,) = (slip for slip in slips_in(text) if slip.fingers == (3,) and slip.meant == 2)
     return slip
 
 
@@ -28,8 +32,8 @@ def test_what_comes_back_is_meant_and_what_stands_against_like_places_is_suspect
     right = SLIP.replace("C5{3}", "C5{2}")
     alone, against = only(f"{SLIP} | {SCALE}"), only(f"{SLIP} | {right} | {SCALE}")
     assert against.evidence > alone.evidence
-    both = read_marked_passage(f"{SLIP} | {SLIP} | {SCALE}")
-    assert not [slip for slip in slips(both, 0.5) if slip.fingers == (3,) and slip.meant == 2]
+    both = f"{SLIP} | {SLIP} | {SCALE}"
+    assert not [slip for slip in slips_in(both) if slip.fingers == (3,) and slip.meant == 2]
 
 
 def test_a_rest_or_a_word_makes_a_shift_cheaper() -> None:
@@ -59,4 +63,4 @@ def test_a_sign_of_the_key_is_no_reason_for_another_finger(fifths: int, expected
 
 
 def test_a_part_without_digits_has_no_slips() -> None:
-    assert not list(slips(read_marked_passage("B4:1 C5 D5"), 0.0))
+    assert not slips_in("B4:1 C5 D5")

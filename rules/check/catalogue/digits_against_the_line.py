@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
+from rules.check.bar_slips import BarSlip, bar_slips
+from rules.check.digit_slips import Evidence, Slip, slips
 from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
-from rules.marks.bar_slips import BarSlip, bar_slips
-from rules.marks.digit_slips import Slip, slips
 from rules.plan.plan import Plan
 
 WHY = """In one position the higher note of a string lies under the higher finger. Two digits that were exchanged,
@@ -22,16 +22,19 @@ be meant it is asked as a question."""
 class Options:
     """How sure a slip has to be."""
 
-    query: Annotated[float, "evidence from which a digit is asked about"] = 1.9
-    sure: Annotated[float, "evidence from which it is taken for a slip"] = 3.5
-    notes: Annotated[float, "evidence from which the notes of a whole bar are asked about"] = 3.5
+    query: Annotated[float, "evidence from which a digit is asked about"] = 3.9
+    sure: Annotated[float, "evidence from which it is taken for a slip"] = 6.5
+    notes: Annotated[float, "evidence from which the notes of a whole bar are asked about"] = 4.8
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
     """Report exchanged digits, single slips and strings, and whole bars that slipped."""
-    bars = list(bar_slips(plan.passage, options.query, options.notes))
+    evidence = Evidence(plan.passage)
+    if not evidence.line.digits:
+        return
+    bars = list(bar_slips(evidence, options.query, options.notes))
     single = []
-    for slip in slips(plan.passage, options.query):
+    for slip in slips(evidence, options.query):
         around = [bar for bar in bars if bar.first <= slip.events[-1] and bar.last >= slip.events[0]]
         if all(slip.evidence >= bar.evidence for bar in around):
             single.append(slip)

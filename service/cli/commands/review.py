@@ -7,6 +7,7 @@ import sys
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass
+from os.path import commonpath
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -249,9 +250,34 @@ def _counted(results: Iterable[CheckedFile], totals: Totals) -> Iterator[Checked
         yield result
 
 
-def _takes_a_folder(arguments: argparse.Namespace) -> bool:
-    """True if a catalogue is checked, not some files or what is staged of them."""
-    return not arguments.staged and any(Path(name).is_dir() for name in arguments.scores)
+def _others(arguments: argparse.Namespace, scores: tuple[str, ...]) -> list[str] | None:
+    """The scores of the catalogue that are not checked; None if some files are checked, not a folder.
+
+    The catalogue is what lies below the folder that holds both the policy and the checked folders; if that is above the
+    working directory, what lies below the folder of the policy.
+    """
+    from ...usecases.checks.batch import find_files
+
+    folders = [Path(name).resolve() for name in arguments.scores if Path(name).is_dir()]
+    if arguments.staged or not folders:
+        return None
+    of_policy = Path(arguments.policy).resolve().parent
+    try:
+        holds_both = Path(commonpath([of_policy, *folders]))
+    except ValueError:  # They lie on different drives.
+        holds_both = of_policy
+    catalogue = holds_both if holds_both.is_relative_to(Path.cwd()) else of_policy
+    checked = {Path(name).resolve() for name in scores}
+    return [name for name in find_files([str(catalogue)]) if Path(name) not in checked]
+
+
+def _unused_exceptions(arguments: argparse.Namespace, run: _Run, totals: Totals) -> list[str]:
+    """The exceptions of the policy that no finding needs, and none that may be for a score that is not checked."""
+    policy, used = run.job.policy, totals.exceptions_used
+    if used.issuperset(policy.exceptions(run.scores, ())):
+        return []
+    others = _others(arguments, run.scores)
+    return [exception for exception in policy.exceptions(run.scores, others) if exception not in used]
 
 
 def _tell_what_matches_nothing(arguments: argparse.Namespace, run: _Run, totals: Totals, wording: Wording) -> None:
@@ -268,7 +294,6 @@ def _tell_what_matches_nothing(arguments: argparse.Namespace, run: _Run, totals:
     ]
     told += [
         wording.say(words.UNUSED_EXCEPTION, policy=arguments.policy, exception=wording.text(exception))
-        for exception in run.job.policy.exceptions(run.scores, whole=_takes_a_folder(arguments))
-        if exception not in totals.exceptions_used
+        for exception in _unused_exceptions(arguments, run, totals)
     ]
     sys.stderr.write("".join(f"handframe: {line}\n" for line in told))

@@ -14,11 +14,11 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from ..hand.grip import FINGERS
+from ..marks.hand_of_digits import DigitLine
 from ..music.instrument import Pitch
 from ..music.key import in_key
 from ..music.passage import Passage
-from .digit_slips import evidence_of
-from .hand_of_digits import DigitLine, digit_line
+from .digit_slips import LEAST_SPARED, Evidence
 
 FEWEST_DIGITS, FEWEST_NOTES = 3, 4
 """Stopped notes of a bar whose digits, or whose notes, are moved; fewer are too easily explained."""
@@ -34,7 +34,7 @@ class BarSlip:
     Attributes:
         first, last: its first and last event with a digit.
         fingers: by how much the digits are too low (negative: too high); 0 if the notes slipped.
-        evidence: how sure it is; 2 is a question.
+        evidence: how sure it is; 4 is a question.
     """
 
     first: int
@@ -43,24 +43,17 @@ class BarSlip:
     evidence: float
 
 
-def bar_slips(passage: Passage, digits_from: float, notes_from: float) -> Iterator[BarSlip]:
+def bar_slips(evidence: Evidence, digits_from: float, notes_from: float) -> Iterator[BarSlip]:
     """Yield the bars whose digits, or whose notes, slipped with at least so much evidence, in order."""
-    if not any(note.printed for note in passage.notes):
-        return
-    line = digit_line(passage)
+    passage, line = evidence.passage, evidence.line
     for measure, numbers in _bars(passage, line):
+        if line.spared_at_most(numbers[0], numbers[-1]) <= LEAST_SPARED:
+            continue
         events = line.stages[numbers[0]].event, line.stages[numbers[-1]].event
-        found = [
-            BarSlip(*events, by, evidence)
-            for by in (-1, 1)
-            if (evidence := _evidence_of_digits(line, numbers, by)) >= digits_from
-        ]
         fifths = passage.measures[measure].fifths
-        found += [
-            BarSlip(*events, 0, evidence)
-            for letters in OTHER_CLEFS
-            if (evidence := _evidence_of_notes(line, numbers, letters, fifths)) >= notes_from
-        ]
+        found = [BarSlip(*events, by, _of_digits(evidence, numbers, by)) for by in (-1, 1)]
+        found += [BarSlip(*events, 0, _of_notes(evidence, numbers, letters, fifths)) for letters in OTHER_CLEFS]
+        found = [slip for slip in found if slip.evidence >= (digits_from if slip.fingers else notes_from)]
         if found:
             yield max(found, key=lambda slip: (slip.fingers != 0, slip.evidence))
 
@@ -76,26 +69,26 @@ def _bars(passage: Passage, line: DigitLine) -> Iterator[tuple[int, list[int]]]:
             yield measure, numbers
 
 
-def _evidence_of_digits(line: DigitLine, numbers: list[int], by: int) -> float:
+def _of_digits(evidence: Evidence, numbers: list[int], by: int) -> float:
+    line = evidence.line
     fingers = {number: digit.finger + by for number in numbers if (digit := line.stages[number].digit)}
     if len(set(fingers.values())) < 2 or not set(fingers.values()) <= set(FINGERS):
         return 0.0
-    return _evidence(line, line.spared_by(fingers))
+    spared = line.spared_by(fingers)
+    return evidence.of_trouble(spared) + evidence.of_digits(fingers) if spared > LEAST_SPARED else 0.0
 
 
-def _evidence_of_notes(line: DigitLine, numbers: list[int], letters: int, fifths: int) -> float:
+def _of_notes(evidence: Evidence, numbers: list[int], letters: int, fifths: int) -> float:
     if len(numbers) < FEWEST_NOTES:
         return 0.0
+    line = evidence.line
     pitches: Mapping[int, Pitch] = {
         number: in_key(digit.pitch.letter + letters, fifths)
         for number in numbers
         if (digit := line.stages[number].digit)
     }
-    return _evidence(line, line.spared_by_moving(pitches))
-
-
-def _evidence(line: DigitLine, spared: float) -> float:
-    return evidence_of(line, spared) if spared > 0 else 0.0
+    spared = line.spared_by_moving(pitches)
+    return evidence.of_trouble(spared) if spared > LEAST_SPARED else 0.0
 
 
 __all__ = ["BarSlip", "bar_slips"]
