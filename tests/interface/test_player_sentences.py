@@ -184,8 +184,24 @@ def test_a_way_that_leaves_a_shift_out_is_told_to_stay() -> None:
     )  # fmt: skip
     assert up.goal == 4
     assert way_sentence(ENGLISH, plan, excursion, other) == (
-        "Stay in third position at bar 1, beat 4: this needs one shift instead of 2, but it sounds less well."
+        "At bar 1, beat 4, stay in third position: this needs one shift instead of 2, but it sounds less well."
     )
+
+
+def test_a_way_that_only_puts_a_finger_down_sooner_is_told_to_begin_there() -> None:
+    plan = placed("A4 C5 D5 E5 A4 B4", "A0@2 A1@2 A2@2 A3@2 A0@1 A1@1")
+    (excursion,) = plan.excursions
+    sooner = placed("A4 C5 D5 E5 A4 B4", "D3@2 A1@2 A2@2 A3@2 A0@1 A1@1")
+    stops = {
+        note.id: fingered.stop
+        for note, fingered in zip(plan.passage.notes, sooner.fingered_notes, strict=True)
+        if fingered.stop
+    }
+    other = Alternative(
+        AlternativeKind.POSITION, 0, 3, (2,), excursion.shifts, Figures(), Figures(held_weak=1), 0.5,
+        {Aspect.HAND: 0.75}, stops, (),
+    )  # fmt: skip
+    assert way_label(ENGLISH, plan, excursion, other) == "begin in second position, on A (3rd finger, D string)"
 
 
 def test_ways_of_more_than_three_steps_are_not_offered() -> None:

@@ -110,6 +110,9 @@ def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alterna
     if other.kind is AlternativeKind.STAY:
         return wording.say(excursions.STAY)
     steps = _Steps.of(excursion, other)
+    if not steps.number and all(grip is None or grip.is_open for grip in plan.grips[: excursion.first]):
+        # The same positions, but a finger is down sooner.
+        return _begin(wording, plan, other, excursion.positions[0])
     if not 0 < steps.number <= MOST_STEPS:
         return wording.say(excursions.OTHER_POSITION, positions=positions_words(wording, other.positions))
     told = []
