@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from rules import HOME_POSITION, Flag, Instrument, Pitch, Plan, grips_for
 
@@ -39,36 +40,39 @@ class Choice:
     beyond: bool
 
 
+class _Told(NamedTuple):
+    """What is said of some findings but for the place: the message, its fields, and the number that it is about."""
+
+    message: Message
+    fields: tuple[tuple[str, str], ...]
+    number: int
+
+    def at(self, wording: Wording, where: str) -> str:
+        """Return the sentence with its place."""
+        number = self.number if self.message.many else None
+        return sentence(wording.say(self.message, number, where=where, **dict(self.fields)))
+
+
 def player_choices(wording: Wording, part: PartReview) -> list[Choice]:
     """Return the choices of a part in playing order; what recurs is one choice with all its bars."""
     plan = part.review.plan
-    groups: dict[tuple[Message, tuple[tuple[str, str], ...]], list[Flag]] = {}
-    numbers: dict[tuple[Message, tuple[tuple[str, str], ...]], int] = {}
+    groups: dict[_Told, list[Flag]] = {}
     unmet = {violation.event for violation in part.unmet}
     for flags in _told_together(plan, part.review.flags):
         flag = flags[0]
         if flag.finding.rule in choices.FOR_UNMET and not unmet.isdisjoint(flag.finding_events()):
             continue
-        if flag.answered_by is None and (said := _said(wording, plan, flags)) is not None:
-            message, fields, number = said
-            key = message, tuple(fields.items())
-            groups.setdefault(key, []).extend(flags)
-            numbers[key] = number
-    return [
+        if flag.answered_by is None and (told := _told(wording, plan, flags)) is not None:
+            groups.setdefault(told, []).extend(flags)
+    found = [
         Choice(
-            sentence(
-                wording.say(
-                    message,
-                    numbers[message, fields] if message.many else None,
-                    where=_where(wording, plan, flags),
-                    **dict(fields),
-                )
-            ),
+            told.at(wording, _where(wording, plan, flags)),
             flags[0].finding.first,
             (flags[0].finding.rule, flags[0].finding.outcome) in BEYOND,
         )
-        for (message, fields), flags in groups.items()
+        for told, flags in groups.items()
     ]
+    return sorted(found, key=lambda choice: choice.event)
 
 
 def _told_together(plan: Plan, flags: Iterable[Flag]) -> Iterator[list[Flag]]:
@@ -132,8 +136,8 @@ def _reaching_the_octave(plan: Plan, flag: Flag) -> frozenset[int]:
     return frozenset(grip.position for grip in grips if grip.stops[0].semitones == OCTAVE)
 
 
-def _said(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> tuple[Message, dict[str, str], int] | None:
-    """The message for findings that are told together, its fields and their number; None if nothing is to decide."""
+def _told(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> _Told | None:
+    """What is said of findings that are told together; None if nothing is to decide."""
     finding = flags[0].finding
     outcome, more = finding.outcome, dict[str, str]()
     if finding.rule.startswith("held-"):
@@ -154,7 +158,7 @@ def _said(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> tuple[Message,
         fields["pitch"] = notes_with_height(wording, plan.passage.instrument, pitches)
     if (finding.rule, finding.outcome) in BEYOND:
         fields["position"] = position_words(wording, min(_common_positions(plan, flags)))
-    return message, fields, number
+    return _Told(message, tuple(fields.items()), number)
 
 
 def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:

@@ -60,20 +60,18 @@ class _Steps:
     def of(cls, excursion: Excursion, other: Alternative) -> _Steps:
         own = {(shift.arrival, shift.goal): shift for shift in excursion.shifts}
         theirs = {(shift.arrival, shift.goal): shift for shift in other.shifts}
-        begins = [_start(excursion.shifts, excursion.positions), _start(other.shifts, other.positions)]
+        begins = _start(other.shifts, other.positions)
+        start = None if begins == _start(excursion.shifts, excursion.positions) else begins
         added = tuple(shift for key, shift in theirs.items() if key not in own)
+        replaced = {start, *(shift.goal for shift in added)}
         stays = [
             shift
             for key, shift in own.items()
-            if key not in theirs and _position_at(other, begins[1], shift.arrival) == shift.start
+            if key not in theirs
+            and shift.goal not in replaced
+            and _position_at(other, begins, shift.arrival) == shift.start
         ]
-        replaced = {begins[1] if begins[0] != begins[1] else None, *(shift.goal for shift in added)}
-        told = [*added, *(shift for shift in stays if shift.goal not in replaced)]
-        return cls(
-            begins[1] if begins[0] != begins[1] else None,
-            tuple(sorted(told, key=lambda shift: shift.arrival)),
-            added,
-        )
+        return cls(start, tuple(sorted([*added, *stays], key=lambda shift: shift.arrival)), added)
 
     @property
     def number(self) -> int:
