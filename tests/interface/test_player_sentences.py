@@ -114,7 +114,7 @@ def test_bars_beyond_the_level_are_no_place_to_begin_practising() -> None:
     beyond = quarters("G3", "E5", "G6", "C5")
     said = report_of("first", low, leaps, beyond, *[low] * 5)
     assert "Bar 3 goes beyond this level" in said
-    assert "Practise first what is hardest for the left hand: bar 2 (4 string crossings" in said
+    assert "Practise first what is hardest for the left hand: bar 2 (3 string crossings" in said
     assert "bar 3 (" not in said
 
 

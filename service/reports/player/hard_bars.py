@@ -62,10 +62,10 @@ def _causes(wording: Wording, explanation: Explanation, bar: BarDifficulty) -> I
 
 
 def _counts(wording: Wording, explanation: Explanation, aspect: Aspect, events: Sequence[int]) -> list[str]:
-    """What a player can count of an aspect in a bar."""
+    """What a player can count of an aspect in a bar: what leads to a finger there, and the crossings inside it."""
     plan = explanation.plan
     counts = plan.counts
-    crossings = sum(counts.crossings[i] > 0 for i in events)
+    crossings = sum(counts.crossings[i] > 0 for i in events[1:])
     found: dict[Aspect, tuple[tuple[Message, int], ...]] = {
         Aspect.SHIFTING: ((excursions.SHIFTS, sum(shift.arrival in events for shift in plan.shifts)),),
         Aspect.CROSSINGS: ((excursions.CROSSINGS, crossings if crossings > _FEW_CROSSINGS else 0),),
