@@ -145,9 +145,9 @@ def test_a_report_begins_with_the_title_and_ends_with_what_is_to_be_said_of_the_
     (part,) = review_score((ROOT / "sample_scores" / "ferry_waltz.musicxml").read_bytes(), Options())
     report = text_report("/scores/ferry_waltz.musicxml", [replace(part, remarks=("a slur has no end",))])
     assert report.startswith("Ferry Waltz (ferry_waltz.musicxml)\n")
-    ending = report[report.index("What the words mean") :]
+    ending = report[report.index("What the words and numbers mean") :]
     assert "About the file: a slur has no end." in ending
-    assert report.index("About the file") > report.index("What the words mean")
+    assert report.index("About the file") > report.index("What the words and numbers mean")
 
 
 @pytest.mark.parametrize(("name", "told"), [("Violino I.", "Violino I, planned for"), ("", "Violin, planned for")])

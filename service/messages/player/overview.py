@@ -34,8 +34,9 @@ ASKED_TITLE = Message("Also away from first position")
 BEYOND_TITLE = Message("Beyond this level")
 CHOICES_TITLE = Message("For you to decide")
 UNMET_TITLE = Message("Not possible as asked")
-WORDS_TITLE = Message("What the words mean")
+WORDS_TITLE = Message("What the words and numbers mean")
 WORD = Message("{word}. {meaning}")
+COUNTING = Message("The numbers count from the note before a passage to the note after it.")
 CAUTION = Message(
     "These are proposals: you and your teacher decide. Stop when something hurts; if it keeps hurting, ask a doctor."
 )

@@ -67,14 +67,19 @@ def text_report(name: str, parts: Sequence[PartReview]) -> str:
         report = _PartReport(part, is_only=len(parts) == 1)
         lines.extend(line for told in report.lines() for line in _broken(told))
     lines = lines or [file]
-    ends = [_words(wording, "\n".join(lines)), _about_the_file(wording, parts), [wording.say(overview.CAUTION)]]
+    visits = any(part.review.planned.proposals for part in parts)
+    ends = [
+        _words(wording, "\n".join(lines), counts=visits),
+        _about_the_file(wording, parts),
+        [wording.say(overview.CAUTION)],
+    ]
     for end in filter(None, ends):
         lines.extend(["", *(line for told in end for line in _broken(f"  {told}"))])
     return "\n".join(lines) + "\n"
 
 
-def _words(wording: Wording, text: str) -> list[str]:
-    """What the terms mean that a report has and a pupil may not know, each once, under a title."""
+def _words(wording: Wording, text: str, *, counts: bool) -> list[str]:
+    """What the terms mean that a report has and a pupil may not know, each once, and what `counts` run over."""
     flat = " ".join(text.split()).casefold()
     found = [
         wording.say(overview.WORD, word=term.names(wording.language)[0], meaning=term.meaning(wording.language))
@@ -82,6 +87,8 @@ def _words(wording: Wording, text: str) -> list[str]:
         if term.names(Language.BRITISH)[0] in EXPLAINED
         and any(re.search(rf"\b{re.escape(name.casefold())}\b", flat) for name in term.names(wording.language))
     ]
+    if counts:
+        found.append(wording.say(overview.COUNTING))
     return [wording.say(overview.WORDS_TITLE), *(f"  {sentence(told)}" for told in found)] if found else []
 
 
