@@ -121,7 +121,11 @@ def arranged(sheet: Sheet, wanted: SheetOptions) -> Sheet:
             numbers = ",".join(map(str, wanted.exercises))
             possible = said("numbers from 1 to {most}", most=len(sheet.exercises))
             raise errors.bad_option("exercises", numbers, possible) from None
-    return replace(sheet, title=wanted.heading or sheet.title, pupil=wanted.pupil, note=wanted.remark)
+    sheet = replace(sheet, pupil=wanted.pupil, note=wanted.remark)
+    if not wanted.heading:
+        return sheet
+    # Under a heading of the teacher's the piece is still named.
+    return replace(sheet, title=wanted.heading, subtitle=joined((_piece_of(sheet), sheet.subtitle), ", "))
 
 
 def _whole_sheet(
@@ -163,8 +167,12 @@ def _touches(plan: Plan, excursion: Excursion, first: int, last: int) -> bool:
 
 
 def _named_by_piece(sheet: Sheet) -> Sheet:
-    title = sheet.title.parts.get("title") if isinstance(sheet.title, Text) else None
-    return replace(sheet, title=str(title or sheet.title))
+    return replace(sheet, title=_piece_of(sheet) or str(sheet.title))
+
+
+def _piece_of(sheet: Sheet) -> str:
+    """The title of the piece that a sheet is for; empty if it has none."""
+    return str(sheet.title.parts.get("title", "")) if isinstance(sheet.title, Text) else ""
 
 
 def _refuse_endless_bars(passage: Passage) -> None:

@@ -25,14 +25,22 @@ def test_a_teacher_chooses_exercises_and_hears_one(open_page: Opener) -> None:
     page.wait_for_selector(".practice-sheet .pupil")
     page.get_by_role("button", name="Leave out: 1.").click()
     expect(page.locator(".practice-sheet .exercise")).to_have_count(count - 1)
+    # What stands in the place of the exercise that is gone has the focus.
+    expect(page.get_by_role("button", name="Leave out: 1.")).to_be_focused()
     page.get_by_role("button", name="Move down: 1.").click()
     expect(page.locator(".practice-sheet .exercise").first).to_have_attribute("data-number", "3")
+    expect(page.get_by_role("button", name="Move down: 2.")).to_be_focused()
     page.get_by_label("Drone").check()
-    page.get_by_role("button", name="Play 2.").click()
     sounding = "async () => (await import('/page/sound/transport.js')).isPlaying()"
-    page.wait_for_function(sounding)
-    page.locator(".practice-hear").get_by_role("button", name="Stop").click()
-    assert not page.evaluate(sounding)
+    for stop in (page.get_by_role("button", name="Stop 2."), page.locator(".practice-hear").get_by_role("button")):
+        page.get_by_role("button", name="Play 2.").click()
+        page.wait_for_function(sounding)
+        stop.click()
+        assert not page.evaluate(sounding)
+        expect(page.get_by_role("button", name="Play 2.")).to_have_text("Play")
+    page.get_by_label("Heading").fill("For Monday")
+    page.get_by_label("Heading").press("Tab")
+    expect(page.locator(".practice-sheet .part")).to_contain_text("Reed Crossing, Violin")
     page.get_by_label("Form").select_option("card")
     page.wait_for_selector(".practice-sheet.card")
     assert page.locator(".practice-sheet .pupil").text_content() == "Anna"

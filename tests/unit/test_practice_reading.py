@@ -139,6 +139,16 @@ def test_a_study_repeats_no_note_and_no_pitch_under_another_finger(passage: Make
     assert all(len(used) == 1 for used in fingers.values())
 
 
+def test_a_study_takes_no_rhythm_that_cannot_be_written(passage: Make) -> None:
+    """Some programs round triplets: 341/1024 of a quarter note is no note value."""
+    names = ("B4", "C#5", "B4", "D5", "E5", "D5", "E5", "D5")
+    lengths = ("341/1024", "171/512", "341/1024", "341/1024", "171/512", "341/1024", "1", "1")
+    rounded = " ".join(f"{name}:{beats}" for name, beats in zip(names, lengths, strict=True))
+    stops = ("1 2 1", "2 2 1", "1 2 1", "1 2 3", "2 2 3", "1 2 3", "2 2 3", "1 2 3", "1 2 1")
+    study = studied(passage, f"{rounded} | B4:4", stops, fifths=2)
+    assert {each.beats.denominator for each in study.notes} <= {1, 2, 4}
+
+
 def test_no_slur_binds_two_fingers_on_one_pitch(passage: Make) -> None:
     """It would be read as a tie."""
     music = passage("C6:2 C6:2 | B5:2 A5:2 | G5:4", fifths=1)

@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import pytest
 
-from rules import VIOLA, VIOLIN, Event
+from rules import HIGHEST_POSITION, VIOLA, VIOLIN, Event
 from service.musicxml.read.words import meaning_of
+from service.naming import Language, position_word
 from tests.small_scores import attributes, grace, note, reading, words
 
 
 def events(*measures: str) -> tuple[Event, ...]:
     return reading(attributes() + measures[0], *measures[1:]).passage.events
+
+
+@pytest.mark.parametrize("language", list(Language))
+def test_every_position_that_can_be_written_is_read(language: Language) -> None:
+    for position in range(HIGHEST_POSITION + 1):
+        assert meaning_of(position_word(position, language), VIOLIN).position == position
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from fractions import Fraction
 from ...hand.level import ShiftKind
 from ...music.metre import bar_length, beat_length
 from ...text import english
-from ..barring import bars_of
+from ..barring import bars_of, is_writable
 from ..scale_tones import ladder
 from ..sheet import Bow, Exercise, SheetNote, Tone
 from .move import Move, lie_together
@@ -132,7 +132,8 @@ def _near(move: Move, centre: Tone, position: int) -> list[Tone]:
 def _halves(move: Move, rhythm: Sequence[Fraction]) -> tuple[list[Fraction], list[Fraction]]:
     """The rhythm in two parts, cut where a note begins nearest to the middle of the bar: on a beat, if one does."""
     whole = bar_length(move.meter)
-    if len(rhythm) < FEWEST_NOTES or sum(rhythm, Fraction(0)) != whole or min(rhythm) < QUICKEST:
+    plain = sum(rhythm, Fraction(0)) == whole and all(map(is_writable, rhythm))
+    if len(rhythm) < FEWEST_NOTES or not plain or min(rhythm) < QUICKEST:
         beat = beat_length(move.meter)
         unit = beat / 3 if beat > 1 else beat / 2
         count = int(whole // unit)

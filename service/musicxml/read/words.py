@@ -10,7 +10,7 @@ from difflib import get_close_matches
 from functools import lru_cache
 from typing import NamedTuple
 
-from rules import Instrument
+from rules import HIGHEST_POSITION, Instrument
 
 _ORDINALS = {
     0: "half|halbe[rn]?|demi|mezza|media|½|1/2",
@@ -149,7 +149,7 @@ def _position(text: str) -> int | None:
         kind, _, number = group.partition("_")
         if kind == "digit":
             position = int(value)
-            return position if 0 < position <= len(_ROMAN) else None
+            return position if 0 < position <= HIGHEST_POSITION else None
         if kind == "roman":
             return _ROMAN.index(value.upper()) + 1 if value.upper() in _ROMAN else None
         return int(number.rpartition("_")[2])

@@ -321,6 +321,7 @@ const texts = {
     all: "All exercises again",
     play: "Play",
     playNamed: (/** @type {string} */ name) => say("Play {name}", { name }),
+    stopNamed: (/** @type {string} */ name) => say("Stop {name}", { name }),
     earlier: (/** @type {string} */ name) => say("Move up: {name}", { name }),
     later: (/** @type {string} */ name) => say("Move down: {name}", { name }),
     leaveOut: (/** @type {string} */ name) => say("Leave out: {name}", { name }),

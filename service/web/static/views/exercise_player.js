@@ -18,6 +18,7 @@ export class ExercisePlayer {
   #drone = tick();
   #click = tick();
   #answer = tick();
+  #onEnd = () => {};
 
   constructor() {
     const text = words.practice.hear;
@@ -33,9 +34,10 @@ export class ExercisePlayer {
     );
   }
 
-  /** Play an exercise; with loop, again and again. @param {ExerciseSound} sound */
-  play(sound) {
+  /** Play an exercise; with loop, again and again. @param {ExerciseSound} sound @param {() => void} onEnd ended or stopped */
+  play(sound, onEnd) {
     this.stop();
+    this.#onEnd = onEnd;
     const listening = {
       pace: numberWithin(this.#pace.value, SLOWEST, FASTEST) / 100,
       drone: this.#drone.checked,
@@ -44,11 +46,18 @@ export class ExercisePlayer {
     };
     const tones = exerciseTones(sound, listening).map((tone) => ({ ...tone, rows: [] }));
     const music = { tones, clicks: [], countIn: [], countInLength: 0, length: roundLength(sound, listening) };
-    transport.play(music, { ...PLAIN, isLooped: this.#loop.checked });
+    transport.play(music, { ...PLAIN, isLooped: this.#loop.checked }, { onEnd: () => this.#ended() });
   }
 
   stop() {
     transport.stop();
+    this.#ended();
+  }
+
+  #ended() {
+    const ended = this.#onEnd;
+    this.#onEnd = () => {};
+    ended();
   }
 }
 

@@ -69,7 +69,10 @@ class PracticeView {
   /** Get the sheet as it is chosen now. */
   async load() {
     const query = sheetQuery(session.sheet, { format: "page", paper: this.paper });
+    const asked = session.sheet;
     const sheet = practiceSheet(await client.practicePage(session.score, sheetOptions(), query), this.paper);
+    // Whoever chooses again before the answer is there sees the later choice only.
+    if (asked !== session.sheet) return;
     this.#player.stop();
     const exercises = [...sheet.querySelectorAll(".exercise")];
     for (const exercise of exercises) exercise.prepend(this.#exerciseActs(exercise, exercises.length));
@@ -80,11 +83,12 @@ class PracticeView {
   /** Change the choices and show the sheet anew; what the service refuses is not kept. @param {Partial<SheetChoices>} changed */
   async #choose(changed) {
     const before = session.sheet;
-    chooseSheet({ ...before, ...changed });
+    const chosen = { ...before, ...changed };
+    chooseSheet(chosen);
     try {
       await this.load();
     } catch (error) {
-      chooseSheet(before);
+      if (session.sheet === chosen) chooseSheet(before);
       this.showError(error);
     }
   }
@@ -132,26 +136,25 @@ class PracticeView {
     const text = this.#text;
     const { number, sound } = /** @type {HTMLElement} */ (exercise).dataset;
     const shown = exercise.querySelector(".sheet-h3")?.textContent ?? "";
-    const numbers = () => [...this.#sheet.querySelectorAll(".exercise")].map((each) => Number(numberOf(each)));
-    const edit = (/** @type {(numbers: number[]) => number[]} */ change) => () =>
-      this.#choose({ exercises: change(numbers()) });
+    const edit = (/** @type {number} */ act, /** @type {(numbers: number[]) => number[]} */ change) => () =>
+      this.#edit(Number(number), act, change);
     return make(
       "div",
       { class: "exercise-acts" },
-      button(text.play, () => this.#player.play(JSON.parse(sound ?? "{}")), { "aria-label": text.playNamed(shown) }),
+      this.#playButton(shown, sound ?? "{}"),
       button(
         "↑",
-        edit((all) => moved(all, Number(number), -1)),
+        edit(1, (all) => moved(all, Number(number), -1)),
         { "aria-label": text.earlier(shown), title: text.earlier(shown) },
       ),
       button(
         "↓",
-        edit((all) => moved(all, Number(number), 1)),
+        edit(2, (all) => moved(all, Number(number), 1)),
         { "aria-label": text.later(shown), title: text.later(shown) },
       ),
       button(
         "×",
-        edit((all) => without(all, Number(number))),
+        edit(3, (all) => without(all, Number(number))),
         {
           "aria-label": text.leaveOut(shown),
           title: text.leaveOut(shown),
@@ -159,6 +162,43 @@ class PracticeView {
         },
       ),
     );
+  }
+
+  /**
+   * Change which exercises stand on the sheet; the button that was pressed, or the one in its place, keeps the focus.
+   * @param {number} number of the exercise
+   * @param {number} act which of its buttons
+   * @param {(numbers: number[]) => number[]} change
+   */
+  async #edit(number, act, change) {
+    const shown = [...this.#sheet.querySelectorAll(".exercise")].map((each) => Number(numberOf(each)));
+    const before = session.sheet.exercises.length ? session.sheet.exercises : shown;
+    if (!before.includes(number)) return; // pressed again before the sheet without it was there
+    const exercises = change(before);
+    await this.#choose({ exercises });
+    const place = exercises.includes(number) ? exercises.indexOf(number) : before.indexOf(number);
+    const now = [...this.#sheet.querySelectorAll(".exercise-acts")].at(Math.min(place, exercises.length - 1));
+    /** @type {HTMLElement | undefined} */ (now?.children[act])?.focus();
+  }
+
+  /** A button that plays an exercise and, while it plays, stops it. @param {string} shown @param {string} sound */
+  #playButton(shown, sound) {
+    const text = this.#text;
+    let isPlaying = false;
+    const play = button(text.play, () => {
+      if (isPlaying) this.#player.stop();
+      else {
+        this.#player.play(JSON.parse(sound), () => show(false));
+        show(true);
+      }
+    });
+    const show = (/** @type {boolean} */ playing) => {
+      isPlaying = playing;
+      play.textContent = playing ? text.hear.stop : text.play;
+      play.setAttribute("aria-label", playing ? text.stopNamed(shown) : text.playNamed(shown));
+    };
+    show(false);
+    return play;
   }
 
   /** @param {string} format @param {string} ending */
