@@ -257,3 +257,10 @@ def test_half_the_string_is_learned_in_third_position_from_which_the_fourth_fing
     low = quarters("D4", "E4", "F4", "G4")
     said = report_of("first", low, quarters("A5", "D6", "E6", "A5"), low, low)
     assert "the high D and the high E are out of reach at this level. Learn them in third position" in said
+
+
+def test_tunes_of_a_collection_have_their_own_heading_and_one_part_each() -> None:
+    tunes = "".join(f"X:{n}\nT:{title}\nM:4/4\nL:1/4\nK:G\nGABc|dedB|\n\n" for n, title in ((1, "Ebb"), (2, "Flood")))
+    report = text_report("two.abc", review_score(tunes.encode(), Options(), name="two.abc"))
+    assert "Ebb (two.abc)\n\nViolin, planned for" in report
+    assert "\nFlood (two.abc)\n\nViolin, planned for" in report

@@ -64,7 +64,7 @@ def text_report(name: str, parts: Sequence[PartReview]) -> str:
             title = part.title
             heading = wording.say(overview.PIECE, title=title, file=file) if title and file else title or file
             lines += [*[""][: len(lines)], heading]
-        report = _PartReport(part, is_only=len(parts) == 1)
+        report = _PartReport(part, is_only=sum(each.title == title for each in parts) == 1)
         lines.extend(line for told in report.lines() for line in _broken(told))
     lines = lines or [file]
     visits = any(part.review.planned.proposals for part in parts)
