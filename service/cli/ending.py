@@ -12,6 +12,7 @@ from ..language import Language
 from ..messages.faults import our_fault, system_reason
 from .command_language import command_language
 from .exit_codes import Exit
+from .interrupts import was_interrupted
 
 INTERRUPTED = 130  # 128 and the number of SIGINT, as shells count
 
@@ -30,20 +31,27 @@ def exit_code(command: Callable[[], int], arguments: Sequence[str] = ()) -> int:
         finally:
             if sys.stdout is not None:
                 sys.stdout.flush()  # a full disk can still be reported here
-    except ScoreError as error:
-        _say(_in_words(error.sentence, arguments).strip())
     except KeyboardInterrupt:
         return INTERRUPTED
-    except OSError as error:
-        named = said("standard output") if error.filename is None else error.filename or "''"
+    except Exception as fault:
+        if was_interrupted():
+            return INTERRUPTED
+        _tell(fault, arguments)
+    return Exit.FAILED
+
+
+def _tell(fault: Exception, arguments: Sequence[str]) -> None:
+    if isinstance(fault, ScoreError):
+        _say(_in_words(fault.sentence, arguments).strip())
+    elif isinstance(fault, OSError):
+        named = said("standard output") if fault.filename is None else fault.filename or "''"
         text = said(
-            "{file}: {reason}", file=named if isinstance(named, str) else str(named), reason=system_reason(error)
+            "{file}: {reason}", file=named if isinstance(named, str) else str(named), reason=system_reason(fault)
         )
         _say(_in_words(text, arguments))
         _give_up_output()
-    except Exception as fault:
+    else:
         _say(_in_words(our_fault(fault), arguments))
-    return Exit.FAILED
 
 
 def _in_words(sentence: str, arguments: Sequence[str]) -> str:

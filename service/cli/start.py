@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from .interrupts import remember_interrupts, was_interrupted
+
 _INTERRUPTED = 130
 
 
 def start() -> int:
     """Run the command that was typed and return its exit code."""
     try:
+        remember_interrupts()
         from .ending import exit_code
     except KeyboardInterrupt:
         return _INTERRUPTED
+    except Exception:
+        if was_interrupted():
+            return _INTERRUPTED
+        raise
     return exit_code(_main)
 
 

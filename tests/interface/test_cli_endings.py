@@ -68,6 +68,25 @@ def test_ctrl_c_while_a_module_loads_is_no_traceback(module: str) -> None:
     assert (done.returncode, done.stderr) == (INTERRUPTED, b"")
 
 
+@pytest.mark.parametrize("module", ["service.errors", "service.cli.main", "lxml", "numpy"])
+def test_ctrl_c_that_a_class_turns_into_another_error_is_still_one(module: str) -> None:
+    """Python 3.11 raises RuntimeError for whatever ends `__set_name__`, as that of every member of an enumeration."""
+    code = (
+        "import os, signal, sys\n"
+        "class Interrupt:\n"
+        "    def __set_name__(self, owner, name): signal.raise_signal(signal.SIGINT)\n"
+        "class Finder:\n"
+        "    def find_spec(self, name, path=None, target=None):\n"
+        f"        if name == {module!r}: type('Class', (), {{'member': Interrupt()}})\n"
+        "sys.meta_path.insert(0, Finder())\n"
+        "from service.cli.start import start\n"
+        "sys.exit(start())"
+    )
+    arguments = ["annotate", "sample_scores/ferry_waltz.musicxml", "-o", os.devnull]
+    done = subprocess.run([sys.executable, "-c", code, *arguments], capture_output=True, check=False, cwd=ROOT)
+    assert (done.returncode, done.stderr) == (INTERRUPTED, b"")
+
+
 @pytest.mark.parametrize("command", ["annotate", "review", "review --jobs 2", "practice"])
 @pytest.mark.parametrize("delay", [0.6, *(pytest.param(delay, marks=pytest.mark.long) for delay in (1.5, 3.0))])
 def test_ctrl_c_ends_a_command_at_once_and_leaves_nothing(command: str, delay: float, tmp_path: Path) -> None:
