@@ -9,12 +9,14 @@ in and the terms of one circumstance summed. Single precision holds these sums e
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ..hand.grip import Grip
 from ..hand.grip_set import GripSet
 from .grip_arrays import Array, Block
 from .quantities import forbidden, holding, moving
@@ -27,7 +29,18 @@ MOST_KEPT = 2**24
 """Numbers kept (64 MiB) before the store is emptied."""
 MEASURED_TOGETHER = 512
 
+MOST_SHARES = 16384
+"""Grips and ways whose shares are kept."""
+
 Pair = tuple[GripSet, GripSet]
+
+
+class Share(NamedTuple):
+    """What one term takes for a grip or a way if its circumstance is full; the layer is that of the circumstance."""
+
+    term: str
+    size: float
+    layer: int
 
 
 def padded(grips: Sequence[object]) -> int:
@@ -42,14 +55,14 @@ class Stacks:
         terms = tuple(term for term in terms if term.weight)
         self.hold_terms = [t for t in terms if t.kind is Kind.HOLDING]
         self.move_terms = [t for t in terms if t.kind is Kind.MOVING]
-        self.hold_terms_by_quantity = _by_quantity(self.hold_terms)
-        self.move_terms_by_quantity = _by_quantity(self.move_terms)
         self.hold_layers = _layers(self.hold_terms)
         self.move_layers = _layers(self.move_terms)
+        self._holding, self._moving = _by_quantity(self.hold_terms), _by_quantity(self.move_terms)
         self._blocks: dict[int, Block] = {}
         self._holds: dict[int, Stack] = {}
         self._moves: dict[tuple[int, int], Stack] = {}
         self._kept = 0
+        self._shares: dict[tuple[Grip, ...], tuple[Share, ...]] = {}
 
     def hold(self, grips: GripSet) -> Stack:
         """Return the stack of one set, shape (layers, padded size)."""
@@ -75,6 +88,36 @@ class Stacks:
             for first in range(0, len(group), MEASURED_TOGETHER):
                 self._measure(group[first : first + MEASURED_TOGETHER], store)
         return [store[a.serial, b.serial] for a, b in pairs]
+
+    def held(self, grip: Grip) -> tuple[Share, ...]:
+        """Return what each term takes for a grip, one of its circumstance being full."""
+        return self._shared((grip,), self._holding, self.hold_layers, lambda: holding(Block.of([[grip]])))
+
+    def moved(self, before: Grip, now: Grip) -> tuple[Share, ...]:
+        """Return the same for the way from one grip to another."""
+        return self._shared(
+            (before, now), self._moving, self.move_layers, lambda: moving(Block.of([[before]]), Block.of([[now]]))
+        )
+
+    def _shared(
+        self,
+        grips: tuple[Grip, ...],
+        terms: Mapping[str, Sequence[Term]],
+        layers: tuple[str, ...],
+        measure: Callable[[], dict[str, Array]],
+    ) -> tuple[Share, ...]:
+        found = self._shares.get(grips)
+        if found is None:
+            if len(self._shares) >= MOST_SHARES:
+                self._shares = {}
+            sizes = {name: float(values.item()) for name, values in measure().items()}
+            found = self._shares[grips] = tuple(
+                Share(term.name, term.weight * size, layers.index(term.circumstance))
+                for quantity, size in sizes.items()
+                for term in terms.get(quantity, ())
+                if size
+            )
+        return found
 
     def _measure(self, pairs: list[Pair], store: dict[tuple[int, int], Stack]) -> None:
         before = Block.joined([self._block(a) for a, _ in pairs])

@@ -5,9 +5,9 @@ What depends on the grips alone comes from `stacks`; here it is combined with th
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from copy import copy
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
@@ -15,19 +15,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..candidates.candidates import Candidates
-from ..hand.grip import Grip
 from ..hand.grip_set import GripSet
 from ..hand.level import Level
 from ..hand.technique import bonds, keeps
 from ..music.passage import Passage
 from .aspects import Aspect, aspect_of
 from .context import Character, circumstances
-from .grip_arrays import Array, Block
+from .grip_arrays import Array
 from .learner_terms import BEYOND_LEVEL, level_terms
 from .level_contexts import HOME_WOULD_DO, home_would_do
-from .pair_costs import Stack, Stacks, stacks_for
-from .quantities import holding, moving
-from .standard_terms import Term, Weights
+from .pair_costs import Share, Stack, Stacks, stacks_for
+from .standard_terms import Weights
 
 BROKEN_DECISION = float(2**20)
 """Effort of going against one decision: more than any route can save, so the fewest are broken."""
@@ -42,19 +40,6 @@ def _circumstances_of(passage: Passage, character: Character) -> dict[str, Array
     if character not in known:
         known[character] = circumstances(passage, character)
     return known[character]
-
-
-@lru_cache(maxsize=4096)
-def _held(grip: Grip) -> Mapping[str, float]:
-    """The quantities of one grip that are not zero."""
-    return {name: float(values[0, 0]) for name, values in holding(Block.of([[grip]])).items() if values[0, 0]}
-
-
-@lru_cache(maxsize=16384)
-def _moved(before: Grip, now: Grip) -> Mapping[str, float]:
-    """The quantities of the way from one grip to another that are not zero: parts go the same ways again and again."""
-    measured = moving(Block.of([[before]]), Block.of([[now]]))
-    return {name: float(values[0, 0, 0]) for name, values in measured.items() if values[0, 0, 0]}
 
 
 class _Pairs(NamedTuple):
@@ -210,10 +195,10 @@ class Tables:
         """Return the effort of one grip, and of the way to it, by term."""
         items: dict[str, float] = {}
         option = self._options[step]
-        self._add(items, self._stacks.hold_terms_by_quantity, _held(option.grips[chosen]), step)
+        _add(items, self._stacks.held(option.grips[chosen]), self._hold_values[step])
         if before is not None:
-            measured = _moved(self._options[step - 1].grips[before], option.grips[chosen])
-            self._add(items, self._stacks.move_terms_by_quantity, measured, step)
+            moved = self._stacks.moved(self._options[step - 1].grips[before], option.grips[chosen])
+            _add(items, moved, self._move_values[step])
             link = self._links.get(step)
             if link and not keeps(link, self._options[step - 1].grips[before], option.grips[chosen]):
                 items[link.value] = BEYOND_LEVEL
@@ -223,16 +208,6 @@ class Tables:
         if broken:
             items["against a decision"] = broken * BROKEN_DECISION
         return items
-
-    def _add(
-        self, items: dict[str, float], terms: Mapping[str, Sequence[Term]], measured: Mapping[str, float], step: int
-    ) -> None:
-        row = self._rows[step]
-        for quantity, size in measured.items():
-            for term in terms.get(quantity, ()):
-                value = term.weight * size * float(self._circumstances[term.circumstance][row])
-                if value:
-                    items[term.name] = items.get(term.name, 0.0) + value
 
     def _values(self, layers: tuple[str, ...]) -> Stack:
         """The circumstances of the layers at every step."""
@@ -261,6 +236,14 @@ class Tables:
             right = [(g.stops[j].string, g.stops[j].finger) for g in now.grips]
             changed = np.array([[a != b for b in right] for a in left])
             effort[: len(left), : len(right)][changed] += BEYOND_LEVEL
+
+
+def _add(items: dict[str, float], shares: Iterable[Share], circumstances: Stack) -> None:
+    """Add what terms come to under the circumstances of a step."""
+    values = circumstances.tolist()
+    for name, size, layer in shares:
+        if value := size * values[layer]:
+            items[name] = items.get(name, 0.0) + value
 
 
 def _grouped(numbers: NDArray[np.intp]) -> list[NDArray[np.intp]]:

@@ -80,7 +80,8 @@ def alternatives(plan: Plan, excursion: Excursion, routes: RouteSearch, most: in
     window = _ExcursionWindow.around(plan, excursion)
     key = "other ways", window.taken(plan), tuple(event - window.first for event in window.ends)
     ranked = routes.once(window.first, window.last, key, lambda: _ranked(plan, window, routes))
-    return tuple(_told(plan, excursion, window, routes, *way) for way in ranked[:most])
+    planned = window.as_plan(plan, window.taken(plan))
+    return tuple(_told(plan, planned, excursion, window, routes, *way) for way in ranked[:most])
 
 
 def _ranked(
@@ -175,6 +176,7 @@ class _ExcursionWindow(Window):
 
 def _told(
     plan: Plan,
+    planned: Plan,
     excursion: Excursion,
     window: _ExcursionWindow,
     routes: RouteSearch,
@@ -199,7 +201,7 @@ def _told(
         tuple(span.position for span in other.fingered_spans if span.position != HOME_POSITION),
         shifts,
         figures(other, first - window.first, last - window.first),
-        figures(window.as_plan(plan, window.taken(plan)), first - window.first, last - window.first),
+        figures(planned, first - window.first, last - window.first),
         rise,
         _dearer(plan, window, routes, segment),
         {id: fingered.stop for id, fingered in other.by_note.items() if fingered.stop is not None},
