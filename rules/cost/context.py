@@ -243,9 +243,10 @@ def _pedal(highest: Array, seconds: Array, slurred: Array) -> Array:
             stop += 2
         inside = slice(index, stop - 1)
         line = highest[index + 1 : stop - 2 : 2] - highest[index]
-        count = len(line)
+        if len(line) < SHORTEST_PEDAL:
+            continue
         quick = bool((seconds[inside] < PEDAL_SECONDS).all() and not slurred[index + 1 : stop - 1].any())
-        one_side = count >= SHORTEST_PEDAL and (bool((line > 0).all()) or bool((line < 0).all()))
+        one_side = bool((line > 0).all()) or bool((line < 0).all())
         if quick and one_side and float(np.abs(line).max()) >= MINOR_THIRD and len(set(line.tolist())) > 1:
             found[inside] = 1.0
             reached = stop - 1

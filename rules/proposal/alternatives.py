@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import islice
+from typing import NamedTuple
 
 from ..cost.aspects import Aspect, by_aspect
 from ..cost.learner_terms import BEYOND_LEVEL
@@ -78,16 +79,23 @@ def alternatives(plan: Plan, excursion: Excursion, routes: RouteSearch, most: in
     unlike).
     """
     window = _ExcursionWindow.around(plan, excursion)
-    key = "other ways", window.taken(plan), tuple(event - window.first for event in window.ends)
-    ranked = routes.once(window.first, window.last, key, lambda: _ranked(plan, window, routes))
+    key = "other ways", most, window.taken(plan), tuple(event - window.first for event in window.ends)
+    ways = routes.once(window.first, window.last, key, lambda: _ranked(plan, window, routes)[:most])
     planned = window.as_plan(plan, window.taken(plan))
-    return tuple(_told(plan, planned, excursion, window, routes, *way) for way in ranked[:most])
+    return tuple(_told(plan, planned, excursion, window, routes, way) for way in ways)
 
 
-def _ranked(
-    plan: Plan, window: _ExcursionWindow, routes: RouteSearch
-) -> list[tuple[AlternativeKind, RouteSegment, float]]:
-    """The best way of each kind and its rise, cheapest first."""
+class _Way(NamedTuple):
+    """Another way through the window of an excursion, its rise, and in which aspects it takes more effort."""
+
+    kind: AlternativeKind
+    segment: RouteSegment
+    rise: float
+    dearer: Mapping[Aspect, float]
+
+
+def _ranked(plan: Plan, window: _ExcursionWindow, routes: RouteSearch) -> list[_Way]:
+    """The best way of each kind, cheapest first."""
     labels = window.labels(plan, window.taken(plan))
     used = frozenset(position for position in labels if position is not None) - {HOME_POSITION}
     base = routes.effort(window.first, window.last, plan.route.chosen)
@@ -105,8 +113,11 @@ def _ranked(
                 break
     order = list(AlternativeKind)
     ranked = sorted(found.items(), key=lambda item: (item[1].effort, order.index(item[0])))
-    ranked = [(kind, segment) for kind, segment in ranked if segment.effort - base < BEYOND_LEVEL]
-    return [(kind, segment, segment.effort - base) for kind, segment in ranked]
+    return [
+        _Way(kind, segment, segment.effort - base, _dearer(plan, window, routes, segment))
+        for kind, segment in ranked
+        if segment.effort - base < BEYOND_LEVEL
+    ]
 
 
 def surroundings(plan: Plan, excursion: Excursion) -> tuple[int, int]:
@@ -180,10 +191,9 @@ def _told(
     excursion: Excursion,
     window: _ExcursionWindow,
     routes: RouteSearch,
-    kind: AlternativeKind,
-    segment: RouteSegment,
-    rise: float,
+    way: _Way,
 ) -> Alternative:
+    segment = way.segment
     other = window.as_plan(plan, segment.chosen)
     changed = [
         window.first + i
@@ -195,15 +205,15 @@ def _told(
         replace(s, departure=s.departure + window.first, arrival=s.arrival + window.first) for s in other.shifts
     )
     return Alternative(
-        kind,
+        way.kind,
         first,
         last,
         tuple(span.position for span in other.fingered_spans if span.position != HOME_POSITION),
         shifts,
         figures(other, first - window.first, last - window.first),
         figures(planned, first - window.first, last - window.first),
-        rise,
-        _dearer(plan, window, routes, segment),
+        way.rise,
+        way.dearer,
         {id: fingered.stop for id, fingered in other.by_note.items() if fingered.stop is not None},
         _pins(plan, window, routes, segment, changed),
     )
