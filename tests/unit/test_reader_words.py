@@ -72,6 +72,14 @@ def test_a_numeral_holds_for_its_note_or_as_long_as_its_line() -> None:
     assert strings(words("IV---") + note("C5") + note("D5")) == [4, 4]
 
 
+def test_a_numeral_of_no_string_is_unread_within_a_bar_and_may_be_that_of_a_movement_where_one_begins() -> None:
+    within = events(note("C5") + words("VI") + note("D5"))
+    assert [event.unread for event in within] == [(), ("VI",)]
+    heading = events(words("VI") + note("C5") + note("D5"))
+    assert [event.unread for event in heading] == [(), ()]
+    assert [event.unread for event in events(note("C5") + words("vi") + note("D5"))] == [(), ()]
+
+
 def test_string_ends_at_a_rest_a_position_word_or_a_note_it_does_not_have() -> None:
     assert strings(words("sul D") + note("G4") + note("", 1) + note("G4", 2)) == [3, None]
     assert strings(words("sul D") + note("G4") + words("1st pos.") + note("A4", 3)) == [3, None]

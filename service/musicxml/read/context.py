@@ -16,7 +16,7 @@ from rules import Instrument, Technique
 
 from ..notation.directions import LOUDNESS, Direction, Kind
 from ..notation.notes import Tick, WrittenNote
-from .words import Meaning, meaning_of
+from .words import Meaning, is_numeral_of_no_string, meaning_of
 
 _DIVIDED = re.compile(r"(?<!\w)(?:div\.|divisi|geteilt|geth\.|div[ié]s[eé]s?)", re.IGNORECASE)
 
@@ -71,10 +71,13 @@ def read_context(
         if direction.kind is Kind.WORDS:
             context.divided = context.divided or bool(_DIVIDED.search(direction.value))
             meaning = meaning_of(direction.value, instrument)
-            if meaning.unread and (at := events.at(direction.tick, direction.ordinal)) < len(groups):
+            at = events.at(direction.tick, direction.ordinal)
+            if at < len(groups) and (
+                meaning.unread or (_is_within_a_bar(groups, at) and is_numeral_of_no_string(direction.value))
+            ):
                 context.unread[at] = (*context.unread.get(at, ()), direction.value)
             elif meaning:
-                _apply(meaning, events.at(direction.tick, direction.ordinal), context, prescriptions, groups)
+                _apply(meaning, at, context, prescriptions, groups)
         elif direction.kind is Kind.STRAY and groups:
             at = min(events.at(direction.tick, direction.ordinal), len(groups) - 1)
             context.unread[at] = (*context.unread.get(at, ()), direction.value)
@@ -83,6 +86,11 @@ def read_context(
     _prescribe(prescriptions, context, events, instrument)
     _loudness(ordered, context, events)
     return context
+
+
+def _is_within_a_bar(groups: Sequence[Sequence[WrittenNote]], index: int) -> bool:
+    """Whether the bar of an event begins with another: where a bar begins, a numeral may be that of a movement."""
+    return index > 0 and groups[index - 1][0].measure == groups[index][0].measure
 
 
 def _apply(

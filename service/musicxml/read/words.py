@@ -63,6 +63,7 @@ _STRING = re.compile(
 )
 _ROMAN_ALONE = re.compile(r"^[(\[]?\s*(IV|III|II|I)\s*[.)\]]*(?:\s*[-–—_.…]+)?$")
 _NUMERAL = re.compile(r"^[(\[]?\s*(?:IV|III|II|I)\s*[.)\]]*$")
+_NUMERAL_OF_NO_STRING = re.compile(r"^[(\[]?\s*(?:V|VI|VII|VIII|IX)\s*[.)\]]*$")
 _RESTEZ = re.compile(
     r"(?<!\w)(?:restez|rester|restare|resta in pos\w*|stay in pos\w*|(?:in der )?lage (?:halten|bleiben)"
     r"|bleibt? in (?:der )?lage|liegen ?bleiben)(?!\w)",
@@ -114,6 +115,11 @@ def looks_like_a_mark(text: str) -> bool:
         return False
     word, known = (found["place"], _PLACE_WORDS) if found["place"] else (found["string"], _STRING_WORDS)
     return bool(get_close_matches(word.lower(), known, n=1, cutoff=_ALIKE[len(word) > 3]))
+
+
+def is_numeral_of_no_string(text: str) -> bool:
+    """Return whether words are a Roman numeral alone that is too high for a string, as VI for IV."""
+    return bool(_NUMERAL_OF_NO_STRING.match(text))
 
 
 class Meaning(NamedTuple):
