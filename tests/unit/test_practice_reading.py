@@ -139,6 +139,22 @@ def test_a_study_repeats_no_note_and_no_pitch_under_another_finger(passage: Make
     assert all(len(used) == 1 for used in fingers.values())
 
 
+def test_a_study_in_triplets_has_more_than_one_note_before_its_rest(passage: Make) -> None:
+    music = passage("B4:1/3 C#5:1/3 B4:1/3 B4:1/3 C#5:1/3 B4:1/3 | B4:1/2 R:1/2 D5:1 | B4:2", fifths=2, meter=(2, 4))
+    stops = ("1 2 1", "2 2 1", "1 2 1", "1 2 1", "2 2 1", "1 2 1", "1 2 1", "1 2 3", "1 2 1")
+    plan = planned(music, **{f"r{row}": stop for row, stop in enumerate(stops)})
+    study = drill(practice_sheet(plan, ""), "Study")
+    assert [each.is_rest for each in study.bars[0].notes] == [False, False, True] * 2
+
+
+def test_a_ladder_of_tempos_takes_the_time_that_it_takes(same_finger: Plan) -> None:
+    context = drill(practice_sheet(same_finger, ""), "In the piece")
+    beats = sum(float(each.beats) for each in context.notes)
+    minutes = sum(beats / step for step in context.steps)
+    (row,) = [row for row in week_plan(practice_sheet(same_finger, "")) if row.exercise.title == context.title]
+    assert minutes <= row.minutes < minutes + 1
+
+
 def test_a_study_takes_no_rhythm_that_cannot_be_written(passage: Make) -> None:
     """Some programs round triplets: 341/1024 of a quarter note is no note value."""
     names = ("B4", "C#5", "B4", "D5", "E5", "D5", "E5", "D5")

@@ -69,7 +69,8 @@ def _part(
         lengths = [lengths[0] / 2, lengths[0] / 2]
     # Time to move in: half a beat or a third, where the part of the bar has it, from such a place on.
     beat = beat_length(move.meter)
-    unit = beat / 3 if beat > 1 else beat / 2
+    in_thirds = beat > 1 or any(length.denominator % 3 == 0 for length in lengths)
+    unit = beat / 3 if in_thirds else beat / 2
     wanted = min(unit, sum(lengths, Fraction(0)) / 2)
     counts = [number for number in range(1, len(lengths)) if sum(lengths[number:], Fraction(0)) >= wanted]
     plain = [number for number in counts if sum(lengths[:number], Fraction(0)) % unit == 0]

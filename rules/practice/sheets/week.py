@@ -67,8 +67,11 @@ def week_plan(sheet: Sheet) -> tuple[WeekRow, ...]:
 def minutes_of(exercise: Exercise) -> int:
     """Return the minutes that an exercise takes in a go."""
     beats = float(sum((note.beats for note in exercise.notes), start=0))
-    times = max(len(exercise.steps), REPETITIONS)
-    return min(max(1, ceil(beats / exercise.tempo * times)), LONGEST)
+    tempos = [step * float(exercise.beat) for step in exercise.steps]
+    # One tempo is played as often as an exercise without a ladder.
+    tempos *= 1 if len(tempos) > 1 else REPETITIONS
+    minutes = sum(beats / tempo for tempo in tempos or [exercise.tempo] * REPETITIONS)
+    return min(max(1, ceil(minutes)), LONGEST)
 
 
 __all__ = ["WeekRow", "minutes_of", "week_plan"]
