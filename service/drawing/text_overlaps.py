@@ -116,7 +116,7 @@ def _lift(lifts: Mapping[etree._Element, float]) -> bool:
 def _off_each(root: etree._Element) -> dict[etree._Element, float]:
     """How far each word has to be lifted to lie over no digit and no other word; the lowest word is placed first."""
     boxes = list(_boxes(root))
-    placed = [box for box in boxes if not box.is_word]
+    placed = [replace(box, left=box.left - _BOLD, right=box.right + _BOLD) for box in boxes if not box.is_word]
     lifts: dict[etree._Element, float] = {}
     for word in sorted((box for box in boxes if box.is_word), key=lambda box: (-box.bottom, box.left)):
         here = word

@@ -43,6 +43,13 @@ def test_a_word_over_a_digit_is_lifted_and_nothing_else_moves() -> None:
     assert 'x="0" y="0"' not in lifted
 
 
+def test_a_word_right_beside_a_digit_is_lifted_since_digits_are_bold() -> None:
+    lifted = texts_lifted(SVG.format(text("2", 0, 40) + text("3rd pos.", 70, 0)))
+    assert 'x="70" y="0"' not in lifted
+    apart = SVG.format(text("2", 0, 40) + text("3rd pos.", 100, 0))
+    assert texts_lifted(apart) is apart
+
+
 def test_a_digit_on_a_stem_is_lifted_with_the_numeral_above_it() -> None:
     stem = '<g class="stem"><path d="M130 900 L130 380" stroke-width="18" /></g>'
     digit, numeral = text("2", 100, 400, anchor="middle"), text("II", 100, 300, anchor="middle")
