@@ -227,13 +227,15 @@ class _RepeatAlignment:
             return None
         best: tuple[float, int, tuple[int, ...]] | None = None
         first, last = max(copy.start - MARGIN, 0), min(copy.stop - 1 + MARGIN, len(self._options) - 1)
-        ends, now = self._held(first, last), self._routes.effort(first, last, self._chosen)
+        ends = self._held(first, last)
+        now = "effort", tuple(self._chosen[first : last + 1])
         for strings in (0,) if exact else OTHER_STRINGS:
             allowed = self._like(model, copy, strings, exact)
             segment = None if allowed is None else self._routes.planned(first, last, ends | dict(allowed))
             if segment is None:
                 continue
-            rise = segment.effort - now
+            effort = self._routes.once(first, last, now, lambda: self._routes.effort(first, last, self._chosen))
+            rise = segment.effort - effort
             if best is None or rise < best[0]:
                 best = (rise, first, segment.chosen)
         return best

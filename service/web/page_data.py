@@ -42,6 +42,8 @@ _SCORES = KeptScores()
 _DRAWINGS = Drawings()
 _TEXTS: WeakKeyDictionary[Passage, dict[Language, PlanTexts]] = WeakKeyDictionary()
 _MISSING: WeakKeyDictionary[Passage, tuple[MissingSign, ...]] = WeakKeyDictionary()
+_ROWS: WeakKeyDictionary[Passage, dict[int, int]] = WeakKeyDictionary()
+"""By passage, the row of the plan by the ordinal of the `<note>` in the document."""
 
 
 @dataclass(frozen=True)
@@ -218,6 +220,8 @@ def _marked_copy(
     # The copy draws string elements as numerals itself, on chords too.
     printing = replace(printing, strings=StringMarks.ELEMENTS)
     marked = insert(view.document.working, list(marks_for(plan, places, printing, view.part.reading.outdated)))
-    rows = {places[fingered.note.id].note: fingered.note.row for fingered in plan.rows if fingered.note.row is not None}
+    passage = view.part.passage
+    if passage not in _ROWS:
+        _ROWS[passage] = {places[note.id].note: note.row for note in passage.notes if note.row is not None}
     root = view.document.parse(marked)
-    return prepare_for_engraver(root, view.part.passage.part, rows, prefix, title, remarks or {}, view.missing)
+    return prepare_for_engraver(root, passage.part, _ROWS[passage], prefix, title, remarks or {}, view.missing)
