@@ -260,6 +260,16 @@ def _sounding(exercise: Exercise) -> list[SheetNote]:
     return [each for each in exercise.notes if each.tones]
 
 
+def test_a_card_names_no_long_list_of_bars(passage: Make) -> None:
+    rows = " | ".join(["B4:2 D5:2", "E5:2 B4:2", "B4:2 F#5:2", "G5:2 A4:2"] * 8)
+    kinds = {"B4": "1 2 1", "D5": "1 2 3", "E5": "2 2 3", "F#5": "3 2 3", "G5": "4 2 3", "A4": "0 2 1"}
+    music = passage(rows, fifths=2)
+    plan = planned(music, **{f"r{each.row}": kinds[each.pitch.name] for each in music.notes if each.pitch.name != "A4"})
+    (remark,) = [text for text in practice_card(plan, "").remarks if text.startswith("Not on the card")]
+    assert re.fullmatch(r"Not on the card: the shifts in \d+ more bars\.", remark)
+    assert int(re.findall(r"\d+", remark)[0]) > 12
+
+
 def test_a_card_for_a_class_has_a_page_for_each_piece() -> None:
     names = ("reed_crossing.musicxml", "evening_on_the_jetty.musicxml")
     scores = [(name, (SAMPLES / name).read_bytes()) for name in names]

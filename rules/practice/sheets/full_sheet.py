@@ -54,6 +54,9 @@ from .tasks import (
     tone_of,
 )
 
+MOST_NAMED = 12
+"""Bars that a remark names; nobody reads a longer list."""
+
 
 def practice_sheet(
     plan: Plan,
@@ -109,7 +112,11 @@ def remarks_of(
         yield english("The small notes {in_bars} lie beyond the level: ask your teacher.", in_bars=named)
     rest = tuple(left_out)
     if rest and form is SheetForm.CARD:
-        yield english("Not on the card: the shifts {in_bars}.", in_bars=bars_line(bars_in(plan, rest)))
+        bars = bars_in(plan, rest)
+        if len(bars) > MOST_NAMED:
+            yield english("Not on the card: the shifts in {count} more bars.", count=len(bars))
+        else:
+            yield english("Not on the card: the shifts {in_bars}.", in_bars=bars_line(bars))
     elif rest:
         ways = (shift_line(plan, group) for group in by_way(rest))
         yield english("Without drills: {shifts}.", shifts=set_apart(ways))
