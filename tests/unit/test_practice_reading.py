@@ -260,6 +260,19 @@ def _sounding(exercise: Exercise) -> list[SheetNote]:
     return [each for each in exercise.notes if each.tones]
 
 
+def test_the_string_of_a_reach_is_printed(passage: Make) -> None:
+    """The first finger on the E string would have this A as well: the digit alone looks like a slip."""
+    music = passage("B4:2 D5:2 | G5:2 A5:2 | D5:2 B4:2", fifths=2)
+    plan = planned(music, r0="1 2 1", r1="1 2 3", r2="4 2 3", r3="4 2 3", r4="1 2 3", r5="1 2 1")
+    prepared = drill(practice_sheet(plan, ""), "Preparing the reach to A")
+    assert [
+        (each.tones[0].pitch.name, each.tones[0].string) for each in prepared.notes if each.tones[0].show_string
+    ] == [
+        ("F#5", 2),
+        ("A5", 2),
+    ]
+
+
 def test_a_card_names_no_long_list_of_bars(passage: Make) -> None:
     rows = " | ".join(["B4:2 D5:2", "E5:2 B4:2", "B4:2 F#5:2", "G5:2 A4:2"] * 8)
     kinds = {"B4": "1 2 1", "D5": "1 2 3", "E5": "2 2 3", "F#5": "3 2 3", "G5": "4 2 3", "A4": "0 2 1"}

@@ -207,6 +207,8 @@ def reach_prepared(instrument: Instrument, key: Key, position: int, reached: Ton
     near = stop_in_key(instrument, key, string, position, beside)
     home = stop_in_key(instrument, key, string, position, finger)
     way = [tone for tone in (near, home) if is_in_frame(instrument, tone, position) and tone.pitch != reached.pitch]
+    # Its string is printed: the finger next to it on the other string would have the note as well.
+    reached = replace(reached, show_string=True)
     notes = [SheetNote((tone,), whole, position) for tone in (*way, reached, *reversed(way))]
     text = english(
         "Finger {finger} reaches out; finger {beside} stays where it is and the thumb is loose. "

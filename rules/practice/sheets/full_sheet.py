@@ -112,11 +112,11 @@ def remarks_of(
         yield english("The small notes {in_bars} lie beyond the level: ask your teacher.", in_bars=named)
     rest = tuple(left_out)
     if rest and form is SheetForm.CARD:
-        bars = bars_in(plan, rest)
-        if len(bars) > MOST_NAMED:
-            yield english("Not on the card: the shifts in {count} more bars.", count=len(bars))
+        others = bars_in(plan, rest)
+        if len(others) > MOST_NAMED:
+            yield english("Not on the card: the shifts in {count} more bars.", count=len(others))
         else:
-            yield english("Not on the card: the shifts {in_bars}.", in_bars=bars_line(bars))
+            yield english("Not on the card: the shifts {in_bars}.", in_bars=bars_line(others))
     elif rest:
         ways = (shift_line(plan, group) for group in by_way(rest))
         yield english("Without drills: {shifts}.", shifts=set_apart(ways))
