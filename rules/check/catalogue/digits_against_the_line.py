@@ -29,6 +29,8 @@ class Options:
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
     """Report exchanged digits, single slips and strings, and whole bars that slipped."""
+    if not any(note.printed for note in plan.passage.notes):
+        return
     evidence = Evidence(plan.passage)
     if not evidence.line.digits:
         return
