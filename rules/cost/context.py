@@ -136,6 +136,7 @@ def _of_the_tone(
     return {
         "long": found["long"] * rings,
         "very long": found["very long"] * rings,
+        "slow passage": found["slow passage"] * rings,
         "long, for its tone": found["long"] * asked,
         "very long, for its tone": found["very long"] * asked,
         "long, as it comes": found["long"] * rings * (1 - asked),

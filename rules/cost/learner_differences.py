@@ -19,6 +19,7 @@ def _differs(kind: Kind, quantity: str, circumstance: str, by: float) -> Term:
 DIFFERENCES = (
     _differs(Kind.HOLDING, "second position", "brief", -0.0625),
     _differs(Kind.HOLDING, "away from first", "singing", 0.0625),
+    _differs(Kind.HOLDING, "steps up the fingerboard", "gliding", -0.25),
     _differs(Kind.HOLDING, "third finger", "always", 0.0625),
     _differs(Kind.HOLDING, "fourth finger", "always", 0.1875),
     _differs(Kind.HOLDING, "fourth finger", "within a broken chord", 0.1875),
@@ -27,7 +28,7 @@ DIFFERENCES = (
     _differs(Kind.HOLDING, "open", "quick passage", -0.0625),
     _differs(Kind.HOLDING, "open string above its neighbour's pitch", "always", 0.5),
     _differs(Kind.MOVING, "shift", "bound", 0.375),
-    _differs(Kind.MOVING, "shift", "bound, slurred", 0.375),
+    _differs(Kind.MOVING, "shift", "bound, slurred", 0.75),
     _differs(Kind.MOVING, "shift", "passage within first position", 0.1875),
     _differs(Kind.MOVING, "shift", "onto a longer note", -0.0625),
     _differs(Kind.MOVING, "shift", "after a long note", 0.0625),
@@ -37,12 +38,15 @@ DIFFERENCES = (
     _differs(Kind.MOVING, "leaving the first upwards", "bound", -0.3125),
     _differs(Kind.MOVING, "crossing", "bound", 0.4375),
     _differs(Kind.MOVING, "crossing", "slurred", 0.0625),
+    _differs(Kind.MOVING, "crossing", "slow passage", -0.6875),
     _differs(Kind.MOVING, "crossing", "up and soon back", 0.0625),
     _differs(Kind.MOVING, "crossing", "over a wide leap", -0.1875),
     _differs(Kind.MOVING, "crossing to open", "recurring, detached", -0.0625),
     _differs(Kind.MOVING, "skip", "bound", 0.3125),
-    _differs(Kind.MOVING, "same finger hops", "bound", -0.1875),
+    _differs(Kind.MOVING, "same finger hops", "bound", 0.125),
+    _differs(Kind.MOVING, "fifth taken over", "bound", -0.375),
     _differs(Kind.MOVING, "first finger slides", "bound", 0.25),
     _differs(Kind.MOVING, "other finger slides", "bound", 0.875),
+    _differs(Kind.MOVING, "off the natural span", "bound", 0.0625),
 )
 """Weights of a learner minus those of a professional."""

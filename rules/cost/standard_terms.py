@@ -82,7 +82,7 @@ STANDARD = Weights(
             "Third position lies ready for the high notes that follow.",
         ),
         _hold("steps up the fingerboard", "always", 0.0625, "The nearer the nut, the surer the place."),
-        _hold("steps up the fingerboard", "gliding", 0.5, "A slide along the string begins as low as it can."),
+        _hold("steps up the fingerboard", "gliding", 0.75, "A slide along the string begins as low as it can."),
         _hold("beyond third", "always", 0.0625, "Above third position the ear has fewer open strings to check with."),
         _hold("beyond seventh", "always", 0.0625, "Above the octave the places lie close together."),
         _hold(
@@ -131,7 +131,7 @@ STANDARD = Weights(
         _hold("fifth laid across", "always", 1.25, "One finger across two strings is hard in tune."),
         _move("shift", "bound", 2.8125, "Every shift can miss."),
         _move("shift", "bound, fast", 0.1875, "At speed there is no time to travel."),
-        _move("shift", "bound, slurred", 0.5, "Under a slur the slide is heard."),
+        _move("shift", "bound, slurred", 0.125, "Under a slur the slide is heard."),
         _move("shift", "bound, off the beat", 0.125, "A shift on the beat is covered by the accent."),
         _move(
             "shift",
@@ -173,7 +173,7 @@ STANDARD = Weights(
         _move("landing on the fourth", "bound", 0.25, "The little finger is a poor pilot."),
         _move("crossing", "bound", 1.0625, "The bow arm changes its plane."),
         _move("crossing", "slurred", 0.75, "A crossing within one bow has to be hidden."),
-        _move("crossing", "slow passage", 0.1875, "A slow phrase keeps its colour on one string."),
+        _move("crossing", "slow passage", 0.875, "A slow phrase keeps its colour on one string."),
         _move("crossing", "up and soon back", 0.4375, "What soon comes back had better stay on its string."),
         _move("crossing", "over a wide leap", -0.625, "A wide leap lies across the strings by nature."),
         _move("crossing", "leaping passage", -0.75, "Broken chords lie across the strings by nature."),
@@ -208,8 +208,8 @@ STANDARD = Weights(
             0.0625,
             "Neighbouring fingers on two strings stand in each other's way.",
         ),
-        _move("same finger hops", "bound", 2.8125, "The finger has to jump over while the line should go on."),
-        _move("fifth taken over", "bound", 0.375, "A fifth can be taken by laying the finger across."),
+        _move("same finger hops", "bound", 2.5, "The finger has to jump over while the line should go on."),
+        _move("fifth taken over", "bound", 0.75, "A fifth can be taken by laying the finger across."),
         _move("first finger slides", "bound", 2.75, "The first finger moving back and forth unsettles the hand."),
         _move(
             "first finger low and back",
@@ -229,7 +229,7 @@ STANDARD = Weights(
         _move(
             "off the natural span",
             "bound",
-            0.1875,
+            0.125,
             "The nearer to whole step and fourth, the more the hand rests.",
         ),
         _move("finger changed on a repeated note", "bound", 0.3125, "A repeated note keeps its finger."),
