@@ -23,7 +23,7 @@ from .music.bar_numbers import bar_number, is_short_bar, is_split_bar, whole_bar
 from .music.instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .music.key import Key, in_key
 from .music.metre import bar_length, beat_length
-from .music.passage import NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
+from .music.passage import HELD_SECONDS, NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
 from .plan.counted_figures import Figures, bars_beyond, crossing_at, events_beyond, figures, held_weak, hops, stretched
 from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
 from .plan.finger_pattern import FingerPattern, PlacedNote, finger_patterns
@@ -70,6 +70,7 @@ __all__ = [
     "FINGERS",
     "FIRST",
     "FIRST_AND_THIRD",
+    "HELD_SECONDS",
     "HIGHEST_POSITION",
     "HOME_POSITION",
     "INSTRUMENTS",

@@ -174,6 +174,10 @@ class Passage:
 
 HELD_SECONDS = 0.9
 """Seconds from which a note counts as held: about a half note at a walking pace (common practice)."""
+HELD_OPEN = 1.2
+"""Seconds from which a note on an open string is long for the ear, so that a rule reports it."""
+HELD_ON_THE_FOURTH = 1.5
+"""Seconds from which one under the fourth finger is."""
 UNBOUND_REST = 0.5
 """Seconds of silence after which a change of string or finger costs nothing."""
 REST_FOR_A_SHIFT = 0.1

@@ -19,10 +19,11 @@ from ..plan.finger_pattern import finger_patterns
 from ..plan.plan import Excursion, Plan, Span, spans_by_position
 from ..search.k_best import RouteSearch
 from ..search.planner import NO_DECISIONS
+from .out_of_reach import OutOfReach, out_of_reach
 from .part_memory import PartMemory, route_key
 from .repeat_ends import align_repeat_ends
 from .repeats import align_repeats
-from .verdict import ExcursionVerdict, Reason, verdicts
+from .verdict import ExcursionVerdict, Reason, verdicts, warmer
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,8 @@ class Proposal:
         reasons: at least one, the weightiest first.
         before: figures of the same bars in first position.
         after: figures as proposed.
+        out_of_reach: what first position lacks in these bars.
+        warmer: the long notes that sound on an open string or the fourth finger in first position only, by event.
         anchors: for every position used, the note under the first finger on each string touched.
     """
 
@@ -41,6 +44,8 @@ class Proposal:
     reasons: tuple[Reason, ...]
     before: Figures
     after: Figures
+    out_of_reach: OutOfReach
+    warmer: tuple[int, ...]
     anchors: Mapping[int, Mapping[int, Pitch]]
 
 
@@ -91,9 +96,12 @@ class PlannedPart:
     @cached_property
     def proposals(self) -> tuple[Proposal, ...]:
         """The excursions of the plan, each with why."""
-        return tuple(
-            Proposal(v.excursion, v.reasons, v.before, v.after, self._anchors(v.excursion)) for v in self.verdicts
-        )
+        return tuple(map(self._proposal, self.verdicts))
+
+    def _proposal(self, of: ExcursionVerdict) -> Proposal:
+        excursion, both = of.excursion, (self.home, self.plan)
+        lacking, warm = out_of_reach(*both, excursion), warmer(*both, excursion)
+        return Proposal(excursion, of.reasons, of.before, of.after, lacking, warm, self._anchors(excursion))
 
     def _anchors(self, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
         key = "anchors", route_key(self.plan, excursion.first, excursion.spans[-1].last)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from ..music.passage import HELD_ON_THE_FOURTH, HELD_OPEN
 from ..plan.counted_figures import Figures, figures
 from ..plan.plan import Excursion, Plan
 from .repeats import Repeat
@@ -77,7 +78,7 @@ def _verdict(home: Plan, plan: Plan, excursion: Excursion) -> ExcursionVerdict:
     after = figures(plan, excursion.first, excursion.last)
     events = slice(excursion.first, excursion.last + 1)
     gains = {
-        Reason.REACH: WEIGHTS[Reason.REACH] * sum(option.only_beyond for option in home.route.options[events]),
+        Reason.REACH: WEIGHTS[Reason.REACH] * _reached(home, plan, events),
         Reason.CROSSINGS: WEIGHTS[Reason.CROSSINGS] * (before.crossings - after.crossings + before.skips - after.skips),
         Reason.TONE: _tone(home, plan, events) if before.held_weak != after.held_weak else 0.0,
         Reason.HAND: WEIGHTS[Reason.HAND] * (_uneasy(before) - _uneasy(after)),
@@ -87,6 +88,27 @@ def _verdict(home: Plan, plan: Plan, excursion: Excursion) -> ExcursionVerdict:
     )
     reasons = tuple(r for r in counted if r is counted[0] or gains[r] >= LEAST_REASON)
     return ExcursionVerdict(excursion, before, after, reasons)
+
+
+def _reached(home: Plan, plan: Plan, events: slice) -> int:
+    """How often first position lacks what the level has."""
+    both = zip(home.route.options[events], plan.route.options[events], strict=True)
+    return sum(at_home.only_beyond and not away.only_beyond for at_home, away in both)
+
+
+def warmer(home: Plan, plan: Plan, excursion: Excursion) -> tuple[int, ...]:
+    """Return the long notes that first position has on an open string or the fourth finger, and the plan has not.
+
+    They are those that the rules about held notes report; if there are none, those that are held at all.
+    """
+    gained = [event for event in excursion.events if home.counts.held_weak[event] and not plan.counts.held_weak[event]]
+    return tuple([event for event in gained if _is_long(home, event)] or gained)
+
+
+def _is_long(home: Plan, event: int) -> bool:
+    grip = home.grip(event)
+    least = HELD_OPEN if grip is not None and grip.is_open else HELD_ON_THE_FOURTH
+    return home.event(event).seconds >= least
 
 
 def _tone(home: Plan, plan: Plan, events: slice) -> float:

@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 
 from ..naming import Language
+from .message import american_words
 
 _FILE = Path(__file__).parent / "glossary.toml"
 
@@ -33,7 +34,8 @@ class Term:
 
     def meaning(self, language: Language) -> str:
         """Return the meaning in a language."""
-        return self.meanings[_key(language)]
+        meaning = self.meanings[_key(language)]
+        return american_words(meaning) if language is Language.AMERICAN else meaning
 
 
 def _key(language: Language) -> str:

@@ -55,10 +55,15 @@ class _American(NullTranslations):
     """British English with the American words for bars and steps."""
 
     def gettext(self, message: str) -> str:
-        return _BRITISH_WORD.sub(_american_word, message)
+        return american_words(message)
 
     def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
         return self.gettext(super().ngettext(msgid1, msgid2, n))
+
+
+def american_words(text: str) -> str:
+    """Return a British text with the American words for bars and steps."""
+    return _BRITISH_WORD.sub(_american_word, text)
 
 
 def _american_word(found: re.Match[str]) -> str:

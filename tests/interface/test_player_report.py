@@ -157,7 +157,7 @@ def test_no_way_is_offered_that_has_nothing_to_offer() -> None:
 
 
 def test_a_count_that_hardly_differs_is_no_reason_for_another_way() -> None:
-    """In the waltz another place to shift has 4 string crossings instead of 5, and one jump more."""
+    """In the waltz another place to shift has 4 string crossings instead of 5."""
     (part,) = review_score((ROOT / "sample_scores" / "ferry_waltz.musicxml").read_bytes(), Options())
     (explained,) = part.review.explanation.proposals
     (other,) = explained.alternatives
@@ -241,11 +241,51 @@ def test_a_restez_that_cannot_be_kept_is_told_once() -> None:
     assert "restez" not in said
 
 
+def told_why(level: str, *measures: str, time: str = "4/4") -> list[str]:
+    first, *others = measures
+    root = etree.tostring(root_of(attributes(time=time) + first, *others))
+    (part,) = review_score(root, read_options({"level": [level]}))
+    return [why(ENGLISH, part.review.planned, proposal) for proposal in part.review.planned.proposals]
+
+
+def test_notes_out_of_reach_are_counted_in_the_whole_of_the_bars_that_are_named() -> None:
+    """Three times D6; F6 and G6 stand after the last note that is fingered, and the level does not have them."""
+    low, high = ("".join(map(note, pitches)) for pitches in (("D4", "E4", "F4", "G4"), ("A5", "D6", "C6", "D6")))
+    end = "".join(map(note, ("D6", "C6", "F6", "G6")))
+    (told,) = told_why("first-and-third", low, high, end, low, low)
+    assert told.startswith("In first position 5 notes are out of reach, and 2 of them are beyond this level.")
+
+
+def test_a_double_stop_that_does_not_lie_in_first_position_is_no_note_out_of_reach() -> None:
+    """B4 and D5 lie on the A string both; in third position the D string has the B."""
+    low = "".join(map(note, ("D4", "E4", "F4", "G4")))
+    sixth = note("B4", 2) + note("D5", 2, chord=True)
+    (told,) = told_why("first-and-third", low, sixth + note("D5") + note("E5"), low)
+    assert told.startswith("The double stop in bar 2 does not lie in first position.")
+    assert "out of reach" not in told
+
+
+def test_long_notes_are_those_that_the_findings_list_and_few_are_named_by_their_bars() -> None:
+    (part,) = review_score((ROOT / "sample_scores" / "evening_on_the_jetty.musicxml").read_bytes(), Options())
+    first, *_ = part.review.planned.proposals
+    listed = {
+        flag.finding.first
+        for flag in part.review.flags
+        if flag.answered_by == 0 and flag.finding.rule in ("held-open-string", "held-fourth-finger")
+    }
+    assert set(first.warmer) == listed
+    assert why(ENGLISH, part.review.planned, first).startswith("5 long notes sound warmer")
+    few = replace(first, warmer=first.warmer[:2])
+    assert "2 long notes (bars 3 and 4) sound warmer" in why(ENGLISH, part.review.planned, few)
+
+
 def test_what_differs_is_told_as_needed_less_avoided_and_needed_more() -> None:
     these, others = Figures(crossings=4, skips=1), Figures(shifts=2, crossings=2, stretches=1)
     found = difference(ENGLISH, these, others)
     assert (found.fewer, found.avoided) == ("", "2 shifts and one stretch")
-    assert found.more == "4 string crossings instead of 2, and one jump over a string"
+    assert found.more == "4 string crossings instead of 2", "a jump is one of the string crossings"
+    apart = difference(ENGLISH, Figures(crossings=6, skips=1), Figures(crossings=2, skips=3))
+    assert (apart.fewer, apart.more) == ("one jump over a string instead of 3", "6 string crossings instead of 2")
     assert difference(ENGLISH, Figures(skips=1, hops=2), Figures()).more == "one jump over a string and 2 finger hops"
 
 

@@ -7,13 +7,29 @@ REACH = Message("in first position one note is out of reach", "in first position
 REACH_SOME_BEYOND = Message(
     "{reach}, and one of them is beyond this level", "{reach}, and {n} of them are beyond this level"
 )
-REACH_BEYOND = Message("{reach}, and in the other positions of this level as well")
+NOT_TOGETHER = {
+    2: Message(
+        "the double stop in {bars} does not lie in first position",
+        "{n} double stops ({bars}) do not lie in first position",
+    ),
+    3: Message(
+        "the chord in {bars} does not lie in first position", "{n} chords ({bars}) do not lie in first position"
+    ),
+}
 TONE = Message(
     "a long note sounds warmer in {position} than on {weak}",
     "{n} long notes sound warmer in {position} than on {weak}",
 )
+TONE_IN = Message(
+    "a long note ({bars}) sounds warmer in {position} than on {weak}",
+    "{n} long notes ({bars}) sound warmer in {position} than on {weak}",
+)
 TONE_THIS_WAY = Message(
     "a long note sounds warmer this way than on {weak}", "{n} long notes sound warmer this way than on {weak}"
+)
+TONE_THIS_WAY_IN = Message(
+    "a long note ({bars}) sounds warmer this way than on {weak}",
+    "{n} long notes ({bars}) sound warmer this way than on {weak}",
 )
 THE_OPEN_STRING = Message("the {open_string}")
 THE_FOURTH_FINGER = Message("the 4th finger")
@@ -28,9 +44,7 @@ NEEDS_AND_AVOIDS = Message("{way} needs {counts}, and avoids {avoided}")
 SHIFTS = Message("one shift", "{n} shifts")
 CROSSINGS = Message("one string crossing", "{n} string crossings")
 SKIPS = Message("one jump over a string", "{n} jumps over a string")
-LONG_WEAK = Message(
-    "one long note on an open string or the 4th finger", "{n} long notes on an open string or the 4th finger"
-)
+LONG_WEAK = Message("one long note on {weak}", "{n} long notes on {weak}")
 STRETCHES = Message("one stretch", "{n} stretches")
 HOPS = Message("one finger hop", "{n} finger hops")
 SLIDES = Message("one finger slide", "{n} finger slides")

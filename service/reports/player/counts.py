@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from rules import Figures
@@ -10,16 +10,16 @@ from rules import Figures
 from ...messages.message import Message, Wording
 from ...messages.player import excursions
 
-COUNTED = (
-    ("unreachable", excursions.UNREACHABLE),
-    ("shifts", excursions.SHIFTS),
-    ("crossings", excursions.CROSSINGS),
-    ("skips", excursions.SKIPS),
-    ("held_weak", excursions.LONG_WEAK),
-    ("stretches", excursions.STRETCHES),
-    ("hops", excursions.HOPS),
-    ("slides", excursions.SLIDES),
-)
+COUNTED: dict[str, Message] = {
+    "unreachable": excursions.UNREACHABLE,
+    "shifts": excursions.SHIFTS,
+    "crossings": excursions.CROSSINGS,
+    "skips": excursions.SKIPS,
+    "held_weak": excursions.LONG_WEAK,
+    "stretches": excursions.STRETCHES,
+    "hops": excursions.HOPS,
+    "slides": excursions.SLIDES,
+}
 
 _ALWAYS_TELLING = frozenset({"unreachable", "shifts"})
 """Counts of which each one matters."""
@@ -32,9 +32,28 @@ def tells(name: str, number: int, other: int) -> bool:
     return number != other and (name in _ALWAYS_TELLING or abs(number - other) * _LITTLE > max(number, other))
 
 
-def instead_of(wording: Wording, message: Message, number: int, other: int) -> str:
+def telling(these: Figures, others: Figures, names: Iterable[str]) -> Iterator[tuple[str, int, int]]:
+    """Yield the named counts that differ, with both numbers.
+
+    A small difference is left out, unless no count differs by more. Jumps are string crossings, so they are told only
+    if the crossings do not already say so.
+    """
+    numbers = {name: (getattr(these, name), getattr(others, name)) for name in names}
+    differing = {name: both for name, both in numbers.items() if both[0] != both[1]}
+    if any(tells(name, *both) for name, both in differing.items()):
+        differing = {name: both for name, both in differing.items() if tells(name, *both)}
+    if "crossings" in differing and _falls(differing["crossings"]) == _falls(differing.get("skips", (0, 0))):
+        differing.pop("skips", None)
+    return ((name, *both) for name, both in differing.items())
+
+
+def _falls(both: tuple[int, int]) -> bool:
+    return both[0] < both[1]
+
+
+def instead_of(wording: Wording, message: Message, number: int, other: int, **fields: str) -> str:
     """Return "34 string crossings instead of 2", or "34 string crossings" where there were none."""
-    count = wording.say(message, number)
+    count = wording.say(message, number, **fields)
     return wording.say(excursions.INSTEAD, other, count=count) if other else count
 
 
@@ -59,26 +78,20 @@ class Difference:
         return bool(self.fewer or self.avoided)
 
 
-def difference(wording: Wording, these: Figures, others: Figures) -> Difference:
-    """Return in which counts two ways differ.
+def difference(wording: Wording, these: Figures, others: Figures, weak: str = "") -> Difference:
+    """Return in which counts two ways differ; `weak` is what the long notes that are counted sound on."""
+    found = list(telling(these, others, COUNTED))
+    fields = {name: {"weak": weak} if name == "held_weak" else {} for name, _, _ in found}
 
-    A small difference is left out, unless no count differs by more.
-    """
-    found = list(_telling(these, others))
-    fewer = [instead_of(wording, message, number, other) for message, number, other in found if 0 < number < other]
-    avoided = [wording.say(message, other) for message, number, other in found if number == 0]
-    more = [instead_of(wording, message, number, other) for message, number, other in found if number > other]
+    def compared(name: str, number: int, other: int) -> str:
+        return instead_of(wording, COUNTED[name], number, other, **fields[name])
+
+    fewer = [compared(*each) for each in found if 0 < each[1] < each[2]]
+    avoided = [wording.say(COUNTED[name], other, **fields[name]) for name, number, other in found if number == 0]
+    more = [compared(*each) for each in found if each[1] > each[2]]
     is_compared = any(other for _, number, other in found if number > other)
     return Difference(
         counts_listed(wording, fewer),
         wording.all_of(avoided),
         counts_listed(wording, more) if is_compared else wording.all_of(more),
     )
-
-
-def _telling(these: Figures, others: Figures) -> Iterator[tuple[Message, int, int]]:
-    counts = [(name, message, getattr(these, name), getattr(others, name)) for name, message in COUNTED]
-    any_tells = any(tells(name, number, other) for name, _, number, other in counts)
-    for name, message, number, other in counts:
-        if tells(name, number, other) or (number != other and not any_tells):
-            yield message, number, other

@@ -6,13 +6,26 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from rules import HOME_POSITION, Alternative, AlternativeKind, Aspect, Excursion, ExplainedProposal, Pin, Plan, Shift
+from rules import (
+    HELD_SECONDS,
+    HOME_POSITION,
+    Alternative,
+    AlternativeKind,
+    Aspect,
+    Excursion,
+    ExplainedProposal,
+    Pin,
+    Plan,
+    Shift,
+    Stop,
+)
 
 from ...messages.message import Wording, sentence
 from ...messages.music_words import bars_words, place_words, position_words
 from ...messages.player import excursions
 from .counts import COUNTED, Difference, counts_listed, difference, tells
 from .shifts import played_notes
+from .weak_notes import weak_stops_words
 
 NEARLY_AS_GOOD = 3.0
 """Effort below which another way is offered in a report: about what an ordinary shift costs."""
@@ -38,7 +51,7 @@ def is_worth_a_try(excursion: Excursion, other: Alternative) -> bool:
     return any(
         getattr(other.figures, name) < getattr(other.proposed, name)
         and tells(name, getattr(other.figures, name), getattr(other.proposed, name))
-        for name, _ in COUNTED
+        for name in COUNTED
     )
 
 
@@ -142,7 +155,7 @@ def _begin(wording: Wording, plan: Plan, other: Alternative, position: int) -> s
 
 def difference_words(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative) -> str:
     """Return how the counts of another way differ from the proposal, and what it costs."""
-    found = difference(wording, other.figures, other.proposed)
+    found = difference(wording, other.figures, other.proposed, _weak(wording, plan, other))
     price = _price(wording, found, excursion, other)
     if not found.is_better:
         return (
@@ -163,6 +176,20 @@ def difference_words(wording: Wording, plan: Plan, excursion: Excursion, other: 
         return said
     own, wider = (bars_words(wording, plan, each.first, each.last) for each in (excursion, other))
     return said if own == wider else wording.say(excursions.COUNTED_IN, difference=said, bars=wider)
+
+
+def _weak(wording: Wording, plan: Plan, other: Alternative) -> str:
+    """What the long notes sound on that only one of the two ways has on an open string or the fourth finger."""
+    stops = list[Stop]()
+    for index in range(other.first, other.last + 1):
+        event, planned = plan.event(index), plan.grip(index)
+        if event.seconds < HELD_SECONDS or len(event.notes) != 1 or planned is None or len(planned.stops) != 1:
+            continue
+        theirs = other.stops.get(event.notes[0].id)
+        both = [planned.stops[0], *([theirs] if theirs else [])]
+        weak = [stop for stop in both if stop.finger in (0, 4)]
+        stops += weak if len(weak) == 1 else []
+    return weak_stops_words(wording, plan.passage.instrument, stops)
 
 
 def _price(wording: Wording, found: Difference, excursion: Excursion, other: Alternative) -> str:

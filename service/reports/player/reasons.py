@@ -7,20 +7,27 @@ from collections.abc import Iterable, Iterator
 from rules import Plan, PlannedPart, Proposal, Reason
 
 from ...messages.message import Message, Wording, sentence
-from ...messages.music_words import open_string_words, position_words
+from ...messages.music_words import bar_list, position_words, runs_of_bars
 from ...messages.player import excursions
-from .counts import counts_listed, instead_of, tells
+from .counts import counts_listed, instead_of, telling
+from .weak_notes import weak_words
+
+MOST_PLACES = 3
+"""Long notes whose bars are named; more are only counted."""
 
 _COUNTS: dict[Reason, tuple[tuple[str, Message], ...]] = {
     Reason.CROSSINGS: (("crossings", excursions.CROSSINGS), ("skips", excursions.SKIPS)),
     Reason.HAND: (("stretches", excursions.STRETCHES), ("hops", excursions.HOPS), ("slides", excursions.SLIDES)),
 }
 
+COUNTED_REASONS = frozenset(_COUNTS)
+"""The reasons that compare counts, ways in and out included."""
+
 
 def reason_words(wording: Wording, planned: PlannedPart, proposal: Proposal, reason: Reason) -> str:
     """Return one reason: "third position needs 2 string crossings instead of 34"."""
     if reason is Reason.REACH:
-        return _reach(wording, proposal)
+        return wording.all_of(_reach(wording, planned, proposal))
     if reason is Reason.TONE:
         return _tone(wording, planned, proposal)
     if reason in _COUNTS:
@@ -30,7 +37,12 @@ def reason_words(wording: Wording, planned: PlannedPart, proposal: Proposal, rea
 
 def why(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
     """Return all reasons, a sentence each; what can be counted comes last, in one sentence."""
-    said = [reason_words(wording, planned, proposal, reason) for reason in proposal.reasons if reason not in _COUNTS]
+    said: list[str] = []
+    for reason in proposal.reasons:
+        if reason is Reason.REACH:
+            said += _reach(wording, planned, proposal)
+        elif reason not in _COUNTS:
+            said.append(reason_words(wording, planned, proposal, reason))
     return " ".join(sentence(text) for text in [*said, *_counted(wording, proposal, proposal.reasons)])
 
 
@@ -52,59 +64,53 @@ def _counted(wording: Wording, proposal: Proposal, reasons: Iterable[Reason]) ->
 
 
 def _falling(proposal: Proposal, reasons: Iterable[Reason]) -> Iterator[tuple[Message, int, int]]:
-    """Yield the figures of some reasons that fall: what is counted, how much there is of it, and in first position.
-
-    One that hardly falls is left out, unless none falls by more.
-    """
-    falling = [
-        (tells(name, after, before), (message, after, before))
-        for reason in reasons
-        for name, message in _COUNTS.get(reason, ())
-        if (after := getattr(proposal.after, name)) < (before := getattr(proposal.before, name))
-    ]
-    any_tells = any(telling for telling, _ in falling)
-    yield from (counts for telling, counts in falling if telling or not any_tells)
+    """Yield the figures of some reasons that fall: what is counted, how much there is of it, and in first position."""
+    messages = {name: message for reason in reasons for name, message in _COUNTS.get(reason, ())}
+    for name, after, before in telling(proposal.after, proposal.before, messages):
+        if after < before:
+            yield messages[name], after, before
 
 
-def _reach(wording: Wording, proposal: Proposal) -> str:
-    lacking, still = proposal.before.unreachable, proposal.after.unreachable
-    reach = wording.say(excursions.REACH, lacking)
-    if not still:
-        return reach
-    if still == lacking:
-        return wording.say(excursions.REACH_BEYOND, reach=reach)
-    return wording.say(excursions.REACH_SOME_BEYOND, still, reach=reach)
+def _reach(wording: Wording, planned: PlannedPart, proposal: Proposal) -> list[str]:
+    """What first position lacks and the level has: so many notes, then double stops and chords with their bars."""
+    lacking = proposal.out_of_reach
+    found = []
+    if lacking.notes > lacking.notes_beyond:
+        reach = wording.say(excursions.REACH, lacking.notes)
+        found.append(_some_beyond(wording, reach, lacking.notes_beyond))
+    if len(lacking.together) > len(lacking.together_beyond):
+        plan = planned.plan
+        size = max(len(plan.event(event).notes) + len(plan.event(event).held) for event in lacking.together)
+        message = excursions.NOT_TOGETHER[min(size, max(excursions.NOT_TOGETHER))]
+        reach = wording.say(message, len(lacking.together), bars=_bars(wording, plan, lacking.together))
+        found.append(_some_beyond(wording, reach, len(lacking.together_beyond)))
+    return found
+
+
+def _some_beyond(wording: Wording, reach: str, beyond: int) -> str:
+    return wording.say(excursions.REACH_SOME_BEYOND, beyond, reach=reach) if beyond else reach
 
 
 def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
-    """How many long notes fall on an open string or the fourth finger in first position only, and on which."""
-    home, plan = planned.home, planned.plan
-    weak = [
-        event
-        for event in proposal.excursion.events
-        if home.counts.held_weak[event] and not plan.counts.held_weak[event]
-    ]
-    if not weak:
-        return instead_of(wording, excursions.LONG_WEAK, proposal.after.held_weak, proposal.before.held_weak)
-    names = wording.any_of(list(dict.fromkeys(name for event in weak for name in _weak_names(wording, home, event))))
-    if (position := _only_position(proposal)) is None:
-        return wording.say(excursions.TONE_THIS_WAY, len(weak), weak=names)
-    return wording.say(excursions.TONE, len(weak), weak=names, position=position_words(wording, position))
+    """How many long notes fall on an open string or the fourth finger in first position only, on which, and where."""
+    plan, events = planned.plan, proposal.warmer
+    position = _only_position(proposal)
+    fields = {"weak": weak_words(wording, planned.home, events)}
+    if position is not None:
+        fields["position"] = position_words(wording, position)
+    one_bar = plan.event(proposal.excursion.first).measure == plan.event(proposal.excursion.last).measure
+    if one_bar or len(events) > MOST_PLACES:
+        message = excursions.TONE_THIS_WAY if position is None else excursions.TONE
+    else:
+        message = excursions.TONE_THIS_WAY_IN if position is None else excursions.TONE_IN
+        fields["bars"] = _bars(wording, plan, events)
+    return wording.say(message, len(events), **fields)
+
+
+def _bars(wording: Wording, plan: Plan, events: Iterable[int]) -> str:
+    return bar_list(wording, runs_of_bars(plan.passage, [plan.event(event).measure for event in events]))
 
 
 def _only_position(proposal: Proposal) -> int | None:
     positions = set(proposal.excursion.positions)
     return min(positions) if len(positions) == 1 else None
-
-
-def _weak_names(wording: Wording, home: Plan, event: int) -> list[str]:
-    grip = home.grip(event)
-    return [
-        wording.say(
-            excursions.THE_OPEN_STRING, open_string=open_string_words(wording, home.passage.instrument, stop.string)
-        )
-        if stop.is_open
-        else wording.say(excursions.THE_FOURTH_FINGER)
-        for stop in (grip.stops if grip else ())
-        if stop.is_open or stop.finger == 4
-    ]

@@ -29,7 +29,7 @@ from .choices import Choice, player_choices
 from .hand import hand_sentences, listen_sentence
 from .hard_bars import hard_bars
 from .other_ways import near_ways, positions_words, saving_words, way_sentence
-from .reasons import why
+from .reasons import COUNTED_REASONS, why
 from .shifts import shift_sentences
 from .violations import violation_sentence
 
@@ -67,9 +67,9 @@ def text_report(name: str, parts: Sequence[PartReview]) -> str:
         report = _PartReport(part, is_only=sum(each.title == title for each in parts) == 1)
         lines.extend(line for told in report.lines() for line in _broken(told))
     lines = lines or [file]
-    visits = any(part.review.planned.proposals for part in parts)
+    counted = any(COUNTED_REASONS & set(each.reasons) for part in parts for each in part.review.planned.proposals)
     ends = [
-        _words(wording, "\n".join(lines), counts=visits),
+        _words(wording, "\n".join(lines), counts=counted),
         _about_the_file(wording, parts),
         [wording.say(overview.CAUTION)],
     ]
