@@ -8,10 +8,7 @@ from .message import Message, Wording
 
 WEEK_OF = Message("Week of")
 WEEK_PLAN = Message("Plan for the week")
-WEEK_ADVICE = Message(
-    "In bits of five minutes, with a rest for the arms between. Tick what is done; play an exercise at the next tempo "
-    "only when it is in tune three times."
-)
+WEEK_ADVICE = Message("In bits of five minutes, with a rest for the arms between. Tick what is done.")
 NUMBER = Message("No.")
 EXERCISE = Message("Exercise")
 MINUTES = Message("Minutes")

@@ -32,7 +32,7 @@ from rules import (
     practice_sheet,
     tasks,
 )
-from rules.practice.drills.scale_drills import through_the_shift
+from rules.practice.drills.scale_drills import scale, through_the_shift
 from rules.practice.sheets.tasks import bars_in
 
 Make = Callable[..., Passage]
@@ -353,6 +353,18 @@ def test_a_plan_without_shifts_still_has_a_warm_up(passage: Make) -> None:
     assert sheet.remarks
     assert [section.heading for section in sheet.sections] == ["Warm-up in D major"]
     assert "stays in first position" in sheet.remarks[0]
+    assert "shift" not in sheet.sections[0].text
+
+
+@pytest.mark.parametrize(
+    ("meter", "notes"),
+    [((4, 4), "two and four"), ((2, 4), "two and four"), ((3, 4), "three and six"), ((6, 8), "three and six")],
+)
+def test_a_scale_is_slurred_by_the_bar(meter: tuple[int, int], notes: str) -> None:
+    """In three, four notes to a bow would cross every bar line (common practice: as many as fill a bar, or half)."""
+    exercise = scale(VIOLIN, Key(1), 1, meter)
+    assert exercise is not None
+    assert f"Then {notes} notes to a bow." in exercise.text
 
 
 def test_chosen_excursions_only_and_at_most_so_many(same_finger: Plan) -> None:

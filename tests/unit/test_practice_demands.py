@@ -124,6 +124,19 @@ def test_small_notes_beyond_the_level_are_announced_once(passage: Make) -> None:
     assert "Part of it lies beyond the level" not in words
 
 
+def test_a_card_speaks_of_small_notes_only_where_it_has_them(passage: Make) -> None:
+    near = passage("A5:2 D6:2 | G6:4 | D6:4", fifths=2)
+    far = passage(
+        "B4:2 D6:2 | B4:2 D6:2 | B4:4 | B4:4 | B4:4 | B4:4 | B4:2 D6:2 | D6:4 | D6:4 | D6:4 | D6:4 | G6:4", fifths=2
+    )
+    for music, has_them in ((near, True), (far, False)):
+        plan = Plan(music, TO_THIRD, cheapest_route(music, TO_THIRD))
+        assert [note.note.pitch.name for note in plan.unheld] == ["G6"]
+        card = practice_card(plan, "")
+        assert ("G6" in left_to_the_player(card)) == has_them
+        assert any("small notes" in remark for remark in card.remarks) == has_them
+
+
 def test_no_exercise_begins_with_a_bar_of_silence() -> None:
     # A5, the last note in first position, is held through the bar before the shift.
     start, stop = notations('<tied type="start"/>'), notations('<tied type="stop"/>')

@@ -25,6 +25,8 @@ def scale(instrument: Instrument, key: Key, position: int, meter: Meter, octaves
     """The scale within one position, tonic to tonic, as far as four fingers on all strings go, and back."""
     title = english("Scale in {position}, {key}", position=place_name(position), key=key.name)
     text = english("Even and slow; listen for the half steps. Then two and four notes to a bow.")
+    if meter[0] % 3 == 0:
+        text = english("Even and slow; listen for the half steps. Then three and six notes to a bow.")
     return _run(instrument, key, position, meter, range(1, 8), octaves, title, text)
 
 

@@ -52,14 +52,17 @@ def practice_card(
     every = tasks(plan, chosen)
     sections: list[Section] = []
     left_out: tuple[Task, ...] = every
+    printed: list[tuple[int, int]] = []
     for most in range(1, SHIFTS + 1):
         found, rest = commonest(every, most)
-        more = [_section(demands, task, fingers) for task in found]
+        around = [_around(plan, task.shifts[0]) for task in found]
+        more = [_section(demands, task, bars, fingers) for task, bars in zip(found, around, strict=True)]
         if sections and _systems(more) > SYSTEMS:
             break
-        sections, left_out = more, rest
+        sections, printed, left_out = more, around, rest
     if not sections and excursions:
-        sections = [_still(demands, number, fingers) for number in excursions[:SHIFTS]]
+        printed = [_beginning(plan, number) for number in excursions[:SHIFTS]]
+        sections = [_still(demands, bars, fingers) for bars in printed]
     if not excursions:
         sections = [warm_up(plan)]
     return Sheet(
@@ -68,7 +71,7 @@ def practice_card(
         plan.passage.instrument,
         numbered(legible(beyond_level_left_out(section, plan.level), plan.passage.instrument) for section in sections),
         CAUTIONS,
-        tuple(remarks_of(plan, excursions, left_out, SheetForm.CARD)),
+        tuple(remarks_of(plan, excursions, printed, left_out, SheetForm.CARD)),
         SheetForm.CARD,
     )
 
@@ -91,9 +94,8 @@ def _systems(sections: Iterable[Section]) -> float:
     return sum(ceil(sum(card_width(exercise) for exercise in section.exercises)) for section in sections)
 
 
-def _section(demands: Demands, task: Task, fingers: Fingers) -> Section:
-    plan, shift = demands.plan, task.shifts[0]
-    measures = _around(plan, shift)
+def _section(demands: Demands, task: Task, measures: tuple[int, int], fingers: Fingers) -> Section:
+    plan = demands.plan
     lines = tuple(filter(None, _lines(plan, task, measures, fingers)))
     about = joined((fingers_line(task.move), *asked_lines(demands, measures)))
     return Section(capitalized(shift_line(plan, (task,))), about, lines)
@@ -114,11 +116,15 @@ def _lines(plan: Plan, task: Task, measures: tuple[int, int], fingers: Fingers) 
     yield in_context(plan, measures, fingers)
 
 
-def _still(demands: Demands, number: int, fingers: Fingers) -> Section:
+def _beginning(plan: Plan, number: int) -> tuple[int, int]:
+    """The bars of an excursion that stand on the card if no shift leads to it."""
+    first, last = measures_of(plan, plan.excursions[number])
+    return sounding(plan, (first, min(last, first + BARS - 1)))
+
+
+def _still(demands: Demands, measures: tuple[int, int], fingers: Fingers) -> Section:
     """An excursion in one position to which no shift leads."""
     plan = demands.plan
-    first, last = measures_of(plan, plan.excursions[number])
-    measures = sounding(plan, (first, min(last, first + BARS - 1)))
     about = joined(asked_lines(demands, measures))
     return Section(english("The hand stays in its place"), about, (in_context(plan, measures, fingers),))
 

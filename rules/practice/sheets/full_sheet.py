@@ -88,25 +88,37 @@ def practice_sheet(
         *(_excursion_section(demands, group, fingers) for group in excursion_groups(plan, excursions)),
     ]
     sections = [beyond_level_left_out(section, plan.level) for section in sections]
+    inside = [measures_of(plan, plan.excursions[number]) for number in excursions]
     return Sheet(
         english("Practice sheet: {title}", title=title) if title else english("Practice sheet"),
         plan.passage.name,
         plan.passage.instrument,
         numbered(legible(section, plan.passage.instrument) for section in sections),
         CAUTIONS,
-        tuple(remarks_of(plan, excursions, left_out)),
+        tuple(remarks_of(plan, excursions, inside, left_out)),
     )
 
 
 def remarks_of(
-    plan: Plan, excursions: tuple[int, ...], left_out: Iterable[Task], form: SheetForm = SheetForm.FULL
+    plan: Plan,
+    excursions: Sequence[int],
+    printed: Iterable[tuple[int, int]],
+    left_out: Iterable[Task],
+    form: SheetForm = SheetForm.FULL,
 ) -> Iterator[Text]:
-    """Yield what the sheet does not have, by bar, and why."""
+    """Yield what the sheet does not have, by bar, and why.
+
+    Args:
+        plan: what is to be learned.
+        excursions: numbers (from 0) of those that are practised.
+        printed: bars of the piece on the sheet, as first and last, counted from 0.
+        left_out: kinds of shift without drills.
+        form: of the sheet.
+    """
     if not excursions:
         yield english("The hand stays in first position: there are no shifts to practise.")
     unheld = {plan.event(note.event).measure for note in plan.unheld}
-    inside = [measures_of(plan, plan.excursions[number]) for number in excursions]
-    bars = [bar for bar in sorted(unheld) if any(first <= bar <= last for first, last in inside)]
+    bars = sorted({bar for first, last in printed for bar in unheld if first <= bar <= last})
     if bars:
         named = bars_line(tuple(dict.fromkeys(bar_number(plan.passage, bar) for bar in bars)))
         yield english("The small notes {in_bars} lie beyond the level: ask your teacher.", in_bars=named)
@@ -114,22 +126,22 @@ def remarks_of(
     if rest and form is SheetForm.CARD:
         others = bars_in(plan, rest)
         if len(others) > MOST_NAMED:
-            yield english("Not on the card: the shifts in {count} more bars.", count=len(others))
+            yield english("Not on the card: other shifts, in {count} bars.", count=len(others))
         else:
-            yield english("Not on the card: the shifts {in_bars}.", in_bars=bars_line(others))
+            yield english("Not on the card: other shifts, {in_bars}.", in_bars=bars_line(others))
     elif rest:
         ways = (shift_line(plan, group) for group in by_way(rest))
         yield english("Without drills: {shifts}.", shifts=set_apart(ways))
 
 
-def warm_up(plan: Plan, chosen: Iterable[int] = ()) -> Section:
+def warm_up(plan: Plan, excursions: Sequence[int] = ()) -> Section:
     """To begin with, every day: the bow, then a scale where the hand is at home, as the chosen excursions have it."""
-    bars = bars_played(plan, chosen)
+    bars = bars_played(plan, excursions)
     key, meter = key_in(plan, bars), meter_in(plan, bars)
     instrument = plan.passage.instrument
     exercises = (open_strings(instrument, key, meter), scale(instrument, key, HOME_POSITION, meter, octaves=1))
     heading = english("Warm-up in {key}", key=key.name)
-    about = english("Slowly, before the first shift.")
+    about = english("Slowly, before the first shift.") if excursions else ""
     return Section(heading, about, tuple(filter(None, exercises)), is_daily=True)
 
 

@@ -86,7 +86,7 @@ def progressive_set(key: Key, positions: Iterable[int] = POSITIONS, instrument: 
         chosen = [(kind, form) for kind in ShiftStudy for form in forms_of(position, kind)]
         tunes = tuple(study(instrument, key, position, kind, form) for kind, form in chosen)
         heading = english("Tunes: {positions}", positions=between(1, position))
-        advice = english("To each way of shifting a calm tune, then a lively one. Sing each tune before you play it.")
+        advice = english("For each way of shifting, a calm tune, then a lively one. Sing each tune before you play it.")
         sections.append(Section(heading, advice, tunes))
         seconds = tuple(
             second(instrument, key, kind, form, tune) for (kind, form), tune in zip(chosen, tunes, strict=True)
