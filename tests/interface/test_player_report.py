@@ -149,7 +149,7 @@ def test_no_way_is_offered_that_has_nothing_to_offer() -> None:
     options, offered = read_options({"level": ["all"]}), 0
     for part in parts_of(options):
         for explained in part.review.explanation.proposals:
-            for other in near_ways(explained):
+            for other in near_ways(part.review.plan, explained):
                 offered += 1
                 assert difference(ENGLISH, other.figures, other.proposed).is_better
     assert offered
@@ -162,7 +162,7 @@ def test_a_count_that_hardly_differs_is_no_reason_for_another_way() -> None:
     (explained,) = part.review.explanation.proposals
     (other,) = explained.alternatives
     assert (other.figures.crossings, other.proposed.crossings) == (4, 5)
-    assert near_ways(explained) == []
+    assert near_ways(part.review.plan, explained) == []
 
 
 def test_a_count_that_hardly_differs_is_left_out_beside_one_that_does() -> None:

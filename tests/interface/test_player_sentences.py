@@ -14,6 +14,7 @@ from rules import (
     Aspect,
     Figures,
     Plan,
+    Shift,
     cheapest_route,
     finger_patterns,
 )
@@ -21,7 +22,14 @@ from service.config.options import Options, read_options
 from service.messages.message import Wording
 from service.naming import Language
 from service.reports.player.hand import hand_words
-from service.reports.player.other_ways import near_ways, positions_words, way_label, way_sentence
+from service.reports.player.other_ways import (
+    is_worth_a_try,
+    near_ways,
+    positions_words,
+    way_label,
+    way_sentence,
+    ways_compared,
+)
 from service.reports.player.report import text_report
 from service.reports.player.shifts import shift_sentence, shift_sentences
 from service.usecases.annotate import review_score
@@ -156,20 +164,24 @@ def test_a_part_is_named_without_a_full_stop_or_by_its_instrument(name: str, tol
     assert told in text_report("small", review_score(etree.tostring(root), Options()))
 
 
-def test_another_way_tells_where_it_begins_each_new_shift_and_its_landing_note() -> None:
-    """In the waltz the hand may begin in third position and come home a beat sooner: one shift, not two."""
-    (part,) = review_score(
-        (ROOT / "sample_scores" / "ferry_waltz.musicxml").read_bytes(), read_options({"level": ["all"]})
-    )
-    first, *_ = part.review.explanation.proposals
-    plan, excursion = part.review.plan, first.proposal.excursion
-    place, stay = first.alternatives
-    assert way_sentence(ENGLISH, plan, excursion, place) == (
-        "Begin in third position, on B (3rd finger, D string), and shift to first position at bar 5, beat 1, landing "
-        "on E (4th finger, A string): this needs one shift instead of 2, but also one string crossing (in bars 1-5)."
-    )
-    assert way_sentence(ENGLISH, plan, excursion, stay) == (
-        "Stay in first position: this avoids 2 shifts, but needs 2 string crossings."
+def another(
+    *shifts: Shift, figures: Figures, proposed: Figures, kind: AlternativeKind = AlternativeKind.PLACE
+) -> Alternative:
+    """A way with some shifts that is hardly dearer."""
+    return Alternative(kind, 0, 5, (3,), shifts, figures, proposed, 0.5, {}, {}, ())
+
+
+def test_another_way_tells_where_it_begins_each_shift_and_its_landing_note() -> None:
+    plan = placed("D5 E5 F5 G5 A4 B4", "A2@2 A3@2 A4@2 A3@4 D4@1 A1@1")
+    (excursion,) = plan.excursions
+    _, home = excursion.shifts
+    there = placed("D5 E5 F5 G5 A4 B4", "A1@3 A2@3 A3@3 A4@3 D4@1 A1@1")
+    notes = zip(plan.passage.notes, there.fingered_notes, strict=True)
+    stops = {note.id: fingered.stop for note, fingered in notes if fingered.stop}
+    other = another(replace(home, start=3), figures=Figures(shifts=1, crossings=1), proposed=Figures(shifts=2))
+    assert way_sentence(ENGLISH, plan, excursion, replace(other, stops=stops)) == (
+        "Begin in third position, on D (1st finger, A string), and shift to first position at bar 1, beat 5, landing "
+        "on A (4th finger, D string): this needs one shift instead of 2, but also one string crossing."
     )
 
 
@@ -186,6 +198,73 @@ def test_a_way_that_leaves_a_shift_out_is_told_to_stay() -> None:
     assert way_sentence(ENGLISH, plan, excursion, other) == (
         "At bar 1, beat 4, stay in third position: this needs one shift instead of 2, but it sounds less well."
     )
+
+
+def test_a_way_with_a_shift_of_its_own_names_every_shift_that_it_makes() -> None:
+    plan = placed("D5 E5 F5 G5 A4 B4", "A1@3 A2@3 A3@3 A3@4 D3@1 A1@1")
+    (excursion,) = plan.excursions
+    _, home = excursion.shifts
+    sooner = replace(home, arrival=2, start=3, goal=2)
+    label = way_label(ENGLISH, plan, excursion, another(sooner, home, figures=Figures(), proposed=Figures()))
+    assert "shift to second position at bar 1, beat 3" in label
+    assert "shift to first position at bar 1, beat 5" in label
+
+
+def test_a_hand_that_has_just_shifted_is_not_told_to_stay_on_the_same_note() -> None:
+    plan = placed("D5 E5 F5 G5 A4 B4", "A1@3 A2@3 A3@3 A3@4 D3@1 A1@1")
+    (excursion,) = plan.excursions
+    up, home = excursion.shifts
+    down = replace(up, goal=2)
+    label = way_label(ENGLISH, plan, excursion, another(down, home, figures=Figures(), proposed=Figures()))
+    assert "stay" not in label
+
+
+@pytest.mark.parametrize(("spared", "offered"), [(3, False), (4, True)])
+def test_one_shift_more_is_worth_more_than_three_string_crossings(spared: int, offered: bool) -> None:
+    plan = placed("D5 E5 F5 G5 A4 B4", "A1@3 A2@3 A3@3 A3@4 D3@1 A1@1")
+    (excursion,) = plan.excursions
+    up, home = excursion.shifts
+    figures, proposed = Figures(shifts=3), Figures(shifts=2, crossings=spared)
+    other = another(up, replace(home, arrival=3), figures=figures, proposed=proposed)
+    assert is_worth_a_try(plan, excursion, other) is offered
+
+
+def test_staying_is_told_without_the_reasons_turned_round() -> None:
+    plan = placed("D5 E5 F5 G5 A4 B4", "A1@3 A2@3 A3@3 A3@4 D3@1 A1@1")
+    (excursion,) = plan.excursions
+    proposed = Figures(shifts=2)
+    stay = another(figures=Figures(crossings=5), proposed=proposed, kind=AlternativeKind.STAY)
+    assert way_sentence(ENGLISH, plan, excursion, stay) == "Stay in first position."
+    assert way_sentence(ENGLISH, plan, excursion, stay, explain=True) == "Stay in first position (effort +0.5)."
+    with_a_gain = replace(stay, proposed=replace(proposed, stretches=1))
+    assert way_sentence(ENGLISH, plan, excursion, with_a_gain) == (
+        "Stay in first position: this avoids 2 shifts and one stretch, but needs 5 string crossings."
+    )
+
+
+def test_why_and_or_tell_the_same_numbers_of_staying_in_first_position() -> None:
+    told = 0
+    for path in sorted((ROOT / "sample_scores").glob("*.musicxml")):
+        for part in review_score(path.read_bytes(), read_options({"level": ["all"]})):
+            for explained in part.review.explanation.proposals:
+                before, after = explained.proposal.before, explained.proposal.after
+                for other in ways_compared(explained):
+                    if other.kind is AlternativeKind.STAY:
+                        told += 1
+                        assert replace(other.figures, held_weak=0) == replace(before, held_weak=0)
+                        assert replace(other.proposed, held_weak=0) == replace(after, held_weak=0)
+    assert told
+
+
+def test_what_is_planned_beyond_the_level_has_no_other_way() -> None:
+    plan = placed("D5 E5 F5 G5 A4 B4", "A1@3 A2@3 A3@3 A3@4 D3@1 A1@1")
+    (excursion,) = plan.excursions
+    stay = another(figures=Figures(), proposed=Figures(shifts=2), kind=AlternativeKind.STAY)
+    assert is_worth_a_try(plan, excursion, stay)
+    options = plan.route.options
+    beyond = (*options[:2], options[2]._replace(beyond=True), *options[3:])
+    there = Plan(plan.passage, plan.level, replace(plan.route, options=beyond))
+    assert not is_worth_a_try(there, excursion, stay)
 
 
 def test_a_way_that_only_puts_a_finger_down_sooner_is_told_to_begin_there() -> None:
@@ -208,7 +287,7 @@ def test_ways_of_more_than_three_steps_are_not_offered() -> None:
     quartet = (ROOT / "sample_scores" / "lantern_quartet.musicxml").read_bytes()
     for part in review_score(quartet, read_options({"level": ["all"]})):
         for explained in part.review.explanation.proposals:
-            for other in near_ways(explained):
+            for other in near_ways(part.review.plan, explained):
                 label = way_label(ENGLISH, part.review.plan, explained.proposal.excursion, other)
                 assert label.count(", landing on") + label.count("begin in") <= 3
 

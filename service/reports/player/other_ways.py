@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from rules import (
@@ -14,8 +14,10 @@ from rules import (
     Aspect,
     Excursion,
     ExplainedProposal,
+    Figures,
     Pin,
     Plan,
+    Proposal,
     Shift,
     Stop,
 )
@@ -34,25 +36,67 @@ LEAST_SAVING = 0.5
 UNSEEN = 0.05
 MOST_IN_ORDER = 3
 """Positions that are named one after the other; where there are more, only which they are."""
+CROSSINGS_FOR_A_SHIFT = 3
+"""String crossings that another way may spare for each shift more and still not be worth it: as few are no reason to
+leave first position either."""
 MOST_STEPS = 3
 """Steps of the hand in which another way may differ, so that a reader keeps it in mind."""
 
 
-def near_ways(explained: ExplainedProposal) -> list[Alternative]:
+def ways_compared(explained: ExplainedProposal) -> list[Alternative]:
+    """Return the other ways; staying in first position has the figures by which the proposal is reasoned.
+
+    Why and Or tell of the same two ways, so they tell the same numbers.
+    """
+    return [compared(explained.proposal, other) for other in explained.alternatives]
+
+
+def compared(proposal: Proposal, other: Alternative) -> Alternative:
+    """Return another way; staying in first position has the figures by which the proposal is reasoned.
+
+    Why and Or tell of the same two ways, so they tell the same numbers.
+    """
+    if other.kind is not AlternativeKind.STAY:
+        return other
+    before, after = proposal.before, proposal.after
+    if before.held_weak > after.held_weak:
+        before, after = replace(before, held_weak=len(proposal.warmer)), replace(after, held_weak=0)
+    excursion = proposal.excursion
+    return replace(other, first=excursion.first, last=excursion.last, figures=before, proposed=after)
+
+
+def near_ways(plan: Plan, explained: ExplainedProposal) -> list[Alternative]:
     """Return the other ways that are worth a try."""
     excursion = explained.proposal.excursion
-    return [other for other in explained.alternatives if is_worth_a_try(excursion, other)]
+    return [other for other in ways_compared(explained) if is_worth_a_try(plan, excursion, other)]
 
 
-def is_worth_a_try(excursion: Excursion, other: Alternative) -> bool:
-    """Whether another way is nearly as good as the one proposed, soon told, and has clearly less of what counts."""
-    if other.rise >= NEARLY_AS_GOOD or _Steps.of(excursion, other).number > MOST_STEPS:
+def is_worth_a_try(plan: Plan, excursion: Excursion, other: Alternative) -> bool:
+    """Whether another way is nearly as good as the one proposed, soon told, and has clearly less of what counts.
+
+    More shifts are made only for more than a few string crossings. What lies beyond the level is learned where it is
+    planned, so there is no other way to it.
+    """
+    steps = _Steps.of(excursion, other)
+    if other.rise >= NEARLY_AS_GOOD or steps.number > MOST_STEPS or _leads_beyond(plan, excursion, other, steps):
         return False
-    return any(
-        getattr(other.figures, name) < getattr(other.proposed, name)
-        and tells(name, getattr(other.figures, name), getattr(other.proposed, name))
+    these, planned = other.figures, other.proposed
+    fewer = {
+        name
         for name in COUNTED
-    )
+        if getattr(these, name) < getattr(planned, name) and tells(name, getattr(these, name), getattr(planned, name))
+    }
+    more_shifts = these.shifts - planned.shifts
+    if more_shifts > 0 and fewer <= {"crossings", "skips"}:
+        return planned.crossings - these.crossings > CROSSINGS_FOR_A_SHIFT * more_shifts
+    return bool(fewer)
+
+
+def _leads_beyond(plan: Plan, excursion: Excursion, other: Alternative, steps: _Steps) -> bool:
+    """Whether a way goes elsewhere for something that is planned although it lies beyond the level."""
+    stays = other.kind is AlternativeKind.STAY
+    events = excursion.events if stays else [shift.arrival for shift in steps.shifts]
+    return any(plan.route.options[event].beyond and plan.route.options[event].grips for event in events)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +105,14 @@ class _Steps:
 
     Attributes:
         start: the position in which it begins, if the proposal begins in another.
-        shifts: its own shifts, and those of the proposal before which the hand stays where it is, in playing order.
-        added: its own shifts.
+        shifts: those that it makes, and those of the proposal before which the hand stays where it is, in playing
+            order. If it begins elsewhere, or makes a shift that the proposal has not, all are told.
+        made: those of them that it makes.
     """
 
     start: int | None
     shifts: tuple[Shift, ...]
-    added: tuple[Shift, ...]
+    made: tuple[Shift, ...]
 
     @classmethod
     def of(cls, excursion: Excursion, other: Alternative) -> _Steps:
@@ -76,15 +121,18 @@ class _Steps:
         begins = _start(other.shifts, other.positions)
         start = None if begins == _start(excursion.shifts, excursion.positions) else begins
         added = tuple(shift for key, shift in theirs.items() if key not in own)
+        arrivals = {shift.arrival for shift in theirs.values()}
         replaced = {start, *(shift.goal for shift in added)}
         stays = [
             shift
             for key, shift in own.items()
             if key not in theirs
             and shift.goal not in replaced
+            and shift.arrival not in arrivals
             and _position_at(other, begins, shift.arrival) == shift.start
         ]
-        return cls(start, tuple(sorted([*added, *stays], key=lambda shift: shift.arrival)), added)
+        made = () if start is None and not added else tuple(theirs.values())
+        return cls(start, tuple(sorted([*made, *stays], key=lambda shift: shift.arrival)), made)
 
     @property
     def number(self) -> int:
@@ -131,7 +179,7 @@ def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alterna
         told.append(_begin(wording, plan, other, steps.start))
     for shift in steps.shifts:
         where = place_words(wording, plan, shift.arrival)
-        if shift in steps.added:
+        if shift in steps.made:
             position, notes = shift.goal, played_notes(wording, plan, shift.arrival, other.stops)
             told.append(
                 wording.say(excursions.SHIFT_AT, position=position_words(wording, position), where=where, notes=notes)
@@ -208,12 +256,22 @@ def _price(wording: Wording, found: Difference, excursion: Excursion, other: Alt
 
 def way_sentence(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative, explain: bool = False) -> str:
     """Return another way with its counts beside those of the proposal; with `explain`, what it costs more."""
+    label = way_label(wording, plan, excursion, other)
     told = difference_words(wording, plan, excursion, other)
+    if other.kind is AlternativeKind.STAY and not difference(wording, *_without_shifts(other)).is_better:
+        # All that staying has less of is shifts, and the reasons tell what it has more of.
+        return sentence(
+            wording.say(excursions.COSTS_MORE, way=label, effort=wording.decimal(other.rise))
+            if explain and other.rise >= UNSEEN
+            else label
+        )
     if explain and other.rise >= UNSEEN:
         told = wording.say(excursions.COSTS_MORE, way=told, effort=wording.decimal(other.rise))
-    return sentence(
-        wording.say(excursions.OTHER_WAY, label=way_label(wording, plan, excursion, other), difference=told)
-    )
+    return sentence(wording.say(excursions.OTHER_WAY, label=label, difference=told))
+
+
+def _without_shifts(other: Alternative) -> tuple[Figures, Figures]:
+    return replace(other.figures, shifts=0), replace(other.proposed, shifts=0)
 
 
 def saving_words(wording: Wording, saving: Mapping[Aspect, float]) -> str:

@@ -28,7 +28,7 @@ from ...usecases.annotate import PartReview
 from .choices import Choice, player_choices
 from .hand import hand_sentences, listen_sentence
 from .hard_bars import hard_bars
-from .other_ways import near_ways, positions_words, saving_words, way_sentence
+from .other_ways import near_ways, positions_words, saving_words, way_sentence, ways_compared
 from .reasons import COUNTED_REASONS, why
 from .shifts import shift_sentences
 from .violations import violation_sentence
@@ -172,7 +172,7 @@ class _PartReport:
         yield from self._lines(overview.SHIFT_LABEL, shift_sentences(wording, plan, excursion))
         yield from self._lines(overview.LISTEN_LABEL, [self._listen(number, each) for each in explained.listen])
         yield from self._lines(overview.HAND_LABEL, self._hand(number, explained))
-        others = explained.alternatives if part.explain else near_ways(explained)
+        others = ways_compared(explained) if part.explain else near_ways(plan, explained)
         ways = [way_sentence(wording, plan, excursion, other, part.explain) for other in others]
         yield from self._lines(overview.OR_LABEL, ways)
         if part.explain:

@@ -17,7 +17,7 @@ from rules import (
 
 from ...messages.message import Wording, sentence
 from ..player.hand import hand_words, listen_sentence
-from ..player.other_ways import difference_words, is_worth_a_try, pin_text, saving_words, way_label
+from ..player.other_ways import compared, difference_words, is_worth_a_try, pin_text, saving_words, way_label
 from .review_answer import AlternativeAnswer, Anchor, BarAnswer, Difficulty, Effort, FingerPlace, Pattern, Saving
 
 
@@ -78,11 +78,12 @@ def _alternative(
     wording: Wording, explanation: Explanation, explained: ExplainedProposal, other: Alternative
 ) -> AlternativeAnswer:
     plan, excursion = explanation.plan, explained.proposal.excursion
+    told = compared(explained.proposal, other)
     return AlternativeAnswer(
         kind=other.kind.value,
         label=way_label(wording, plan, excursion, other),
-        text=sentence(difference_words(wording, plan, excursion, other)),
-        near=is_worth_a_try(excursion, other),
+        text=sentence(difference_words(wording, plan, excursion, told)),
+        near=is_worth_a_try(plan, excursion, told),
         positions=list(other.positions),
         figures=dict(other.figures.as_mapping()),
         proposed=dict(other.proposed.as_mapping()),
