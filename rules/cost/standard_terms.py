@@ -175,6 +175,7 @@ STANDARD = Weights(
         _move("crossing", "slurred", 0.75, "A crossing within one bow has to be hidden."),
         _move("crossing", "slow passage", 0.875, "A slow phrase keeps its colour on one string."),
         _move("crossing", "up and soon back", 0.4375, "What soon comes back had better stay on its string."),
+        _move("crossing", "pedal", -1.5, "In a pedal figure crossing back and forth is the point."),
         _move("crossing", "over a wide leap", -0.625, "A wide leap lies across the strings by nature."),
         _move("crossing", "leaping passage", -0.75, "Broken chords lie across the strings by nature."),
         _move(
@@ -196,6 +197,7 @@ STANDARD = Weights(
             "A note that keeps coming back in separate bows rings on the open string.",
         ),
         _move("skip", "bound", 2.3125, "Over a string lies a gap."),
+        _move("skip", "bound, slurred", 0.5, "Under a slur a skip breaks the line."),
         _move(
             "crossing from the fourth",
             "bound",
@@ -211,6 +213,12 @@ STANDARD = Weights(
         _move("same finger hops", "bound", 2.5, "The finger has to jump over while the line should go on."),
         _move("fifth taken over", "bound", 0.75, "A fifth can be taken by laying the finger across."),
         _move("first finger slides", "bound", 2.75, "The first finger moving back and forth unsettles the hand."),
+        _move(
+            "first finger slides",
+            "bound, slurred",
+            0.5,
+            "Back and forth under a slur, one finger smears.",
+        ),
         _move(
             "first finger low and back",
             "bound",
