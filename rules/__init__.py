@@ -43,6 +43,7 @@ from .practice.sheets.tasks import Task, tasks
 from .practice.sheets.week import WeekRow, week_plan
 from .practice.tunes.progressive import ShiftStudy, progressive_set
 from .proposal.alternatives import Alternative, AlternativeKind, alternatives
+from .proposal.ease import Spared, ease
 from .proposal.explanation import (
     AnchorHelp,
     ExplainedProposal,
@@ -168,6 +169,7 @@ __all__ = [
     "ShiftKind",
     "ShiftStudy",
     "Span",
+    "Spared",
     "Stop",
     "Task",
     "Technique",
@@ -202,6 +204,7 @@ __all__ = [
     "crossing_at",
     "decisions_with_pins",
     "difficulty_by_bar",
+    "ease",
     "english",
     "events_after_restez",
     "events_beyond",

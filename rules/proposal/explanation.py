@@ -19,6 +19,7 @@ from ..plan.plan import Excursion, Plan, Span
 from ..search.k_best import RouteSearch
 from ..search.planner import Route
 from .alternatives import Alternative, alternatives, surroundings
+from .ease import saving_by_term
 from .part_memory import route_key
 from .proposal import PlannedPart, Proposal
 
@@ -139,21 +140,8 @@ def plan_without_decisions(planned: PlannedPart) -> Plan:
 def saving(
     home: Plan, plan: Plan, excursion: Excursion, home_routes: RouteSearch, routes: RouteSearch
 ) -> dict[Aspect, float]:
-    """Return the effort that an excursion saves against first position, by aspect, the way home included.
-
-    Notes that first position does not reach have no effort there that could be compared: they and the ways from them
-    are left out on both sides.
-    """
-    end = min(excursion.last + 1, len(plan.passage.events) - 1)
-    sums: dict[str, float] = {}
-    options = home.route.options
-    for event in range(excursion.first, end + 1):
-        if options[event].beyond or (event and options[event - 1].beyond):
-            continue
-        for sign, side, route in ((1, home_routes, home.route), (-1, routes, plan.route)):
-            for name, value in side.items(event, route.chosen).items():
-                sums[name] = sums.get(name, 0.0) + sign * value
-    return by_aspect(sums)
+    """Return the effort that an excursion saves against first position, by aspect (see `saving_by_term`)."""
+    return by_aspect(saving_by_term(home, plan, excursion, home_routes, routes))
 
 
 def _anchor_helps(plan: Plan, proposal: Proposal) -> tuple[AnchorHelp, ...]:

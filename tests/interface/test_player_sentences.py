@@ -343,3 +343,27 @@ def test_tunes_of_a_collection_have_their_own_heading_and_one_part_each() -> Non
     report = text_report("two.abc", review_score(tunes.encode(), Options(), name="two.abc"))
     assert "Ebb (two.abc)\n\nViolin, planned for" in report
     assert "\nFlood (two.abc)\n\nViolin, planned for" in report
+
+
+TRILL = "<notations><ornaments><trill-mark/></ornaments></notations>"
+
+
+@pytest.mark.parametrize(
+    ("level", "told"), [("first", "make it a short one."), ("first-and-third", "trill in third position.")]
+)
+def test_a_trill_is_sent_to_another_position_only_where_the_level_has_one(level: str, told: str) -> None:
+    """First position has E5 under the fourth finger or open; in third position it lies under the second."""
+    low = quarters("D4", "E4", "F4", "G4")
+    fourth = (
+        "<notations><ornaments><trill-mark/></ornaments><technical><fingering>4</fingering></technical></notations>"
+    )
+    said = report_of(level, low, quarters("C5", "D5") + note("E5", inside=fourth) + note("D5"), low)
+    assert f"the trill on E is on the 4th finger. If it is too slow, {told}" in said
+
+
+def test_where_no_usual_count_falls_the_reason_counts_what_is_easier_or_there_is_none() -> None:
+    """G♯ and A in turn on the G string: one finger for both in first position, one for each in half position."""
+    low = quarters("D4", "E4", "F4", "G4")
+    turning = "".join(note(pitch) for pitch in ("G#3", "A3", "G#3", "A3", "G#3", "A3", "G#3", "A3"))
+    said = report_of("all", low, turning, low, time="8/4")
+    assert "slides of a finger by a semitone" in said

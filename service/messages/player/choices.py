@@ -51,7 +51,10 @@ CHOICES = {
         "{where}: you go to {position} for {pitch} alone, which first position has too. Go there, or stay."
     ),
     ("trill-on-fourth-finger", "trill"): Message(
-        "{where}: the trill on {pitch} is on the 4th finger. If it is too slow, trill in another position."
+        "{where}: the trill on {pitch} is on the 4th finger. If it is too slow, trill in {position}."
+    ),
+    ("trill-on-fourth-finger", "only-there"): Message(
+        "{where}: the trill on {pitch} is on the 4th finger. If it is too slow, make it a short one."
     ),
     ("note-above-compass", "beyond-fingerboard"): Message(
         "{where}: {pitch} lies beyond the end of the fingerboard. Play it an octave lower, or leave it out."

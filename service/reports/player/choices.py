@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from rules import HOME_POSITION, Flag, Instrument, Pitch, Plan, grips_for
+from rules import FINGERS, HOME_POSITION, Flag, Instrument, Pitch, Plan, grips_for
 
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import (
@@ -22,6 +22,7 @@ from ...messages.player import choices
 from ...usecases.annotate import PartReview
 
 BEYOND = (("note-outside-level", "left-out"), ("note-outside-level", "beyond"))
+TRILL = ("trill-on-fourth-finger", "trill")
 THIRD_POSITION = 3
 """Where a long note goes instead, if the level has it: the position that is learned next after first."""
 FIFTH = 7
@@ -145,6 +146,8 @@ def _told(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> _Told | None:
         if held is None:
             return None
         outcome, more = held
+    if (finding.rule, outcome) == TRILL:
+        outcome, more = _trill(wording, plan, flags[0])
     if (finding.rule, outcome) in BEYOND and _is_chord_beyond(plan, flags[0]):
         outcome = "chord" if outcome == "left-out" else "chord-planned"
         more = {"chord": wording.all_of(list(map(wording.note, plan.event(finding.first).pitches)))}
@@ -159,6 +162,17 @@ def _told(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> _Told | None:
     if (finding.rule, finding.outcome) in BEYOND:
         fields["position"] = position_words(wording, min(_common_positions(plan, flags)))
     return _Told(message, tuple(fields.items()), number)
+
+
+def _trill(wording: Wording, plan: Plan, flag: Flag) -> tuple[str, dict[str, str]]:
+    """The nearest position of the level in which a finger is left for the trill; a short trill where there is none."""
+    planned, pitches = plan.grip(flag.finding.first), plan.event(flag.finding.first).pitches
+    grips = grips_for(pitches, plan.passage.instrument, plan.level.positions) if len(pitches) == 1 else ()
+    others = {grip.position for grip in grips if not grip.is_open and grip.stops[0].finger < FINGERS[-1]}
+    if planned is None or not others:
+        return "only-there", {}
+    nearest = min(others, key=lambda position: (abs(position - planned.position), position))
+    return TRILL[1], {"position": position_words(wording, nearest)}
 
 
 def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:

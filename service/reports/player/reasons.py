@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from rules import Plan, PlannedPart, Proposal, Reason
+from rules import Plan, PlannedPart, Proposal, Reason, Spared, ease
 
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import bar_list, position_words, runs_of_bars
@@ -19,6 +19,11 @@ _COUNTS: dict[Reason, tuple[tuple[str, Message], ...]] = {
     Reason.CROSSINGS: (("crossings", excursions.CROSSINGS), ("skips", excursions.SKIPS)),
     Reason.HAND: (("stretches", excursions.STRETCHES), ("hops", excursions.HOPS), ("slides", excursions.SLIDES)),
 }
+_SPARED = {
+    Spared.SEMITONE_SLIDES: excursions.SEMITONE_SLIDES,
+    Spared.OPEN: excursions.OPEN_NOTES,
+    Spared.FOURTH: excursions.FOURTH_NOTES,
+}
 
 COUNTED_REASONS = frozenset(_COUNTS)
 """The reasons that compare counts, ways in and out included."""
@@ -32,23 +37,40 @@ def reason_words(wording: Wording, planned: PlannedPart, proposal: Proposal, rea
         return _tone(wording, planned, proposal)
     if reason in _COUNTS:
         return "".join(_counted(wording, proposal, (reason,)))
-    return wording.say(excursions.AGAIN if reason is Reason.AGAIN else excursions.EASE)
+    if reason is Reason.AGAIN:
+        return wording.say(excursions.AGAIN)
+    return _eased(wording, planned, proposal) or wording.say(excursions.EASE)
 
 
 def why(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
-    """Return all reasons, a sentence each; what can be counted comes last, in one sentence."""
+    """Return all reasons, a sentence each; what can be counted comes last, in one sentence.
+
+    Nothing is said of a passage that is played so because it is a little easier.
+    """
     said: list[str] = []
     for reason in proposal.reasons:
         if reason is Reason.REACH:
             said += _reach(wording, planned, proposal)
+        elif reason is Reason.EASE:
+            said.append(_eased(wording, planned, proposal))
         elif reason not in _COUNTS:
             said.append(reason_words(wording, planned, proposal, reason))
-    return " ".join(sentence(text) for text in [*said, *_counted(wording, proposal, proposal.reasons)])
+    told = [*said, *_counted(wording, proposal, proposal.reasons)]
+    return " ".join(sentence(text) for text in told if text)
+
+
+def _eased(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
+    """Where nothing falls that is counted otherwise: on what effort is saved; "" if it is little."""
+    found = ease(planned, proposal.excursion)
+    return "".join(_compared(wording, proposal, [(_SPARED[found.spared], found.after, found.before)])) if found else ""
 
 
 def _counted(wording: Wording, proposal: Proposal, reasons: Iterable[Reason]) -> Iterator[str]:
     """Yield what there is less of, and what is avoided: "third position needs 2 string crossings instead of 5"."""
-    falling = list(_falling(proposal, reasons))
+    return _compared(wording, proposal, list(_falling(proposal, reasons)))
+
+
+def _compared(wording: Wording, proposal: Proposal, falling: Sequence[tuple[Message, int, int]]) -> Iterator[str]:
     needed = [instead_of(wording, message, after, before) for message, after, before in falling if after]
     avoided = [wording.say(message, before) for message, after, before in falling if not after]
     position = _only_position(proposal)

@@ -168,7 +168,8 @@ class _PartReport:
         plan, wording, part = self._plan, self._wording, self._part
         excursion = explained.proposal.excursion
         yield f"  {number}. {sentence(self._title(excursion)).rstrip('.')}"
-        yield from self._lines(overview.WHY_LABEL, [why(wording, part.review.planned, explained.proposal)])
+        reasons = why(wording, part.review.planned, explained.proposal)
+        yield from self._lines(overview.WHY_LABEL, [reasons] if reasons else [])
         yield from self._lines(overview.SHIFT_LABEL, shift_sentences(wording, plan, excursion))
         yield from self._lines(overview.LISTEN_LABEL, [self._listen(number, each) for each in explained.listen])
         yield from self._lines(overview.HAND_LABEL, self._hand(number, explained))

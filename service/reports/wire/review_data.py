@@ -138,7 +138,7 @@ def _proposal(wording: Wording, part: PartReview, number: int, explained: Explai
             Reason(reason=reason.value, text=reason_words(wording, planned, proposal, reason))
             for reason in proposal.reasons
         ],
-        summary=f"{sentence(title)} {why(wording, planned, proposal)}",
+        summary=f"{sentence(title)} {why(wording, planned, proposal)}".rstrip(),
         before=dict(proposal.before.as_mapping()),
         after=dict(proposal.after.as_mapping()),
         shifts=shifts,
