@@ -28,6 +28,7 @@ from .plan.counted_figures import Figures, bars_beyond, crossing_at, events_beyo
 from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
 from .plan.finger_pattern import FingerPattern, PlacedNote, finger_patterns
 from .plan.fingerboard import Fingerboard, FingerboardSpot, FingerPlacement, fingerboard_in, same_pitch
+from .plan.left_hand import BarWork, bars_with_most, work_by_bar
 from .plan.plan import Excursion, FingeredNote, Plan, Shift, Span
 from .plan.printing import Fingers, PositionWord, PrintedNote, PrintedPlan, printed_plan, shift_lines
 from .plan.violations import ConstraintKind, ConstraintViolation, ViolationCause, constraint_violations
@@ -97,6 +98,7 @@ __all__ = [
     "Aspect",
     "Bar",
     "BarDifficulty",
+    "BarWork",
     "Bow",
     "Candidates",
     "Character",
@@ -194,6 +196,7 @@ __all__ = [
     "bars_away",
     "bars_beyond",
     "bars_of_plan",
+    "bars_with_most",
     "beat_length",
     "by_aspect",
     "card_width",
@@ -250,4 +253,5 @@ __all__ = [
     "week_plan",
     "whole_bar",
     "without_sections",
+    "work_by_bar",
 ]

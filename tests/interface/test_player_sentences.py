@@ -118,11 +118,10 @@ def test_neighbouring_notes_beyond_the_level_are_learned_in_one_position() -> No
 
 def test_bars_beyond_the_level_are_no_place_to_begin_practising() -> None:
     low = quarters("D4", "E4", "F4", "G4")
-    leaps = quarters("G3", "E5", "G3", "F5")
-    beyond = quarters("G3", "E5", "G6", "C5")
-    said = report_of("first", low, leaps, beyond, *[low] * 5)
+    double = chord("E4", "C5") + chord("F4", "D5")
+    said = report_of("first", low, double + quarters("G4", "E4"), double + chord("E4", "C5") + note("G6"), *[low] * 5)
     assert "Bar 3 goes beyond this level" in said
-    assert "Practise first what is hardest for the left hand: bar 2 (3 string crossings" in said
+    assert "Practise first what is hardest for the left hand: bar 2 (2 double stops with two fingers down" in said
     assert "bar 3 (" not in said
 
 
@@ -306,9 +305,16 @@ def test_of_a_chord_beyond_the_level_all_notes_are_told_if_each_is_in_reach_by_i
     )
 
 
-def test_a_few_string_crossings_make_no_bar_hard() -> None:
+def test_string_crossings_make_no_bar_hard_for_the_left_hand() -> None:
+    """Common practice: the bow arm changes the string."""
     low = quarters("D4", "E4", "F4", "G4")
-    assert "Practise first" not in report_of("first", *[low] * 5, quarters("D4", "B4", "F4", "G4"))
+    assert "Practise first" not in report_of("first", *[low] * 5, quarters("G3", "E5", "G3", "E5"))
+
+
+def test_double_stops_are_counted_by_the_fingers_and_chords_apart_from_them() -> None:
+    low = quarters("D4", "E4", "F4", "G4")
+    three = chord("E4", "C5") + chord("D4", "B4") + chord("F4", "D5") + chord("G3", "D4", "B4")
+    assert "bar 6 (2 double stops with two fingers down and one chord)" in report_of("first", *[low] * 5, three)
 
 
 def test_where_the_format_of_a_file_is_all_there_is_to_say_nothing_is_said_of_it() -> None:

@@ -118,7 +118,7 @@ OVERRIDES = {
     "excursions.NEEDS_BUT": {"price": "also 3 shifts instead of 2"},
     "excursions.OTHER_WAY": {"difference": "this avoids 2 shifts, but needs one stretch"},
     "overview.BEGIN_AWAY": {"bars": "bars 1-2"},
-    "overview.HARDEST": {"bars": "bar 3 (one shift) and bar 9 (6 string crossings)"},
+    "overview.HARDEST": {"bars": "bar 3 (2 shifts) and bar 9 (one shift and one stretch)"},
     "overview.HARD_BAR": {"bars": "bar 3", "what": "one shift"},
     "overview.HARD_BARS": {"bars": "bars 3 and 9", "what": "one shift"},
     "overview.PART_OF_SEVERAL": {"instrument": "Violin", "part": "P2"},

@@ -115,7 +115,7 @@ class _PartReport:
         yield wording.say(overview.PART, name=self._name(), level=level)
         yield from self._beyond()
         yield f"  {self._overview()}"
-        if hard := hard_bars(wording, self._part.review.explanation):
+        if hard := hard_bars(wording, self._plan):
             yield f"  {wording.say(overview.HARDEST, bars=hard)}"
         explained = self._part.review.explanation.proposals
         if explained and self._part.explain:
