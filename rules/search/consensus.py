@@ -101,8 +101,11 @@ class Agreement:
     ) -> Agreement:
         """Return the agreement with other efforts at some stages; for the arguments see `SearchedChain.changed`.
 
-        Likelihoods are taken over from where they are the same to the last bit.
+        Likelihoods are taken over from where they are the same to the last bit. Where no stage differs (a decision for
+        a note that cannot be sounded) it is the same agreement.
         """
+        if not stages:
+            return self
         with np.errstate(invalid="ignore"):
             own = list(self.own)
             for stage, weights in zip(stages, states_weighed([holds[stage] for stage in stages]), strict=True):

@@ -75,3 +75,10 @@ def test_a_search_does_not_depend_on_the_blocks() -> None:
     cut = agree(holds, StageArrays.of(ways), alike)
     assert cut.path == plain.path
     assert all((a == b).all() for a, b in zip(cut.doubted, plain.doubted, strict=True))
+
+
+def test_an_agreement_without_a_change_is_itself() -> None:
+    holds, ways = [np.zeros(2), np.ones(2)], StageArrays.of([np.eye(2)])
+    alike = [np.arange(2)] * 2
+    known = agree(holds, ways, alike)
+    assert known.changed(holds, ways, alike, []) is known
