@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from .metre import bar_length
 from .passage import Passage
 
 _SPLIT_BAR = re.compile(r"^X\d*$")
@@ -13,8 +14,7 @@ _SPLIT_BAR = re.compile(r"^X\d*$")
 def is_short_bar(passage: Passage, measure: int) -> bool:
     """Return True if a bar lasts less long than its time signature says."""
     bar = passage.measures[measure]
-    beats, unit = bar.time_signature
-    return bar.beats * unit < beats * 4
+    return bar.beats < bar_length(bar.time_signature)
 
 
 def is_split_bar(passage: Passage, measure: int) -> bool:

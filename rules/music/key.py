@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..text import Name
 from .instrument import LETTERS, Pitch
@@ -19,6 +19,15 @@ def in_key(letter: int, fifths: int) -> Pitch:
     """
     place = _CIRCLE.index(Pitch(letter).step)
     return Pitch(letter, (fifths - place + 6) // 7)
+
+
+def above_open(open_pitch: Pitch, letters: int, fifths: int) -> Pitch:
+    """Return the note so many letters above an open string as the key signature has it, for a finger to stop.
+
+    In half position this letter of the key may be the open string itself: then it is the half step above.
+    """
+    pitch = in_key(open_pitch.letter + letters, fifths)
+    return pitch if pitch.midi > open_pitch.midi else replace(pitch, alter=open_pitch.alter + 1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from itertools import chain
 
 from ..hand.grip import FINGERS, HOME, outward
 from ..music.instrument import Pitch
-from ..music.key import in_key
+from ..music.key import above_open
 from .plan import Plan, Span, spans_by_position
 
 
@@ -131,9 +131,7 @@ def _pattern(
             # Of notes that are played as often the first one: the hand finds it first.
             places[finger] = max(fingers[finger], key=lambda pitch: len(fingers[finger][pitch]))
         else:
-            pitch = in_key(open_pitch.letter + position - 1 + finger, fifths)
-            # In half position this letter of the key may be the open string: the finger stands a half step above.
-            places[finger] = pitch if pitch.midi > open_pitch.midi else replace(pitch, alter=open_pitch.alter + 1)
+            places[finger] = above_open(open_pitch, position - 1 + finger, fifths)
     _make_way(places, frozenset(fingers))
     elsewhere = {finger: _notes(played, besides=places[finger]) for finger, played in fingers.items()}
     return FingerPattern(

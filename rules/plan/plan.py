@@ -12,7 +12,7 @@ from typing import NamedTuple
 from ..hand.grip import HOME_POSITION, Grip, Stop
 from ..hand.level import Level, ShiftKind
 from ..music.instrument import Pitch
-from ..music.key import in_key
+from ..music.key import above_open
 from ..music.passage import REST_FOR_A_SHIFT, Event, Note, Passage, Technique
 from ..search.planner import Route
 from .guide_finger import Guide, guide_across_strings, guide_on_one_string
@@ -172,7 +172,7 @@ class Plan:
     @cached_property
     def fingered_spans(self) -> tuple[Span, ...]:
         """The spans in which a finger is down; where open strings alone sound, nobody can tell where the hand is."""
-        return tuple(span for span in self.spans if not self._is_open(span))
+        return tuple(span for span in self.spans if not self._without_fingers(span.first, span.last + 1))
 
     @cached_property
     def shifts(self) -> tuple[Shift, ...]:
@@ -205,10 +205,17 @@ class Plan:
                 run = []
         return tuple(found)
 
-    def _is_open(self, span: Span) -> bool:
-        """Whether no finger is down in a span."""
-        grips = self.grips[span.first : span.last + 1]
-        return all(grip is None or grip.is_open for grip in grips)
+    def begins_with(self, excursion: Excursion) -> bool:
+        """Return True if no finger is down before an excursion."""
+        return self._without_fingers(0, excursion.first)
+
+    def ends_with(self, excursion: Excursion) -> bool:
+        """Return True if no finger is down after it."""
+        return self._without_fingers(excursion.last + 1, len(self.grips))
+
+    def _without_fingers(self, first: int, stop: int) -> bool:
+        """Whether no finger is down from one event to before another."""
+        return all(grip is None or grip.is_open for grip in self.grips[first:stop])
 
     def _fingered_at(self, index: int) -> tuple[FingeredNote, ...]:
         notes, grip, slots = self.passage.events[index].notes, self.grips[index], self.route.options[index].slots
@@ -292,9 +299,7 @@ class Plan:
                 if (stop.finger, stop.string) == (guide.finger, guide.string) and at_place:
                     return self._sounding(stop)
         open_pitch = self.passage.instrument.open_pitch(guide.string)
-        pitch = in_key(open_pitch.letter + letters, self.passage.measures[bar].fifths)
-        # In half position this letter of the key may be the open string: the finger stands a half step above.
-        return pitch if pitch.midi > open_pitch.midi else replace(pitch, alter=open_pitch.alter + 1)
+        return above_open(open_pitch, letters, self.passage.measures[bar].fifths)
 
     def _sounding(self, stop: Stop) -> Pitch:
         return self.passage.instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
@@ -305,4 +310,4 @@ def _leading(grip: Grip) -> Stop:
     return next(stop for stop in reversed(grip.stops) if not stop.is_open)
 
 
-__all__ = ["HOME_POSITION", "Excursion", "FingeredNote", "Plan", "Shift", "Span", "in_key", "spans_by_position"]
+__all__ = ["HOME_POSITION", "Excursion", "FingeredNote", "Plan", "Shift", "Span", "spans_by_position"]

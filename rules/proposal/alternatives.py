@@ -223,14 +223,11 @@ def _dearer(plan: Plan, window: Window, routes: RouteSearch, segment: RouteSegme
     """The aspects in which a way takes more effort than the plan, the most first."""
     chosen = list(plan.route.chosen)
     chosen[window.first : window.last + 1] = segment.chosen
-    sums: dict[str, float] = {}
     # Nothing differs where both take the same grips, nor on the way between them.
     differing = [event for event in range(window.first, window.last + 1) if chosen[event] != plan.route.chosen[event]]
-    for event in sorted({near for each in differing for near in (each, each + 1) if near <= window.last}):
-        for sign, route in ((1, chosen), (-1, plan.route.chosen)):
-            for name, value in routes.items(event, route).items():
-                sums[name] = sums.get(name, 0.0) + sign * value
-    rises = [(aspect, value) for aspect, value in by_aspect(sums).items() if value > 0]
+    compared = sorted({near for each in differing for near in (each, each + 1) if near <= window.last})
+    by_term = routes.rise(compared, chosen, routes, plan.route.chosen)
+    rises = [(aspect, value) for aspect, value in by_aspect(by_term).items() if value > 0]
     return dict(sorted(rises, key=lambda item: -item[1]))
 
 

@@ -68,15 +68,13 @@ def saving_by_term(
     are left out on both sides.
     """
     end = min(excursion.last + 1, len(plan.passage.events) - 1)
-    sums: dict[str, float] = {}
     options = home.route.options
-    for event in range(excursion.first, end + 1):
-        if options[event].beyond or (event and options[event - 1].beyond):
-            continue
-        for sign, side, route in ((1, home_routes, home.route), (-1, routes, plan.route)):
-            for name, value in side.items(event, route.chosen).items():
-                sums[name] = sums.get(name, 0.0) + sign * value
-    return sums
+    compared = (
+        event
+        for event in range(excursion.first, end + 1)
+        if not options[event].beyond and not (event and options[event - 1].beyond)
+    )
+    return home_routes.rise(compared, home.route.chosen, routes, plan.route.chosen)
 
 
 def _saved_on(saved: Mapping[str, float], spared: Spared) -> float:

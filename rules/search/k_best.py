@@ -11,7 +11,7 @@ need only the cheaper one.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import count, pairwise
@@ -113,6 +113,24 @@ class RouteSearch:
             return {}
         before = chosen[self._playable[step - 1]] if step else None
         return self._tables.itemised(step, chosen[event], before)
+
+    def rise(
+        self, events: Iterable[int], chosen: Sequence[int], other: RouteSearch, their: Sequence[int]
+    ) -> dict[str, float]:
+        """Return by how much more effort a route takes than another, at some events and on the ways to them, by term.
+
+        Args:
+            events: where the routes are compared.
+            chosen: the grips of the route, by event.
+            other: the search that the other route belongs to; its candidates may be others.
+            their: the grips of the other route.
+        """
+        sums: dict[str, float] = {}
+        for event in events:
+            for sign, items in ((1, self.items(event, chosen)), (-1, other.items(event, their))):
+                for name, value in items.items():
+                    sums[name] = sums.get(name, 0.0) + sign * value
+        return sums
 
     def likeness(self, event: int) -> Hashable:
         """Return what makes an event like others: its candidates, what they cost, and what the ways to them cost."""

@@ -44,10 +44,7 @@ MOST_STEPS = 3
 
 
 def ways_compared(explained: ExplainedProposal) -> list[Alternative]:
-    """Return the other ways; staying in first position has the figures by which the proposal is reasoned.
-
-    Why and Or tell of the same two ways, so they tell the same numbers.
-    """
+    """Return the other ways of a proposal (see `compared`)."""
     return [compared(explained.proposal, other) for other in explained.alternatives]
 
 
@@ -169,7 +166,7 @@ def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alterna
     if other.kind is AlternativeKind.STAY:
         return wording.say(excursions.STAY)
     steps = _Steps.of(excursion, other)
-    if not steps.number and all(grip is None or grip.is_open for grip in plan.grips[: excursion.first]):
+    if not steps.number and plan.begins_with(excursion):
         # The same positions, but a finger is down sooner.
         return _begin(wording, plan, other, excursion.positions[0])
     if not 0 < steps.number <= MOST_STEPS:
@@ -257,17 +254,12 @@ def _price(wording: Wording, found: Difference, excursion: Excursion, other: Alt
 def way_sentence(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative, explain: bool = False) -> str:
     """Return another way with its counts beside those of the proposal; with `explain`, what it costs more."""
     label = way_label(wording, plan, excursion, other)
-    told = difference_words(wording, plan, excursion, other)
-    if other.kind is AlternativeKind.STAY and not difference(wording, *_without_shifts(other)).is_better:
-        # All that staying has less of is shifts, and the reasons tell what it has more of.
-        return sentence(
-            wording.say(excursions.COSTS_MORE, way=label, effort=wording.decimal(other.rise))
-            if explain and other.rise >= UNSEEN
-            else label
-        )
+    # Where all that staying has less of is shifts, the reasons tell what it has more of.
+    bare = other.kind is AlternativeKind.STAY and not difference(wording, *_without_shifts(other)).is_better
+    told = label if bare else difference_words(wording, plan, excursion, other)
     if explain and other.rise >= UNSEEN:
         told = wording.say(excursions.COSTS_MORE, way=told, effort=wording.decimal(other.rise))
-    return sentence(wording.say(excursions.OTHER_WAY, label=label, difference=told))
+    return sentence(told if bare else wording.say(excursions.OTHER_WAY, label=label, difference=told))
 
 
 def _without_shifts(other: Alternative) -> tuple[Figures, Figures]:

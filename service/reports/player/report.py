@@ -155,7 +155,7 @@ class _PartReport:
         if not visits:
             return wording.say(overview.REST_IN_FIRST if bars_beyond(plan) else overview.STAY_THROUGHOUT)
         said = []
-        if all(grip is None or grip.is_open for grip in plan.grips[: visits[0].first]):
+        if plan.begins_with(visits[0]):
             first = visits.pop(0)
             position = position_words(wording, first.positions[0])
             said.append(wording.say(overview.BEGIN_AWAY, position=position, bars=self._bars(first)))

@@ -36,7 +36,7 @@ def with_both_ends(wording: Wording, plan: Plan, excursion: Excursion, shifts: S
             notes=played_notes(wording, plan, begin),
         )
         steps.insert(0, sentence(said))
-    if all(grip is None or grip.is_open for grip in plan.grips[excursion.last + 1 :]):
+    if plan.ends_with(excursion):
         position = position_words(wording, excursion.positions[-1])
         steps.append(sentence(wording.say(excursions.STAY_TO_THE_END, position=position)))
     return steps
