@@ -52,6 +52,13 @@ def test_an_interrupt_has_the_exit_code_of_an_interrupt(
     assert capsys.readouterr().err == ""
 
 
+def _ending(code: str) -> tuple[int, bytes]:
+    """The exit code, and what is said on standard error, of a command that is started by some code."""
+    arguments = ["annotate", "sample_scores/ferry_waltz.musicxml", "-o", os.devnull]
+    done = subprocess.run([sys.executable, "-c", code, *arguments], capture_output=True, check=False, cwd=ROOT)
+    return done.returncode, done.stderr
+
+
 @pytest.mark.parametrize("module", ["service.cli.ending", "service.errors", "service.cli.main", "lxml", "numpy"])
 def test_ctrl_c_while_a_module_loads_is_no_traceback(module: str) -> None:
     code = (
@@ -63,9 +70,7 @@ def test_ctrl_c_while_a_module_loads_is_no_traceback(module: str) -> None:
         "from service.cli.start import start\n"
         "sys.exit(start())"
     )
-    arguments = ["annotate", "sample_scores/ferry_waltz.musicxml", "-o", os.devnull]
-    done = subprocess.run([sys.executable, "-c", code, *arguments], capture_output=True, check=False, cwd=ROOT)
-    assert (done.returncode, done.stderr) == (INTERRUPTED, b"")
+    assert _ending(code) == (INTERRUPTED, b"")
 
 
 @pytest.mark.parametrize("module", ["service.errors", "service.cli.main", "lxml", "numpy"])
@@ -82,9 +87,7 @@ def test_ctrl_c_that_a_class_turns_into_another_error_is_still_one(module: str) 
         "from service.cli.start import start\n"
         "sys.exit(start())"
     )
-    arguments = ["annotate", "sample_scores/ferry_waltz.musicxml", "-o", os.devnull]
-    done = subprocess.run([sys.executable, "-c", code, *arguments], capture_output=True, check=False, cwd=ROOT)
-    assert (done.returncode, done.stderr) == (INTERRUPTED, b"")
+    assert _ending(code) == (INTERRUPTED, b"")
 
 
 @pytest.mark.parametrize("command", ["annotate", "review", "review --jobs 2", "practice"])
