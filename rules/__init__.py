@@ -29,7 +29,7 @@ from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
 from .plan.finger_pattern import FingerPattern, PlacedNote, finger_patterns
 from .plan.fingerboard import Fingerboard, FingerboardSpot, FingerPlacement, fingerboard_in, same_pitch
 from .plan.left_hand import BarWork, bars_with_most, work_by_bar
-from .plan.plan import Excursion, FingeredNote, Plan, Shift, Span
+from .plan.plan import Between, Excursion, FingeredNote, Plan, Shift, Span
 from .plan.printing import Fingers, PositionWord, PrintedNote, PrintedPlan, printed_plan, shift_lines
 from .plan.violations import ConstraintKind, ConstraintViolation, ViolationCause, constraint_violations
 from .practice.barring import tuplet_of
@@ -44,7 +44,7 @@ from .practice.sheets.tasks import Task, tasks
 from .practice.sheets.week import WeekRow, week_plan
 from .practice.tunes.progressive import ShiftStudy, progressive_set
 from .proposal.alternatives import Alternative, AlternativeKind, alternatives
-from .proposal.ease import Spared, ease
+from .proposal.ease import Spared, ease, is_nearly_as_easy_at_home
 from .proposal.explanation import (
     AnchorHelp,
     ExplainedProposal,
@@ -99,6 +99,7 @@ __all__ = [
     "Bar",
     "BarDifficulty",
     "BarWork",
+    "Between",
     "Bow",
     "Candidates",
     "Character",
@@ -221,6 +222,7 @@ __all__ = [
     "held_weak",
     "hops",
     "in_key",
+    "is_nearly_as_easy_at_home",
     "is_short_bar",
     "is_split_bar",
     "joined",

@@ -37,7 +37,9 @@ class FingerPattern:
         places: the pitch under each finger, as it is played most often; as the key has it if the finger is not used.
         semitones: the same in semitones above the open string.
         used: fingers that play on this string.
-        elsewhere: by finger, where it also stands: fingers that are needed both low and high.
+        played: by finger that plays at its place, the measures (by index) in which it does.
+        elsewhere: by finger, what it plays besides: fingers that are needed both low and high, and other spellings of
+            the pitch at their place.
         reaches: by finger, the notes that it reaches for beyond its own letter.
     """
 
@@ -46,13 +48,18 @@ class FingerPattern:
     places: Mapping[int, Pitch]
     semitones: Mapping[int, float]
     used: frozenset[int]
+    played: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
     elsewhere: Mapping[int, Sequence[PlacedNote]] = field(default_factory=dict)
     reaches: Mapping[int, Sequence[PlacedNote]] = field(default_factory=dict)
 
     @property
     def changing(self) -> frozenset[int]:
         """Fingers that are needed both low and high."""
-        return frozenset(self.elsewhere)
+        return frozenset(
+            finger
+            for finger, notes in self.elsewhere.items()
+            if any(note.pitch.midi != self.places[finger].midi for note in notes)
+        )
 
     @property
     def steps(self) -> tuple[float, float, float]:
@@ -63,7 +70,12 @@ class FingerPattern:
     @property
     def half_steps(self) -> tuple[tuple[int, int], ...]:
         """Pairs of neighbouring fingers that touch."""
-        return tuple((f, f + 1) for f, step in zip(FINGERS, self.steps, strict=False) if step <= 1)
+        return tuple((f, f + 1) for f, step in zip(FINGERS, self.steps, strict=False) if 0 < step <= 1)
+
+    @property
+    def in_one_place(self) -> tuple[tuple[int, int], ...]:
+        """Pairs of neighbouring fingers that stand in one place, one after the other: D sharp and E flat."""
+        return tuple((f, f + 1) for f, step in zip(FINGERS, self.steps, strict=False) if step == 0)
 
     @property
     def wide_steps(self) -> tuple[tuple[int, int], ...]:
@@ -133,27 +145,26 @@ def _pattern(
         else:
             places[finger] = above_open(open_pitch, position - 1 + finger, fifths)
     _make_way(places, frozenset(fingers))
-    elsewhere = {finger: _notes(played, besides=places[finger]) for finger, played in fingers.items()}
+    elsewhere = {finger: _notes(notes, besides=places[finger]) for finger, notes in fingers.items()}
     return FingerPattern(
         position,
         string,
         places,
         {finger: pitch.midi - open_pitch.midi for finger, pitch in places.items()},
         frozenset(fingers) | frozenset(reaching),
+        {finger: tuple(sorted({*notes[places[finger]]})) for finger, notes in fingers.items()},
         {finger: notes for finger, notes in elsewhere.items() if notes},
         {finger: _notes(played) for finger, played in reaching.items()},
     )
 
 
 def _notes(played: _Measures, besides: Pitch | None = None) -> tuple[PlacedNote, ...]:
-    """The notes of a finger from the lowest, each sound once; without the one that is its place."""
-    by_sound: dict[float, PlacedNote] = {}
-    for pitch in sorted(played, key=lambda pitch: pitch.midi):
-        if besides is None or pitch.midi != besides.midi:
-            before = by_sound.get(pitch.midi)
-            measures = {*played[pitch], *(before.measures if before else ())}
-            by_sound[pitch.midi] = PlacedNote(before.pitch if before else pitch, tuple(sorted(measures)))
-    return tuple(by_sound.values())
+    """The notes of a finger from the lowest, as they are written; without the one that is its place."""
+    return tuple(
+        PlacedNote(pitch, tuple(sorted({*played[pitch]})))
+        for pitch in sorted(played, key=lambda pitch: (pitch.midi, pitch.letter))
+        if pitch != besides
+    )
 
 
 def _make_way(places: dict[int, Pitch], used: frozenset[int]) -> None:

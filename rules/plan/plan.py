@@ -29,6 +29,21 @@ class FingeredNote(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
+class Between:
+    """What lies between the last stopped note and the first one after a shift; the hand is free to move then.
+
+    Attributes:
+        rest: event that begins after the last rest that is long enough for a shift; None if there is no such rest.
+        open_strings: events on open strings after that rest, all of them without one.
+        left_out: events after that rest, or all without one, that the plan leaves out since no finger reaches them.
+    """
+
+    rest: int | None
+    open_strings: tuple[int, ...]
+    left_out: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Shift:
     """The hand moves to another position.
 
@@ -246,20 +261,29 @@ class Plan:
                 return index
         return span.first
 
+    def between(self, departure: int, arrival: int) -> Between:
+        """Return what lies between two stopped notes, from the last long rest on."""
+        events = range(departure + 1, arrival + 1)
+        rest = max((index for index in events if self.event(index).rest >= REST_FOR_A_SHIFT), default=None)
+        following = range(departure + 1 if rest is None else rest, arrival)
+        open_strings = tuple(index for index in following if self.grip(index) is not None)
+        return Between(rest, open_strings, tuple(index for index in following if self.grip(index) is None))
+
     def _shift(self, before: Span, after: Span) -> Shift:
         """The shift between two spans in which a finger is down."""
         departure, arrival = self._last_stopped(before), self._first_stopped(after)
         left, reached = self.grip(departure), self.grip(arrival)
         assert left is not None, "a finger is down before"
         assert reached is not None, "and after"
-        rest = max(self.event(i).rest for i in range(departure + 1, arrival + 1))
+        between = self.between(departure, arrival)
+        silence = sum(self.event(index).seconds for index in between.left_out)
         touching = self._touching(departure)
         guide = guide_on_one_string(left, reached, after.position > before.position, touching)
         slurred = self.event(arrival).slurred
-        if rest >= REST_FOR_A_SHIFT:
+        if between.rest is not None or silence >= REST_FOR_A_SHIFT:
+            # While notes are left out, the hand has its time as in a rest.
             kind = ShiftKind.REST
-        elif any(grip is not None for grip in self.grips[departure + 1 : arrival]):
-            # What lies between and is no open string was left out of the plan.
+        elif between.open_strings:
             kind = ShiftKind.OPEN_STRING
         elif guide is not None:
             kind = ShiftKind.SAME_FINGER if guide.plays else ShiftKind.GUIDE_FINGER
@@ -310,4 +334,4 @@ def _leading(grip: Grip) -> Stop:
     return next(stop for stop in reversed(grip.stops) if not stop.is_open)
 
 
-__all__ = ["HOME_POSITION", "Excursion", "FingeredNote", "Plan", "Shift", "Span", "spans_by_position"]
+__all__ = ["HOME_POSITION", "Between", "Excursion", "FingeredNote", "Plan", "Shift", "Span", "spans_by_position"]

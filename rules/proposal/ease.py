@@ -13,7 +13,7 @@ from ..search.k_best import RouteSearch
 from .proposal import PlannedPart
 
 LEAST_EASE = 1.5
-"""Effort below which a saving is no reason that can be told: an ordinary string crossing, half a shift.
+"""Effort below which first position is nearly as easy: an ordinary string crossing, half a shift.
 
 In seven movements of quartets and trios, at the levels `all` and `to-fifth`, 17 of 162 excursions had no reason that is
 counted: 8 of them saved less than 1, the others 1.5 to 6.6.
@@ -46,17 +46,23 @@ class Ease:
 
 
 def ease(planned: PlannedPart, excursion: Excursion) -> Ease | None:
-    """Return of what there is less, that on which most effort is saved; None if little is saved or nothing falls."""
-    home, plan = planned.home, planned.plan
-    saved = saving_by_term(home, plan, excursion, planned.first_position.routes, planned.routes)
-    if sum(saved.values()) < LEAST_EASE:
-        return None
+    """Return of what there is less, that on which most effort is saved; None if nothing falls."""
+    home, plan, saved = planned.home, planned.plan, _saved(planned, excursion)
     found = [
         (_saved_on(saved, each), Ease(each, _times(home, excursion, each), _times(plan, excursion, each)))
         for each in Spared
     ]
     falling = [(saving, told) for saving, told in found if saving > 0 and told.after < told.before]
     return max(falling, key=lambda each: each[0])[1] if falling else None
+
+
+def is_nearly_as_easy_at_home(planned: PlannedPart, excursion: Excursion) -> bool:
+    """Whether first position takes hardly more effort in the bars of an excursion."""
+    return sum(_saved(planned, excursion).values()) < LEAST_EASE
+
+
+def _saved(planned: PlannedPart, excursion: Excursion) -> Mapping[str, float]:
+    return saving_by_term(planned.home, planned.plan, excursion, planned.first_position.routes, planned.routes)
 
 
 def saving_by_term(

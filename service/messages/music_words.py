@@ -50,9 +50,9 @@ ON_BEAT = Message("{bar}, beat {beat}")
 START_OF = Message("{bar}, first note")
 FIRST_HALF = Message("{bar}, first half")
 SECOND_HALF = Message("{bar}, second half")
-HALF_OF_BEAT = Message("{beat}, second half")
+HALF_OF_BEAT = Message("{bar}, second half of beat {beat}")
 NOTE_OF = Message("{where}, {note}")
-AFTER_HELD = Message("{where}, {note} after the held one")
+AFTER_HELD = Message("{where}, {note} after the held note")
 GRACE_NOTE = Message("{where}, grace note")
 NTH_NOTE = (
     Message("first note"),
@@ -180,17 +180,18 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     halves = _has_two_halves(passage.measures[event.measure].time_signature)
     is_first = index == 0 or plan.event(index - 1).measure != event.measure
     if number == 1 and event.beat != beat and not (halves and (held or not is_first)):
-        return wording.say(START_OF, bar=bar) if is_first else wording.say(AFTER_BEAT, bar=bar, beat=str(beat))
+        if is_first:
+            return wording.say(START_OF, bar=bar)
+        return wording.say(HALF_OF_BEAT if event.beat == beat + HALF else AFTER_BEAT, bar=bar, beat=str(beat))
     if number > len(NTH_NOTE) and event.beat >= beat + HALF:
-        return _in_second_half(wording, plan, index, wording.say(ON_BEAT, bar=bar, beat=str(beat)))
+        return _in_second_half(wording, plan, index, wording.say(HALF_OF_BEAT, bar=bar, beat=str(beat)))
     place = _Place(wording, bar, beat, None if event.beat == beat else nth_note(wording, number), held)
     return place.by_halves() if halves and beat <= 2 else place.by_beats()
 
 
-def _in_second_half(wording: Wording, plan: Plan, index: int, beat: str) -> str:
+def _in_second_half(wording: Wording, plan: Plan, index: int, half: str) -> str:
     """The place of a note in a beat of many notes: they are counted from the middle of the beat."""
     event = plan.event(index)
-    half = wording.say(HALF_OF_BEAT, beat=beat)
     middle = int(event.beat) + HALF
     if event.beat == middle:
         return half

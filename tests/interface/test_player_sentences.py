@@ -21,7 +21,7 @@ from rules import (
 from service.config.options import Options, read_options
 from service.messages.message import Wording
 from service.naming import Language
-from service.reports.player.hand import hand_words
+from service.reports.player.hand import hand_sentences, hand_words
 from service.reports.player.other_ways import (
     is_worth_a_try,
     near_ways,
@@ -38,6 +38,7 @@ from tests.marked_notation import read_marked_passage, read_stops
 from tests.small_scores import attributes, note, root_of, technical, words
 
 ENGLISH = Wording()
+REST = "<note><rest/><duration>1</duration></note>"
 
 
 def placed(text: str, stops: str) -> Plan:
@@ -59,17 +60,66 @@ def shift_told(text: str, stops: str) -> str:
         ("E4 A4", "D1@1 D2@3", "with the 1st finger as guide (let it glide to G first, without a sound), shift up"),
         ("E6 G5", "E4@3 E2@1", "with the 1st finger as guide (let it glide from A to F first, without a sound)"),
         ("D6 G4", "E4@3 D3@1", "at the change of bow, with the 4th finger as guide (let it glide to B first, without"),
-        ("(D6 G4)", "E4@3 D3@1", "under the slur, lightly, with the 4th finger as guide (let it glide to B first,"),
+        (
+            "(D6 G4)",
+            "E4@3 D3@1",
+            "with the 4th finger as guide (let it glide to B first, without a sound), within the slur",
+        ),
         ("A5 A5", "E3@1 E1@3", "Land on A (1st finger, E string): it sounds the same."),
         ("Ab5 G#5", "E1@3 E2@1", "Land on G♯ (2nd finger, E string): it sounds the same."),
         ("Ab5 G#5", "E1@3 E1@2", "second note: the 1st finger stays on G♯, and the hand is in second position"),
         ("A4:1 R:1 D5:2", "D3@1 A1@3", "Bar 1, beat 3: in the rest just before, shift up"),
         ("A4:4 | R:4 | R:4 | D5:4", "D3@1 A1@3", "Bar 4, beat 1: in the 2 bars of rest just before, shift up"),
         ("A4:2 R:2 | R:4 | D5:4", "D3@1 A1@3", "Bar 3, beat 1: in the bar of rest just before, shift up"),
+        ("A4:1 R:1 A4:1 D5:1", "D3@1 A0 A1@3", "Bar 1, beat 4: in the rest before the open A string, shift up"),
+        ("A4:1 A4:1 R:1 D5:1", "D3@1 A0 A1@3", "Bar 1, beat 4: in the rest just before, shift up"),
+        ("A4:1 A4:1 D5:2", "D3@1 A0 A1@3", "from A (3rd finger, D string), while you play the open A string, shift up"),
     ],
 )
 def test_a_shift_names_its_guide_from_where_to_where_and_its_moment(text: str, stops: str, told: str) -> None:
     assert told in shift_told(text, stops)
+
+
+def test_a_shift_after_notes_that_are_left_out_is_told_from_them() -> None:
+    low, high = quarters("D4", "E4", "F4", "G4"), quarters("A5", "B5", "C6", "D6")
+    home = note("B4", inside=technical("<string>2</string><fingering>1</fingering>"))
+    for between, told in (
+        (note("A6"), "after the note that is out of reach, shift back to first position. Land on B"),
+        (note("A6") + note("B6"), "after the notes that are out of reach, shift back to first position. Land on B"),
+        (REST + note("A6"), "in the rest before the note that is out of reach, shift back to first position."),
+        (note("A6") + REST, "in the rest just before, shift back to first position. Land on B"),
+    ):
+        said = report_of("first-and-third", high, quarters("D6", "C6") + between + home, low, low, low, low)
+        assert told in said, said
+
+
+def hand_told(text: str, stops: str) -> str:
+    """The hand of a passage on one string."""
+    plan = placed(text, stops)
+    (pattern,) = finger_patterns(plan, *plan.spans)
+    return hand_words(ENGLISH, plan.passage, pattern)
+
+
+@pytest.mark.parametrize(
+    ("text", "stops", "told"),
+    [
+        ("D5 F5 D5", "A1@3 A3@3 A1@3", "A string: 1 D, 3 F"),
+        ("D5 E5 F5", "A1@3 A2@3 A3@3", "A string: 1 D, 2 E, 3 F; semitone between 2 and 3"),
+        ("D5 E5 G5", "A1@3 A2@3 A4@3", "A string: 1 D, 2 E, 4 G; whole tone between 1 and 2"),
+        ("D5 E5 D#5 E5 D5", "A1@3 A2@3 A1@3 A2@3 A1@3", "A string: 1 D (also D♯), 2 E; otherwise whole tone between"),
+        ("D5 E5 D5 | D5 D#5 E5", "A1@3 A2@3 A1@3 A1@3 A1@3 A2@3", "A string: 1 D (also D♯ in bar 2), 2 E;"),
+        ("D#5 F5 | Eb5 F5 | D#5", "A1@3 A2@3 A1@3 A2@3 A1@3", "A string: 1 D♯ (written E♭ in bar 2), 2 F;"),
+        ("D#5 F5 | Eb5 F5", "A1@3 A3@3 A2@3 A3@3", "A string: 1 D♯, 2 E♭, 3 F; the same place for 1 and 2"),
+        ("E6 A5", "E4@3 E1@3", "E string: 1 A, 4 stretched to E"),
+    ],
+)
+def test_the_hand_tells_what_is_played_and_nothing_else(text: str, stops: str, told: str) -> None:
+    assert hand_told(text, stops).startswith(told)
+
+
+def test_of_a_string_with_one_note_the_hand_tells_nothing() -> None:
+    plan = placed("D5 F5 A5", "A1@3 A3@3 E1@3")
+    assert hand_sentences(ENGLISH, plan.passage, finger_patterns(plan, *plan.spans)) == ["A string: 1 D, 3 F."]
 
 
 def test_the_hand_names_every_note_of_a_finger_and_the_bars_of_the_rarer_ones() -> None:
@@ -88,9 +138,7 @@ def test_the_hand_names_every_note_of_a_finger_and_the_bars_of_the_rarer_ones() 
 def test_the_hand_names_what_a_finger_is_stretched_to() -> None:
     plan = placed("A5 D6 | E6 A5", "E1@3 E4@3 E4@3 E1@3")
     (pattern,) = finger_patterns(plan, *plan.spans)
-    assert hand_words(ENGLISH, plan.passage, pattern) == (
-        "E string: 1 A, 2 B, 3 C, 4 D (stretched to E in bar 2); semitone between 2 and 3"
-    )
+    assert hand_words(ENGLISH, plan.passage, pattern) == ("E string: 1 A, 4 D (stretched to E in bar 2)")
 
 
 def report_of(level: str, *measures: str, time: str = "4/4") -> str:
@@ -153,7 +201,7 @@ def test_a_report_begins_with_the_title_and_ends_with_what_is_to_be_said_of_the_
     report = text_report("/scores/ferry_waltz.musicxml", [replace(part, remarks=("a slur has no end",))])
     assert report.startswith("Ferry Waltz (ferry_waltz.musicxml)\n")
     ending = report[report.index("What the words and numbers mean") :]
-    assert "About the file: a slur has no end." in ending
+    assert "\n  About the file\n    A slur has no end.\n" in ending
     assert report.index("About the file") > report.index("What the words and numbers mean")
 
 

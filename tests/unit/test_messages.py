@@ -110,8 +110,16 @@ OVERRIDES = {
     "excursions.WITH_OTHER_GUIDE": {"start": "C♯"},
     "excursions.FINGER_PLACE": {"finger": "2"},
     "excursions.FINGER_PLACE_AND": {"finger": "2", "note": "A", "others": "A♯ in bar 15"},
-    "excursions.NOTE_IN": {"note": "A♯", "bars": "bars 15 and 17"},
-    "excursions.STRETCHED_IN": {"note": "E", "bars": "bar 17"},
+    "excursions.HAND": {"fingers": "1 G, 2 A, 4 C"},
+    "excursions.HAND_SHAPE": {"hand": "D string: 1 G, 2 A, 4 C", "shape": "whole tone between 1 and 2"},
+    "excursions.FINGER_STRETCHED": {"finger": "4"},
+    "excursions.PLAYED 0": {"note": "A♯", "bars": "bars 15 and 17"},
+    "excursions.PLAYED 1": {"note": "A♯", "bars": "bars 15 and 17"},
+    "excursions.WRITTEN 0": {"note": "A♯", "bars": "bars 15 and 17"},
+    "excursions.WRITTEN 1": {"note": "A♯", "bars": "bars 15 and 17"},
+    "excursions.STRETCHED 0": {"note": "E", "bars": "bar 17"},
+    "excursions.STRETCHED 1": {"note": "E", "bars": "bar 17"},
+    "excursions.NEARLY_AS_EASY_BESIDES": {"reason": "third position avoids 2 notes on the 4th finger"},
     "excursions.COUNTED_IN": {"difference": "this avoids one stretch"},
     "excursions.WAY_AVOIDS": {"counts": "2 shifts"},
     "excursions.AVOIDS_BUT": {"counts": "2 shifts", "price": "needs 4 string crossings instead of 2"},
@@ -121,9 +129,9 @@ OVERRIDES = {
     "overview.HARDEST": {"bars": "bar 3 (2 shifts) and bar 9 (one shift and one stretch)"},
     "overview.HARD_BAR": {"bars": "bar 3", "what": "one shift"},
     "overview.HARD_BARS": {"bars": "bars 3 and 9", "what": "one shift"},
-    "overview.PART_OF_SEVERAL": {"instrument": "Violin", "part": "P2"},
+    "overview.PART_OF_SEVERAL": {"instrument": "Violin", "number": "2", "count": "3"},
+    "overview.OF_PART": {"part": "Violin II", "remark": "slurs without an end were left out (bar 17)"},
     "overview.PIECE": {"file": "waltz.mxl"},
-    "music_words.HALF_OF_BEAT": {"beat": "bar 17, beat 2"},
 }
 
 
@@ -207,18 +215,19 @@ def plan_of(text: str, meter: tuple[int, int]) -> Plan:
          "bar 1, beat 1; bar 1, beat 1, second note; bar 1, beat 1, third note; bar 1, beat 2; bar 1, beat 3; "
          "bar 1, last note"),
         ((2, 4), "E4:3/2 E4:1/4 E4:1/4",
-         "bar 1, beat 1; bar 1, the note after beat 2; bar 1, last note"),
-        ((2, 4), "E4:1/2 R:1 E4:1/4 E4:1/4", "bar 1, beat 1; bar 1, the note after beat 2; bar 1, last note"),
+         "bar 1, beat 1; bar 1, second half of beat 2; bar 1, last note"),
+        ((2, 4), "E4:1/2 R:5/4 E4:1/8 E4:1/8", "bar 1, beat 1; bar 1, the note after beat 2; bar 1, last note"),
+        ((2, 4), "E4:1/2 R:1 E4:1/4 E4:1/4", "bar 1, beat 1; bar 1, second half of beat 2; bar 1, last note"),
         ((2, 4), "R:1/2 E4:1/2 E4:1", "bar 1, first note; bar 1, beat 2"),
         ((2, 4), "E4:1/8 E4:1/8 E4:1/8 E4:1/8 E4:1/8 E4:1/8 E4:1/8 E4:1/8 E4:1",
          "bar 1, beat 1; bar 1, beat 1, second note; bar 1, beat 1, third note; bar 1, beat 1, fourth note; "
-         "bar 1, beat 1, fifth note; bar 1, beat 1, sixth note; bar 1, beat 1, second half, third note; "
-         "bar 1, beat 1, second half, fourth note; bar 1, beat 2"),
+         "bar 1, beat 1, fifth note; bar 1, beat 1, sixth note; bar 1, second half of beat 1, third note; "
+         "bar 1, second half of beat 1, fourth note; bar 1, beat 2"),
         ((6, 8), "E4:1/2 E4:1/2 E4:1/2 E4:1/2 E4:1/2 E4:1/2 | E4:3/2 E4:3/2",
          "bar 1, first note; bar 1, first half, second note; bar 1, first half, third note; bar 1, second half; "
          "bar 1, second half, second note; bar 1, last note; bar 2, first note; bar 2, second half"),
         ((6, 8), "E4:2 E4:1/2 E4:1/2",
-         "bar 1, first note; bar 1, second half, first note after the held one; bar 1, last note"),
+         "bar 1, first note; bar 1, second half, first note after the held note; bar 1, last note"),
         ((9, 8), "E4:3/2 E4:1/2 E4:1/2 E4:1/2 E4:3/2",
          "bar 1, beat 1; bar 1, beat 2; bar 1, beat 2, second note; bar 1, beat 2, third note; bar 1, beat 3"),
         ((3, 8), "E4:1/2 E4:1/2 E4:1/4 E4:1/4", "bar 1, beat 1; bar 1, beat 2; bar 1, beat 3; bar 1, last note"),

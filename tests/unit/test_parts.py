@@ -8,6 +8,7 @@ from lxml import etree
 from service.errors import ScoreError
 from service.musicxml.notation.instrument_names import named_instrument, names_another
 from service.musicxml.notation.part_list import choose_parts, list_parts
+from tests.small_scores import note
 
 VIOLINS = (
     "Violin", "Violin I", "Violin II.", "1st Violin", "2nd Violin", "Violins 1", "Violino I.", "Violini", "Violine",
@@ -110,6 +111,25 @@ def test_a_part_of_another_instrument_is_planned_as_asked_with_a_remark() -> Non
     (viola,) = choose_parts(quartet, "violin", ("Viola",))
     assert "is for the viola by its name, and is planned here for the violin" in viola.remark
     assert not any(listing.remark for listing in choose_parts(quartet, "viola", ("Viola", "Violoncello")))
+
+
+@pytest.mark.parametrize(
+    ("names", "told"),
+    [
+        (("",), "the part is not marked as a violin part; it was taken for one because of its clef and range"),
+        (("Melody",), "the part Melody is not marked as a violin part"),
+        (("Flute", "", "Horn", "Tuba"), "part 2 of 4 is not marked as a violin part; it was taken for one since"),
+    ],
+)
+def test_a_remark_calls_a_part_by_its_name_or_its_number(names: tuple[str, ...], told: str) -> None:
+    listed = "".join(
+        f'<score-part id="Pf31c{place}"><part-name>{name}</part-name></score-part>' for place, name in enumerate(names)
+    )
+    measure = f"<measure number='1'>{note('A4')}</measure>"
+    parts = "".join(f'<part id="Pf31c{place}">{measure}</part>' for place in range(len(names)))
+    root = etree.fromstring(f"<score-partwise><part-list>{listed}</part-list>{parts}</score-partwise>")
+    (chosen,) = choose_parts(root, "violin")
+    assert chosen.remark.startswith(told)
 
 
 def test_sound_outranks_the_name() -> None:

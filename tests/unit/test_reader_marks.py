@@ -61,7 +61,13 @@ def test_slurs_that_meet_on_a_note_are_two_strokes_only_where_they_part() -> Non
 def test_slur_without_an_end_binds_nothing_and_is_said() -> None:
     result = reading(attributes() + note("E4", 1, SLUR_START) + note("F4", 3))
     assert not any(event.slurred for event in result.passage.events)
-    assert any("slurs without an end" in remark for remark in result.passage.remarks)
+    assert result.passage.remarks == ("slurs without an end were left out (bar 1)",)
+
+
+def test_slurs_without_an_end_are_told_with_the_bars_in_which_they_begin() -> None:
+    begun = note("E4", 1, SLUR_START) + note("F4", 3)
+    result = reading(attributes() + begun, note("E4", 4), begun)
+    assert result.passage.remarks == ("slurs without an end were left out (bars 1, 3)",)
 
 
 def test_nested_slur_of_another_number_does_not_end_the_outer() -> None:

@@ -1,5 +1,7 @@
 """What is said about one visit to another position: why, the shifts, the note to listen for, the hand, other ways."""
 
+from typing import NamedTuple
+
 from ..message import Message
 
 # Why to go.
@@ -7,6 +9,7 @@ REACH = Message("in first position one note is out of reach", "in first position
 REACH_SOME_BEYOND = Message(
     "{reach}, and one of them is beyond this level", "{reach}, and {n} of them are beyond this level"
 )
+REACH_ALL_BEYOND = Message("{reach}, and it is beyond this level", "{reach}, and all of them are beyond this level")
 NOT_TOGETHER = {
     2: Message(
         "the double stop in {bars} does not lie in first position",
@@ -35,6 +38,8 @@ THE_OPEN_STRING = Message("the {open_string}")
 THE_FOURTH_FINGER = Message("the 4th finger")
 AGAIN = Message("the same music is played this way elsewhere in the piece")
 EASE = Message("the passage lies a little better under the hand")
+NEARLY_AS_EASY = Message("first position is nearly as easy here")
+NEARLY_AS_EASY_BESIDES = Message("{reason}; first position is nearly as easy here")
 THIS_WAY = Message("this way")
 NEEDS = Message("{way} needs {counts}")
 AVOIDS = Message("{way} avoids {counts}")
@@ -73,6 +78,11 @@ OPEN_NOTE = Message("the {open_string}")
 SAME_SOUND = Message("{notes}: it sounds the same")
 IN_THE_REST = Message("in the rest just before")
 IN_BARS_OF_REST = Message("in the bar of rest just before", "in the {n} bars of rest just before")
+IN_THE_REST_BEFORE_OPEN = Message("in the rest before the {open_string}")
+IN_THE_REST_BEFORE_LEFT_OUT = Message(
+    "in the rest before the note that is out of reach", "in the rest before the notes that are out of reach"
+)
+AFTER_LEFT_OUT = Message("after the note that is out of reach", "after the notes that are out of reach")
 OVER_OPEN = Message("while you play the {open_string}")
 AT_BOW_CHANGE = Message("at the change of bow")
 AT_BOW_CHANGE_WITH = Message("at the change of bow, {guide}")
@@ -80,8 +90,7 @@ ON_SAME_FINGER = Message("on the {finger}, which stays on the string")
 GUIDE_LANDS = Message("with the {finger} as guide (let it glide from {start}, without a sound)")
 WITH_GUIDE = Message("with the {finger} as guide (let it glide to {note} first, without a sound)")
 WITH_OTHER_GUIDE = Message("with the {finger} as guide (let it glide from {start} to {note} first, without a sound)")
-UNDER_SLUR = Message("under the slur, lightly")
-UNDER_SLUR_WITH = Message("under the slur, lightly, {guide}")
+LIGHTLY = Message("with a light hand")
 WITHIN_SLUR = Message("{how}, within the slur")
 
 # The note to listen for.
@@ -95,20 +104,39 @@ HIGHER_NOTE = Message(
 RINGS = Message("{listen}; when it is in tune, the {open_string} rings along")
 
 # What the hand looks like.
-HAND = Message("{string}: {fingers}; {shape}")
+HAND = Message("{string}: {fingers}")
+HAND_SHAPE = Message("{hand}; {shape}")
 IN_POSITION = Message("{position}, {hand}")
 SEMITONES = Message("semitone between {pairs}")
+WIDE = Message("a wide step between {pairs}")
+WHOLE_TONE = Message("whole tone between {pairs}")
+WHOLE_TONES = Message("whole tones throughout")
+IN_ONE_PLACE = Message("the same place for {pairs}")
 PAIR = Message("{low} and {high}")
 AND_BETWEEN = Message("{first} and between {second}")
-WHOLE_TONES = Message("whole tones throughout")
-WIDE = Message("{shape}, a wide step between {pairs}")
 OTHERWISE = Message("otherwise {shape}")
 FINGER_PLACE = Message("{finger} {note}")
 FINGER_PLACE_AND = Message("{finger} {note} ({others})")
-NOTE_IN = Message("{note} in {bars}")
-ALSO = Message("also {note}")
-STRETCHED_IN = Message("stretched to {note} in {bars}")
-ALSO_STRETCHED = Message("also stretched to {note}")
+FINGER_STRETCHED = Message("{finger} stretched to {note}")
+
+
+class Ways(NamedTuple):
+    """How another note of a finger is told: in bars of its own, in bars with the usual note, and without bars."""
+
+    only: Message
+    also_in: Message
+    also: Message
+
+
+PLAYED = Ways(Message("{note} in {bars}"), Message("also {note} in {bars}"), Message("also {note}"))
+WRITTEN = Ways(
+    Message("written {note} in {bars}"), Message("also written {note} in {bars}"), Message("also written {note}")
+)
+STRETCHED = Ways(
+    Message("stretched to {note} in {bars}"),
+    Message("also stretched to {note} in {bars}"),
+    Message("also stretched to {note}"),
+)
 
 # Other ways.
 STAY = Message("stay in first position")
@@ -135,7 +163,6 @@ PRICES = {
 }
 """What a way costs that has more of nothing that is counted, by the aspect in which it costs most."""
 FURTHER_UP = Message("the hand goes further up")
-NO_DIFFERENCE = Message("no other difference")
 COSTS_MORE = Message("{way} (effort +{effort})")
 SAVES = Message("saves {aspects}")
 COSTS = Message("costs {aspects}")

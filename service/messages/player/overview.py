@@ -4,7 +4,7 @@ from ..message import Message
 
 PIECE = Message("{title} ({file})")
 PART = Message("{name}, planned for {level}")
-PART_OF_SEVERAL = Message("{instrument} ({part})")
+PART_OF_SEVERAL = Message("{instrument} ({number} of {count})")
 BEYOND = Message(
     "{bars} goes beyond this level: not all its notes are within reach.",
     "{bars} go beyond this level: not all their notes are within reach.",
@@ -20,7 +20,8 @@ HARD_BAR = Message("{bars} ({what})")
 HARD_BARS = Message("{bars} ({what} each)")
 DOUBLE_STOPS = Message("one double stop with two fingers down", "{n} double stops with two fingers down")
 CHORDS = Message("one chord", "{n} chords")
-ABOUT_THE_FILE = Message("About the file: {remark}")
+ABOUT_THE_FILE = Message("About the file")
+OF_PART = Message("{part}: {remark}")
 
 WHY_LABEL = Message("Why")
 SHIFT_LABEL = Message("Shift")

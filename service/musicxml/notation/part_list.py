@@ -32,7 +32,8 @@ _SEEN_NOTES = 400
 class PartListing:
     """One part of the score: its id and name, the instrument it seems to be for (or None), why, and its notes.
 
-    `notes` counts every note and rest element. `remark` says what is doubtful about the choice, or is empty.
+    `notes` counts every note and rest element. `remark` says what is doubtful about the choice, or is empty. `number`
+    counts the parts of the score from 1, up to `of`.
     """
 
     id: str
@@ -42,9 +43,18 @@ class PartListing:
     why: str
     notes: int
     remark: str = ""
+    number: int = 1
+    of: int = 1
 
     def __str__(self) -> str:
         return f"{self.id} ({self.name})" if self.name else self.id
+
+    @property
+    def called(self) -> str:
+        """How a player is told of the part: by its name, or else by its number; ids are for programs."""
+        if self.name:
+            return said("the part {name}", name=self.name)
+        return said("part {number} of {count}", number=self.number, count=self.of) if self.of > 1 else said("the part")
 
 
 def count_notes(part: _Element) -> int:
@@ -105,7 +115,8 @@ def list_parts(root: _Element) -> tuple[PartListing, ...]:
         ]
     )
     unlisted = (PartListing(id, "", "", None, "", count_notes(part)) for id, part in parts.items())
-    return _with_french_violas((*listings, *unlisted))
+    every = _with_french_violas((*listings, *unlisted))
+    return tuple(replace(each, number=number, of=len(every)) for number, each in enumerate(every, start=1))
 
 
 def heights_of(part: _Element) -> list[int]:
@@ -159,9 +170,9 @@ def _remarked(listing: PartListing, instrument: str) -> PartListing:
     if listing.instrument in (None, instrument):
         return listing
     remark = said(
-        "part {part} is for the {other} by its name, and is planned here for the {instrument}; "
+        "{part} is for the {other} by its name, and is planned here for the {instrument}; "
         "choose the instrument if that is not meant",
-        part=str(listing),
+        part=listing.called,
         other=said(str(listing.instrument)),
         instrument=said(instrument),
     )
@@ -195,8 +206,8 @@ def choose_parts(root: _Element, instrument: str, wanted: Sequence[str] = ()) ->
         if len(listings) > 1:
             because = said("since no other part can be one")
         remark = said(
-            "part {part} is not marked as a {instrument} part; it was taken for one {because}",
-            part=str(only),
+            "{part} is not marked as a {instrument} part; it was taken for one {because}",
+            part=only.called,
             instrument=said(instrument),
             because=because,
         )

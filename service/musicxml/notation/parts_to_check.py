@@ -66,8 +66,8 @@ def _settled(root: _Element, listing: PartListing, names: Mapping[str, str]) -> 
     instrument, why = _by_evidence(root, listing.id)
     if instrument is not None:
         remark = said(
-            "part {part} is not named for an instrument; it was taken for a {instrument} part by its {why}",
-            part=str(listing),
+            "{part} is not named for an instrument; it was taken for a {instrument} part by its {why}",
+            part=listing.called,
             instrument=said(instrument),
             why=why,
         )

@@ -115,7 +115,9 @@ def read_part(
     events = EventMaker(written, tempo_map, quarters).make(
         groups, slurred, find_jumps(written.directions, groups), context
     )
-    remarks.extend(_repairs(written, folded, lost_ties, lost_slurs))
+    folded[said("ties that lead to no note of the same pitch were left out")] = lost_ties
+    folded[said("slurs without an end were left out")] = lost_slurs
+    remarks.extend(_repairs(written, folded))
     remarks.extend(_doubts(written, groups, divided=context.divided))
     passage = Passage(
         part=listing.id,
@@ -139,21 +141,14 @@ def _bars(labels: Iterable[str]) -> str:
     return said("bars {bars}", bars=shown) if len(named) > 1 else said("bar {bars}", bars=shown)
 
 
-def _often(what: str, count: int) -> str:
-    """Return what happened, and how often if it was not once."""
-    return said("{what} ({n} times)", what=what, n=count) if count > 1 else what
-
-
-def _repairs(written: WrittenPart, folded: Mapping[str, int], lost_ties: int, lost_slurs: int) -> Iterator[str]:
-    """Yield what had to be repaired or left out."""
-    for what, labels in written.repairs.items():
+def _repairs(written: WrittenPart, found: Mapping[str, Sequence[int]]) -> Iterator[str]:
+    """Yield what had to be repaired, left out or taken together, each with its bars."""
+    repairs = dict(written.repairs)
+    for what, measures in found.items():
+        if measures:
+            repairs[what] = [written.measures[measure].label for measure in measures]
+    for what, labels in repairs.items():
         yield said("{what} ({bars})", what=what, bars=_bars(labels))
-    for what, count in folded.items():
-        yield _often(what, count)
-    if lost_ties:
-        yield _often(said("ties that lead to no note of the same pitch were left out"), lost_ties)
-    if lost_slurs:
-        yield _often(said("slurs without an end were left out"), lost_slurs)
 
 
 def _doubts(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]], *, divided: bool) -> Iterator[str]:

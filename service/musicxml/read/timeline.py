@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import defaultdict, deque
 from collections.abc import Sequence, Set
-from itertools import accumulate
+from itertools import accumulate, chain
 
 from rules import Technique
 
@@ -20,8 +20,10 @@ _STOPPED_BELOW = {"touching": (-3, -5), "sounding": (-14, -24)}
 """Letters and semitones from the touched or sounding note to the stopped one, touching a fourth (the usual way)."""
 
 
-def join_ties(written: WrittenPart) -> int:
-    """Join tied notes: each continuation gets its `head`, the head the whole length. Return how many ties lead nowhere.
+def join_ties(written: WrittenPart) -> list[int]:
+    """Join tied notes: each continuation gets its `head`, the head the whole length.
+
+    Return the measure (by index) of each tie that leads nowhere.
 
     A continuation is a note of the same pitch, alteration included, that begins exactly where a note with a tie begins
     to be held over, in any voice, whether or not it carries the end of a tie: many exporters write only the start.
@@ -29,14 +31,14 @@ def join_ties(written: WrittenPart) -> int:
     """
     tied = [note for note in written.tied if not note.grace]
     if not tied:
-        return 0
+        return []
     waiting = _Waiting(written, {note.end for note in tied if note.tie_start} | {n.onset for n in tied if n.tie_stop})
-    lost = 0
+    lost: list[int] = []
     for note in sorted(tied, key=lambda note: (note.onset, note.ordinal)):
         if note.tie_start:
             follower = waiting.continuation(note)
             if follower is None:
-                lost += 1
+                lost.append(note.measure)
             else:
                 _hold_over(note, follower, written)
     if any(note.tie_stop and note.head is None for note in tied):
@@ -100,14 +102,14 @@ def _close_open_ends(written: WrittenPart, waiting: _Waiting) -> None:
                 _hold_over(note, other, written)
 
 
-def fold(written: WrittenPart) -> dict[str, int]:
-    """Give notes that the hand does not stop apart their `head`, and return how often and why.
+def fold(written: WrittenPart) -> dict[str, list[int]]:
+    """Give notes that the hand does not stop apart their `head`, and return why and in which measures (by index).
 
     Two voices that begin the same pitch together are one stop, unless the part prints different fingers for them (a
     unison on two strings). Of an artificial harmonic only the stopped note is kept: the touched and the sounding note
     written in its chord are no stops of their own; where it is not written, it is worked out.
     """
-    done: dict[str, int] = defaultdict(int)
+    done: dict[str, list[int]] = defaultdict(list)
     harmonic = any(note.marks.harmonic or note.marks.diamond for note in written.marked)
     if len(written.voices) < 2 and not harmonic:
         return done
@@ -125,7 +127,7 @@ def fold(written: WrittenPart) -> dict[str, int]:
     return done
 
 
-def _fold_unisons(group: Sequence[WrittenNote], done: dict[str, int]) -> None:
+def _fold_unisons(group: Sequence[WrittenNote], done: dict[str, list[int]]) -> None:
     first: dict[float, WrittenNote] = {}
     for note in group:
         other = first.setdefault(note.pitch.midi, note)
@@ -134,10 +136,10 @@ def _fold_unisons(group: Sequence[WrittenNote], done: dict[str, int]) -> None:
             continue
         note.head = other
         other.end = max(other.end, note.end)
-        done[said("two voices on the same note were taken as one stop")] += 1
+        done[said("two voices on the same note were taken as one stop")].append(note.measure)
 
 
-def _fold_harmonics(group: Sequence[WrittenNote], done: dict[str, int]) -> None:
+def _fold_harmonics(group: Sequence[WrittenNote], done: dict[str, list[int]]) -> None:
     bases = [
         note for note in group if note.head is None and note.marks.harmonic in ("", "base") and not note.marks.diamond
     ]
@@ -157,16 +159,18 @@ def _fold_harmonics(group: Sequence[WrittenNote], done: dict[str, int]) -> None:
         if first is not None:
             note.head = base = bases[first]
             base.own_marks().add(Technique.ARTIFICIAL_HARMONIC)
-            done[said("of an artificial harmonic only the stopped note was planned")] += 1
+            done[said("of an artificial harmonic only the stopped note was planned")].append(note.measure)
 
 
-def _stop_lone_harmonics(marked: Sequence[WrittenNote], done: dict[str, int]) -> None:
+def _stop_lone_harmonics(marked: Sequence[WrittenNote], done: dict[str, list[int]]) -> None:
     """Give artificial harmonics of which only the touched or the sounding note is written the pitch that is stopped."""
     for note in marked:
         below = _STOPPED_BELOW.get(note.marks.harmonic)
         if note.head is None and below and Technique.ARTIFICIAL_HARMONIC in note.marks.techniques:
             note.pitch = note.pitch.transposed(*below)
-            done[said("the stopped note of an artificial harmonic was taken a fourth below the touched one")] += 1
+            done[said("the stopped note of an artificial harmonic was taken a fourth below the touched one")].append(
+                note.measure
+            )
 
 
 def group_events(written: WrittenPart) -> list[list[WrittenNote]]:
@@ -205,15 +209,16 @@ class _Slurs:
     def __init__(self, count: int) -> None:
         self.steps = [0] * (count + 1)
         self._open: dict[str, dict[str, int]] = defaultdict(dict)  # by number, then by voice
-        self._overwritten = 0
+        self._overwritten: list[int] = []
 
     @property
-    def lost(self) -> int:
-        """How many slurs have no end."""
-        return sum(map(len, self._open.values())) + self._overwritten
+    def lost(self) -> list[int]:
+        """The event at which each slur begins that has no end."""
+        return sorted([*self._overwritten, *chain.from_iterable(begun.values() for begun in self._open.values())])
 
     def start(self, event: int, voice: str, number: str) -> None:
-        self._overwritten += voice in self._open[number]
+        if voice in self._open[number]:
+            self._overwritten.append(self._open[number][voice])
         self._open[number][voice] = event
 
     def stop(self, event: int, voice: str, number: str) -> None:
@@ -224,8 +229,10 @@ class _Slurs:
             self.steps[event + 1] -= 1
 
 
-def slurred_events(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]]) -> tuple[list[bool], int]:
-    """Return for each event whether it is in the same bow stroke as the one before, and how many slurs have no end.
+def slurred_events(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]]) -> tuple[list[bool], list[int]]:
+    """Return for each event whether it is in the same bow stroke as the one before, and where slurs have no end.
+
+    Of a slur without an end the measure (by index) is told in which it begins.
 
     A slur may begin or end on the continuation of a tie. A note held over by a tie while others change binds them into
     one stroke too; a bow mark begins a new one.
@@ -248,4 +255,4 @@ def slurred_events(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]]
     for note in written.marked:
         if note.marks.new_stroke and note.event >= 0:
             slurred[note.event] = False
-    return slurred, slurs.lost
+    return slurred, [groups[event][0].measure for event in slurs.lost]

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from itertools import pairwise
 
-from rules import LETTERS, AnchorHelp, FingerPattern, Instrument, Passage, PlacedNote
+from rules import FINGERS, LETTERS, AnchorHelp, FingerPattern, Instrument, Passage, PlacedNote
 
-from ...messages.message import Message, Wording, sentence
+from ...messages.message import Wording, sentence
 from ...messages.music_words import bar_list, open_string_words, position_words, runs_of_bars, string_words
 from ...messages.player import excursions
+from ...messages.player.excursions import Ways
 
 MOST_RUNS = 3
 """Bars, or runs of bars, that are named for one note of a finger."""
@@ -37,10 +39,15 @@ def listen_sentence(wording: Wording, instrument: Instrument, anchor: AnchorHelp
 
 
 def hand_sentences(wording: Wording, passage: Passage, patterns: Sequence[FingerPattern]) -> list[str]:
-    """Return the hand string by string, each once; with its position if there are several."""
+    """Return the hand string by string, each once; with its position if there are several.
+
+    Of a string on which one finger plays one note there is no more to tell than the note.
+    """
     several = len({pattern.position for pattern in patterns}) > 1
     said: dict[str, None] = {}
     for pattern in patterns:
+        if len(pattern.used) < 2 and not (pattern.elsewhere or (pattern.played and pattern.reaches)):
+            continue
         hand = hand_words(wording, passage, pattern)
         if several:
             hand = wording.say(excursions.IN_POSITION, position=position_words(wording, pattern.position), hand=hand)
@@ -49,49 +56,75 @@ def hand_sentences(wording: Wording, passage: Passage, patterns: Sequence[Finger
 
 
 def hand_words(wording: Wording, passage: Passage, pattern: FingerPattern) -> str:
-    """Return "D string: 1 G, 2 A (A♭ in bar 9), 3 B, 4 C; semitone between 3 and 4"."""
-    fingers = ", ".join(_place(wording, passage, pattern, finger) for finger in pattern.places)
+    """Return "D string: 1 G, 2 A (A♭ in bar 9), 4 C; whole tone between 1 and 2": the fingers that play."""
+    places = [_place(wording, passage, pattern, finger) for finger in sorted(pattern.used)]
     string = string_words(wording, passage.instrument, pattern.string)
-    return wording.say(excursions.HAND, string=string, fingers=fingers, shape=_shape(wording, pattern))
+    said = wording.say(excursions.HAND, string=string, fingers=", ".join(places))
+    shape = _shape(wording, pattern)
+    return wording.say(excursions.HAND_SHAPE, hand=said, shape=shape) if shape else said
 
 
 def _shape(wording: Wording, pattern: FingerPattern) -> str:
     """Where the semitones lie between the places; whether it is otherwise at times is told by the notes themselves."""
-    shape = wording.say(excursions.WHOLE_TONES)
-    if pattern.half_steps:
-        shape = wording.say(excursions.SEMITONES, pairs=_pairs(wording, pattern.half_steps))
-    if pattern.wide_steps:
-        shape = wording.say(excursions.WIDE, shape=shape, pairs=_pairs(wording, pattern.wide_steps))
-    told = {finger for pair in (*pattern.half_steps, *pattern.wide_steps) for finger in pair} or set(pattern.places)
-    return shape if told.isdisjoint(pattern.changing) else wording.say(excursions.OTHERWISE, shape=shape)
+    pairs = [pair for pair in pairwise(FINGERS) if pattern.played.keys() >= set(pair)]
+    half, wide, alike = (
+        [pair for pair in found if pair in pairs]
+        for found in (pattern.half_steps, pattern.wide_steps, pattern.in_one_place)
+    )
+    shape = []
+    if half:
+        shape.append(wording.say(excursions.SEMITONES, pairs=_pairs(wording, half)))
+    if wide:
+        shape.append(wording.say(excursions.WIDE, pairs=_pairs(wording, wide)))
+    if alike:
+        shape.append(wording.say(excursions.IN_ONE_PLACE, pairs=_pairs(wording, alike)))
+    if not shape and pairs:
+        one = wording.say(excursions.WHOLE_TONE, pairs=_pairs(wording, pairs))
+        shape.append(one if len(pairs) == 1 else wording.say(excursions.WHOLE_TONES))
+    told = {finger for pair in (*half, *wide, *alike) or pairs for finger in pair}
+    said = ", ".join(shape)
+    return said if told.isdisjoint(pattern.changing) else wording.say(excursions.OTHERWISE, shape=said)
 
 
 def _place(wording: Wording, passage: Passage, pattern: FingerPattern, finger: int) -> str:
     """Return "2 A", or "2 A (A♭ in bar 9)" where the finger also plays another note."""
-    note = wording.note(pattern.places[finger])
+    place, measures = pattern.places[finger], pattern.played.get(finger, ())
+    elsewhere, reaches = pattern.elsewhere.get(finger, ()), pattern.reaches.get(finger, ())
+    if not measures:
+        stretched = wording.all_of([wording.note(other.pitch) for other in reaches])
+        return wording.say(excursions.FINGER_STRETCHED, finger=str(finger), note=stretched)
+    spellings = [other for other in elsewhere if other.pitch.midi == place.midi]
     others = [
-        *_others(wording, passage, pattern.elsewhere.get(finger, ()), excursions.NOTE_IN, excursions.ALSO),
-        *_others(wording, passage, pattern.reaches.get(finger, ()), excursions.STRETCHED_IN, excursions.ALSO_STRETCHED),
+        *_others(wording, passage, measures, spellings, excursions.WRITTEN),
+        *_others(wording, passage, measures, [o for o in elsewhere if o not in spellings], excursions.PLAYED),
+        *_others(wording, passage, measures, reaches, excursions.STRETCHED),
     ]
+    note = wording.note(place)
     if not others:
         return wording.say(excursions.FINGER_PLACE, finger=str(finger), note=note)
-    return wording.say(excursions.FINGER_PLACE_AND, finger=str(finger), note=note, others=wording.all_of(others))
+    return wording.say(excursions.FINGER_PLACE_AND, finger=str(finger), note=note, others=", ".join(others))
 
 
 def _others(
-    wording: Wording, passage: Passage, others: Sequence[PlacedNote], named: Message, at_times: Message
+    wording: Wording, passage: Passage, measures: Collection[int], others: Sequence[PlacedNote], ways: Ways
 ) -> list[str]:
-    """Other notes of a finger with their bars; where these are many, only that there are such notes."""
-    by_bars: dict[tuple[tuple[str, ...], ...], list[str]] = {}
+    """Other notes of a finger with their bars; where these are many, only that there are such notes.
+
+    In bars that have the note of the place as well, the other one comes besides; where no bar has the one without the
+    other, no bars are named.
+    """
+    by_bars: dict[tuple[bool, tuple[tuple[str, ...], ...]], list[str]] = {}
     for other in others:
         runs = runs_of_bars(passage, other.measures)
-        key = () if len(runs) > MOST_RUNS else tuple(map(tuple, runs))
+        tells_apart = not set(measures) <= set(other.measures) and len(runs) <= MOST_RUNS
+        only = set(measures).isdisjoint(other.measures)
+        key = (only and tells_apart, tuple(map(tuple, runs)) if tells_apart else ())
         by_bars.setdefault(key, []).append(wording.note(other.pitch))
     return [
-        wording.say(named, note=wording.all_of(notes), bars=bar_list(wording, runs))
+        wording.say(ways.only if only else ways.also_in, note=wording.all_of(notes), bars=bar_list(wording, runs))
         if runs
-        else wording.say(at_times, note=wording.all_of(notes))
-        for runs, notes in by_bars.items()
+        else wording.say(ways.also, note=wording.all_of(notes))
+        for (only, runs), notes in by_bars.items()
     ]
 
 

@@ -199,15 +199,11 @@ def _begin(wording: Wording, plan: Plan, other: Alternative, position: int) -> s
 
 
 def difference_words(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative) -> str:
-    """Return how the counts of another way differ from the proposal, and what it costs."""
+    """Return how the counts of another way differ from the proposal, and what it costs; "" if none differs."""
     found = difference(wording, other.figures, other.proposed, _weak(wording, plan, other))
     price = _price(wording, found, excursion, other)
     if not found.is_better:
-        return (
-            wording.say(excursions.WAY_NEEDS, counts=found.more)
-            if found.more
-            else wording.say(excursions.NO_DIFFERENCE)
-        )
+        return wording.say(excursions.WAY_NEEDS, counts=found.more) if found.more else ""
     messages = {
         (True, True): (excursions.WAY_NEEDS_AND_AVOIDS, excursions.NEEDS_AND_AVOIDS_BUT),
         (True, False): (excursions.WAY_NEEDS, excursions.NEEDS_BUT),
@@ -255,7 +251,8 @@ def way_sentence(wording: Wording, plan: Plan, excursion: Excursion, other: Alte
     """Return another way with its counts beside those of the proposal; with `explain`, what it costs more."""
     label = way_label(wording, plan, excursion, other)
     # Where all that staying has less of is shifts, the reasons tell what it has more of.
-    bare = other.kind is AlternativeKind.STAY and not difference(wording, *_without_shifts(other)).is_better
+    stays = other.kind is AlternativeKind.STAY and not difference(wording, *_without_shifts(other)).is_better
+    bare = stays or not difference_words(wording, plan, excursion, other)
     told = label if bare else difference_words(wording, plan, excursion, other)
     if explain and other.rise >= UNSEEN:
         told = wording.say(excursions.COSTS_MORE, way=told, effort=wording.decimal(other.rise))

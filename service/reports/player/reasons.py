@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from rules import Plan, PlannedPart, Proposal, Reason, Spared, ease
+from rules import Plan, PlannedPart, Proposal, Reason, Spared, ease, is_nearly_as_easy_at_home
 
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import bar_list, position_words, runs_of_bars
@@ -39,30 +39,35 @@ def reason_words(wording: Wording, planned: PlannedPart, proposal: Proposal, rea
         return "".join(_counted(wording, proposal, (reason,)))
     if reason is Reason.AGAIN:
         return wording.say(excursions.AGAIN)
-    return _eased(wording, planned, proposal) or wording.say(excursions.EASE)
+    return wording.all_of(_eased(wording, planned, proposal))
 
 
 def why(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
-    """Return all reasons, a sentence each; what can be counted comes last, in one sentence.
-
-    Nothing is said of a passage that is played so because it is a little easier.
-    """
+    """Return all reasons, a sentence each; what can be counted comes last, in one sentence."""
     said: list[str] = []
     for reason in proposal.reasons:
         if reason is Reason.REACH:
             said += _reach(wording, planned, proposal)
         elif reason is Reason.EASE:
-            said.append(_eased(wording, planned, proposal))
+            said += _eased(wording, planned, proposal)
         elif reason not in _COUNTS:
             said.append(reason_words(wording, planned, proposal, reason))
     told = [*said, *_counted(wording, proposal, proposal.reasons)]
-    return " ".join(sentence(text) for text in told if text)
+    return " ".join(map(sentence, told))
 
 
-def _eased(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
-    """Where nothing falls that is counted otherwise: on what effort is saved; "" if it is little."""
-    found = ease(planned, proposal.excursion)
-    return "".join(_compared(wording, proposal, [(_SPARED[found.spared], found.after, found.before)])) if found else ""
+def _eased(wording: Wording, planned: PlannedPart, proposal: Proposal) -> list[str]:
+    """What falls where no other reason is counted, and whether first position is nearly as easy."""
+    if lacking := _reach(wording, planned, proposal, beyond=True):
+        return lacking
+    said = list(_counted(wording, proposal, _COUNTS))
+    if not said and (found := ease(planned, proposal.excursion)):
+        said += _compared(wording, proposal, [(_SPARED[found.spared], found.after, found.before)])
+    if not is_nearly_as_easy_at_home(planned, proposal.excursion):
+        return said or [wording.say(excursions.EASE)]
+    if not said:
+        return [wording.say(excursions.NEARLY_AS_EASY)]
+    return [wording.say(excursions.NEARLY_AS_EASY_BESIDES, reason="".join(said))]
 
 
 def _counted(wording: Wording, proposal: Proposal, reasons: Iterable[Reason]) -> Iterator[str]:
@@ -93,24 +98,30 @@ def _falling(proposal: Proposal, reasons: Iterable[Reason]) -> Iterator[tuple[Me
             yield messages[name], after, before
 
 
-def _reach(wording: Wording, planned: PlannedPart, proposal: Proposal) -> list[str]:
-    """What first position lacks and the level has: so many notes, then double stops and chords with their bars."""
+def _reach(wording: Wording, planned: PlannedPart, proposal: Proposal, *, beyond: bool = False) -> list[str]:
+    """What first position lacks: so many notes, then double stops and chords with their bars.
+
+    What the level lacks altogether is told only if it is asked for (`beyond`).
+    """
     lacking = proposal.out_of_reach
     found = []
-    if lacking.notes > lacking.notes_beyond:
+    if lacking.notes > (0 if beyond else lacking.notes_beyond):
         reach = wording.say(excursions.REACH, lacking.notes)
-        found.append(_some_beyond(wording, reach, lacking.notes_beyond))
-    if len(lacking.together) > len(lacking.together_beyond):
+        found.append(_some_beyond(wording, reach, lacking.notes, lacking.notes_beyond))
+    if len(lacking.together) > (0 if beyond else len(lacking.together_beyond)):
         plan = planned.plan
         size = max(len(plan.event(event).notes) + len(plan.event(event).held) for event in lacking.together)
         message = excursions.NOT_TOGETHER[min(size, max(excursions.NOT_TOGETHER))]
         reach = wording.say(message, len(lacking.together), bars=_bars(wording, plan, lacking.together))
-        found.append(_some_beyond(wording, reach, len(lacking.together_beyond)))
+        found.append(_some_beyond(wording, reach, len(lacking.together), len(lacking.together_beyond)))
     return found
 
 
-def _some_beyond(wording: Wording, reach: str, beyond: int) -> str:
-    return wording.say(excursions.REACH_SOME_BEYOND, beyond, reach=reach) if beyond else reach
+def _some_beyond(wording: Wording, reach: str, number: int, beyond: int) -> str:
+    if not beyond:
+        return reach
+    message = excursions.REACH_ALL_BEYOND if beyond == number else excursions.REACH_SOME_BEYOND
+    return wording.say(message, beyond, reach=reach)
 
 
 def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:

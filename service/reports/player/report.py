@@ -59,18 +59,19 @@ def text_report(name: str, parts: Sequence[PartReview]) -> str:
     file = PurePath(name).name
     lines = list[str]()
     title = ""
-    for part in parts:
+    names = _part_names(wording, parts)
+    for part, part_name in zip(parts, names, strict=True):
         if not lines or part.title != title:
             title = part.title
             heading = wording.say(overview.PIECE, title=title, file=file) if title and file else title or file
             lines += [*[""][: len(lines)], heading]
-        report = _PartReport(part, is_only=sum(each.title == title for each in parts) == 1)
+        report = _PartReport(part, part_name)
         lines.extend(line for told in report.lines() for line in _broken(told))
     lines = lines or [file]
     counted = any(COUNTED_REASONS & set(each.reasons) for part in parts for each in part.review.planned.proposals)
     ends = [
         _words(wording, "\n".join(lines), counts=counted),
-        _about_the_file(wording, parts),
+        _about_the_file(wording, parts, names),
         [wording.say(overview.CAUTION)],
     ]
     for end in filter(None, ends):
@@ -92,17 +93,39 @@ def _words(wording: Wording, text: str, *, counts: bool) -> list[str]:
     return [wording.say(overview.WORDS_TITLE), *(f"  {sentence(told)}" for told in found)] if found else []
 
 
-def _about_the_file(wording: Wording, parts: Sequence[PartReview]) -> list[str]:
+def _about_the_file(wording: Wording, parts: Sequence[PartReview], names: Sequence[str]) -> list[str]:
     """What was to be repaired or left out when the file was read; of what format it was, a player does not ask."""
-    remarks = {wording.text(remark): remark for part in parts for remark in part.remarks if remark not in _CONVERTED}
-    return [sentence(wording.say(overview.ABOUT_THE_FILE, remark=remark)) for remark in remarks]
+    found: dict[str, None] = {}
+    for part, name in zip(parts, names, strict=True):
+        for remark in part.remarks:
+            text = wording.text(remark)
+            if len(parts) > 1 and remark in part.passage.remarks:
+                text = wording.say(overview.OF_PART, part=name, remark=text)
+            if remark not in _CONVERTED:
+                found[text] = None
+    return [wording.say(overview.ABOUT_THE_FILE), *(f"  {sentence(text)}" for text in found)] if found else []
+
+
+def _part_names(wording: Wording, parts: Sequence[PartReview]) -> list[str]:
+    """The name of each part without a full stop; one without a name is called by its instrument, and counted."""
+    names = []
+    for index, part in enumerate(parts):
+        beside = [each for each, other in enumerate(parts) if other.title == part.title]
+        name = part.passage.name.rstrip(" .:")
+        if not name:
+            name = wording.say(INSTRUMENT_TITLES[part.passage.instrument.name])
+            if len(beside) > 1:
+                number, count = beside.index(index) + 1, len(beside)
+                name = wording.say(overview.PART_OF_SEVERAL, instrument=name, number=str(number), count=str(count))
+        names.append(name)
+    return names
 
 
 class _PartReport:
     """The report of one part, section by section."""
 
-    def __init__(self, part: PartReview, *, is_only: bool) -> None:
-        self._part, self._is_only = part, is_only
+    def __init__(self, part: PartReview, name: str) -> None:
+        self._part, self._name = part, name
         self._plan = part.review.plan
         self._wording = Wording(part.language)
         self._listened: dict[AnchorHelp, int] = {}
@@ -112,7 +135,7 @@ class _PartReport:
         wording = self._wording
         level = level_words(wording, self._plan.level)
         yield ""
-        yield wording.say(overview.PART, name=self._name(), level=level)
+        yield wording.say(overview.PART, name=self._name, level=level)
         yield from self._beyond()
         yield f"  {self._overview()}"
         if hard := hard_bars(wording, self._plan):
@@ -137,16 +160,6 @@ class _PartReport:
             bars = bar_list(self._wording, labels)
             count = sum(last - first + 1 for first, last in runs)
             yield f"  {sentence(self._wording.say(overview.BEYOND, count, bars=bars))}"
-
-    def _name(self) -> str:
-        """The name of the part without a full stop; one without a name is called by its instrument."""
-        passage = self._part.passage
-        if name := passage.name.rstrip(" .:"):
-            return name
-        instrument = self._wording.say(INSTRUMENT_TITLES[passage.instrument.name])
-        if self._is_only:
-            return instrument
-        return self._wording.say(overview.PART_OF_SEVERAL, instrument=instrument, part=passage.part)
 
     def _overview(self) -> str:
         """Where the hand is away from first position; a piece may begin there."""
@@ -201,6 +214,8 @@ class _PartReport:
     def _hand(self, number: int, explained: ExplainedProposal) -> list[str]:
         """What the hand looks like; if it looks as it did before, only that is said."""
         said = hand_sentences(self._wording, self._part.passage, explained.patterns)
+        if not said:
+            return []
         before = self._hands.setdefault(tuple(said), number)
         return said if before == number else [sentence(self._wording.say(overview.HAND_AS_BEFORE, number=str(before)))]
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import takewhile
 
-from rules import HOME_POSITION, Excursion, Instrument, Plan, Shift, ShiftKind, Stop
+from rules import HOME_POSITION, Between, Excursion, Instrument, Plan, Shift, ShiftKind, Stop
 
 from ...messages.message import Wording, sentence
 from ...messages.music_words import (
@@ -44,18 +45,20 @@ def with_both_ends(wording: Wording, plan: Plan, excursion: Excursion, shifts: S
 
 def shift_sentence(wording: Wording, plan: Plan, shift: Shift) -> str:
     """Return how one shift is made."""
-    if shift.kind is not ShiftKind.REST and (kept := _kept_finger(wording, plan, shift)):
+    between = plan.between(shift.departure, shift.arrival)
+    is_free = between.rest is not None or bool(between.left_out)
+    if not is_free and (kept := _kept_finger(wording, plan, shift)):
         return kept
     down = excursions.SHIFT_BACK if shift.goal == HOME_POSITION else excursions.SHIFT_DOWN
     notes = played_notes(wording, plan, shift.arrival)
-    if shift.kind is not ShiftKind.REST and _sounds_alike(plan, shift):
+    if not is_free and _sounds_alike(plan, shift):
         notes = wording.say(excursions.SAME_SOUND, notes=notes)
     return sentence(
         wording.say(
             excursions.SHIFT_UP if shift.goal > shift.start else down,
             where=place_words(wording, plan, shift.arrival),
             position=position_words(wording, shift.goal),
-            how=_how(wording, plan, shift),
+            how=_how(wording, plan, shift, between),
             notes=notes,
         )
     )
@@ -84,38 +87,48 @@ def _sounds_alike(plan: Plan, shift: Shift) -> bool:
     return len(before) == len(after) == 1 and before[0].midi == after[0].midi
 
 
-def _how(wording: Wording, plan: Plan, shift: Shift) -> str:
-    if shift.kind is ShiftKind.REST:
-        return _in_the_rest(wording, plan, shift)
-    how = wording.say(
-        excursions.FROM,
-        notes=played_notes(wording, plan, shift.departure, with_open=False),
-        how=_manner(wording, plan, shift),
-    )
-    if shift.slurred and shift.kind is not ShiftKind.SLUR:
-        return wording.say(excursions.WITHIN_SLUR, how=how)
-    return how
+def _how(wording: Wording, plan: Plan, shift: Shift, between: Between) -> str:
+    """From where and when the hand moves; where a rest or notes that are left out free it, only when."""
+    if between.rest is not None:
+        return _in_a_rest(wording, plan, shift, between)
+    last = shift.arrival - 1
+    if last in between.left_out:
+        following = takewhile(lambda event: event in between.left_out, range(last, shift.departure, -1))
+        return wording.say(excursions.AFTER_LEFT_OUT, len(list(following)))
+    if last in between.open_strings:
+        manner = wording.say(excursions.OVER_OPEN, open_string=_open_string(wording, plan, last))
+        if between.left_out:
+            return manner
+    else:
+        manner = _manner(wording, plan, shift)
+    left = played_notes(wording, plan, shift.departure, with_open=False)
+    how = wording.say(excursions.FROM, notes=left, how=manner)
+    return wording.say(excursions.WITHIN_SLUR, how=how) if shift.slurred else how
 
 
-def _in_the_rest(wording: Wording, plan: Plan, shift: Shift) -> str:
-    """In the rest before the arrival; whole bars of rest are counted."""
-    before, arrival = plan.event(shift.arrival - 1), plan.event(shift.arrival)
+def _in_a_rest(wording: Wording, plan: Plan, shift: Shift, between: Between) -> str:
+    """In the rest just before the arrival, or before what stands between the rest and the arrival."""
+    if between.rest == shift.arrival:
+        return _in_the_rest_before(wording, plan, shift.arrival)
+    if between.rest in between.open_strings:
+        return wording.say(excursions.IN_THE_REST_BEFORE_OPEN, open_string=_open_string(wording, plan, between.rest))
+    return wording.say(excursions.IN_THE_REST_BEFORE_LEFT_OUT, len(between.left_out))
+
+
+def _in_the_rest_before(wording: Wording, plan: Plan, event: int) -> str:
+    """In the rest before an event; whole bars of rest are counted."""
+    before, arrival = plan.event(event - 1), plan.event(event)
     ends = before.onset + before.beats
     empty = sum(measure.onset >= ends for measure in plan.passage.measures[before.measure : arrival.measure])
     return wording.say(excursions.IN_BARS_OF_REST, empty) if empty else wording.say(excursions.IN_THE_REST)
 
 
 def _manner(wording: Wording, plan: Plan, shift: Shift) -> str:
-    if shift.kind is ShiftKind.OPEN_STRING:
-        return wording.say(excursions.OVER_OPEN, open_string=_open_string(wording, plan, shift))
+    """On which finger the hand moves, or with which one as guide; across strings a change of bow covers it."""
     guide = _guide(wording, plan, shift)
-    if shift.kind in (ShiftKind.SAME_FINGER, ShiftKind.GUIDE_FINGER):
-        return guide
-    alone, led = {
-        ShiftKind.SLUR: (excursions.UNDER_SLUR, excursions.UNDER_SLUR_WITH),
-        ShiftKind.BOW_CHANGE: (excursions.AT_BOW_CHANGE, excursions.AT_BOW_CHANGE_WITH),
-    }[shift.kind]
-    return wording.say(led, guide=guide) if guide else wording.say(alone)
+    if shift.kind is ShiftKind.BOW_CHANGE:
+        return wording.say(excursions.AT_BOW_CHANGE_WITH if guide else excursions.AT_BOW_CHANGE, guide=guide)
+    return guide or wording.say(excursions.LIGHTLY)
 
 
 def _guide(wording: Wording, plan: Plan, shift: Shift) -> str:
@@ -142,13 +155,11 @@ def _stops_guide(plan: Plan, shift: Shift, event: int) -> bool:
     )
 
 
-def _open_string(wording: Wording, plan: Plan, shift: Shift) -> str:
-    """The last open string that sounds before the arrival."""
-    for index in range(shift.arrival - 1, shift.departure, -1):
-        grip = plan.grip(index)
-        if grip is not None and grip.is_open:
-            return open_string_words(wording, plan.passage.instrument, grip.stops[-1].string)
-    return finger_words(wording, 0)
+def _open_string(wording: Wording, plan: Plan, event: int) -> str:
+    """The open string that sounds at an event, of several the highest."""
+    grip = plan.grip(event)
+    assert grip is not None, "an open string sounds"
+    return open_string_words(wording, plan.passage.instrument, grip.stops[-1].string)
 
 
 def played_notes(

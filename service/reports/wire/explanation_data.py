@@ -79,10 +79,11 @@ def _alternative(
 ) -> AlternativeAnswer:
     plan, excursion = explanation.plan, explained.proposal.excursion
     told = compared(explained.proposal, other)
+    text = difference_words(wording, plan, excursion, told)
     return AlternativeAnswer(
         kind=other.kind.value,
         label=way_label(wording, plan, excursion, other),
-        text=sentence(difference_words(wording, plan, excursion, told)),
+        text=sentence(text) if text else "",
         near=is_worth_a_try(plan, excursion, told),
         positions=list(other.positions),
         figures=dict(other.figures.as_mapping()),

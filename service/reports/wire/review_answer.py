@@ -110,7 +110,7 @@ class AlternativeAnswer(Closed):
 
     kind: str
     label: str
-    text: str = Field(description="how its counts differ from the proposal")
+    text: str = Field(description="how its counts differ from the proposal; empty if none does")
     near: bool = Field(
         description="whether it is worth a try: nearly as good as the proposal, and some figure is lower"
     )

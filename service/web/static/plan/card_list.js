@@ -199,7 +199,7 @@ function alternativeList(excursion, alternatives) {
       "li",
       {},
       make("strong", { text: capitalize(alternative.label) }),
-      make("p", {}, explained(alternative.text)),
+      ...(alternative.text ? [make("p", {}, explained(alternative.text))] : []),
       button(words.cards.take, () => addDecision(chooseDecision(session.part, excursion, alternative)), {
         "data-focus": `other-${excursion.rows[0]}-${place}`,
         "aria-label": `${words.cards.take}: ${alternative.label}`,
