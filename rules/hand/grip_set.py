@@ -30,5 +30,20 @@ class GripSet(tuple[Grip, ...]):
         first: dict[tuple[Stop, ...], int] = {}
         return np.array([first.setdefault(grip.stops, number) for number, grip in enumerate(self)], dtype=np.intp)
 
+    @cached_property
+    def likes(self) -> tuple[frozenset[int], ...]:
+        """For every grip, those in which the fingers fall alike: where the hand waits over open strings is all one."""
+        groups: dict[tuple[tuple[Stop, ...], int | None], list[int]] = {}
+        keys = [(grip.stops, None if grip.is_open else grip.position) for grip in self]
+        for number, key in enumerate(keys):
+            groups.setdefault(key, []).append(number)
+        found = {key: frozenset(numbers) for key, numbers in groups.items()}
+        return tuple([found[key] for key in keys])
+
+    @cached_property
+    def positions(self) -> tuple[int, ...]:
+        """The position of every grip."""
+        return tuple([grip.position for grip in self])
+
 
 _SERIALS = count()

@@ -7,20 +7,21 @@ string within the same positions is not another way.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
 from itertools import islice
 from typing import NamedTuple
 
 from ..cost.aspects import Aspect, by_aspect
 from ..cost.learner_terms import BEYOND_LEVEL
-from ..hand.grip import HOME_POSITION, Grip, Stop
+from ..hand.grip import HOME_POSITION, Stop
 from ..marks.constraints import Constraint
 from ..marks.decisions import Pin
 from ..plan.counted_figures import Figures, figures
 from ..plan.plan import Excursion, Plan, Shift
-from ..search.k_best import Allowed, RouteSearch, RouteSegment
+from ..search.k_best import Allowed, Question, RouteSearch, RouteSegment
 from .window import Window
 
 MARGIN = 6
@@ -71,18 +72,30 @@ class Alternative:
     pins: tuple[Pin, ...]
 
 
-def alternatives(plan: Plan, excursion: Excursion, routes: RouteSearch, most: int = OFFERED) -> tuple[Alternative, ...]:
-    """Return the `most` cheapest ways to play an excursion, each the best of its kind, cheapest first.
+def alternatives(
+    plan: Plan, excursions: Sequence[Excursion], routes: RouteSearch, most: int = OFFERED
+) -> list[tuple[Alternative, ...]]:
+    """Return the `most` cheapest ways to play each excursion, each the best of its kind, cheapest first.
 
     `routes` are those of the plan. A way that breaks a decision or leaves the level is not offered, nor one that the
     plan has turned down although it is cheaper (because nothing that counts improves, or a pattern would be fingered
     unlike).
     """
-    window = _ExcursionWindow.around(plan, excursion)
-    key = "other ways", most, window.taken(plan), tuple(event - window.first for event in window.ends)
-    ways = routes.once(window.first, window.last, key, lambda: _ranked(plan, window, routes)[:most])
-    planned = window.as_plan(plan, window.taken(plan))
-    return tuple(_told(plan, planned, excursion, window, routes, way) for way in ways)
+    windows = [_ExcursionWindow.around(plan, excursion) for excursion in excursions]
+    keys = [(window.first, window.last, ("other ways", most, window.as_told(plan))) for window in windows]
+    ways = routes.once_each(
+        keys, lambda places: [found[:most] for found in _ranked(plan, [windows[place] for place in places], routes)]
+    )
+    searches = [
+        [_PinSearch(plan, window, way.segment) for way in each] for window, each in zip(windows, ways, strict=True)
+    ]
+    _find_pins([search for each in searches for search in each], routes)
+    found = []
+    for excursion, window, each, with_pins in zip(excursions, windows, ways, searches, strict=True):
+        planned = window.as_plan(plan, window.taken(plan))
+        told = [_told(plan, planned, excursion, *both) for both in zip(each, with_pins, strict=True)]
+        found.append(tuple(told))
+    return found
 
 
 class _Way(NamedTuple):
@@ -94,17 +107,30 @@ class _Way(NamedTuple):
     dearer: Mapping[Aspect, float]
 
 
-def _ranked(plan: Plan, window: _ExcursionWindow, routes: RouteSearch) -> list[_Way]:
-    """The best way of each kind, cheapest first."""
+def _ranked(plan: Plan, windows: Sequence[_ExcursionWindow], routes: RouteSearch) -> list[list[_Way]]:
+    """The best way of each kind through each window, cheapest first."""
+    # Staying and the other positions may lie far down the list of all ways, so each is looked for by itself as well.
+    questions = [(window.first, window.last, allowed) for window in windows for allowed in window.kinds(plan)]
+    answers = iter(routes.cheapest_first_each(questions, lambda grips: grips.positions))
+    # Who stays in first position has no choice of positions: the first answer is the only one.
+    return [
+        _ranked_in(plan, window, routes, [islice(next(answers), most) for most in (1, LOOKED_AT, LOOKED_AT)])
+        for window in windows
+    ]
+
+
+def _ranked_in(
+    plan: Plan, window: _ExcursionWindow, routes: RouteSearch, answers: Iterable[Iterable[RouteSegment]]
+) -> list[_Way]:
     labels = window.labels(plan, window.taken(plan))
-    used = frozenset(position for position in labels if position is not None) - {HOME_POSITION}
     base = routes.effort(window.first, window.last, plan.route.chosen)
     found: dict[AlternativeKind, RouteSegment] = {}
-    # Staying and the other positions may lie far down the list of all ways, so each is looked for by itself as well.
-    for allowed in (window.only(plan, frozenset({HOME_POSITION})), window.without(plan, used), window.ends):
-        for segment in islice(routes.cheapest_first(window.first, window.last, allowed, _label), LOOKED_AT):
+    for segments in answers:
+        for segment in segments:
+            if segment.effort < base:
+                continue
             told = window.labels(plan, segment.chosen)
-            if told == labels or segment.effort < base:
+            if told == labels:
                 continue
             kind = _kind(labels, told)
             if kind not in found or segment.effort < found[kind].effort:
@@ -123,13 +149,8 @@ def _ranked(plan: Plan, window: _ExcursionWindow, routes: RouteSearch) -> list[_
 def surroundings(plan: Plan, excursion: Excursion) -> tuple[int, int]:
     """Return the first and the last event that `alternatives` looks at."""
     window = _ExcursionWindow.around(plan, excursion)
-    wide = Window.between(plan, window.first - WIDER, window.last + WIDER, plan.route.chosen)
+    wide = window.wider(plan)
     return min(wide.first, window.first), max(wide.last, window.last)
-
-
-def _label(_event: int, grip: Grip) -> int:
-    """An open string bears the position that the hand leaves after it, so it is no other way than a finger."""
-    return grip.position
 
 
 def _kind(labels: Sequence[int | None], told: Sequence[int | None]) -> AlternativeKind:
@@ -155,51 +176,47 @@ class _ExcursionWindow(Window):
             high = min(high, plan.excursions[number + 1].first - 1)
         return cls.between(plan, low, high, plan.route.chosen)
 
-    def grips(self, plan: Plan, chosen: Sequence[int]) -> list[Grip | None]:
-        options = plan.route.options[self.first : self.last + 1]
-        return [None if i < 0 else option.grips[i] for option, i in zip(options, chosen, strict=True)]
+    def wider(self, plan: Plan) -> Window:
+        """The events that pins for another way might change."""
+        return Window.between(plan, self.first - WIDER, self.last + WIDER, plan.route.chosen)
+
+    def as_told(self, plan: Plan) -> Hashable:
+        """What the plan takes, and where it is held fast, told without the place in the part."""
+        return self.taken(plan), tuple([event - self.first for event in self.ends])
 
     def labels(self, plan: Plan, chosen: Sequence[int]) -> list[int | None]:
-        """Positions, None where none can be told: before the first finger is down, or where nothing sounds."""
+        """Positions, None where none can be told: before the first finger is down, or where nothing sounds.
+
+        An open string bears the position that the hand leaves after it, so it is no other way than a finger.
+        """
         found: list[int | None] = []
         begun = self.first > 0
-        for grip in self.grips(plan, chosen):
-            begun = begun or (grip is not None and not grip.is_open)
-            found.append(grip.position if grip is not None and begun else None)
+        for option, index in zip(plan.route.options[self.first : self.last + 1], chosen, strict=True):
+            begun = begun or (index >= 0 and not option.grips[index].is_open)
+            found.append(option.grips.positions[index] if index >= 0 and begun else None)
         return found
 
-    def only(self, plan: Plan, positions: frozenset[int]) -> Allowed:
-        """What stays within some positions."""
-        return self._where(plan, lambda grip: grip.position in positions)
+    def kinds(self, plan: Plan) -> tuple[Allowed, Allowed, Allowed]:
+        """What stays in first position, what keeps clear of the positions that are used, and everything."""
+        used = {position for position in self.labels(plan, self.taken(plan)) if position is not None} - {HOME_POSITION}
+        staying = self._where(plan, lambda position: position == HOME_POSITION)
+        return staying, self._where(plan, lambda position: position not in used), self.ends
 
-    def without(self, plan: Plan, positions: frozenset[int]) -> Allowed:
-        """What keeps clear of some positions."""
-        return self._where(plan, lambda grip: grip.position not in positions)
-
-    def _where(self, plan: Plan, test: Callable[[Grip], bool]) -> Allowed:
-        events = range(self.first, self.last + 1)
-        inside = {
-            event: frozenset(i for i, grip in enumerate(plan.route.options[event].grips) if test(grip))
-            for event in events
-        }
+    def _where(self, plan: Plan, test: Callable[[int], bool]) -> Allowed:
+        """What stays in the positions that pass a test."""
+        known: dict[int, frozenset[int]] = {}
+        inside = {}
+        for event in range(self.first, self.last + 1):
+            grips = plan.route.options[event].grips
+            if grips.serial not in known:
+                known[grips.serial] = frozenset([i for i, position in enumerate(grips.positions) if test(position)])
+            inside[event] = known[grips.serial]
         return inside | dict(self.ends)
 
 
-def _told(
-    plan: Plan,
-    planned: Plan,
-    excursion: Excursion,
-    window: _ExcursionWindow,
-    routes: RouteSearch,
-    way: _Way,
-) -> Alternative:
-    segment = way.segment
+def _told(plan: Plan, planned: Plan, excursion: Excursion, way: _Way, with_pins: _PinSearch) -> Alternative:
+    window, segment, changed = with_pins.window, way.segment, with_pins.changed
     other = window.as_plan(plan, segment.chosen)
-    changed = [
-        window.first + i
-        for i, (a, b) in enumerate(zip(window.taken(plan), segment.chosen, strict=True))
-        if a != b and not (a >= 0 and _same(plan.route.options[window.first + i].grips, a, b))
-    ]
     first, last = min([excursion.first, *changed]), max([excursion.last, *changed])
     shifts = tuple(
         replace(s, departure=s.departure + window.first, arrival=s.arrival + window.first) for s in other.shifts
@@ -215,68 +232,81 @@ def _told(
         way.rise,
         way.dearer,
         {id: fingered.stop for id, fingered in other.by_note.items() if fingered.stop is not None},
-        _pins(plan, window, routes, segment, changed),
+        with_pins.pins(),
     )
 
 
 def _dearer(plan: Plan, window: Window, routes: RouteSearch, segment: RouteSegment) -> dict[Aspect, float]:
     """The aspects in which a way takes more effort than the plan, the most first."""
-    chosen = list(plan.route.chosen)
-    chosen[window.first : window.last + 1] = segment.chosen
+    chosen = dict(enumerate(segment.chosen, window.first))
     # Nothing differs where both take the same grips, nor on the way between them.
-    differing = [event for event in range(window.first, window.last + 1) if chosen[event] != plan.route.chosen[event]]
+    differing = [event for event, grip in chosen.items() if grip != plan.route.chosen[event]]
     compared = sorted({near for each in differing for near in (each, each + 1) if near <= window.last})
     by_term = routes.rise(compared, chosen, routes, plan.route.chosen)
     rises = [(aspect, value) for aspect, value in by_aspect(by_term).items() if value > 0]
     return dict(sorted(rises, key=lambda item: -item[1]))
 
 
-def _same(grips: Sequence[Grip], a: int, b: int) -> bool:
-    """The fingers fall alike: open strings say nothing about where the hand waits."""
-    return grips[a].stops == grips[b].stops and (grips[a].is_open or grips[a].position == grips[b].position)
+class _PinSearch:
+    """The search for the pins that bring a way about: for what differs from the plan, and for what would stray."""
 
+    def __init__(self, plan: Plan, window: _ExcursionWindow, segment: RouteSegment) -> None:
+        self._plan, self.window, self._wide = plan, window, window.wider(plan)
+        before = plan.route.chosen[self._wide.first : window.first]
+        after = plan.route.chosen[window.last + 1 : self._wide.last + 1]
+        self._meant = dict(enumerate((*before, *segment.chosen, *after), self._wide.first))
+        self.changed = self._elsewhere(window.taken(plan), window.first)
+        self._pinned = {event: self._alike(event) for event in self.changed}
 
-def _pins(
-    plan: Plan, window: _ExcursionWindow, routes: RouteSearch, segment: RouteSegment, changed: Sequence[int]
-) -> tuple[Pin, ...]:
-    """Pins for what differs, and for what would be played otherwise if only that were pinned."""
-    chosen = list(plan.route.chosen)
-    chosen[window.first : window.last + 1] = segment.chosen
-    pinned = {event: _like(plan, event, chosen[event]) for event in changed}
-    wide = Window.between(plan, window.first - WIDER, window.last + WIDER, chosen)
-    strays: list[int] | None = None
-    while strays is None or strays:
-        best = routes.planned(wide.first, wide.last, pinned | dict(wide.ends))
-        assert best is not None, "the way that is pinned is one"
-        strays = [
+    def question(self) -> Question:
+        """For the way that the planner takes if what was found is pinned."""
+        return self._wide.first, self._wide.last, self._pinned | dict(self._wide.ends)
+
+    def pin_strays(self, taken: RouteSegment | None) -> bool:
+        """Pin what is played otherwise on the way that the planner takes; return True if anything is."""
+        assert taken is not None, "the way that is pinned is one"
+        strays = [event for event in self._elsewhere(taken.chosen, self._wide.first) if event not in self._pinned]
+        self._pinned.update({event: self._alike(event) for event in strays})
+        return bool(strays)
+
+    def pins(self) -> tuple[Pin, ...]:
+        """Return what was found, as decisions of a player."""
+        return tuple([pin for event in sorted(self._pinned) for pin in self._pins_at(event)])
+
+    def _elsewhere(self, taken: Sequence[int], first: int) -> list[int]:
+        """The events from `first` on at which fingers fall otherwise than they are meant to."""
+        return [
             event
-            for event, taken in enumerate(best.chosen, wide.first)
-            if event not in pinned
-            and chosen[event] >= 0
-            and not _same(plan.route.options[event].grips, taken, chosen[event])
+            for event, index in enumerate(taken, first)
+            if index != self._meant[event] and index not in self._alike(event)
         ]
-        pinned.update({event: _like(plan, event, chosen[event]) for event in strays})
-    return tuple(pin for event in sorted(pinned) for pin in _pinned(plan, event, chosen[event]))
+
+    def _alike(self, event: int) -> frozenset[int]:
+        """The grips that pins for the one that is meant leave: over an open string the hand waits where it likes."""
+        return self._plan.route.options[event].grips.likes[self._meant[event]]
+
+    def _pins_at(self, event: int) -> list[Pin]:
+        option = self._plan.route.options[event]
+        grip = option.grips[self._meant[event]]
+        return [
+            Pin(_only(grip.stops[option.slots.index(note.id)], grip.position), note.row)
+            for note in self._plan.event(event).notes
+            if note.row is not None and note.id in option.slots
+        ]
 
 
-def _like(plan: Plan, event: int, index: int) -> frozenset[int]:
-    """The grips that pins for this one leave: an open string leaves the hand where it likes to wait."""
-    grips = plan.route.options[event].grips
-    return frozenset(i for i in range(len(grips)) if _same(grips, i, index))
+def _find_pins(searches: Sequence[_PinSearch], routes: RouteSearch) -> None:
+    """Search until the planner would take every way."""
+    while searches:
+        taken = routes.planned_each([search.question() for search in searches])
+        searches = [search for search, way in zip(searches, taken, strict=True) if search.pin_strays(way)]
 
 
-def _pinned(plan: Plan, event: int, index: int) -> list[Pin]:
-    if index < 0:
-        return []
-    option = plan.route.options[event]
-    grip = option.grips[index]
-    pins = []
-    for note in plan.event(event).notes:
-        if note.row is not None and note.id in option.slots:
-            stop = grip.stops[option.slots.index(note.id)]
-            positions = None if stop.is_open else frozenset({grip.position})
-            pins.append(Pin(Constraint(frozenset({stop.finger}), frozenset({stop.string}), positions), note.row))
-    return pins
+@lru_cache(maxsize=1024)
+def _only(stop: Stop, position: int) -> Constraint:
+    """What allows one stop in one position; an open string may be played from anywhere."""
+    positions = None if stop.is_open else frozenset({position})
+    return Constraint(frozenset({stop.finger}), frozenset({stop.string}), positions)
 
 
 __all__ = ["Alternative", "AlternativeKind", "alternatives", "surroundings"]

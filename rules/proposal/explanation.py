@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from types import MappingProxyType
@@ -100,24 +100,28 @@ def explain(planned: PlannedPart) -> Explanation:
     routes = planned.first_position.memory.routes(plan)
     home = planned.first_position.routes if planned.proposals else routes
 
-    def explained(proposal: Proposal) -> ExplainedProposal:
-        excursion = proposal.excursion
-        return ExplainedProposal(
-            proposal,
-            alternatives(plan, excursion, routes),
-            saving(planned.home, plan, excursion, home, routes),
-            finger_patterns(plan, *excursion.spans),
-            _anchor_helps(plan, proposal),
-        )
+    def explained(places: list[int]) -> list[ExplainedProposal]:
+        proposals = [planned.proposals[place] for place in places]
+        excursions = [proposal.excursion for proposal in proposals]
+        return [
+            ExplainedProposal(
+                proposal,
+                others,
+                saving(planned.home, plan, proposal.excursion, home, routes),
+                finger_patterns(plan, *proposal.excursion.spans),
+                _anchor_helps(plan, proposal),
+            )
+            for proposal, others in zip(proposals, alternatives(plan, excursions, routes), strict=True)
+        ]
 
-    def known(proposal: Proposal) -> ExplainedProposal:
-        """Taken over if nothing around the excursion has changed since it was explained."""
+    def all_around(proposal: Proposal) -> Hashable:
+        """What an explanation depends on: nothing but what is around the excursion."""
         first, last = surroundings(plan, proposal.excursion)
         around = route_key(plan, first, last), route_key(planned.home, first, last)
-        key = (proposal.excursion, proposal.reasons, proposal.before, proposal.after, around)
-        return planned.first_position.memory.remembered(key, lambda: explained(proposal))
+        return proposal.excursion, proposal.reasons, proposal.before, proposal.after, around
 
-    found = tuple(map(known, planned.proposals))
+    keys = list(map(all_around, planned.proposals))
+    found = tuple(planned.first_position.memory.remembered_each(keys, explained))
     return Explanation(plan, routes, found, difficulty_by_bar(plan, routes))
 
 

@@ -14,7 +14,7 @@ from ..hand.level import Level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
 from ..plan.plan import Plan
-from ..search.k_best import Allowed, RouteSearch, RouteSegment
+from ..search.k_best import Allowed, Question, RouteSearch, RouteSegment
 from ..search.planner import NO_DECISIONS, PassageSearch
 from ..search.stage_arrays import StageArrays
 from .repeats import Repeat, repeats
@@ -67,6 +67,15 @@ class PartMemory:
         found: Found = self._known[key]
         return found
 
+    def remembered_each(self, keys: Sequence[Hashable], make: Callable[[list[int]], Sequence[Found]]) -> list[Found]:
+        """Return what was found under each key; `make` finds what is not known, told by the places of the keys."""
+        missing = {key: place for place, key in reversed([*enumerate(keys)]) if key not in self._known}
+        found = dict(zip(missing, make([*missing.values()]), strict=True)) if missing else {}
+        each = [found[key] if key in found else self._known[key] for key in keys]
+        for key, one in found.items():
+            self.remembered(key, lambda one=one: one)  # type: ignore[misc]
+        return each
+
     def kind(self, likeness: Hashable) -> int:
         """Return the number of what makes events alike: the same for the same."""
         return self._kinds.setdefault(likeness, len(self._kinds))
@@ -88,13 +97,29 @@ class _KnownRoutes(RouteSearch):
 
     def planned(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:
         """Return what `RouteSearch.planned` does."""
-        here = frozenset([(event - first, grips) for event, grips in allowed.items()])
-        return self.once(first, last, here, lambda: super(_KnownRoutes, self).planned(first, last, allowed))
+        key, find = self._question_key(first, last, allowed), super().planned
+        return self._memory.remembered(key, lambda: find(first, last, allowed))
+
+    def planned_each(self, questions: Sequence[Question]) -> list[RouteSegment | None]:
+        """Return what `RouteSearch.planned_each` does."""
+        find, keys = super().planned_each, [self._question_key(*question) for question in questions]
+        return self._memory.remembered_each(keys, lambda places: find([questions[place] for place in places]))
 
     def once(self, first: int, last: int, key: Hashable, make: Callable[[], Found]) -> Found:
         """Return what was found where candidates and efforts were the same, here or elsewhere in the part."""
-        kinds = tuple([self._kind(event) for event in range(first, last + 1)])
-        return self._memory.remembered((self._at, kinds, key), make)
+        return self._memory.remembered(self._key(first, last, key), make)
+
+    def once_each(
+        self, keys: Sequence[tuple[int, int, Hashable]], make: Callable[[list[int]], Sequence[Found]]
+    ) -> list[Found]:
+        """Return what `once` does under each key."""
+        return self._memory.remembered_each([self._key(*key) for key in keys], make)
+
+    def _question_key(self, first: int, last: int, allowed: Allowed) -> Hashable:
+        return self._key(first, last, frozenset([(event - first, grips) for event, grips in allowed.items()]))
+
+    def _key(self, first: int, last: int, key: Hashable) -> Hashable:
+        return self._at, tuple([self._kind(event) for event in range(first, last + 1)]), key
 
     def _kind(self, event: int) -> int:
         kind = self._kinds.get(event)

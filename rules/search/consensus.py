@@ -108,8 +108,8 @@ class Agreement:
             return self
         with np.errstate(invalid="ignore"):
             own = list(self.own)
-            for stage, weights in zip(stages, states_weighed([holds[stage] for stage in stages]), strict=True):
-                own[stage] = weights
+            for stage, weighed_anew in zip(stages, states_weighed([holds[stage] for stage in stages]), strict=True):
+                own[stage] = weighed_anew
             likely_ways = self.likely_ways.changed(ways.each(ways_weighed), stages)
             ahead = _ahead_again(self.ahead, own, likely_ways, stages)
             behind = _behind_again(self.behind, own, likely_ways, stages)
@@ -145,15 +145,21 @@ def _doubted(likely: Sequence[Array], alike: Sequence[NDArray[np.intp]]) -> list
         return []
     edges = edges_of(likely)
     same = np.concatenate(alike) + np.repeat(edges[:-1], np.diff(edges))
-    together = np.bincount(same, np.concatenate(likely), edges[-1])[same]
-    return split_at(np.round(SHARE * FINEST * (1 - together)) / FINEST, edges)
+    together = np.asarray(np.bincount(same, np.concatenate(likely), edges[-1])[same], dtype=np.float64)
+    return split_at(doubt_of(together), edges)
+
+
+def doubt_of(likely: Array) -> Array:
+    """Return the doubt about what is so likely, rounded."""
+    doubt: Array = np.round(SHARE * FINEST * (1 - likely)) / FINEST
+    return doubt
 
 
 def states_weighed(holds: Sequence[Array]) -> list[Array]:
     """Return how likely each state of every stage is by itself, not yet in proportion."""
     edges, effort = edges_of(holds), np.concatenate(holds)
     least = np.minimum.reduceat(effort, edges[:-1])
-    return split_at(_weights(effort - np.repeat(least, np.diff(edges))), edges)
+    return split_at(weights_of(effort - np.repeat(least, np.diff(edges))), edges)
 
 
 def both_ways(own: Sequence[Array], ways: Ways) -> tuple[list[Array], list[Array]]:
@@ -185,7 +191,7 @@ def log_likelihood(holds: Sequence[Array], ways: Ways, against: Sequence[Array])
     edges = edges_of(holds)
     efforts = np.concatenate(holds), np.concatenate(against)
     least = np.repeat(np.minimum.reduceat(efforts[0], edges[:-1]), np.diff(edges))
-    own = _weights(efforts[0] - least)
+    own = weights_of(efforts[0] - least)
     kept = split_at(own * np.exp(efforts[1] / -TEMPERATURE), edges)
     nodes = [np.stack(both) for both in zip(split_at(own, edges), kept, strict=True)]
     found, total = nodes[0], np.zeros(2)
@@ -267,12 +273,12 @@ def ways_weighed(ways: Sequence[Array]) -> list[Array]:
     """Return how likely each way is by itself, not yet in proportion."""
     if not ways:
         return []
-    weights, edges = _weights(np.concatenate([way.ravel() for way in ways])), edges_of(ways)
+    weights, edges = weights_of(np.concatenate([way.ravel() for way in ways])), edges_of(ways)
     return [flat.reshape(way.shape) for flat, way in zip(split_at(weights, edges), ways, strict=True)]
 
 
-def _weights(effort: Array) -> Array:
-    """How likely a step of this effort is, not yet in proportion; 0 where there is no way."""
+def weights_of(effort: Array) -> Array:
+    """Return how likely steps of some effort are, not yet in proportion; 0 where there is no way."""
     weights: Array = np.minimum(effort, FORBIDDEN)
     weights /= -TEMPERATURE
     np.exp(weights, out=weights)
@@ -287,9 +293,11 @@ __all__ = [
     "agree",
     "agreed_path",
     "both_ways",
+    "doubt_of",
     "doubts",
     "likelihoods",
     "log_likelihood",
     "states_weighed",
     "ways_weighed",
+    "weights_of",
 ]

@@ -27,18 +27,25 @@ from ..cost.context import Character
 from ..cost.grip_arrays import Array
 from ..cost.passage_costs import Tables
 from ..cost.standard_terms import STANDARD, Weights
-from ..hand.grip import Grip
+from ..hand.grip_set import GripSet
 from ..hand.level import Level
 from ..music.passage import Passage
 from .consensus import agreed_path
 from .shortest_path import cheapest_path
+from .side_by_side import Chain, least_to_the_end, paths_side_by_side
 from .stage_arrays import StageArrays
 
 Found = TypeVar("Found")
-Label = Callable[[int, Grip], Hashable]
-"""What a grip at an event is called when two ways are compared."""
+Labels = Callable[[GripSet], Sequence[Hashable]]
+"""What the grips of a set are called when two ways are compared."""
 Allowed = Mapping[int, frozenset[int]]
 """By event, the grips (by number among its candidates) that may be used."""
+Grips = Mapping[int, int] | Sequence[int]
+"""The number of the grip at every event."""
+Question = tuple[int, int, Allowed]
+"""For the way from a first to a last event with certain grips."""
+FEW_QUESTIONS = 3
+"""So many are answered one by one: side by side they would take longer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +54,11 @@ class RouteSegment:
 
     chosen: tuple[int, ...]
     effort: float
+
+
+def _nothing(first: int, last: int) -> RouteSegment:
+    """The way through events of which nothing can be sounded."""
+    return RouteSegment((-1,) * (last - first + 1), 0.0)
 
 
 class RouteSearch:
@@ -80,7 +92,7 @@ class RouteSearch:
         """What each grip costs by itself, for every step."""
         return self._tables.holds() if self._tables is not None else []
 
-    def effort(self, first: int, last: int, chosen: Mapping[int, int] | Sequence[int]) -> float:
+    def effort(self, first: int, last: int, chosen: Grips) -> float:
         """Return the effort of given grips (by event) over the events `first` to `last`; not the way into `first`."""
         steps = [step for t in range(first, last + 1) if (step := self._step.get(t)) is not None]
         if not steps or self._tables is None:
@@ -106,7 +118,7 @@ class RouteSearch:
             found[event] = effort
         return found
 
-    def items(self, event: int, chosen: Sequence[int]) -> Mapping[str, float]:
+    def items(self, event: int, chosen: Grips) -> Mapping[str, float]:
         """Return what an event and the way to it cost along a route, by the name of the term; zero items left out."""
         step = self._step.get(event)
         if step is None or self._tables is None:
@@ -114,9 +126,7 @@ class RouteSearch:
         before = chosen[self._playable[step - 1]] if step else None
         return self._tables.itemised(step, chosen[event], before)
 
-    def rise(
-        self, events: Iterable[int], chosen: Sequence[int], other: RouteSearch, their: Sequence[int]
-    ) -> dict[str, float]:
+    def rise(self, events: Iterable[int], chosen: Grips, other: RouteSearch, their: Grips) -> dict[str, float]:
         """Return by how much more effort a route takes than another, at some events and on the ways to them, by term.
 
         Args:
@@ -144,6 +154,12 @@ class RouteSearch:
         """
         return make()
 
+    def once_each(
+        self, keys: Sequence[tuple[int, int, Hashable]], make: Callable[[list[int]], Sequence[Found]]
+    ) -> list[Found]:
+        """Return what `once` does for each first and last event and key; `make` is told the places of those to find."""
+        return list(make([*range(len(keys))]))
+
     def planned(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:
         """Return the way that the planner takes through a range with these grips only; None if there is none.
 
@@ -151,7 +167,7 @@ class RouteSearch:
         """
         steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
         if not steps or self._tables is None:
-            return RouteSegment((-1,) * (last - first + 1), 0.0)
+            return _nothing(first, last)
         grips = [self._permitted(self._playable[step], allowed) for step in steps]
         if not all(permitted is None or len(permitted) for permitted in grips):
             return None
@@ -177,6 +193,46 @@ class RouteSearch:
             chosen[self._playable[step] - first] = state if permitted is None else int(permitted[state])
         return RouteSegment(tuple(chosen), effort)
 
+    def planned_each(self, questions: Sequence[Question]) -> list[RouteSegment | None]:
+        """Return what `planned` does for each of several questions, which are looked into together."""
+        if self._tables is None or len(questions) <= FEW_QUESTIONS:
+            return [self.planned(*question) for question in questions]
+        found: list[RouteSegment | None] = [_nothing(first, last) for first, last, _ in questions]
+        chains = self._chains(questions)
+        paths = paths_side_by_side(list(chains.values()), self._ways, not self._level.learner)
+        for (number, chain), (path, effort) in zip(chains.items(), paths, strict=True):
+            first, last, _ = questions[number]
+            if not np.isfinite(effort):
+                found[number] = None
+                continue
+            chosen = [-1] * (last - first + 1)
+            for step, state in zip(chain.stages, path, strict=True):
+                chosen[self._playable[step] - first] = state
+            found[number] = RouteSegment(tuple(chosen), effort)
+        return found
+
+    def _chains(self, questions: Sequence[Question]) -> dict[int, Chain]:
+        """The chain of every question in which something can be played: what the permitted grips cost."""
+        found: dict[int, Chain] = {}
+        for number, (first, last, allowed) in enumerate(questions):
+            steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
+            if steps:
+                holds = [self._permitted_only(step, allowed) for step in steps]
+                alike = [self._options[self._playable[step]].grips.alike for step in steps]
+                found[number] = Chain(range(steps[0], steps[-1] + 1), holds, alike)
+        return found
+
+    def _permitted_only(self, step: int, allowed: Allowed) -> Array:
+        """What each grip of a step costs by itself; infinitely, if it may not be used."""
+        hold = self._holds[step]
+        permitted = allowed.get(self._playable[step])
+        if permitted is None:
+            return hold
+        only = np.full(len(hold), np.inf)
+        within = sorted(permitted)
+        only[within] = hold[within]
+        return only
+
     def _alike(self, step: int, permitted: NDArray[np.intp] | None) -> NDArray[np.intp]:
         """The permitted grips of a step in groups that sound alike."""
         alike = self._options[self._playable[step]].grips.alike
@@ -191,7 +247,7 @@ class RouteSearch:
         return np.array(sorted(allowed[event]), dtype=np.intp) if event in allowed else None
 
     def cheapest_first(
-        self, first: int, last: int, allowed: Allowed | None = None, label: Label | None = None
+        self, first: int, last: int, allowed: Allowed | None = None, labels: Labels | None = None
     ) -> Iterator[RouteSegment]:
         """Yield the ways through the events `first` to `last`, cheapest first; equal efforts in a fixed order.
 
@@ -199,39 +255,33 @@ class RouteSearch:
             first: event at which the range begins; its holding counts, the way into it does not.
             last: event at which it ends.
             allowed: grips to choose from where not all may be used, for example at the two ends.
-            label: if given, only the cheapest way of each sequence of labels is yielded.
+            labels: if given, only the cheapest way of each sequence of labels is yielded.
         """
-        steps = [self._step[t] for t in range(first, last + 1) if t in self._step]
-        if not steps or self._tables is None:
-            yield RouteSegment((-1,) * (last - first + 1), 0.0)
-            return
-        holds, moves = self._efforts(steps, allowed or {})
-        events = [self._playable[step] for step in steps]
-        search = _Search(holds, moves, self._labels(events, label) if label else None)
-        for path, effort in search.routes():
+        return self.cheapest_first_each([(first, last, allowed or {})], labels)[0]
+
+    def cheapest_first_each(
+        self, questions: Sequence[Question], labels: Labels | None = None
+    ) -> list[Iterator[RouteSegment]]:
+        """Return what `cheapest_first` yields for each of several questions, which are looked into together."""
+        found: list[Iterator[RouteSegment]] = [iter([_nothing(first, last)]) for first, last, _ in questions]
+        chains = self._chains(questions)
+        rests = least_to_the_end(list(chains.values()), self._ways)
+        for (number, chain), rest in zip(chains.items(), rests, strict=True):
+            first, last, _ = questions[number]
+            found[number] = self._one_by_one(first, last, chain, rest, labels)
+        return found
+
+    def _one_by_one(
+        self, first: int, last: int, chain: Chain, rest: Sequence[Array], labels: Labels | None
+    ) -> Iterator[RouteSegment]:
+        events = [self._playable[step] for step in chain.stages]
+        called = [labels(self._options[event].grips) for event in events] if labels else None
+        ways = [self._ways[step] for step in chain.stages[1:]]
+        for path, effort in _Search(chain.holds, ways, rest, called).routes():
             chosen = [-1] * (last - first + 1)
             for event, grip in zip(events, path, strict=True):
                 chosen[event - first] = grip
             yield RouteSegment(tuple(chosen), effort)
-
-    def _efforts(self, steps: Sequence[int], allowed: Allowed) -> tuple[list[Array], list[Array]]:
-        """Holding efforts at each step, and the way to it from the step before (holding included)."""
-        holds, moves = [], []
-        for number, step in enumerate(steps):
-            hold = self._holds[step]
-            permitted = allowed.get(self._playable[step])
-            if permitted is not None:
-                only = np.full(len(hold), np.inf)
-                within = sorted(permitted)
-                only[within] = hold[within]
-                hold = only
-            holds.append(hold)
-            if number:
-                moves.append(self._ways[step] + hold[None, :])
-        return holds, moves
-
-    def _labels(self, events: Sequence[int], label: Label) -> list[list[Hashable]]:
-        return [[label(event, grip) for grip in self._options[event].grips] for event in events]
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,9 +298,15 @@ class _Beginning:
 class _Search:
     """Best first search over the beginnings of routes."""
 
-    def __init__(self, holds: list[Array], moves: list[Array], labels: list[list[Hashable]] | None) -> None:
-        self._start, self._moves = holds[0], moves
-        self._rest = _least_to_the_end(holds, moves)
+    def __init__(
+        self,
+        holds: Sequence[Array],
+        ways: Sequence[Array],
+        rest: Sequence[Array],
+        labels: Sequence[Sequence[Hashable]] | None,
+    ) -> None:
+        """`rest` is the least effort from each grip to the end, by step; ways and labels may be more than holds."""
+        self._holds, self._ways, self._rest = holds, ways, rest
         self._labels = labels
         self._signatures: dict[tuple[int, Hashable], int] = {}
         self._seen: set[tuple[int, int, int]] = set()
@@ -259,7 +315,7 @@ class _Search:
 
     def routes(self) -> Iterator[tuple[list[int], float]]:
         """Yield routes as grip numbers with their efforts."""
-        self._push(None, self._start)
+        self._push(None, self._holds[0])
         reported: set[int] = set()
         while self._heap:
             effort, _, before, continuations, rank = heapq.heappop(self._heap)
@@ -267,8 +323,8 @@ class _Search:
             begun = self._begin(before, *continuations.at(rank))
             if begun is None:
                 continue
-            if begun.step < len(self._moves):
-                self._push(begun, begun.spent + self._moves[begun.step][begun.grip])
+            if begun.step < len(self._ways):
+                self._push(begun, begun.spent + (self._ways[begun.step][begun.grip] + self._holds[begun.step + 1]))
             elif self._labels is None or begun.signature not in reported:
                 reported.add(begun.signature)
                 yield _path(begun), effort
@@ -314,14 +370,6 @@ class _Continuations:
         return self._total[self._order[rank]] if rank < len(self._order) else inf
 
 
-def _least_to_the_end(holds: list[Array], moves: list[Array]) -> list[Array]:
-    """The least effort from each grip of each step to the end."""
-    rest = [np.zeros(len(holds[-1]))]
-    for move in reversed(moves):
-        rest.append((move + rest[-1]).min(axis=1))
-    return rest[::-1]
-
-
 def _path(begun: _Beginning) -> list[int]:
     path = []
     node: _Beginning | None = begun
@@ -331,4 +379,4 @@ def _path(begun: _Beginning) -> list[int]:
     return path[::-1]
 
 
-__all__ = ["Allowed", "Label", "RouteSearch", "RouteSegment"]
+__all__ = ["Allowed", "Labels", "Question", "RouteSearch", "RouteSegment"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import islice, pairwise, product
 
 import networkx
@@ -101,9 +102,9 @@ def test_the_twenty_best_agree_with_networkx(text: str) -> None:
     assert found == pytest.approx(expected)
 
 
-def by_position(_event: int, grip: Grip) -> int | None:
-    """Label a grip by the position of the hand; None where no finger tells."""
-    return None if grip.is_open else grip.position
+def by_position(grips: Sequence[Grip]) -> list[int | None]:
+    """Label grips by the position of the hand; None where no finger tells."""
+    return [None if grip.is_open else grip.position for grip in grips]
 
 
 @pytest.mark.parametrize("text", SHORT.values(), ids=SHORT)
@@ -113,12 +114,9 @@ def test_labels_keep_the_cheapest_of_each_kind(text: str) -> None:
     routes, plan = route_search(passage, FIRST_AND_THIRD)
     cheapest: dict[tuple[int | None, ...], float] = {}
     for effort, chosen in all_routes(passage, plan, FIRST_AND_THIRD):
-        labels = tuple(
-            by_position(t, option.grips[i])
-            for t, (option, i) in enumerate(zip(plan.route.options, chosen, strict=True))
-        )
+        labels = tuple(by_position(option.grips)[i] for option, i in zip(plan.route.options, chosen, strict=True))
         cheapest.setdefault(labels, effort)
-    found = list(routes.cheapest_first(0, len(passage.events) - 1, label=by_position))
+    found = list(routes.cheapest_first(0, len(passage.events) - 1, labels=by_position))
     assert [segment.effort for segment in found] == pytest.approx(sorted(cheapest.values()))
 
 

@@ -114,8 +114,7 @@ def test_the_window_of_an_excursion_ends_before_its_neighbours_begin() -> None:
     assert [(each.first, each.last) for each in plan.excursions] == [(1, 2), (6, 7), (11, 12)]
     window = _ExcursionWindow.around(plan, own)
     assert (window.first, window.last) == (before.last + 1, after.first - 1)
-    grips = window.grips(plan, window.taken(plan))
-    assert grips == [plan.grip(event) for event in range(3, 11)]
+    assert window.taken(plan) == plan.route.chosen[3:11]
     assert window.labels(plan, window.taken(plan)) == [1, 1, 1, 3, 3, 1, 1, 1]
     assert _ExcursionWindow.around(plan, before).last == own.first - 1
     last = _ExcursionWindow.around(plan, after)
