@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from rules import HIGHEST_POSITION, INSTRUMENTS, Instrument, Key, Pitch
 
@@ -94,6 +94,7 @@ _MODES = {
 _OCTAVE_MARKS = {1: "¹", 2: "²", 3: "³", 4: "⁴", 5: "⁵", 6: "⁶"}
 
 
+@lru_cache(maxsize=4096)
 def note_word(pitch: Pitch, language: Language) -> str:
     """Return the name of a note without its octave, as its language has it: "B♭", "B" in German, "si♭" in French.
 
@@ -148,6 +149,7 @@ def key_word(key: Key, language: Language) -> str:
     return f"{word} {_MODES[language][key.minor]}"
 
 
+@lru_cache(maxsize=1024)
 def beat_text(beat: Fraction) -> str:
     """Return a beat as "3", or with its fraction, "2 1/2"."""
     whole, rest = divmod(beat, 1)

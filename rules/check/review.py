@@ -154,6 +154,8 @@ def _flag(rule: Rule, finding: Finding, answer: int | None, plan: Plan) -> Flag:
 def _is_ad_libitum(plan: Plan, finding: Finding) -> bool:
     """Whether the part leaves everything that the finding is about to the player, and says so."""
     notes = [note for index in range(finding.first, finding.last + 1) for note in plan.event(index).notes]
+    if not any(note.ad_libitum for note in notes):
+        return False
     stopped = [note for note in notes if (stop := plan.by_note[note.id].stop) is None or not stop.is_open]
     return bool(stopped) and all(note.ad_libitum for note in stopped)
 

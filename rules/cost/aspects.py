@@ -17,6 +17,8 @@ class Aspect(StrEnum):
     DECISIONS = "decisions not kept"
 
 
+ASPECTS_IN_ORDER = tuple(Aspect)
+
 _QUANTITIES: dict[Aspect, tuple[str, ...]] = {
     Aspect.SHIFTING: (
         "shift", "shift over an open string", "shift across strings", "shift on a repeated note", "distance",

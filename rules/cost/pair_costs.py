@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from ..hand.grip import Grip
 from ..hand.grip_set import GripSet
+from .aspects import ASPECTS_IN_ORDER, aspect_of
 from .grip_arrays import Array, Block
 from .quantities import forbidden, holding, moving
 from .standard_terms import Kind, Term
@@ -33,6 +34,10 @@ MOST_SHARES = 16384
 """Grips and ways whose shares are kept."""
 
 Pair = tuple[GripSet, GripSet]
+
+
+AspectShare = tuple[int, float, int]
+"""The same for all terms of an aspect (by its number) with one circumstance."""
 
 
 class Share(NamedTuple):
@@ -63,6 +68,7 @@ class Stacks:
         self._moves: dict[tuple[int, int], Stack] = {}
         self._kept = 0
         self._shares: dict[tuple[Grip, ...], tuple[Share, ...]] = {}
+        self._aspects: dict[tuple[int, ...], tuple[AspectShare, ...]] = {}
 
     def hold(self, grips: GripSet) -> Stack:
         """Return the stack of one set, shape (layers, padded size)."""
@@ -98,6 +104,26 @@ class Stacks:
         return self._shared(
             (before, now), self._moving, self.move_layers, lambda: moving(Block.of([[before]]), Block.of([[now]]))
         )
+
+    def held_by_aspect(self, grips: GripSet, index: int) -> tuple[AspectShare, ...]:
+        """Return `held` of a grip of a set, summed by aspect."""
+        return self._by_aspect((grips.serial, index), lambda: self.held(grips[index]))
+
+    def moved_by_aspect(self, before: GripSet, i: int, now: GripSet, j: int) -> tuple[AspectShare, ...]:
+        """Return `moved` from a grip of one set to one of another, summed by aspect."""
+        return self._by_aspect((before.serial, i, now.serial, j), lambda: self.moved(before[i], now[j]))
+
+    def _by_aspect(self, key: tuple[int, ...], shares: Callable[[], tuple[Share, ...]]) -> tuple[AspectShare, ...]:
+        found = self._aspects.get(key)
+        if found is None:
+            if len(self._aspects) >= MOST_SHARES:
+                self._aspects = {}
+            sums: dict[tuple[int, int], float] = {}
+            for term, size, layer in shares():
+                place = ASPECTS_IN_ORDER.index(aspect_of(term)), layer
+                sums[place] = sums.get(place, 0.0) + size
+            found = self._aspects[key] = tuple([(aspect, size, layer) for (aspect, layer), size in sums.items()])
+        return found
 
     def _shared(
         self,

@@ -19,7 +19,7 @@ from ..hand.grip_set import GripSet
 from ..hand.level import Level
 from ..hand.technique import bonds, keeps
 from ..music.passage import Passage
-from .aspects import Aspect, aspect_of
+from .aspects import ASPECTS_IN_ORDER, Aspect, aspect_of
 from .context import Character, circumstances
 from .grip_arrays import Array
 from .learner_terms import BEYOND_LEVEL, level_terms
@@ -95,6 +95,8 @@ class Tables:
         made.__dict__.pop("_pairs", None)
         made._terms = tuple(term for term in self._terms if aspect_of(term.name) is not aspect)
         made._stacks = stacks_for(made._terms)
+        for name in ("_hold_lists", "_move_lists"):
+            made.__dict__.pop(name, None)
         made._weigh()
         return made
 
@@ -194,20 +196,50 @@ class Tables:
     def itemised(self, step: int, chosen: int, before: int | None) -> dict[str, float]:
         """Return the effort of one grip, and of the way to it, by term."""
         items: dict[str, float] = {}
-        option = self._options[step]
-        _add(items, self._stacks.held(option.grips[chosen]), self._hold_values[step])
+        grips = self._options[step].grips
+        _add(items, self._stacks.held(grips[chosen]), self._hold_values[step])
         if before is not None:
-            moved = self._stacks.moved(self._options[step - 1].grips[before], option.grips[chosen])
+            moved = self._stacks.moved(self._options[step - 1].grips[before], grips[chosen])
             _add(items, moved, self._move_values[step])
-            link = self._links.get(step)
-            if link and not keeps(link, self._options[step - 1].grips[before], option.grips[chosen]):
-                items[link.value] = BEYOND_LEVEL
+        items.update(self._not_kept(step, chosen, before))
+        return items
+
+    def add_by_aspect(self, sums: list[float], sign: int, step: int, chosen: int, before: int | None) -> None:
+        """Add the effort of one grip, and of the way to it, to sums by aspect (in their order), or take it away."""
+        grips = self._options[step].grips
+        values = self._hold_lists[step]
+        for aspect, size, layer in self._stacks.held_by_aspect(grips, chosen):
+            sums[aspect] += sign * size * values[layer]
+        if before is not None:
+            values = self._move_lists[step]
+            for aspect, size, layer in self._stacks.moved_by_aspect(
+                self._options[step - 1].grips, before, grips, chosen
+            ):
+                sums[aspect] += sign * size * values[layer]
+        for term, effort in self._not_kept(step, chosen, before).items():
+            sums[ASPECTS_IN_ORDER.index(aspect_of(term))] += sign * effort
+
+    def _not_kept(self, step: int, chosen: int, before: int | None) -> dict[str, float]:
+        """What it costs that a technique is not done as asked, or that a decision is not kept."""
+        items: dict[str, float] = {}
+        option = self._options[step]
+        link = self._links.get(step) if before is not None else None
+        if before is not None and link and not keeps(link, self._options[step - 1].grips[before], option.grips[chosen]):
+            items[link.value] = BEYOND_LEVEL
         broken = option.broken[chosen] if option.broken else 0
         if before is not None and option.stays:
             broken += self._options[step - 1].grips[before].position != option.grips[chosen].position
         if broken:
             items["against a decision"] = broken * BROKEN_DECISION
         return items
+
+    @cached_property
+    def _hold_lists(self) -> list[list[float]]:
+        return self._hold_values.tolist()  # type: ignore[no-any-return]
+
+    @cached_property
+    def _move_lists(self) -> list[list[float]]:
+        return self._move_values.tolist()  # type: ignore[no-any-return]
 
     def _values(self, layers: tuple[str, ...]) -> Stack:
         """The circumstances of the layers at every step."""

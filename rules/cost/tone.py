@@ -8,6 +8,7 @@ played as it comes (S. George, "Teach Shifting to Young Violinists", 2012, and c
 from __future__ import annotations
 
 from bisect import bisect_left
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,11 +29,19 @@ def in_force(passage: Passage, words: tuple[str, ...], until: tuple[str, ...]) -
     events = passage.events
     found = np.zeros(len(events))
     for printed in passage.words:
-        text = printed.text.lower()
-        ends = any(word in text for word in until)
-        if ends or any(word in text for word in words):
-            found[bisect_left(events, printed.onset, key=lambda event: event.onset) :] = 0.0 if ends else 1.0
+        value = _value_from(printed.text, words, until)
+        if value is not None:
+            found[bisect_left(events, printed.onset, key=lambda event: event.onset) :] = value
     return found
+
+
+@lru_cache(maxsize=1024)
+def _value_from(printed: str, words: tuple[str, ...], until: tuple[str, ...]) -> float | None:
+    """What holds from some printed words on; None if they say nothing about it."""
+    text = printed.lower()
+    if any(word in text for word in until):
+        return 0.0
+    return 1.0 if any(word in text for word in words) else None
 
 
 def lean_of_words(passage: Passage) -> Array:

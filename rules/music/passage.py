@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
+from functools import cached_property
 
 from .instrument import Instrument, Pitch
 
@@ -113,6 +115,8 @@ class Event:
     @property
     def pitches(self) -> tuple[Pitch, ...]:
         """What starts here, from the lowest."""
+        if len(self.notes) == 1:
+            return (self.notes[0].pitch,)
         return tuple(sorted((note.pitch for note in self.notes), key=lambda pitch: pitch.midi))
 
 
@@ -161,6 +165,14 @@ class Passage:
     def notes(self) -> tuple[Note, ...]:
         """All notes in playing order."""
         return tuple(note for event in self.events for note in event.notes)
+
+    @cached_property
+    def events_by_measure(self) -> Mapping[int, Sequence[int]]:
+        """The events of every measure in which something begins, in order."""
+        found: dict[int, list[int]] = {}
+        for index, event in enumerate(self.events):
+            found.setdefault(event.measure, []).append(index)
+        return dict(sorted(found.items()))
 
     def led_by_grace(self, index: int) -> bool:
         """Return True if a grace note comes right before the event at `index` and leads to it."""

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from ..cost.aspects import Aspect
 from ..search.k_best import RouteSearch
-from .counted_figures import crossing_at, hops, stretched
 from .plan import Plan
 
 LEAST_BAR_SECONDS = 0.25
@@ -44,19 +43,17 @@ def difficulty_by_bar(plan: Plan, routes: RouteSearch) -> tuple[BarDifficulty, .
     """Return the curve of difficulty: one entry for every bar in which something is played, in order."""
     efforts = routes.effort_by_event(plan.route.chosen, without=Aspect.TONE)
     arrivals = {shift.arrival for shift in plan.shifts}
-    events: dict[int, list[int]] = {}
-    for index, event in enumerate(plan.passage.events):
-        events.setdefault(event.measure, []).append(index)
+    events, counts = plan.passage.events, plan.counts
     return tuple(
         BarDifficulty(
             measure,
-            max(sum(efforts[i] for i in inside), 0.0),
-            sum(plan.event(i).seconds for i in inside),
-            sum(i in arrivals for i in inside),
-            sum(crossing_at(plan, i) > 0 for i in inside),
-            sum(stretched(plan, i) + hops(plan, i) for i in inside),
+            max(sum([efforts[i] for i in inside]), 0.0),
+            sum([events[i].seconds for i in inside]),
+            sum([i in arrivals for i in inside]),
+            sum([counts.crossings[i] > 0 for i in inside]),
+            sum([counts.stretched[i] + counts.hops[i] for i in inside]),
         )
-        for measure, inside in sorted(events.items())
+        for measure, inside in plan.passage.events_by_measure.items()
     )
 
 

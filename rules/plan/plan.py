@@ -9,6 +9,7 @@ from functools import cached_property
 from itertools import chain
 from typing import NamedTuple
 
+from ..candidates.candidates import Candidates
 from ..hand.grip import HOME_POSITION, Grip, Stop
 from ..hand.level import Level, ShiftKind
 from ..music.instrument import Pitch
@@ -118,6 +119,23 @@ class Plan:
     passage: Passage
     level: Level
     route: Route
+
+    def with_candidates(self, options: tuple[Candidates, ...], chosen: tuple[int, ...]) -> Plan:
+        """Return the same grips as a plan that has them from other candidates; what follows from grips is kept."""
+        made = Plan(self.passage, self.level, Route(options, chosen, self.route.effort))
+        if all(other.slots == own.slots for other, own in zip(options, self.route.options, strict=True)):
+            for name in (
+                "grips",
+                "fingered_notes",
+                "by_note",
+                "counts",
+                "spans",
+                "fingered_spans",
+                "shifts",
+                "excursions",
+            ):
+                made.__dict__[name] = getattr(self, name)
+        return made
 
     def grip(self, event: int) -> Grip | None:
         """Return the grip at an event, None if nothing of it can be sounded."""

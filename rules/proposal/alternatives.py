@@ -14,7 +14,7 @@ from functools import lru_cache
 from itertools import islice
 from typing import NamedTuple
 
-from ..cost.aspects import Aspect, by_aspect
+from ..cost.aspects import Aspect
 from ..cost.learner_terms import BEYOND_LEVEL
 from ..hand.grip import HOME_POSITION, Stop
 from ..marks.constraints import Constraint
@@ -113,17 +113,25 @@ def _ranked(plan: Plan, windows: Sequence[_ExcursionWindow], routes: RouteSearch
     questions = [(window.first, window.last, allowed) for window in windows for allowed in window.kinds(plan)]
     answers = iter(routes.cheapest_first_each(questions, lambda grips: grips.positions))
     # Who stays in first position has no choice of positions: the first answer is the only one.
+    by_event = routes.effort_by_event(plan.route.chosen)
     return [
-        _ranked_in(plan, window, routes, [islice(next(answers), most) for most in (1, LOOKED_AT, LOOKED_AT)])
+        _ranked_in(
+            plan,
+            window,
+            routes,
+            routes.effort(window.first, window.first, plan.route.chosen)
+            + sum(by_event[window.first + 1 : window.last + 1]),
+            [islice(next(answers), most) for most in (1, LOOKED_AT, LOOKED_AT)],
+        )
         for window in windows
     ]
 
 
 def _ranked_in(
-    plan: Plan, window: _ExcursionWindow, routes: RouteSearch, answers: Iterable[Iterable[RouteSegment]]
+    plan: Plan, window: _ExcursionWindow, routes: RouteSearch, base: float, answers: Iterable[Iterable[RouteSegment]]
 ) -> list[_Way]:
+    """The best way of each kind of those that take at least the effort of the plan, `base`."""
     labels = window.labels(plan, window.taken(plan))
-    base = routes.effort(window.first, window.last, plan.route.chosen)
     found: dict[AlternativeKind, RouteSegment] = {}
     for segments in answers:
         for segment in segments:
@@ -242,8 +250,8 @@ def _dearer(plan: Plan, window: Window, routes: RouteSearch, segment: RouteSegme
     # Nothing differs where both take the same grips, nor on the way between them.
     differing = [event for event, grip in chosen.items() if grip != plan.route.chosen[event]]
     compared = sorted({near for each in differing for near in (each, each + 1) if near <= window.last})
-    by_term = routes.rise(compared, chosen, routes, plan.route.chosen)
-    rises = [(aspect, value) for aspect, value in by_aspect(by_term).items() if value > 0]
+    by_aspect = routes.rise_by_aspect(compared, chosen, routes, plan.route.chosen)
+    rises = [(aspect, value) for aspect, value in by_aspect.items() if value > 0]
     return dict(sorted(rises, key=lambda item: -item[1]))
 
 

@@ -68,19 +68,23 @@ def _saved(planned: PlannedPart, excursion: Excursion) -> Mapping[str, float]:
 def saving_by_term(
     home: Plan, plan: Plan, excursion: Excursion, home_routes: RouteSearch, routes: RouteSearch
 ) -> dict[str, float]:
-    """Return the effort that an excursion saves against first position, by term, the way home included.
+    """Return the effort that an excursion saves against first position, by term, the way home included."""
+    compared = events_compared(home, plan, excursion)
+    return home_routes.rise(compared, home.route.chosen, routes, plan.route.chosen)
 
-    Notes that first position does not reach have no effort there that could be compared: they and the ways from them
-    are left out on both sides.
+
+def events_compared(home: Plan, plan: Plan, excursion: Excursion) -> list[int]:
+    """Return the events of an excursion whose effort can be compared with first position, and that of the way home.
+
+    Notes that first position does not reach have no effort there: they and the ways from them are left out.
     """
     end = min(excursion.last + 1, len(plan.passage.events) - 1)
     options = home.route.options
-    compared = (
+    return [
         event
         for event in range(excursion.first, end + 1)
         if not options[event].beyond and not (event and options[event - 1].beyond)
-    )
-    return home_routes.rise(compared, home.route.chosen, routes, plan.route.chosen)
+    ]
 
 
 def _saved_on(saved: Mapping[str, float], spared: Spared) -> float:

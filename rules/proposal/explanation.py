@@ -9,7 +9,7 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from ..candidates.candidates import candidates
-from ..cost.aspects import Aspect, by_aspect
+from ..cost.aspects import Aspect
 from ..hand.grip import HOME_POSITION, Stop, frame_excess, grips_for
 from ..music.instrument import LETTERS, Instrument, Pitch
 from ..music.key import in_key
@@ -17,9 +17,8 @@ from ..plan.difficulty import BarDifficulty, difficulty_by_bar
 from ..plan.finger_pattern import FingerPattern, finger_patterns
 from ..plan.plan import Excursion, Plan, Span
 from ..search.k_best import RouteSearch
-from ..search.planner import Route
 from .alternatives import Alternative, alternatives, surroundings
-from .ease import saving_by_term
+from .ease import events_compared
 from .part_memory import route_key
 from .proposal import PlannedPart, Proposal
 
@@ -135,17 +134,19 @@ def plan_without_decisions(planned: PlannedPart) -> Plan:
     options, chosen = [], []
     free = candidates(plan.passage, plan.level, first.decisions)
     for option, index, before in zip(free, plan.route.chosen, plan.route.options, strict=True):
-        kept = index >= 0 and before.grips[index] not in option.grips
+        same = index < 0 or before.grips is option.grips
+        kept = not same and before.grips[index] not in option.grips
         options.append(before if kept else option)
-        chosen.append(index if kept or index < 0 else option.grips.index(before.grips[index]))
-    return Plan(plan.passage, plan.level, Route(tuple(options), tuple(chosen), plan.route.effort))
+        chosen.append(index if same or kept else option.grips.index(before.grips[index]))
+    return plan.with_candidates(tuple(options), tuple(chosen))
 
 
 def saving(
     home: Plan, plan: Plan, excursion: Excursion, home_routes: RouteSearch, routes: RouteSearch
 ) -> dict[Aspect, float]:
     """Return the effort that an excursion saves against first position, by aspect (see `saving_by_term`)."""
-    return by_aspect(saving_by_term(home, plan, excursion, home_routes, routes))
+    compared = events_compared(home, plan, excursion)
+    return home_routes.rise_by_aspect(compared, home.route.chosen, routes, plan.route.chosen)
 
 
 def _anchor_helps(plan: Plan, proposal: Proposal) -> tuple[AnchorHelp, ...]:

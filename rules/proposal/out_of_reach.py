@@ -51,7 +51,7 @@ def out_of_reach(home: Plan, plan: Plan, excursion: Excursion) -> OutOfReach:
 
 def _events_of_its_bars(plan: Plan, excursion: Excursion) -> Iterator[int]:
     bars = range(plan.event(excursion.first).measure, plan.event(excursion.last).measure + 1)
-    return (index for index, event in enumerate(plan.passage.events) if event.measure in bars)
+    return (index for bar in bars for index in plan.passage.events_by_measure.get(bar, ()))
 
 
 def _lacking(plan: Plan, event: int, level: Level) -> int:

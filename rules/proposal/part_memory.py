@@ -22,6 +22,7 @@ from .repeats import Repeat, repeats
 PLANS_KEPT = 6
 MOST_REMEMBERED = 4000
 Found = TypeVar("Found")
+_UNKNOWN = object()
 
 
 class PartMemory:
@@ -69,11 +70,19 @@ class PartMemory:
 
     def remembered_each(self, keys: Sequence[Hashable], make: Callable[[list[int]], Sequence[Found]]) -> list[Found]:
         """Return what was found under each key; `make` finds what is not known, told by the places of the keys."""
-        missing = {key: place for place, key in reversed([*enumerate(keys)]) if key not in self._known}
-        found = dict(zip(missing, make([*missing.values()]), strict=True)) if missing else {}
-        each = [found[key] if key in found else self._known[key] for key in keys]
-        for key, one in found.items():
-            self.remembered(key, lambda one=one: one)  # type: ignore[misc]
+        each = [self._known.get(key, _UNKNOWN) for key in keys]
+        missing: dict[Hashable, list[int]] = {}
+        for place, known in enumerate(each):
+            if known is _UNKNOWN:
+                missing.setdefault(keys[place], []).append(place)
+        if missing:
+            found = make([places[0] for places in missing.values()])
+            if len(self._known) + len(missing) > MOST_REMEMBERED:
+                self._known.clear()
+            for (key, places), one in zip(missing.items(), found, strict=True):
+                self._known[key] = one
+                for place in places:
+                    each[place] = one
         return each
 
     def kind(self, likeness: Hashable) -> int:
@@ -92,7 +101,7 @@ class _KnownRoutes(RouteSearch):
         efforts: tuple[Tables, StageArrays] | None,
     ) -> None:
         super().__init__(memory.passage, options, level, memory.weights, memory.character, *(efforts or ()))
-        self._memory, self._at = memory, level
+        self._memory, self._at = memory, memory.kind(level)
         self._kinds: dict[int, int] = {}
 
     def planned(self, first: int, last: int, allowed: Allowed) -> RouteSegment | None:

@@ -16,13 +16,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import count, pairwise
 from math import inf
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ..candidates.candidates import Candidates
-from ..cost.aspects import Aspect
+from ..cost.aspects import ASPECTS_IN_ORDER, Aspect
 from ..cost.context import Character
 from ..cost.grip_arrays import Array
 from ..cost.passage_costs import Tables
@@ -141,6 +141,22 @@ class RouteSearch:
                 for name, value in items.items():
                     sums[name] = sums.get(name, 0.0) + sign * value
         return sums
+
+    def rise_by_aspect(
+        self, events: Iterable[int], chosen: Grips, other: RouteSearch, their: Grips
+    ) -> dict[Aspect, float]:
+        """Return the same by aspect; aspects that come to nothing are left out."""
+        sums = [0.0] * len(ASPECTS_IN_ORDER)
+        for event in events:
+            self._add_by_aspect(sums, 1, event, chosen)
+            other._add_by_aspect(sums, -1, event, their)
+        return {aspect: value for aspect, value in zip(ASPECTS_IN_ORDER, sums, strict=True) if value}
+
+    def _add_by_aspect(self, sums: list[float], sign: int, event: int, chosen: Grips) -> None:
+        step = self._step.get(event)
+        if step is not None and self._tables is not None:
+            before = chosen[self._playable[step - 1]] if step else None
+            self._tables.add_by_aspect(sums, sign, step, chosen[event], before)
 
     def likeness(self, event: int) -> Hashable:
         """Return what makes an event like others: its candidates, what they cost, and what the ways to them cost."""
@@ -284,8 +300,7 @@ class RouteSearch:
             yield RouteSegment(tuple(chosen), effort)
 
 
-@dataclass(frozen=True, slots=True)
-class _Beginning:
+class _Beginning(NamedTuple):
     """A route up to step `step`, where it holds grip `grip`; `spent` is its effort so far."""
 
     step: int
@@ -358,7 +373,8 @@ class _Continuations:
     def __init__(self, spent: Array, total: list[float]) -> None:
         """By grip: the effort so far, and the least effort of a route that goes on there."""
         self._spent, self._total = spent, total
-        self._order = sorted(range(len(total)), key=total.__getitem__)
+        possible = [grip for grip, effort in enumerate(total) if effort < inf]
+        self._order = sorted(possible, key=total.__getitem__)
 
     def at(self, rank: int) -> tuple[int, float]:
         """Return the grip of a rank, and the effort so far."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from gettext import NullTranslations
 from typing import Literal
 
@@ -141,7 +142,7 @@ class Wording:
 
     def decimal(self, number: float, digits: int = 1) -> str:
         """Return a number with one decimal, or more: "1.4", "1,4"."""
-        return format_decimal(number, f"0.{'0' * digits}", locale=self._locale)
+        return _decimal(number, digits, self._locale)
 
     def number(self, number: float) -> str:
         """Return a number as this language writes it: "1,200", "1.200"."""
@@ -161,6 +162,8 @@ class Wording:
 
     def _listed(self, items: Sequence[str], style: Literal["standard", "or"]) -> str:
         """A list; it has the forms that its items have."""
+        if len(items) == 1:
+            return items[0]
         names = {name for item in items if isinstance(item, Inflected) for name in item.forms}
         forms = {
             name: format_list([format(_with_forms(item), name) for item in items], style, locale=self._locale)
@@ -177,6 +180,11 @@ class Wording:
 
 ENGLISH = Wording()
 """What a report says that is asked for in no language."""
+
+
+@lru_cache(maxsize=4096)
+def _decimal(number: float, digits: int, locale: str) -> str:
+    return format_decimal(number, f"0.{'0' * digits}", locale=locale)
 
 
 def _with_forms(text: str) -> Inflected:

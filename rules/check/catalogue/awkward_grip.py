@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.hand.grip import Stop
+from rules.hand.grip import Grip, Stop
 from rules.plan.plan import Plan
 from rules.text import english
 
@@ -36,15 +36,19 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
         stopped = [stop for stop in grip.stops if stop.finger]
         pairs = [(low, high) for i, low in enumerate(stopped) for high in stopped[i + 1 :]]
         wide = max(((_beyond(a, b), a, b) for a, b in pairs), key=lambda found: found[0], default=None)
-        instrument = plan.passage.instrument
-        chord = " ".join(
-            instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones).name for stop in grip.stops
-        )
         if wide is not None and wide[0] >= options.wide:
             fingers = english("{low} and {high}", low=wide[1].finger, high=wide[2].finger)
-            yield RULE.found("wide", plan, index, chord=chord, fingers=fingers, semitones=wide[0])
+            yield RULE.found("wide", plan, index, chord=_names(plan, grip), fingers=fingers, semitones=wide[0])
         elif any(_lower(a, b) >= options.crossed for a, b in pairs):
-            yield RULE.found("crossed", plan, index, chord=chord)
+            yield RULE.found("crossed", plan, index, chord=_names(plan, grip))
+
+
+def _names(plan: Plan, grip: Grip) -> str:
+    """The notes of a grip, from the lowest."""
+    instrument = plan.passage.instrument
+    return " ".join(
+        instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones).name for stop in grip.stops
+    )
 
 
 def _beyond(a: Stop, b: Stop) -> int:

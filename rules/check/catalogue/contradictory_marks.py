@@ -40,8 +40,8 @@ def check(plan: Plan, _options: Options) -> Iterator[Finding]:
 def _in_chord(plan: Plan, event: Event) -> tuple[str, str] | None:
     """What the marks of notes that sound together say against each other."""
     notes = event.notes
-    chord = " ".join(note.pitch.name for note in notes)
     if len(notes) > 1:
+        chord = " ".join(note.pitch.name for note in notes)
         strings = [note.printed.strings[0] for note in notes if len(note.printed.strings) == 1]
         if len(set(strings)) < len(strings):
             return "one-string", chord

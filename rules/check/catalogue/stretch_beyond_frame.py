@@ -39,8 +39,8 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
             spread = _spread(plan, index)
             if spread >= options.spread:
                 yield RULE.found("wide", plan, index - 1, index, semitones=spread)
-        if index and plan.grip(index - 1) == grip:
-            continue  # the hand is stretched already
+        if grip.plain or (index and plan.grip(index - 1) == grip):
+            continue  # nothing is stretched, or it is already
         yield from _reaching(plan, index, grip)
 
 

@@ -189,11 +189,7 @@ def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alterna
 
 def _begin(wording: Wording, plan: Plan, other: Alternative, position: int) -> str:
     """Where the hand begins, with the first note that a finger stops."""
-    first = next(
-        index
-        for index, event in enumerate(plan.passage.events)
-        if any((stop := other.stops.get(note.id)) is not None and not stop.is_open for note in event.notes)
-    )
+    first = min(plan.by_note[id].event for id, stop in other.stops.items() if not stop.is_open)
     notes = played_notes(wording, plan, first, other.stops)
     return wording.say(excursions.BEGIN_THERE, position=position_words(wording, position), notes=notes)
 
