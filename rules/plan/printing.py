@@ -26,7 +26,7 @@ from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
 from ..hand.grip import HOME_POSITION, Grip
-from ..music.passage import Event, Note, Passage
+from ..music.passage import NOTHING_PRINTED, Event, Note, Passage
 from .plan import FingeredNote, Plan
 from .read_marks import NoteMarks, PageReader, ReaderState, ReadFingering
 
@@ -188,7 +188,7 @@ class _Printer:
         self._crowded |= plan.passage.led_by_grace(index) or self._passes(index)
         inside = measures is None or measures[0] <= event.measure <= measures[1]
         marks = self._needed(moment) if inside else _NOTHING
-        self._states = tuple(dict.fromkeys(moment.read(marks, state) for state in self._states))
+        self._states = tuple(dict.fromkeys([moment.read(marks, state) for state in self._states]))
         self._crowded = marks.word is not None or event.position is not None
         return tuple(_printed_notes(moment, marks)), marks.word
 
@@ -210,15 +210,17 @@ class _Printer:
 
     def _plain(self, event: Event, grip: Grip) -> ReaderState | None:
         """The quick path: the state after a single unmarked note that is read as planned; None for everything else."""
-        state, note = self._states[0], event.notes[0]
-        marked = event.position is not None or event.string is not None or note.printed
-        if marked or event.jump is not None or len(self._states) > 1 or self._fingers is not Fingers.ESSENTIAL:
+        if len(event.notes) > 1 or len(self._states) > 1 or self._fingers is not Fingers.ESSENTIAL:
             return None
-        if len(event.notes) > 1:
+        state, printed = self._states[0], event.notes[0].printed
+        if event.position is not None or event.string is not None or event.jump is not None:
             return None
-        away = grip.position != HOME_POSITION and event.measure - self._position_named_in >= BARS_REMEMBERED
-        stop = grip.stops[0]
-        if away or (stop.finger and grip.position != state.position):
+        if printed is not NOTHING_PRINTED and printed:
+            return None
+        stop, position = grip.stops[0], grip.position
+        if position != HOME_POSITION and event.measure - self._position_named_in >= BARS_REMEMBERED:
+            return None
+        if stop.finger and position != state.position:
             return None
         read = self._reader.guess(event.notes, event.measure, state)
         return read if read.taken == ((stop.string, stop.finger),) else None
@@ -229,7 +231,7 @@ class _Printer:
         self._string = event.string
         grip = self._plan.grips[index]
         position = None if grip is None or grip.is_open else grip.position
-        return _Moment(self._reader, event, fingered, position, named, string, self._beside_print)
+        return _Moment(self._reader, event, fingered, position, named, string, self._beside_print, {})
 
     def _needed(self, moment: _Moment) -> _Marks:
         every = moment.unnumbered
@@ -254,7 +256,7 @@ class _Printer:
         return marks
 
     def _right(self, moment: _Moment, marks: _Marks) -> bool:
-        return all(moment.read_right(marks, state) for state in self._states)
+        return all([moment.read_right(marks, state) for state in self._states])
 
     def _arrives(self, moment: _Moment) -> bool:
         """Whether the hand was elsewhere before, whichever way the player came."""
@@ -299,6 +301,7 @@ class _Moment(NamedTuple):
     named: int | None
     string: int | None
     beside_print: bool
+    readings: dict[tuple[_Marks, ReaderState], ReaderState]
 
     @property
     def notes(self) -> list[Note]:
@@ -344,6 +347,12 @@ class _Moment(NamedTuple):
 
     def read(self, marks: _Marks, state: ReaderState) -> ReaderState:
         """How a player reads the event with these marks."""
+        found = self.readings.get((marks, state))
+        if found is None:
+            found = self.readings[marks, state] = self._read(marks, state)
+        return found
+
+    def _read(self, marks: _Marks, state: ReaderState) -> ReaderState:
         note_marks = [
             NoteMarks(
                 (_finger(fingered),) if index in marks.fingers else printed.fingers,

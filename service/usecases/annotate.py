@@ -195,6 +195,7 @@ def read_listed(document: Document, listing: PartListing, options: Options) -> t
         INSTRUMENTS[options.instrument],
         tempo=options.tempo,
         replace=options.printed is PrintedMarks.REPLACE,
+        text_of_note=document.text_of_note,
     )
     return reading, ((listing.remark,) if listing.remark else ()) + reading.passage.remarks
 

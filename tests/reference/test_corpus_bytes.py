@@ -7,6 +7,7 @@ Source of the schema: see `tests/schema.py`.
 from __future__ import annotations
 
 import zipfile
+from collections.abc import Callable
 from functools import cache
 from io import BytesIO
 from pathlib import Path
@@ -15,9 +16,12 @@ from typing import IO
 import pytest
 from music21 import common
 
-from service.musicxml.file.container import open_document
+from service.errors import ScoreError
+from service.musicxml.file.container import Document, open_document
 from service.musicxml.file.elements import Mark, NoteMark, Removal, WordsMark
 from service.musicxml.file.scan import find_notes
+from service.musicxml.notation.part_list import list_parts
+from service.musicxml.read.reader import read_part
 from service.musicxml.write.splice import clean, guard, insert
 from tests.schema import musicxml_schema
 
@@ -84,6 +88,9 @@ def check(path: Path) -> int:
         _step(text[start:stop]) for start, stop in zip(notes, [*notes[1:], len(text)], strict=True)
     ]
 
+    for listing in list_parts(document.root):
+        assert _read(document, listing.id) == _read(document, listing.id, document.text_of_note), "alike is read alike"
+
     marks = pattern(len(notes))
     marked = insert(text, marks)
     guard(text, marked)
@@ -110,6 +117,16 @@ def check(path: Path) -> int:
     schema = musicxml_schema()
     assert schema.validate(tree) == schema.validate(document.root), schema.error_log.last_error
     return len(notes)
+
+
+def _read(document: Document, part: str, text_of_note: Callable[[int], bytes] | None = None) -> object:
+    """What is read of a part, and where its notes stand; or why it is refused."""
+    try:
+        reading = read_part(document.root, part, text_of_note=text_of_note)
+    except ScoreError as error:
+        return str(error)
+    passage = reading.passage
+    return passage.events, passage.measures, passage.words, passage.remarks, dict(reading.places)
 
 
 def _step(note: bytes) -> str | None:

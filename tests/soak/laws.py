@@ -49,7 +49,9 @@ def check_bytes(data: bytes) -> str:
         return refusal(error)
     for listing in list_parts(document.root):
         try:
-            read_part(document.root, listing.id)
+            one_by_one = read_part(document.root, listing.id)
+            alike = read_part(document.root, listing.id, text_of_note=document.text_of_note)
+            assert one_by_one.passage.events == alike.passage.events, "notes that are written alike are read alike"
         except ScoreError as error:
             refusal(error)
     text = document.working

@@ -9,7 +9,7 @@ from lxml import etree
 
 from service.errors import ScoreError
 from service.musicxml.file.elements import Mark, NoteMark, Removal, WordsMark
-from service.musicxml.file.scan import find_notes, inside_of_note
+from service.musicxml.file.scan import find_notes, inside_of_note, texts_of_notes
 from service.musicxml.write.splice import BEGIN, END, clean, guard, insert
 
 B, E = BEGIN.decode(), END.decode()
@@ -274,6 +274,25 @@ def test_notes_are_found_where_lxml_finds_them(text: str) -> None:
     found = find_notes(text.encode())
     assert len(found) == len(list(root.iter("note")))
     assert all(text[offset:].startswith("<note") for offset in found)
+
+
+def test_texts_of_notes_tell_apart_what_lxml_tells_apart() -> None:
+    same = [
+        b"<note><x/></note>",
+        b"<note default-x='7'><x/></note>",
+    ]
+    others = [
+        b"<note print-object='no'><x/></note>",
+        b"<note title='>' print-object='no'><x/></note>",
+        b"<note><!-- </note> --><y/></note>",
+        b"<note><!-- </note> --><z/></note>",
+        b"<note><x/></note >",
+        b"<note/>",
+    ]
+    text_of = texts_of_notes(b"<m>" + b"".join(same + others) + b"</m>")
+    texts = [text_of(index) for index in range(2 + len(others))]
+    assert texts[0] == texts[1], "where a note stands on the page makes no other note of it"
+    assert len(set(texts[1:])) == len(texts) - 1, "all others differ"
 
 
 def test_a_note_around_another_is_not_marked() -> None:

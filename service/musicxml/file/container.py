@@ -14,6 +14,7 @@ import codecs
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from io import BytesIO
 from typing import TYPE_CHECKING, Literal, cast
 
@@ -22,7 +23,7 @@ from lxml import etree
 from ... import errors
 from ...config.file_limits import DEFAULT_LIMITS, Limits
 from ...errors import said
-from .scan import find_notes, opaque_ranges
+from .scan import find_notes, opaque_ranges, texts_of_notes
 from .unread import kind_of_beginning, kind_of_root
 
 if TYPE_CHECKING:
@@ -35,7 +36,7 @@ _PARSER_DEPTH = 256  # libxml2 refuses more by itself
 _EXTENDS_ASCII = re.compile(r"ascii|utf-8|iso8859-\d+|cp125\d|koi8-r|mac-roman|euc_\w+|gb2312")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Document:
     """One opened score.
 
@@ -63,6 +64,11 @@ class Document:
     def parse(self, working: bytes) -> etree._Element:
         """Parse other working bytes of this document, for example those with marks in them."""
         return etree.fromstring(working, safe_parser(_override(self.encoding, bool(self._mark))))
+
+    @cached_property
+    def text_of_note(self) -> Callable[[int], bytes]:
+        """Return what gives the text of a note, by its place among all notes of the document, from 0."""
+        return texts_of_notes(self.working)
 
     def walk(self, working: bytes, tag: str) -> etree.iterparse[tuple[Literal["start", "pi"], etree._Element]]:
         """Parse other working bytes step by step: each start of an element with this name, each instruction.

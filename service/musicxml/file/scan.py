@@ -9,7 +9,7 @@ n-th `<note` found is the n-th `note` element of the parsed tree (checked agains
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 BLANKS = b" \t\r\n"
 
@@ -101,6 +101,26 @@ def find_elements(text: bytes, name: str) -> list[int]:
         here = end
     offsets += [found.start() for found in opening.finditer(text, here)]
     return offsets
+
+
+def texts_of_notes(text: bytes) -> Callable[[int], bytes]:
+    """Return what gives the text of a note by its index in `find_notes`: equal texts stand for equal notes.
+
+    It reaches from the first `>` to `</note`, for what the start tag says is where the note stands on the page; from
+    `<note` if it says that the note is not printed; up to the next note where an opaque range or an unusual end tag
+    stands in it.
+    """
+    starts = [*find_notes(text), len(text)]
+
+    def text_of(index: int) -> bytes:
+        start, stop = starts[index], starts[index + 1]
+        begin, end = text.find(b">", start, stop), text.find(b"</note>", start, stop)
+        if begin > start + len(b"<note") and b"print-object" in text[start:begin]:
+            begin = start
+        span = text[begin : stop if end < 0 else end]
+        return text[start:stop] if b"<!" in span or b"<?" in span else span
+
+    return text_of
 
 
 def inside_of_note(text: bytes, notes: Sequence[int], index: int) -> bytes:

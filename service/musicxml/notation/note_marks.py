@@ -49,6 +49,12 @@ class Marks:
         rivals = self.digits > 1 and len(fingers) > 1
         return Printed(fingers, tuple(dict.fromkeys(self.strings)), self.unread, rivals, self.signs)
 
+    def copy(self) -> Marks:
+        """Return marks of its own with the same values, which may be changed."""
+        marks = Marks()
+        marks.__dict__.update(self.__dict__)
+        return marks
+
     def add(self, technique: Technique) -> None:
         """Note one more technique."""
         self.techniques = self.techniques | {technique}

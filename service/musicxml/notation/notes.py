@@ -13,7 +13,7 @@ from itertools import accumulate
 from rules import Note, Pitch
 
 from .attributes import Attributes
-from .note_marks import NO_MARKS, Marks
+from .note_marks import Marks
 
 Tick = int | Fraction
 
@@ -49,9 +49,8 @@ class WrittenNote:
     note: Note
 
     def own_marks(self) -> Marks:
-        """Return marks that may be changed: most notes print nothing and share one empty value."""
-        if self.marks is NO_MARKS:
-            self.marks = Marks()
+        """Return marks that may be changed: notes that are written alike share theirs."""
+        self.marks = self.marks.copy()
         return self.marks
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
+from functools import lru_cache
 
 from lxml.etree import _Element
 
@@ -12,9 +13,10 @@ from rules import LETTERS, Pitch
 from ...errors import ScoreError, said
 from .attributes import Attributes, read_attributes
 from .directions import Direction, Kind, jumps_of_sound, read_barline, read_direction
-from .note_marks import AD_LIBITUM, NO_MARKS, Marks, read_marks
+from .note_facts import NoteFacts
+from .note_marks import NO_MARKS, Marks
 from .notes import Tick, WrittenMeasure, WrittenNote, leave_to_the_player, whole_ticks
-from .values import fault, note_value, quantity, reason_of, ticks_per_quarter, whole
+from .values import fault, quantity, reason_of, ticks_per_quarter, whole
 
 _ROUNDING = Fraction(1, 2)
 """Surplus in quarters up to which a measure that is too long by no note value is taken for a rounding error."""
@@ -23,11 +25,16 @@ _ROUNDING = Fraction(1, 2)
 class WrittenPart:
     """Everything written in one part, read in a single pass.
 
+    `text_of_note` gives the text of a note by its ordinal: what is written alike is read once. Without it each note is
+    read by itself, with the same result.
+
     Raises:
         ScoreError: where a pitch, duration or attribute cannot be read.
     """
 
-    def __init__(self, part: _Element, part_id: str, first_ordinal: int) -> None:
+    def __init__(
+        self, part: _Element, part_id: str, first_ordinal: int, text_of_note: Callable[[int], bytes] | None = None
+    ) -> None:
         self.part_id = part_id
         self.per_quarter = ticks_per_quarter(part)
         self.notes: list[WrittenNote] = []
@@ -46,7 +53,9 @@ class WrittenPart:
         self._ticks: dict[str | None, Tick] = {}
         self._voice = ""
         self._nominal = self.attributes.measure_ticks(self.per_quarter)
-        self._pitches: dict[tuple[str | None, ...], Pitch] = {}
+        self._pitches: dict[tuple[str | None, str | None, str | None], Pitch] = {}
+        self._text_of_note = text_of_note
+        self._known: dict[bytes, NoteFacts] = {}
         self._end: Tick = 0
         for measure in part.iterchildren("measure"):
             self._measure(measure)
@@ -126,20 +135,31 @@ class WrittenPart:
     def _fault(self, code: str, message: str, advice: str, element: _Element) -> ScoreError:
         return fault(code, message, advice, element, self.part_id, self._bar)
 
+    def _facts(self, note: _Element) -> NoteFacts:
+        if self._text_of_note is None:
+            return NoteFacts(note)
+        text = self._text_of_note(self._ordinal)
+        facts = self._known.get(text)
+        if facts is None:
+            facts = self._known[text] = NoteFacts(note)
+        return facts
+
+    def _length_of(self, facts: NoteFacts, note: _Element) -> Tick:
+        """Return the length of a note that is no grace note; called where it is not known yet."""
+        if facts.value is None:
+            (*_, duration) = note.iterchildren("duration")
+            return self._duration(duration, facts.duration)
+        self.repair(said("a note without duration was read by its note value"))
+        return whole_ticks(facts.value * self.per_quarter)
+
     def _note(self, note: _Element) -> None:
-        children = {child.tag: child for child in note}
+        facts = self._facts(note)
         ordinal = self._ordinal
         self._ordinal = ordinal + 1
-        grace, chord = "grace" in children, "chord" in children
+        grace, chord = facts.grace, facts.chord
         length: Tick = 0
         if not grace:
-            duration = children.get("duration")
-            if duration is None:
-                self.repair(said("a note without duration was read by its note value"))
-                length = whole_ticks(note_value(children) * self.per_quarter)
-            else:
-                text = duration.text
-                length = self._ticks.get(text) or self._duration(duration, text)
+            length = self._ticks.get(facts.duration) or self._length_of(facts, note)
         if chord and self._head_before is not None:
             onset = self._head_onset
         else:
@@ -151,48 +171,39 @@ class WrittenPart:
         end = onset + length
         if end > self._furthest:
             self._furthest = end
-        pitch = children.get("pitch")
-        if pitch is None or "cue" in children:
-            self._left_out(note, children, onset)
+        if facts.pitch is None or facts.cue:
+            self._left_out(facts, onset)
             self._silent(ordinal, grace)
         else:
-            self._sounding(note, children, pitch, (ordinal, onset, end, grace, chord))
+            self._sounding(note, facts, (ordinal, onset, end, chord))
 
-    def _sounding(
-        self,
-        note: _Element,
-        children: dict[str, _Element],
-        pitch: _Element,
-        time: tuple[int, Tick, Tick, bool, bool],
-    ) -> None:
+    def _sounding(self, note: _Element, facts: NoteFacts, time: tuple[int, Tick, Tick, bool]) -> None:
         written = WrittenNote()
-        ordinal, written.onset, written.end, grace, chord = time
-        staff, voice = children.get("staff"), children.get("voice")
-        written.staff = None if staff is None else staff.text
-        written.voice = voice_text = "1" if voice is None else voice.text or "1"
+        ordinal, written.onset, written.end, chord = time
+        grace = facts.grace
+        written.staff = facts.staff
+        written.voice = voice = facts.voice
         if self.attributes.skipped_staves and (written.staff or "1") in self.attributes.skipped_staves:
             self.repair(said("a staff of tablature, percussion or an ossia was left out"))
             self._silent(ordinal, grace)
             return
         if not chord:
             plain = self._grace_before is None and not grace
-            self._head_before = ordinal if plain else self._before(ordinal, voice_text, grace)
+            self._head_before = ordinal if plain else self._before(ordinal, voice, grace)
         written.before = self._head_before or 0
         written.ordinal = ordinal
         written.measure = self._index
         written.grace, written.chord = grace, chord
-        written.pitch = self._pitches.get(tuple([child.text for child in pitch])) or self._new_pitch(pitch)
+        written.pitch = self._pitches.get(facts.pitch) or self._new_pitch(facts, note)  # type: ignore[arg-type]
         written.lower, written.event, written.head = False, -1, None
-        if "notations" in children or "notehead" in children or "tie" in children:
-            self._marks(written, note, children)
-        else:
-            written.marks = NO_MARKS
-            written.tie_start = written.tie_stop = False
-        if "level" in children and (children["level"].text or "").strip().lower() == AD_LIBITUM:
-            written.own_marks().ad_libitum = True
-        if voice_text != self._voice:
-            self._change_of_voice(voice_text)
-        if note.get("print-object") == "no":
+        written.marks, written.tie_start, written.tie_stop = facts.marks, facts.tie_start, facts.tie_stop
+        if facts.marks is not NO_MARKS:
+            self.marked.append(written)
+        if facts.tie_start or facts.tie_stop:
+            self.tied.append(written)
+        if voice != self._voice:
+            self._change_of_voice(voice)
+        if facts.hidden:
             self._hidden.append(written)
         self.notes.append(written)
 
@@ -202,34 +213,18 @@ class WrittenPart:
         self._mixed = True
         self._voice = voice
 
-    def _marks(self, written: WrittenNote, note: _Element, children: dict[str, _Element]) -> None:
-        marks = read_marks(note) if "notations" in children else NO_MARKS
-        written.marks, written.tie_start, written.tie_stop = marks, marks.tie_start, marks.tie_stop
-        if "tie" in children:
-            for tie in note.iterchildren("tie"):
-                if tie.get("type") == "start":
-                    written.tie_start = True
-                else:
-                    written.tie_stop = True
-        if "notehead" in children and (children["notehead"].text or "").strip() == "diamond":
-            written.own_marks().diamond = True
-        if written.tie_start or written.tie_stop:
-            self.tied.append(written)
-        if written.marks is not NO_MARKS:
-            self.marked.append(written)
-
     def _silent(self, ordinal: int, grace: bool) -> None:
         """A rest, a cue or an unpitched note: it takes its time, and a grace note before it leads to nothing here."""
         self._head_before = ordinal
         if not grace:
             self._grace_before = None
 
-    def _left_out(self, note: _Element, children: dict[str, _Element], onset: Tick) -> None:
+    def _left_out(self, facts: NoteFacts, onset: Tick) -> None:
         """What is said of a cue note, or of a rest with marks."""
-        if "pitch" in children:
+        if facts.pitch is not None:
             self.repair(said("cue notes belong to another player and were left out"))
-        elif "rest" in children and "notations" in children:
-            self._stray(read_marks(note), onset)
+        elif facts.stray is not None:
+            self._stray(facts.stray, onset)
 
     def _stray(self, marks: Marks, onset: Tick) -> None:
         """A finger or a string on a rest means nothing; it is kept as a direction, to be reported where it stands."""
@@ -245,10 +240,11 @@ class WrittenPart:
         self._grace_before, self._grace_voice = (before, voice) if grace else (None, "")
         return before
 
-    def _new_pitch(self, element: _Element) -> Pitch:
-        step = (element.findtext("step") or "").strip().upper()
+    def _new_pitch(self, facts: NoteFacts, note: _Element) -> Pitch:
+        assert facts.pitch is not None, "a note with a pitch"
+        step = (facts.pitch[0] or "").strip().upper()
         try:
-            octave, alter = whole(element.findtext("octave")), quantity(element.findtext("alter") or "0")
+            octave, alter = whole(facts.pitch[2]), quantity(facts.pitch[1] or "0")
             if len(step) != 1 or step not in LETTERS or not -1 <= octave <= 9 or abs(alter) > 4:
                 raise ValueError(
                     said(
@@ -263,13 +259,13 @@ class WrittenPart:
                 "bad-pitch",
                 said("The pitch cannot be read: {reason}.", reason=reason_of(error)),
                 said("Correct the note."),
-                element,
+                next(note.iterchildren("pitch"), note),
             ) from None
         pitch = Pitch(LETTERS.index(step) + 7 * octave, alter.numerator if alter.denominator == 1 else float(alter))
         letters, semitones = self.attributes.transpose
         if letters or semitones:
             pitch = pitch.transposed(letters, semitones)
-        self._pitches[tuple([child.text for child in element])] = pitch
+        pitch = self._pitches[facts.pitch] = _shared(pitch)
         return pitch
 
     def _backup(self, element: _Element) -> None:
@@ -323,6 +319,12 @@ class WrittenPart:
         tick = self._furthest if element.get("location", "right") == "right" else self._cursor
         facts = read_barline(element)
         self.directions.extend(Direction(tick, self._ordinal, self._index, *fact) for fact in facts)
+
+
+@lru_cache(maxsize=1024)
+def _shared(pitch: Pitch) -> Pitch:
+    """Return the same object for the same pitch: tables that hold it find it without comparing."""
+    return pitch
 
 
 _HANDLERS: dict[object, Callable[[WrittenPart, _Element], None]] = {

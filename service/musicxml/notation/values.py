@@ -64,6 +64,11 @@ def whole(text: str | None) -> int:
     return number.numerator
 
 
+def written_divisions(part: _Element) -> list[_Element]:
+    """Return every `<divisions>` of a part, in order."""
+    return cast("list[_Element]", _DIVISIONS(part))
+
+
 def ticks_per_quarter(part: _Element) -> int:
     """Return the smallest number of ticks to a quarter that holds every `<divisions>` of the part.
 
@@ -71,7 +76,7 @@ def ticks_per_quarter(part: _Element) -> int:
         ScoreError: if there are so many different divisions that there is no such number of a sensible size.
     """
     ticks = 1
-    for divisions in cast("list[_Element]", _DIVISIONS(part)):
+    for divisions in written_divisions(part):
         try:
             value = quantity(divisions.text)
         except ValueError:

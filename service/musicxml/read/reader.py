@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -87,11 +87,13 @@ def read_part(
     *,
     tempo: float | None = None,
     replace: bool = False,
+    text_of_note: Callable[[int], bytes] | None = None,
 ) -> Reading:
     """Read one part of the document `root` for `instrument`; None means the one it is marked for, or the violin.
 
     `tempo` is used, in quarter notes a minute, where the part prints no number. With `replace` the part is read as if
-    it printed none of the words and lines that are to be written anew.
+    it printed none of the words and lines that are to be written anew. `text_of_note` gives the text of each note of
+    the document, by its ordinal: reading is quicker with it, and the same.
 
     Raises:
         ScoreError: if there is no such part, or something in it cannot be read; part, bar and line are named.
@@ -99,9 +101,9 @@ def read_part(
     listing, part, first_ordinal = _find_part(root, part_id)
     outdated = find_outdated(root, part) if replace else ()
     if outdated:
-        root = without(root, outdated)
+        root, text_of_note = without(root, outdated), None
         listing, part, first_ordinal = _find_part(root, part_id)
-    written = WrittenPart(part, str(listing), first_ordinal)
+    written = WrittenPart(part, str(listing), first_ordinal, text_of_note)
     instrument = instrument or INSTRUMENTS.get(listing.instrument or "", VIOLIN)
     instrument, remarks = tuned_instrument(part, written, instrument)
     tempo_map = read_tempo(root, part, written.measures, written.per_quarter, tempo)

@@ -17,7 +17,7 @@ from typing import NamedTuple, cast
 from lxml.etree import XPath, _Element
 
 from ..notation.notes import Tick, WrittenMeasure
-from ..notation.values import NOTE_VALUES, quantity
+from ..notation.values import NOTE_VALUES, quantity, written_divisions
 
 DEFAULT_TEMPO = 96.0
 """Quarter notes a minute where the part says nothing."""
@@ -165,11 +165,13 @@ def _divisions(attributes: _Element, before: Fraction) -> Fraction:
 
 def _marks_of_part(part: _Element, wanted: set[_Element | None]) -> Iterator[_Mark]:
     divisions = Fraction(1)
+    changing = {_measure_of(element) for element in written_divisions(part)}
     for index, measure in enumerate(part.iterchildren("measure")):
         if measure in wanted:
             yield from _marks_of_measure(measure, index, divisions)
-        for attributes in measure.iterchildren("attributes"):
-            divisions = _divisions(attributes, divisions)
+        if measure in changing:
+            for attributes in measure.iterchildren("attributes"):
+                divisions = _divisions(attributes, divisions)
 
 
 def _measure_of(element: _Element) -> _Element | None:
