@@ -52,10 +52,24 @@ class _View:
 
     document: Document
     part: PartReview
-    texts: PlanTexts
-    missing: tuple[MissingSign, ...]
     options: Options
-    limits: Limits
+
+    @property
+    def texts(self) -> PlanTexts:
+        """What the page gets to read of the plan."""
+        passage, language = self.part.passage, self.options.language
+        known = _TEXTS.setdefault(passage, {})
+        if language not in known:
+            known[language] = PlanTexts(passage, part_element(self.document, passage), language)
+        return known[language]
+
+    @property
+    def missing(self) -> tuple[MissingSign, ...]:
+        """Signs that the part lacks and that are drawn."""
+        passage = self.part.passage
+        if passage not in _MISSING:
+            _MISSING[passage] = missing_signs(part_element(self.document, passage))
+        return _MISSING[passage]
 
 
 def opened(data: bytes, name: str, options: Options, limits: Limits) -> dict[str, Any]:
@@ -89,17 +103,17 @@ def opened(data: bytes, name: str, options: Options, limits: Limits) -> dict[str
     }
 
 
-class PlannedView(NamedTuple):
-    """A planned part: the plan as JSON, and the marked part to draw (a long one in pieces)."""
+class MarkedMusic(NamedTuple):
+    """The marked part to draw (a long one in pieces), and which signs are drawn that it lacks."""
 
-    plan: str
     scores: list[str]
+    added: tuple[str, ...]
 
 
-def planned_view(
+def marked_music(
     data: bytes, options: Options, limits: Limits, paged: bool, remarks: Mapping[int, str] | None = None
-) -> PlannedView:
-    """Return the plan of the one part that is shown.
+) -> MarkedMusic:
+    """Plan the one part that is shown, and return its music with marks.
 
     `paged` is for pages: title and composer are kept, and pieces are longer, since each begins a page. `remarks` are
     written at notes, by rows of the plan; they are drawn, and no file gets them.
@@ -109,9 +123,18 @@ def planned_view(
     """
     view = _planned(data, options, limits)
     root, added = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
-    plan = view.texts.plan(view.part, added)
     scores = pieces(root, _PAGED_BARS) if paged else pieces(root, _FLOWING_BARS, _FIRST_BARS)
-    return PlannedView(plan, scores)
+    return MarkedMusic(scores, added)
+
+
+def plan_text(data: bytes, options: Options, limits: Limits, added: tuple[str, ...]) -> str:
+    """Return the plan of the one part that is shown, as JSON; `added` is what is drawn that the part lacks.
+
+    Raises:
+        ScoreError: as for `annotate`.
+    """
+    view = _planned(data, options, limits)
+    return view.texts.plan(view.part, added)
 
 
 def reviewed(data: bytes, options: Options, limits: Limits) -> str:
@@ -199,13 +222,7 @@ def reported(data: bytes, options: Options, name: str, limits: Limits) -> str:
 def _planned(data: bytes, options: Options, limits: Limits) -> _View:
     score = _SCORES.score(data, options, limits)
     part = score.part(options)
-    passage = part.reading.passage
-    texts = _TEXTS.setdefault(passage, {})
-    if options.language not in texts:
-        texts[options.language] = PlanTexts(passage, part_element(score.document, passage), options.language)
-    if passage not in _MISSING:
-        _MISSING[passage] = missing_signs(part_element(score.document, passage))
-    return _View(score.document, part.review(options), texts[options.language], _MISSING[passage], options, limits)
+    return _View(score.document, part.review(options), options)
 
 
 def _marked_copy(

@@ -47,16 +47,20 @@ def figures(level: str) -> list[tuple[str, float]]:
     def plan(options: Options) -> None:
         _ = kept.score(data, options, DEFAULT_LIMITS).part(options).review(options).review.planned.proposals
 
+    def answer(options: Options, music: list[page_data.MarkedMusic]) -> None:
+        music.append(page_data.marked_music(data, options, DEFAULT_LIMITS, False))
+        page_data.plan_text(data, options, DEFAULT_LIMITS, music[-1].added)
+
     def draw(scores: list[str]) -> None:
         for number, score in enumerate(scores):
             page_data.drawn(score, Layout(), number + 1)
 
     times: dict[str, list[float]] = {"planned": [], "the answer": [], "drawn": [], "reviewed": []}
     for number in range(_DECISIONS + 1):
-        options, views = _options(level, number), list[page_data.PlannedView]()
+        options, views = _options(level, number), list[page_data.MarkedMusic]()
         times["planned"].append(spent(lambda options=options: plan(options)))  # type: ignore[misc]
         times["the answer"].append(
-            spent(lambda o=options, v=views: v.append(page_data.planned_view(data, o, DEFAULT_LIMITS, False)))  # type: ignore[misc]
+            spent(lambda options=options, views=views: answer(options, views))  # type: ignore[misc]
         )
         times["drawn"].append(spent(lambda views=views: draw(views[0].scores)))  # type: ignore[misc]
         times["reviewed"].append(

@@ -158,7 +158,7 @@ def test_the_page(kind: str, client: TestClient) -> None:
         data = base64.b64decode(facts["converted"])
     stream = client.post("/page/view", files={"score": ("score.musicxml", data)}, data={"options": "{}"})
     kinds: list[Any] = [json.loads(line)["type"] for line in stream.text.splitlines()]
-    assert kinds == ["plan", "page", "review"]
+    assert kinds == ["page", "plan", "review"]
 
 
 @every_format

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import json
 import re
+from itertools import groupby
 from pathlib import Path
+from typing import Any
 
 import pytest
 from lxml import etree, html
 from starlette.testclient import TestClient
 
+from service.config.settings import Settings
+from service.http.app import create_app
 from service.http.routes.page import STATIC
 
 VENDOR = STATIC / "vendor"
@@ -22,6 +26,13 @@ def lines(client: TestClient, score: bytes, **fields: str) -> list[dict[str, obj
     answer = client.post("/page/view", files={"score": ("a.musicxml", score)}, data=fields)
     assert answer.status_code == 200
     return [json.loads(line) for line in answer.text.splitlines()]
+
+
+def plan_in(said: list[dict[str, object]]) -> dict[str, Any]:
+    """Return the plan that a stream brings."""
+    plan = next(line["plan"] for line in said if line["type"] == "plan")
+    assert isinstance(plan, dict)
+    return plan
 
 
 def test_the_page_has_nothing_inline_and_nothing_from_elsewhere(client: TestClient) -> None:
@@ -91,10 +102,9 @@ def test_every_sample_is_served_as_it_is(client: TestClient, sample_scores: dict
 
 def test_the_stream_brings_plan_pages_and_review(client: TestClient, waltz: bytes) -> None:
     said = lines(client, waltz, layout=json.dumps({"width": 1900}))
-    assert (said[0]["type"], said[-1]["type"]) == ("plan", "review")
-    assert {line["type"] for line in said[1:-1]} == {"page"}
-    plan, review = said[0]["plan"], said[-1]["review"]
-    assert isinstance(plan, dict)
+    kinds = [line["type"] for line in said]
+    assert kinds == ["page"] * (len(said) - 2) + ["plan", "review"]
+    plan, review = plan_in(said), said[-1]["review"]
     assert isinstance(review, dict)
     part = review["parts"][0]
     assert [row["pitch"] for row in plan["plan"]] == [row["pitch"] for row in part["plan"]]
@@ -103,17 +113,30 @@ def test_the_stream_brings_plan_pages_and_review(client: TestClient, waltz: byte
         assert (
             excursion["proposal"] is None or part["proposals"][excursion["proposal"] - 1]["bars"] == excursion["bars"]
         )
-    for line in said[1:-1]:
+    for line in said[:-2]:
         assert etree.fromstring(str(line["picture"]).encode()).tag.endswith("svg")
+
+
+@pytest.mark.parametrize("planners", [1, 2])
+def test_a_long_part_comes_in_pieces_and_its_plan_after_the_first(waltz: bytes, planners: int) -> None:
+    """With one process and no queue everything is worked out in turn; the answer is the same with two."""
+    measures = re.findall(rb"[ \t]*<measure .*?</measure>\s*", waltz, re.DOTALL)
+    long = waltz.replace(b"".join(measures), b"".join(measures) * 4)
+    assert long.count(b"<measure") > 100
+    settings = Settings(planners=planners, queue=0)
+    with TestClient(create_app(settings), base_url="http://127.0.0.1:8765") as client:
+        said = lines(client, long, layout=json.dumps({"width": 1900}))
+    numbers = [line.get("piece", line["type"]) for line in said]
+    assert [number for number, _ in groupby(numbers)] == [1, "plan", 2, "review"]
+    assert {line["pieces"] for line in said if line["type"] == "page"} == {2}
+    assert len(plan_in(said)["bars"]) == long.count(b"<measure")
 
 
 def test_what_is_kept_is_what_was_planned(client: TestClient, sample_scores: dict[str, Path]) -> None:
     score = sample_scores["reed_crossing"].read_bytes()
-    plan = lines(client, score)[0]["plan"]
-    assert isinstance(plan, dict)
+    plan = plan_in(lines(client, score))
     first = plan["excursions"][0]
-    kept = lines(client, score, options=json.dumps({"level": "first", "pin": first["pins"]}))[0]["plan"]
-    assert isinstance(kept, dict)
+    kept = plan_in(lines(client, score, options=json.dumps({"level": "first", "pin": first["pins"]})))
     rows = first["rows"]
     for name in ("string", "finger", "position"):
         assert [kept["plan"][row][name] for row in rows] == [plan["plan"][row][name] for row in rows]
@@ -165,8 +188,7 @@ def test_a_remark_is_drawn(client: TestClient, waltz: bytes) -> None:
 
 def test_the_ways_to_take_a_note(client: TestClient, sample_scores: dict[str, Path]) -> None:
     score = sample_scores["reed_crossing"].read_bytes()
-    plan = lines(client, score)[0]["plan"]
-    assert isinstance(plan, dict)
+    plan = plan_in(lines(client, score))
     files = {"score": ("a.musicxml", score)}
     found = client.post("/page/note?row=5", files=files).json()["choices"]
     present = plan["plan"][5]

@@ -96,7 +96,8 @@ class PlannerJobs:
         return "done"
 
     def _view(self, data: bytes, options: Options) -> str:
-        _, scores = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, False)
+        scores, added = self._call(page_data.marked_music, data, options, DEFAULT_LIMITS, False)
+        self._call(page_data.plan_text, data, options, DEFAULT_LIMITS, added)
         self._call(page_data.reviewed, data, options, DEFAULT_LIMITS)
         self._call(page_data.choices, data, options, 0, DEFAULT_LIMITS)
         for number, score in enumerate(scores, start=1):
@@ -104,7 +105,7 @@ class PlannerJobs:
         return "done"
 
     def _comparison(self, data: bytes, options: Options) -> str:
-        plan, _ = self._call(page_data.planned_view, data, options, DEFAULT_LIMITS, True)
+        plan = self._call(page_data.plan_text, data, options, DEFAULT_LIMITS, ())
         bars: list[str] = json.loads(plan)["bars"]
         if not bars:
             return "no bar"

@@ -12,14 +12,14 @@ from service.config.file_limits import DEFAULT_LIMITS
 from service.config.options import read_options
 from service.drawing.engraving import Layout, engrave, music_font, prepare_for_engraver
 from service.errors import ScoreError
-from service.web.page_data import compared, planned_view
+from service.web.page_data import compared, marked_music
 
 XLINK = "{http://www.w3.org/1999/xlink}href"
 
 
 def shown(score: bytes, **options: str) -> tuple[str, list[etree._Element]]:
     """The copy for the engraver, and its pictures."""
-    _, (copy,) = planned_view(score, read_options({k: [v] for k, v in options.items()}), DEFAULT_LIMITS, False)
+    (copy,), _ = marked_music(score, read_options({k: [v] for k, v in options.items()}), DEFAULT_LIMITS, False)
     return copy, [etree.fromstring(page.encode()) for page in engrave(copy, Layout(1900))]
 
 
@@ -73,7 +73,7 @@ def test_the_bars_at_hand_are_drawn_in_both_forms(sample_scores: dict[str, Path]
 
 
 def test_pages_have_the_size_that_was_asked_for(sample_scores: dict[str, Path]) -> None:
-    _, (copy,) = planned_view(sample_scores["ferry_waltz"].read_bytes(), read_options({}), DEFAULT_LIMITS, True)
+    (copy,), _ = marked_music(sample_scores["ferry_waltz"].read_bytes(), read_options({}), DEFAULT_LIMITS, True)
     page = etree.fromstring(next(engrave(copy, Layout(2160, 3055, 150))).encode())
     _, _, width, height = map(float, page.get("viewBox").split())
     assert width / height == pytest.approx(210 / 297, rel=0.01)  # A4, ISO 216
@@ -81,7 +81,7 @@ def test_pages_have_the_size_that_was_asked_for(sample_scores: dict[str, Path]) 
 
 
 def test_the_same_score_is_drawn_the_same_way_again(sample_scores: dict[str, Path]) -> None:
-    _, (copy,) = planned_view(sample_scores["first_bench"].read_bytes(), read_options({}), DEFAULT_LIMITS, False)
+    (copy,), _ = marked_music(sample_scores["first_bench"].read_bytes(), read_options({}), DEFAULT_LIMITS, False)
     assert list(engrave(copy, Layout(1900))) == list(engrave(copy, Layout(1900)))
 
 
@@ -112,11 +112,9 @@ def test_the_font_of_signs_within_text_is_a_font() -> None:
 
 def test_remarks_are_drawn_below_their_notes_and_only_there(sample_scores: dict[str, Path]) -> None:
     score = sample_scores["two_oars"].read_bytes()
-    plain = planned_view(score, read_options({}), DEFAULT_LIMITS, False)
-    marked = planned_view(
+    marked = marked_music(
         score, read_options({}), DEFAULT_LIMITS, False, {1: "both <fingers> & slow", 4: "listen\x07!"}
     )
-    assert marked.plan == plain.plan, "a remark changes no plan"
     pages = [etree.fromstring(page.encode()) for page in engrave(marked.scores[0], Layout(1900))]
     words = ["".join(one.itertext()) for page in pages for one in page.xpath("//*[@class='dir']")]
     assert {"both <fingers> & slow", "listen!"} <= set(words)

@@ -12,7 +12,7 @@ from service.config.options import read_options
 from service.drawing import redrawing
 from service.drawing.engraving import Layout, engrave
 from service.drawing.redrawing import Drawings
-from service.web.page_data import planned_view
+from service.web.page_data import marked_music
 from tests.benchmarks.scores import joined
 
 _LAYOUT = Layout(width=1500)
@@ -25,7 +25,7 @@ _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 def score() -> str:
     """A part of some sixty bars, as the engraver gets it."""
     data = joined(["ferry_waltz", "boathouse_reel"], 220)
-    (only,) = planned_view(data, read_options({}), DEFAULT_LIMITS, False).scores
+    (only,) = marked_music(data, read_options({}), DEFAULT_LIMITS, False).scores
     return only
 
 
@@ -78,7 +78,7 @@ def test_nothing_is_engraved_if_nothing_changed(score: str, monkeypatch: pytest.
 def test_another_score_is_drawn_whole(score: str, sample_scores: dict[str, Path]) -> None:
     drawings = Drawings()
     drawings.pictures(score, _LAYOUT, 1)
-    (other,) = planned_view(sample_scores["ferry_waltz"].read_bytes(), read_options({}), DEFAULT_LIMITS, False).scores
+    (other,) = marked_music(sample_scores["ferry_waltz"].read_bytes(), read_options({}), DEFAULT_LIMITS, False).scores
     assert drawings.pictures(other, _LAYOUT, 1) == list(engrave(other, _LAYOUT, seed=1))
 
 

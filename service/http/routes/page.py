@@ -146,31 +146,26 @@ async def open_score(request: Request) -> dict[str, Any]:
 
 @router.post("/page/view", include_in_schema=False)
 async def planned(request: Request) -> StreamingResponse:
-    """Return JSON lines: the plan of one part, its pages one by one in reading order, then the review of the part."""
+    """Return JSON lines: the pages of one part in reading order, its plan after the first of them, then the review."""
     view = await _read(request)
     limits, paged = view.settings.limits, view.layout.height > 0
-    planned_view = await run_in_planner(
-        request, page_data.planned_view, view.data, view.options, limits, paged, view.remarks
-    )
-    return StreamingResponse(_lines(request, view, planned_view), media_type=_LINES)
+    music = await run_in_planner(request, page_data.marked_music, view.data, view.options, limits, paged, view.remarks)
+    return StreamingResponse(_lines(request, view, music), media_type=_LINES)
 
 
-async def _lines(request: Request, view: _ViewRequest, found: page_data.PlannedView) -> AsyncIterator[str]:
-    scores = found.scores
-    work = _Work(request, view, found)
+async def _lines(request: Request, view: _ViewRequest, music: page_data.MarkedMusic) -> AsyncIterator[str]:
+    count = len(music.scores)
+    work = _Work(request, view, music)
     try:
-        drawing = work.draw(0)
-        yield f'{{"type":"plan","pieces":{len(scores)},"plan":{found.plan}}}\n'
-        pictures = await drawing
-        for number in range(1, len(scores) + 1):
-            # What comes next is worked out while these pages are sent. The review never holds the music up: it begins
-            # when the first pages are there if it has a process of its own, else when nothing is left to draw.
-            following = work.draw(number) if number < len(scores) else None
-            if following is None or request.app.state.pool.size > 1:
-                work.review()
+        work.go_on(0)
+        for number in range(1, count + 1):
+            pictures = await work.draw(number - 1)
+            work.go_on(number)
             for picture in pictures:
-                yield json.dumps({"type": "page", "piece": number, "picture": picture}, ensure_ascii=False) + "\n"
-            pictures = [] if following is None else await following
+                line = {"type": "page", "piece": number, "pieces": count, "picture": picture}
+                yield json.dumps(line, ensure_ascii=False) + "\n"
+            if number == 1:
+                yield f'{{"type":"plan","plan":{await work.plan()}}}\n'
         yield f'{{"type":"review","review":{await work.review()}}}\n'
     except errors.ScoreError as error:  # the answer has begun: the fault has to come in it
         wording = Wording(view.options.language)
@@ -184,19 +179,47 @@ async def _lines(request: Request, view: _ViewRequest, found: page_data.PlannedV
 class _Work:
     """What is worked out for one view, in planner processes."""
 
-    def __init__(self, request: Request, view: _ViewRequest, found: page_data.PlannedView) -> None:
-        self._request, self._view, self._found = request, view, found
-        self._drawing: list[asyncio.Task[list[str]]] = []
+    def __init__(self, request: Request, view: _ViewRequest, music: page_data.MarkedMusic) -> None:
+        self._request, self._view, self._music = request, view, music
+        self._drawing: dict[int, asyncio.Task[list[str]]] = {}
+        self._plan: asyncio.Task[str] | None = None
         self._review: asyncio.Task[str] | None = None
+        self._in_parallel = request.app.state.pool.size > 1
+
+    def go_on(self, number: int) -> None:
+        """Begin what is worked out while the pages of the pieces up to a number are sent.
+
+        Nothing holds the music up. With a process of their own the plan is written while the first piece is drawn, and
+        the review begins when its pages are there. Else the plan waits for these pages, and the review for all.
+        """
+        count = len(self._music.scores)
+        if number < count and (self._in_parallel or number != 1):
+            self.draw(number)
+        if self._in_parallel or number == 1:
+            self.plan()
+        if number and (self._in_parallel or number == count > 1):
+            self.review()
 
     def draw(self, number: int) -> asyncio.Task[list[str]]:
-        """Begin to draw a piece of the score."""
-        layout = self._view.layout
-        if number + 1 < len(self._found.scores):  # the last line of the piece is not the last of the part
-            layout = replace(layout, stretched=_WORTH_STRETCHING)
-        work = draw_in_planner(self._request, number, page_data.drawn, self._found.scores[number], layout, number + 1)
-        self._drawing.append(asyncio.create_task(work))
-        return self._drawing[-1]
+        """Begin to draw a piece of the score, or return the work that was begun."""
+        if number not in self._drawing:
+            layout = self._view.layout
+            if number + 1 < len(self._music.scores):  # the last line of the piece is not the last of the part
+                layout = replace(layout, stretched=_WORTH_STRETCHING)
+            score = self._music.scores[number]
+            work = draw_in_planner(self._request, number, page_data.drawn, score, layout, number + 1)
+            self._drawing[number] = asyncio.create_task(work)
+        return self._drawing[number]
+
+    def plan(self) -> asyncio.Task[str]:
+        """Begin to write the plan down, or return the work that was begun."""
+        if self._plan is None:
+            view = self._view
+            work = run_in_planner(
+                self._request, page_data.plan_text, view.data, view.options, view.settings.limits, self._music.added
+            )
+            self._plan = asyncio.create_task(work)
+        return self._plan
 
     def review(self) -> asyncio.Task[str]:
         """Begin the review, or return the one that was begun."""
@@ -208,10 +231,9 @@ class _Work:
 
     def stop(self) -> None:
         """Let go of everything that is not done."""
-        for task in self._drawing:
-            task.cancel()
-        if self._review is not None:
-            self._review.cancel()
+        for task in (*self._drawing.values(), self._plan, self._review):
+            if task is not None:
+                task.cancel()
 
 
 @router.post("/page/compare", include_in_schema=False)

@@ -31,16 +31,16 @@ async function view(signal) {
   return events;
 }
 
-test("the plan comes first, then the pages, then the review", async () => {
+test("the first page comes first, then the plan, the other pages, and the review", async () => {
   const page = (/** @type {number} */ number) => ({ type: "page", picture: `<svg id="${number}"/>` });
-  serve(() => lines([PLAN, page(1), page(2), REVIEW]));
+  serve(() => lines([page(1), PLAN, page(2), REVIEW]));
   const count = answers.review.parts[0].proposals.length;
-  assert.deepEqual(await view(), ["plan of P1", '<svg id="1"/>', '<svg id="2"/>', `review with ${count} proposals`]);
+  assert.deepEqual(await view(), ['<svg id="1"/>', "plan of P1", '<svg id="2"/>', `review with ${count} proposals`]);
 });
 
 test("each page says how much of the music is drawn", async () => {
-  const page = (/** @type {number} */ piece) => ({ type: "page", piece, picture: "<svg/>" });
-  serve(() => lines([{ ...PLAN, pieces: 2 }, page(1), page(1), page(2), REVIEW]));
+  const page = (/** @type {number} */ piece) => ({ type: "page", piece, pieces: 2, picture: "<svg/>" });
+  serve(() => lines([page(1), page(1), PLAN, page(2), REVIEW]));
   /** @type {number[]} */
   const parts = [];
   await client.viewPart(SCORE, {}, LAYOUT, { page: (_, done) => parts.push(done) });

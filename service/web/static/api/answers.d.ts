@@ -200,7 +200,7 @@ export interface Problem {
 
 /** One line of the stream that shows a part. */
 export type ViewLine =
-  | { type: "plan"; pieces: number; plan: PlanView }
-  | { type: "page"; piece: number; picture: string }
+  | { type: "page"; piece: number; pieces: number; picture: string }
+  | { type: "plan"; plan: PlanView }
   | { type: "review"; review: { parts: PartReview[] } }
   | { type: "fault"; fault: Problem };

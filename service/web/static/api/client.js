@@ -76,7 +76,7 @@ export const inspectScore = (score, tune, signal) =>
   sendForJson("/page/open", form(score, tune ? { tune } : {}), signal);
 
 /**
- * Plan a part. First the plan comes, then the music page by page, then the review.
+ * Plan a part. The music comes page by page, the plan after the first pages, and the review last.
  * @param {Score} score
  * @param {RequestOptions} options
  * @param {Layout} layout
@@ -90,13 +90,10 @@ export const inspectScore = (score, tune, signal) =>
 export async function viewPart(score, options, layout, { plan = () => {}, page, review = () => {}, remarks, signal }) {
   const answer = await send("/page/view", form(score, options, layout, remarks), signal);
   let isComplete = false;
-  let pieces = 1;
   for await (const value of answer.body ? readJsonLines(answer.body) : []) {
     const line = /** @type {ViewLine} */ (value);
-    if (line.type === "plan") {
-      pieces = line.pieces;
-      plan(line.plan);
-    } else if (line.type === "page") page(line.picture, line.piece / pieces);
+    if (line.type === "plan") plan(line.plan);
+    else if (line.type === "page") page(line.picture, line.piece / line.pieces);
     else if (line.type === "fault") throw new ServiceError(line.fault);
     else {
       review(line.review.parts[0]);

@@ -60,16 +60,11 @@ export class ScoreView {
   }
 
   /**
-   * Begin to show a plan; the old music stays until the first new picture comes.
-   * @param {PlanView} plan
-   * @param {Record<number, string>} strings names of the open strings
+   * Begin to show new music; the old music stays until the first new picture comes.
    * @param {boolean} isFlowing
-   * @param {number | null} selected index of the chosen stretch
    */
-  begin(plan, strings, isFlowing, selected) {
-    this.#plan = plan;
-    this.#strings = strings;
-    this.#selected = selected;
+  begin(isFlowing) {
+    this.#plan = null;
     this.#pages = [];
     this.#pageOfRow = new Map();
     this.#nextSheet = make("div", { class: isFlowing ? "music flowing" : "music paged" });
@@ -78,6 +73,24 @@ export class ScoreView {
       root: this.element,
       rootMargin: `${NEAR} 0px`,
     });
+  }
+
+  /**
+   * Take the plan of the music that is shown or comes: notes get their names and can be chosen, stretches are shaded.
+   * @param {PlanView} plan
+   * @param {Record<number, string>} strings names of the open strings
+   * @param {number | null} selected index of the chosen stretch
+   */
+  setPlan(plan, strings, selected) {
+    this.#plan = plan;
+    this.#strings = strings;
+    this.#selected = selected;
+    for (const { holder } of this.#pages) {
+      const drawing = /** @type {SVGElement | null} */ (holder.firstElementChild);
+      if (drawing) this.#open(drawing, plan);
+    }
+    this.#giveFocusBack();
+    if (this.#pages.length) this.#tellView();
   }
 
   /** @param {string} text SVG */
@@ -99,12 +112,16 @@ export class ScoreView {
     this.#sheet.append(holder);
     if (index === 0) this.#fillIn(holder);
     this.element.scrollTop = this.#scrollTop;
-    if (this.#focused !== null && rows.includes(this.#focused)) {
-      /** @type {SVGElement | null} */ (this.#note(this.#focused))?.focus({ preventScroll: true });
-      this.#focused = null;
-    }
+    this.#giveFocusBack();
     this.#observer?.observe(holder);
-    if (index === 0) this.#tellView();
+    if (index === 0 && this.#plan) this.#tellView();
+  }
+
+  /** Give the focus to the note that had it, as soon as it is drawn and can be chosen. */
+  #giveFocusBack() {
+    if (this.#focused === null || !this.#plan || !this.#pageOfRow.has(this.#focused)) return;
+    this.#note(this.#focused)?.focus({ preventScroll: true });
+    this.#focused = null;
   }
 
   /** Tell which rows are in view, by the height of the pages. */
@@ -132,13 +149,18 @@ export class ScoreView {
   #fillIn(holder) {
     const number = Number(holder.dataset.page);
     const page = this.#pages[number];
-    if (!this.#plan || page?.holder !== holder || holder.firstChild) return;
+    if (page?.holder !== holder || holder.firstChild) return;
     const drawing = picture(page.text);
     drawing.setAttribute("role", "group");
     drawing.setAttribute("aria-label", words.score.page(number + 1));
     holder.append(drawing);
+    if (this.#plan) this.#open(drawing, this.#plan);
+  }
+
+  /** Open a picture to the player. @param {SVGElement} drawing @param {PlanView} plan */
+  #open(drawing, plan) {
     for (const note of drawing.querySelectorAll("g.note[id]")) this.#describe(note);
-    drawStretches(drawing, this.#plan);
+    drawStretches(drawing, plan);
     this.#showSelected(drawing);
     this.#updateTabStop(drawing);
   }

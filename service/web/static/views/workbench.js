@@ -142,12 +142,15 @@ export class Workbench {
     showProgress(words.progress.planning(facts.parts.find(({ id }) => id === part)?.notes ?? 0), { cancel });
     this.#score.element.setAttribute("aria-busy", "true");
     this.#plannedWidth = this.#deskPixels;
+    let isFirst = true;
     try {
       await client.viewPart(session.score, requestOptions(), layout, {
         signal: request.signal,
         remarks: partRemarks(),
-        plan: (plan) => this.#showPlan(plan, isNew, isFlowing),
+        plan: (plan) => this.#showPlan(plan, isNew),
         page: (text, done) => {
+          if (isFirst) this.#score.begin(isFlowing);
+          isFirst = false;
           this.#score.addPage(text);
           showProgress(done < 1 ? words.progress.drawing : words.progress.reviewing, { done, cancel });
         },
@@ -176,13 +179,13 @@ export class Workbench {
     showError(new Error(words.progress.cancelled), () => this.plan(isNew));
   }
 
-  /** @param {PlanView} plan @param {boolean} isNew @param {boolean} isFlowing */
-  #showPlan(plan, isNew, isFlowing) {
+  /** @param {PlanView} plan @param {boolean} isNew */
+  #showPlan(plan, isNew) {
     this.#plan = plan;
     this.#review = undefined;
     this.#stretches = stretchesOf(plan, session.decisions);
     this.#chosen = nextChoice(this.#stretches, isNew && session.place === null, this.#rowsAtHand);
-    this.#score.begin(plan, stringNames(plan), isFlowing, this.#chosen?.index ?? null);
+    this.#score.setPlan(plan, stringNames(plan), this.#chosen?.index ?? null);
     this.#listenBar.setPlan(plan, isNew);
     this.#map.draw(plan);
     this.#showChoice();
@@ -268,9 +271,10 @@ export class Workbench {
     view.element.classList.add("offstage");
     document.body.append(view.element);
     try {
+      view.begin(true);
+      view.setPlan(plan, stringNames(plan), null);
       await client.viewPart(session.score, requestOptions(), flowLayout(SHARED_PIXELS, NO_ZOOM), {
         remarks: partRemarks(),
-        plan: () => view.begin(plan, stringNames(plan), true, null),
         page: (text) => view.addPage(text),
       });
       return { music: view.copy(), plan, review };
