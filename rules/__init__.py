@@ -30,7 +30,15 @@ from .plan.finger_pattern import FingerPattern, PlacedNote, finger_patterns
 from .plan.fingerboard import Fingerboard, FingerboardSpot, FingerPlacement, fingerboard_in, same_pitch
 from .plan.left_hand import BarWork, bars_with_most, work_by_bar
 from .plan.plan import Between, Excursion, FingeredNote, Plan, Shift, Span
-from .plan.printing import Fingers, PositionWord, PrintedNote, PrintedPlan, printed_plan, shift_lines
+from .plan.printing import (
+    Fingers,
+    PositionWord,
+    PrintedNote,
+    PrintedPlan,
+    PrintingMemory,
+    printed_plan,
+    shift_lines,
+)
 from .plan.violations import ConstraintKind, ConstraintViolation, ViolationCause, constraint_violations
 from .practice.barring import tuplet_of
 from .practice.drills.passage_drills import bars_away
@@ -152,6 +160,7 @@ __all__ = [
     "Printed",
     "PrintedNote",
     "PrintedPlan",
+    "PrintingMemory",
     "Proposal",
     "Reason",
     "Repeat",

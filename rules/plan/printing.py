@@ -23,10 +23,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import chain
 from typing import NamedTuple
-from weakref import WeakKeyDictionary
 
 from ..hand.grip import HOME_POSITION, Grip
-from ..music.passage import NOTHING_PRINTED, Event, Note, Passage
+from ..music.passage import NOTHING_PRINTED, Event, Note
 from .plan import FingeredNote, Plan
 from .read_marks import NoteMarks, PageReader, ReaderState, ReadFingering
 
@@ -85,6 +84,7 @@ def printed_plan(
     *,
     beside_print: bool = True,
     measures: tuple[int, int] | None = None,
+    memory: PrintingMemory | None = None,
 ) -> PrintedPlan:
     """Return what to print of a plan.
 
@@ -93,8 +93,10 @@ def printed_plan(
         fingers: how many digits.
         beside_print: marks that the part prints already stay, and are read; otherwise they are written anew.
         measures: indices of the first and last measure to print in; None is the whole part.
+        memory: how plans of this part were printed before; the result is the same without it.
     """
-    return _Printer(plan, fingers, beside_print).printed(measures)
+    printer = _Printer(plan, fingers, beside_print)
+    return printer.printed(measures) if memory is None else printer.printed_again(measures, memory)
 
 
 _Before = tuple[tuple[ReaderState, ...], bool, int, int | None]
@@ -113,8 +115,11 @@ class _Printing(NamedTuple):
     printed: list[_AtEvent]
 
 
-_LATEST: WeakKeyDictionary[Passage, dict[Hashable, _Printing]] = WeakKeyDictionary()
-"""The latest printing of each passage: a decision changes a few events, and what the player knows soon is the same."""
+class PrintingMemory:
+    """How a part was printed latest: a decision changes a few events, and what the player knows soon is the same."""
+
+    def __init__(self) -> None:
+        self.latest: dict[Hashable, _Printing] = {}
 
 
 class _Printer:
@@ -130,14 +135,17 @@ class _Printer:
         self._string: int | None = None
 
     def printed(self, measures: tuple[int, int] | None) -> PrintedPlan:
-        """Read the part and return what to print on the way.
+        """Read the part and return what to print on the way."""
+        return self._put_together([self._printed_at(index, measures) for index in range(len(self._plan.grips))])
+
+    def printed_again(self, measures: tuple[int, int] | None, memory: PrintingMemory) -> PrintedPlan:
+        """Return what to print; only where it may differ from the latest time the part is read.
 
         Before an event that differs from the latest printing everything stands. From there on the part is read until
         the player knows what was known then.
         """
-        latest = _LATEST.setdefault(self._plan.passage, {})
         how = self._fingers, self._beside_print, measures
-        count, known = len(self._plan.grips), latest.get(how)
+        count, known = len(self._plan.grips), memory.latest.get(how)
         differing: Collection[int] = range(count)
         before: list[_Before] = [(self._states, False, 0, None)] * count
         printed: list[_AtEvent] = [((), None)] * count
@@ -156,7 +164,10 @@ class _Printer:
                 before[here], printed[here] = now, self._printed_at(here, measures)
                 here += 1
         slots = [option.slots for option in self._plan.route.options]
-        latest[how] = _Printing(self._plan.grips, slots, self._hands, before, printed)
+        memory.latest[how] = _Printing(self._plan.grips, slots, self._hands, before, printed)
+        return self._put_together(printed)
+
+    def _put_together(self, printed: Sequence[_AtEvent]) -> PrintedPlan:
         words = [(index, word) for index, (_, word) in enumerate(printed) if word is not None]
         notes = tuple(chain.from_iterable([notes for notes, _ in printed]))
         return PrintedPlan(notes, tuple(self._until(words)))

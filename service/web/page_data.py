@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 from weakref import WeakKeyDictionary
 
-from rules import Fingers, NoteChoice, Passage, Plan, note_choices
+from rules import Fingers, NoteChoice, Passage, Plan, PrintingMemory, note_choices
 
 from .. import errors
 from ..config.file_limits import Limits
@@ -42,6 +42,7 @@ _SCORES = KeptScores()
 _DRAWINGS = Drawings()
 _TEXTS: WeakKeyDictionary[Passage, dict[Language, PlanTexts]] = WeakKeyDictionary()
 _MISSING: WeakKeyDictionary[Passage, tuple[MissingSign, ...]] = WeakKeyDictionary()
+_PRINTED: WeakKeyDictionary[Passage, PrintingMemory] = WeakKeyDictionary()
 _ROWS: WeakKeyDictionary[Passage, dict[int, int]] = WeakKeyDictionary()
 """By passage, the row of the plan by the ordinal of the `<note>` in the document."""
 
@@ -236,8 +237,10 @@ def _marked_copy(
     places = view.part.reading.places
     # The copy draws string elements as numerals itself, on chords too.
     printing = replace(printing, strings=StringMarks.ELEMENTS)
-    marked = insert(view.document.working, list(marks_for(plan, places, printing, view.part.reading.outdated)))
     passage = view.part.passage
+    memory = _PRINTED.setdefault(passage, PrintingMemory())
+    marks = marks_for(plan, places, printing, view.part.reading.outdated, memory)
+    marked = insert(view.document.working, list(marks))
     if passage not in _ROWS:
         _ROWS[passage] = {places[note.id].note: note.row for note in passage.notes if note.row is not None}
     root = view.document.parse(marked)

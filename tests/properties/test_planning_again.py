@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -21,7 +20,7 @@ from rules import (
     Level,
     PartMemory,
     Passage,
-    Plan,
+    PrintingMemory,
     explain,
     printed_plan,
     propose,
@@ -87,15 +86,14 @@ def _next(decisions: Decisions, passage: Passage, choose: random.Random) -> Deci
 
 
 def _is_the_same_again(passage: Passage, level: Level, choose: random.Random, times: int, *, told: bool) -> None:
-    memory, decisions = PartMemory(passage), dict[str, Constraint]()
+    memory, decisions, printed = PartMemory(passage), dict[str, Constraint](), PrintingMemory()
     for _ in range(times):
         again, anew = (propose(passage, level, decisions=decisions, memory=kept) for kept in (memory, None))
         assert again.plan.route == anew.plan.route
         assert again.home.route == anew.home.route
         assert again.verdicts == anew.verdicts
         for fingers in Fingers:
-            unknown = Plan(replace(passage), level, anew.plan.route)
-            assert printed_plan(again.plan, fingers) == printed_plan(unknown, fingers)
+            assert printed_plan(again.plan, fingers, memory=printed) == printed_plan(anew.plan, fingers)
         if told:
             explained, anew_explained = explain(again), explain(anew)
             assert explained.proposals == anew_explained.proposals

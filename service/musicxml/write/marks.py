@@ -16,6 +16,7 @@ from rules import (
     PositionWord,
     PrintedNote,
     PrintedPlan,
+    PrintingMemory,
     Technique,
     printed_plan,
     shift_lines,
@@ -44,12 +45,21 @@ class Printing:
 
 
 def marks_for(
-    plan: Plan, places: Mapping[str, NoteAnchor], printing: Printing, outdated: Iterable[Outdated] = ()
+    plan: Plan,
+    places: Mapping[str, NoteAnchor],
+    printing: Printing,
+    outdated: Iterable[Outdated] = (),
+    memory: PrintingMemory | None = None,
 ) -> tuple[Mark, ...]:
-    """Return every mark for one part; `outdated` is what it prints and the plan was made without."""
+    """Return every mark for one part.
+
+    `outdated` is what it prints and the plan was made without; `memory` how plans of it were printed before.
+    """
     found: list[Mark] = [removal for each in outdated if _whole_in_range(each, printing) for removal in each.removals]
     slides = _slides(plan) if printing.shift_lines else {}
-    printed = printed_plan(plan, printing.fingers, beside_print=not printing.replace, measures=printing.measures)
+    printed = printed_plan(
+        plan, printing.fingers, beside_print=not printing.replace, measures=printing.measures, memory=memory
+    )
     strings: dict[int, int] = {}
     for item in printed.notes:
         if item.finger is None and item.string is None and not slides and not printing.replace:

@@ -36,15 +36,19 @@ def places_of_marks(document: Document, working: bytes) -> MarksByNote:
     """Return the notes at which our insertions stand in working bytes of a document, as the parser sees them."""
     found: MarksByNote = {}
     ordinal, note = -1, None
+    here: etree._Element | None = None  # where the latest note stands
     measures: list[etree._Element | None] = []  # where insertions before the next note stand
     steps = document.walk(working, "note")
     for event, node in steps:
         if event == "start":
-            if note is not None and note.getparent() is node.getparent():
-                note.clear()  # what was read need not stay in memory
+            parent = node.getparent()
+            if parent is not here:
+                if here is not None and here.tag == "measure":
+                    here.clear()  # what was read need not stay in memory
+                here = parent
             ordinal, note = ordinal + 1, node
             for measure in measures:
-                found.setdefault(ordinal if node.getparent() is measure else _NOWHERE, set()).add("before")
+                found.setdefault(ordinal if parent is measure else _NOWHERE, set()).add("before")
             measures.clear()
         elif getattr(node, "target", "") == "handframe" and node.text == "begin":
             inside = next(node.iterancestors("note"), None)
