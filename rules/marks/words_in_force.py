@@ -1,13 +1,13 @@
 """How long a printed position word or *restez* holds.
 
 Common practice: "III. Lage" holds until another position is named, or until a printed finger or a note leads out of
-it. The word for first position marks the return and binds its own note only. Restez asks the hand to stay for the
-notes that follow without a rest, as far as one position has them all.
+it; so does the word for first position, which marks the return. Restez asks the hand to stay for the notes that follow
+without a rest, as far as one position has them all.
 """
 
 from __future__ import annotations
 
-from ..hand.grip import EVERY_POSITION, HOME_POSITION
+from ..hand.grip import EVERY_POSITION
 from ..music.passage import UNBOUND_REST, Passage
 from .printed_marks import is_reachable, marked_positions
 
@@ -21,8 +21,8 @@ def positions_in_force(passage: Passage) -> list[int | None]:
     current: int | None = None
     for event in passage.events:
         if event.position is not None:
-            found.append(event.position)
-            current = None if event.position == HOME_POSITION else event.position
+            current = event.position
+            found.append(current)
             continue
         if current is not None:
             marked = marked_positions(event, passage.instrument)

@@ -43,9 +43,25 @@ def test_position_holds_until_the_next_word() -> None:
     assert positions_in_force(passage) == [None, 3, 3, 3, 3, 2, 2]
 
 
-def test_first_position_binds_its_own_note_only() -> None:
+def test_first_position_holds_as_any_other() -> None:
     passage = with_words("D5 E5 F#5 G5 F#5 E5 D5", positions={1: 3, 4: 1})
-    assert positions_in_force(passage) == [None, 3, 3, 3, 1, None, None]
+    assert positions_in_force(passage) == [None, 3, 3, 3, 1, 1, 1]
+    # D6 is beyond it, and D5 under the first finger in third position.
+    assert positions_in_force(with_words("D5 E5 D6 D5", positions={0: 1})) == [1, 1, None, None]
+    assert positions_in_force(with_words("D5 E5 D5 C#5", positions={0: 1}, fingers={2: 1})) == [1, 1, None, None]
+
+
+def test_hand_does_not_leave_before_the_word_that_says_so() -> None:
+    """Between "1st pos." and "3rd pos." the hand stays at home, though it would rather leave before the slur."""
+    notes = "A4:1 (B4:1/2 C#5 D5 E5 F#5) E6:1"
+
+    def hand(positions: dict[int, int]) -> set[int | None]:
+        passage = with_words(notes, positions)
+        plan = Plan(passage, ALL, cheapest_route(passage, ALL, decisions=printed_decisions(passage)))
+        return {row.position for row in plan.rows if 0 < row.event < 6}
+
+    assert hand({0: 1, 6: 3}) == {1}
+    assert hand({6: 3}) == {3}
 
 
 def test_position_ends_where_a_note_or_a_finger_leads_out_of_it() -> None:

@@ -29,9 +29,11 @@ class Options:
 def check(plan: Plan, _options: Options) -> Iterator[Finding]:
     """Report the first contradiction of every event."""
     before: int | None = None
+    named: int | None = None
     for index, event in enumerate(plan.passage.events):
         begins, before = event.string is not None and event.string != before, event.string
-        found = _in_chord(plan, event) or _on_a_note(plan, event, begins=begins) or _after_words(plan, index)
+        found = _in_chord(plan, event) or _on_a_note(plan, event, begins=begins) or _after_words(plan, index, named)
+        named = named if event.position is None else event.position
         if found is not None:
             outcome, pitch = found
             yield RULE.found(outcome, plan, index, pitch=pitch)
@@ -119,11 +121,11 @@ def _open_elsewhere(note: Note, event: Event, instrument: Instrument) -> bool:
     return all(stop.string != event.string for stop, _ in reachable_stops(note, instrument, (0,)))
 
 
-def _after_words(plan: Plan, index: int) -> tuple[str, str] | None:
+def _after_words(plan: Plan, index: int, named: int | None) -> tuple[str, str] | None:
     """The first digit after a position in words, close behind and in the same breath, that is not in that position.
 
     Digits from the word on that all stand under their own letters in another position count as well: each by itself
-    could be a reach.
+    could be a reach. Not so where the words before named the same position: there it is said again to keep the hand.
     """
     position = plan.event(index).position
     if position is None:
@@ -131,7 +133,8 @@ def _after_words(plan: Plan, index: int) -> tuple[str, str] | None:
     plain = {later: found for later in range(index, index + _SOON) if (found := _plain_positions(plan, index, later))}
     together = frozenset.intersection(*plain.values()) if plain else frozenset()
     fingers = {plan.event(later).notes[0].printed.fingers for later in plain}
-    if position and len(fingers) > 1 and together and not any(position in found for found in plain.values()):
+    elsewhere = len(fingers) > 1 and together and not any(position in found for found in plain.values())
+    if position and position != named and elsewhere:
         return "words-and-finger", plan.event(index).notes[0].pitch.name
     if any(note.printed.fingers for note in plan.event(index).notes):
         return None
