@@ -148,7 +148,8 @@ class Words:
 class Passage:
     """One part, ready to be planned; two passages are the same only if they are one object.
 
-    `words` are all printed directions in order; `remarks` what the reader had to repair or could not use, in words.
+    `words` are all printed directions in order; `remarks` what the reader had to repair or could not use, in words;
+    `metronome_marks` the tempos that are printed as numbers, in quarter notes a minute.
     """
 
     part: str
@@ -160,6 +161,7 @@ class Passage:
     remarks: tuple[str, ...] = ()
     abbreviation: str = ""
     quarter_tempo: float = field(default=96.0)
+    metronome_marks: frozenset[float] = frozenset()
 
     @property
     def notes(self) -> tuple[Note, ...]:

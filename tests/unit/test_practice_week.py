@@ -61,6 +61,42 @@ def test_a_long_sheet_goes_on_in_another_week() -> None:
     assert rows[-1].days == ()
 
 
+def lesson(position: int, *exercises: int, label: str = "", daily: bool = False, start: int = 1) -> Section:
+    """A section in one position with exercises of so many bars; with a label they are bars of the piece."""
+    note = SheetNote((Tone(Pitch.named("D5"), 1, 2),), Fraction(4), position)
+    bar = Bar((note,), (4, 4), 0, label)
+    made = [Exercise(f"E{number}", "", (bar,) * count, number=number) for number, count in enumerate(exercises, start)]
+    return Section(f"S{position}{label}", "", tuple(made), is_daily=daily)
+
+
+def test_a_week_with_many_positions_leads_back_into_the_piece() -> None:
+    """First the position that the passage asks for, with as many drills as there is room for; others come later."""
+    sections = (
+        lesson(1, 4, daily=True),
+        lesson(2, *[9] * 40, start=2),
+        lesson(3, *[9] * 40, start=42),
+        lesson(3, 16, 16, label="9", start=82),
+        lesson(2, 16, 16, label="20", start=84),
+    )
+    rows = {row.exercise.number: row for row in week_plan(Sheet("T", "", VIOLIN, sections, ()))}
+    assert rows[82].days
+    assert rows[83].days
+    assert rows[42].days[0] < rows[82].days[0]
+    in_third = [number for number in range(42, 82) if rows[number].days]
+    assert in_third == list(range(42, 42 + len(in_third)))
+    assert all(rows[number].days[0] >= rows[83].days[0] for number in range(2, 42) if rows[number].days)
+    assert list(rows) == list(range(1, 86))
+    for day in range(7):
+        assert sum(row.minutes for row in rows.values() if day in row.days) <= 20
+
+
+def test_a_week_that_comes_to_the_piece_goes_in_the_order_of_the_sheet() -> None:
+    sections = (lesson(3, 4, 4, 4), lesson(3, 8, label="9", start=4), lesson(3, 4, start=5))
+    rows = week_plan(Sheet("T", "", VIOLIN, sections, ()))
+    begun = [row.days[0] for row in rows]
+    assert begun == sorted(begun)
+
+
 def test_exercises_are_chosen_in_order_under_their_headings() -> None:
     sheet = chosen_exercises(sheet_of(1, 1, 1, 1, 1), (5, 2, 1))
     assert [(s.heading, [e.title for e in s.exercises]) for s in sheet.sections] == [

@@ -19,15 +19,16 @@ from ...plan.printing import Fingers
 from ...search.planner import cheapest_route
 from ...text import Text, english, joined
 from ..excerpts import bars_of_plan, excerpt, excerpt_plan, in_even_notes, tempo_at
+from ..metronome import PACES, SLOWEST, tempo_steps
 from ..sheet import Bar, Exercise
 from .position_drills import between
 
-PACES = (0.5, 0.6, 0.72, 0.86, 1.0)
-"""Steps from slow to the tempo of the piece (common practice: about a fifth faster each time)."""
-SLOWEST, STEP = 40, 4
-"""No metronome mark below this; marks go in steps of this (the usual scale of metronomes near 60 to 120)."""
 SLOW_READING, SLOWEST_READING = 60.0, 20.0
 """Quarter notes a minute at which bars are read at most; see `reading_tempo`. Nobody counts slower than the latter."""
+_NEARLY = 2
+"""Beats a minute by which a slow tempo may fall short of the slowest mark."""
+_SAME_TEMPO = 0.5
+"""Quarter notes a minute: less than that apart, two tempos are the same."""
 _SHORTEST = 0.25
 """Seconds that the quickest note of a slow reading lasts: time enough to shift, and to think of the next finger."""
 GROWTH = (1, 2, 3)
@@ -161,7 +162,8 @@ def in_context(plan: Plan, measures: tuple[int, int], fingers: Fingers) -> Exerc
     title = english("In the piece, {bars}", bars=bars_named(plan, measures))
     full = tempo_at(plan.passage, measures[0])
     counted = counted_value(plan.passage.measures[measures[0]].time_signature, full)
-    steps = tempo_steps(round(full / float(counted)))
+    own_mark = any(abs(mark - full) < _SAME_TEMPO for mark in plan.passage.metronome_marks)
+    steps = tempo_steps(full / float(counted), own_mark)
     text = english("Go on to the next tempo when it is in tune three times.")
     if len(steps) > 1:
         text = joined((tempos_line(counted, steps), text))
@@ -179,7 +181,7 @@ def counted_value(meter: Meter, tempo: float) -> Fraction:
     The beat, as long as a slow tempo to begin with is still on the metronome; else a part of it.
     """
     values = [value for value in counted_values(meter) if value in _NAMED] or [Fraction(1)]
-    slow_enough = (value for value in values if PACES[1] * tempo / float(value) >= SLOWEST - STEP / 2)
+    slow_enough = (value for value in values if PACES[1] * tempo / float(value) >= SLOWEST - _NEARLY)
     return next(slow_enough, values[-1])
 
 
@@ -209,12 +211,6 @@ def reading_tempo(plan: Plan, measures: tuple[int, int]) -> float:
     quickest = min((event.beats for event in inside if event.beats > 0 and not event.grace), default=Fraction(1))
     slow = min(SLOW_READING, PACES[0] * tempo_at(plan.passage, measures[0]), float(quickest) * 60 / _SHORTEST)
     return max(slow, SLOWEST_READING)
-
-
-def tempo_steps(full: int) -> tuple[int, ...]:
-    """Return metronome marks from about half the tempo up to it, in steps that a metronome has."""
-    slower = {max(round(full * pace / STEP) * STEP, SLOWEST) for pace in PACES[:-1]}
-    return (*sorted(step for step in slower if step < full), full)
 
 
 def bars_away(plan: Plan) -> frozenset[int]:
@@ -249,5 +245,4 @@ __all__ = [
     "in_context",
     "in_new_position",
     "reading_tempo",
-    "tempo_steps",
 ]

@@ -52,6 +52,20 @@ def place_name(position: int) -> Text:
     return _POSITIONS[position] if position < len(_POSITIONS) else english("{number}th position", number=position)
 
 
+def _place_left(position: int) -> Text:
+    """The name of a position where the word follows later: `third`."""
+    return _POSITIONS_LEFT[position] if position < len(_POSITIONS_LEFT) else english("{number}th", number=position)
+
+
+def places_named(positions: Sequence[int]) -> Text:
+    """Return positions in words, the word once: `second, third and fourth position`."""
+    *others, last = positions
+    if not others:
+        return place_name(last)
+    earlier = joined(map(_place_left, others), ", ")
+    return english("{earlier} and {position}", earlier=earlier, position=place_name(last))
+
+
 def finger_pattern(instrument: Instrument, key: Key, position: int, strings: Iterable[int]) -> Exercise | None:
     """The key under four fingers, a bar a string, half steps bracketed, the fingers that touch named."""
     notes: list[SheetNote] = []
@@ -236,8 +250,7 @@ def harmonic_prepared(instrument: Instrument, key: Key, position: int, touched: 
 
 def between(start: int, goal: int) -> Text:
     """Return where a shift leads from and to, in words: `first to third position`."""
-    left = _POSITIONS_LEFT[start] if start < len(_POSITIONS_LEFT) else english("{number}th", number=start)
-    return english("{start} to {goal}", start=left, goal=place_name(goal))
+    return english("{start} to {goal}", start=_place_left(start), goal=place_name(goal))
 
 
 _LONG_BOW = 2
@@ -258,5 +271,5 @@ def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise | N
 
 
 __all__ = ["HALF_POSITION", "between", "bowings", "finger_pattern",
-           "half_position_place", "hand_frame", "harmonic_prepared", "open_strings", "place_name", "reach_prepared",
-           "string_crossing"]  # fmt: skip
+           "half_position_place", "hand_frame", "harmonic_prepared", "open_strings", "place_name", "places_named",
+           "reach_prepared", "string_crossing"]  # fmt: skip

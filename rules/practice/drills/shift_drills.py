@@ -72,9 +72,12 @@ def hand_alone(move: Move) -> Exercise:
 
 
 def with_guide(move: Move) -> Exercise | None:
-    """The guide note played out, then written small: heard, and then only felt. None if no finger leads to another."""
+    """The guide note played out, then written small: heard, and then only felt. None if no finger leads to another.
+
+    On the way home only a guide that the plan has.
+    """
     out, back = _small_notes(move)
-    if not out or move.is_home or move.strings_apart:
+    if not out or move.strings_apart or (move.is_home and move.guide is None):
         return None
     first, second = halves(move.meter)
     whole = bar_length(move.meter)
@@ -88,6 +91,8 @@ def with_guide(move: Move) -> Exercise | None:
             "Finger {finger} leads: a long note first, then a whisper, then only felt. Separate bows.",
             finger=guide[0].finger or 0,
         )
+    if back:
+        text = joined((text, english("On the way back finger {finger} leads.", finger=back[0].tones[0].finger or 0)))
     return replace(_exercise(english("The guide heard, then hidden"), text, [*heard, *hidden], move), dynamic="p")
 
 

@@ -27,6 +27,7 @@ from ..drills.position_drills import (
     harmonic_prepared,
     open_strings,
     place_name,
+    places_named,
     reach_prepared,
     string_crossing,
 )
@@ -226,21 +227,13 @@ def _excursion_section(demands: Demands, group: ExcursionGroup, fingers: Fingers
     exercises += [in_context(plan, with_surroundings(plan, piece), fingers) for piece in pieces]
     named = bars_named(plan, group.measures)
     around = with_surroundings(plan, group.measures)
-    names = [place_name(position) for position in sorted(set(group.excursion.positions))]
-    where = english("{bars} of the piece, in {positions}", bars=named, positions=_all_and(names))
+    places = places_named(sorted(set(group.excursion.positions)))
+    where = english("{bars} of the piece, in {positions}", bars=named, positions=places)
     return Section(
         capitalized(where),
         joined((*asked_lines(demands, around), _again_line(plan, group))),
         tuple(filter(None, exercises)),
     )
-
-
-def _all_and(names: Sequence[Text]) -> Text:
-    """Positions one after the other: "second position, third position and fourth position"."""
-    said = names[0]
-    for name in names[1:-1]:
-        said = english("{first}, {second}", first=said, second=name)
-    return english("{first} and {second}", first=said, second=names[-1]) if len(names) > 1 else said
 
 
 def asked_lines(demands: Demands, measures: tuple[int, int]) -> Iterator[Text]:

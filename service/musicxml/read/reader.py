@@ -131,6 +131,7 @@ def read_part(
         remarks=tuple(remarks),
         abbreviation=listing.abbreviation,
         quarter_tempo=tempo_map.first_tempo,
+        metronome_marks=tempo_map.printed,
     )
     return Reading(passage, NoteAnchors(notes), outdated)
 

@@ -192,9 +192,11 @@ def _marks(root: _Element, own: _Element) -> list[_Mark]:
 
 
 class TempoMap:
-    """Seconds from ticks: tempos, each from a tick on."""
+    """Seconds from ticks: tempos, each from a tick on; `printed` are those of metronome marks."""
 
-    def __init__(self, tempos: Sequence[tuple[Tick, float]], per_quarter: int) -> None:
+    def __init__(
+        self, tempos: Sequence[tuple[Tick, float]], per_quarter: int, printed: frozenset[float] = frozenset()
+    ) -> None:
         self._starts: list[Tick] = []
         self._seconds: list[float] = []
         self._rates: list[float] = []
@@ -206,6 +208,7 @@ class TempoMap:
             self._seconds.append(seconds)
             self._rates.append(60.0 / tempo / per_quarter)
         self.first_tempo = tempos[0][1]
+        self.printed = printed
 
     def seconds(self, tick: Tick) -> float:
         """Return the seconds from the start of the part to `tick`."""
@@ -228,7 +231,10 @@ def read_tempo(
     `tempo` (quarter notes a minute) replaces tempo words and the default, never a number that is printed.
     """
     best: dict[Tick, _Mark] = {}
+    printed: set[float] = set()
     for mark in _marks(root, own):
+        if mark.kind == "metronome":
+            printed.add(mark.value)
         if mark.measure >= len(measures) or (mark.rank == 0 and tempo is not None):
             continue
         ticks = mark.offset * per_quarter
@@ -247,4 +253,4 @@ def read_tempo(
             tempos.append((tick, value))
     if not tempos or tempos[0][0] > 0:
         tempos.insert(0, (0, tempo or DEFAULT_TEMPO))
-    return TempoMap(tempos, per_quarter)
+    return TempoMap(tempos, per_quarter, frozenset(printed))
