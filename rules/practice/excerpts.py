@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 from ..music.metre import bar_length, beat_length
-from ..music.passage import Passage, Technique
+from ..music.passage import Measure, Passage, Technique
 from ..plan.plan import Plan
 from ..plan.printing import Fingers, PrintedNote, printed_plan
 from ..search.planner import Route
@@ -27,23 +27,42 @@ def excerpt_plan(plan: Plan, measures: tuple[int, int]) -> Plan:
 def bars_of_plan(plan: Plan, fingers: Fingers = Fingers.ALL) -> tuple[Bar, ...]:
     """Return the measures of a plan with its stops, in one voice; measures that are not full are filled with rests.
 
-    Each bar carries the number that it has in the piece.
+    Two short measures that a repeat sign or a double bar line cuts out of one bar are one bar again. Each bar carries
+    the number that it has in the piece.
     """
     found: list[Bar] = []
     notes = _stream(plan, fingers)
-    last = len(plan.passage.measures) - 1
-    for index, measure in enumerate(plan.passage.measures):
+    measures = _whole_again(plan.passage.measures)
+    for index, measure in enumerate(measures):
         here, notes = _cut(notes, measure.beats)
         missing = -measure.beats % bar_length(measure.time_signature)
         if missing:
             # A pick-up is led in by rests, any other short bar filled up.
             silence = SheetNote((), missing)
-            here = [silence, *here] if index == 0 and last else [*here, silence]
+            here = [silence, *here] if index == 0 and len(measures) > 1 else [*here, silence]
         if not can_be_written(here, measure.time_signature):
             here = on_grid(here)
         bars = bars_of(here, measure.time_signature, measure.fifths)
         found.extend(replace(bar, label="" if number else measure.label) for number, bar in enumerate(bars))
     return tuple(found)
+
+
+def _whole_again(measures: Sequence[Measure]) -> list[Measure]:
+    """The measures, two parts of one bar together under the number of the first."""
+    found: list[Measure] = []
+    for measure in measures:
+        before = found[-1] if found else None
+        whole = bar_length(measure.time_signature)
+        if (
+            before is not None
+            and 0 < before.beats < whole
+            and before.beats + measure.beats == whole
+            and (before.time_signature, before.fifths) == (measure.time_signature, measure.fifths)
+        ):
+            found[-1] = replace(before, beats=whole)
+        else:
+            found.append(measure)
+    return found
 
 
 def in_even_notes(plan: Plan, events: Iterable[int]) -> tuple[Bar, ...]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
 
 from ..hand.grip import FINGERS, HOME_POSITION, frame_excess, own_position, stops_for
-from ..music.instrument import Instrument, Pitch
+from ..music.instrument import LETTERS, Instrument, Pitch
 from ..music.key import Key
 from .sheet import Tone
 
@@ -73,17 +75,39 @@ def is_half_step(low: Tone, high: Tone) -> bool:
     return high.pitch.midi - low.pitch.midi == 1
 
 
-def key_of(fifths: int, last: Pitch | None) -> Key:
-    """Return the key of a signature: minor if the piece ends on the tonic of the minor key, else major.
+def key_of(fifths: int, played: Sequence[tuple[Pitch, Fraction]]) -> Key:
+    """Return the key of a signature, major or minor, by the melody under it: pitches, each with its beats.
 
-    A signature of more than seven signs names no key in use; the key that sounds the same (twelve fifths away) does.
+    A melody that ends on a tonic tells which of the two it is, and so does one that begins on the minor tonic.
+    Otherwise the key is the one whose tonic and leading note sound longer; the major key is told by its fifth instead,
+    since its leading note belongs to both (common practice). A signature of more than seven signs names no key in use;
+    the key that sounds the same (twelve fifths away) does.
     """
     if abs(fifths) > _MOST_SIGNS:
         fifths = (fifths + 5) % 12 - 5
-    minor = Key(fifths, minor=True)
-    if last is not None and last.step == minor.tonic[0] and minor.contains(last):
+    major, minor = Key(fifths), Key(fifths, minor=True)
+    if not played:
+        return major
+    low, high = _tonic_class(minor), _tonic_class(major)
+    ends = round(played[-1][0].midi) % 12
+    if ends in (low, high):
+        return minor if ends == low else major
+    if round(played[0][0].midi) % 12 == low:
         return minor
-    return Key(fifths)
+    lasting: dict[int, Fraction] = defaultdict(Fraction)
+    for pitch, beats in played:
+        lasting[round(pitch.midi) % 12] += beats
+    is_minor = lasting[low] + lasting[(low - 1) % 12] > lasting[high] + lasting[(high + _FIFTH) % 12]
+    return minor if is_minor else major
+
+
+_FIFTH = 7
+
+
+def _tonic_class(key: Key) -> int:
+    """The tonic as a number from 0 (C) to 11."""
+    tonic = next(letter for letter in range(len(LETTERS)) if key.degree(letter) == 1)
+    return round(key.pitch(tonic).midi) % 12
 
 
 __all__ = [

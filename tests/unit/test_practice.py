@@ -213,6 +213,17 @@ def test_guide_of_the_way_back_is_told_as_well(passage: Make) -> None:
     assert (small.finger, small.pitch.name) == (3, "D5")
 
 
+def test_guide_on_another_string_leads_no_note_of_the_line(passage: Make) -> None:
+    """Of double stops one line is drilled: its guide is the finger that stays on its string."""
+    music = passage("[F#5 A5]:2 [E5 G5]:2 | [E5 G5]:4", fifths=1)
+    pins = {"r0": "3 2 3", "r1": "1 1 3", "r2": "4 2 1", "r3": "2 1 1", "r4": "4 2 1", "r5": "2 1 1"}
+    (section,) = sections_of(practice_sheet(planned(music, **pins), ""))
+    for exercise in section.exercises:
+        strings = {tone.string for note in exercise.notes for tone in note.tones if tone.finger}
+        if exercise.title.startswith("The guide"):
+            assert len(strings) == 1
+
+
 def test_arrival_is_checked_with_the_open_string_beside_it(same_finger: Plan, passage: Make) -> None:
     music = passage("G4:2 A4:2 | A4:4", fifths=2)
     plan = planned(music, r0="3 3 1", r1="2 3 3", r2="2 3 3")

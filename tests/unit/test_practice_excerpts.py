@@ -34,3 +34,20 @@ def test_the_tempo_is_that_of_the_notes_over_a_held_one() -> None:
     line = "".join(note(pitch) for pitch in ("A4", "B4", "C5", "D5"))
     passage = reading(attributes() + held + line, tempo=120).passage
     assert tempo_at(passage, 0) == pytest.approx(120)
+
+
+def test_a_bar_that_a_repeat_cuts_is_one_bar_again() -> None:
+    """Three quarters before the sign and one behind it: nobody counts three rests in each part."""
+    first = attributes() + "".join(note(pitch) for pitch in ("A4", "B4", "C5"))
+    passage = reading(first, note("E5"), note("D5", 4)).passage
+    plan = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD))
+    bars = bars_of_plan(plan)
+    assert [(bar.label, len(bar.notes)) for bar in bars] == [("1", 4), ("3", 1)]
+    assert not any(each.is_rest for bar in bars for each in bar.notes)
+
+
+def test_two_short_bars_that_make_no_whole_one_are_filled() -> None:
+    first = attributes() + note("A4") + note("B4")
+    passage = reading(first, note("E5"), note("D5", 4)).passage
+    plan = Plan(passage, FIRST_AND_THIRD, cheapest_route(passage, FIRST_AND_THIRD))
+    assert [bar.label for bar in bars_of_plan(plan)] == ["1", "2", "3"]

@@ -72,7 +72,7 @@ def test_the_tempos_of_two_halves_are_those_of_half_notes(passage: Make) -> None
     music = passage("B4:2 D5:2 | E5:2 D5:2 | B4:4", fifths=2, meter=(2, 2), tempo=168)
     plan = planned(music, r0="1 2 1", r1="1 2 3", r2="2 2 3", r3="1 2 3", r4="1 2 1")
     context = drill(practice_sheet(plan, ""), "In the piece")
-    assert context.text.startswith("Half notes at 40, ")
+    assert context.text.startswith("Half notes at 42, ")
     assert context.steps[-1] == 84
     assert context.tempo == 2 * context.steps[0] == 2 * context.beats_per_minute
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from ...hand.grip import FINGERS, HOME_POSITION
@@ -79,10 +79,8 @@ def through_the_shift(
     foot = max((index for index in tonics if index <= len(low) - FEWEST_BEFORE), default=None)
     if top is None or foot is None or top - foot < OCTAVE:
         return None
-    raised = (_raising(instrument, key, position) if key.minor else _as_it_is for position in (start, goal))
-    raised_low, raised_high = raised
-    up = [(_home(instrument, raised_low(tone), start), start) for tone in tones[foot : len(low)]]
-    up += [(raised_high(tone), goal) for tone in tones[len(low) : top + 1]]
+    way = [(tone, start if index < len(low) else goal) for index, tone in enumerate(tones)][foot : top + 1]
+    up = [(_home(instrument, tone, place), place) for tone, place in _rising(instrument, key, way)]
     down = [(tone, goal) for tone in tones[len(low) : top]]
     down = [*((_home(instrument, tone, start), start) for tone in tones[foot : len(low)]), *down]
     notes = _in_beats([*up, *reversed(down)], meter)
@@ -118,8 +116,7 @@ def _run(
     if not tones:
         return None
     tones = [tone for tone in tones if key.degree(tone.pitch.letter) in wanted]
-    raised = _raising(instrument, key, position) if key.minor else _as_it_is
-    up = [_home(instrument, raised(tone), position) for tone in tones]
+    up = [_home(instrument, tone, position) for tone, _ in _rising(instrument, key, [(t, position) for t in tones])]
     down = [_home(instrument, tone, position) for tone in reversed(tones[:-1])]
     way = [(tone, position) for tone in (*up, *down)]
     bars = bars_of(from_down_bow(_in_beats(way, meter)), meter, key.fifths, fill=True)
@@ -158,20 +155,25 @@ def _open_if_it_is(instrument: Instrument, tone: Tone) -> Tone:
     return tone
 
 
-def _as_it_is(tone: Tone) -> Tone:
-    return tone
+_SIXTH, _SEVENTH = 6, 7
 
 
-def _raising(instrument: Instrument, key: Key, position: int) -> Callable[[Tone], Tone]:
-    """Melodic minor: sixth and seventh degree raised on the way up, where the frame allows."""
+def _rising(instrument: Instrument, key: Key, way: Sequence[tuple[Tone, int]]) -> list[tuple[Tone, int]]:
+    """The way up, with the positions: in minor the sixth and seventh degree raised where the frame has both of them."""
+    found = list(way)
+    if not key.minor:
+        return found
+    for index in range(1, len(way)):
+        pair = range(index - 1, index + 1)
+        degrees = [key.degree(way[number][0].pitch.letter) for number in pair]
+        higher = [(_raised(way[number][0]), way[number][1]) for number in pair]
+        if degrees == [_SIXTH, _SEVENTH] and all(is_in_frame(instrument, *each) and each[0].finger for each in higher):
+            found[index - 1 : index + 1] = higher
+    return found
 
-    def raised(tone: Tone) -> Tone:
-        if not tone.finger or key.degree(tone.pitch.letter) not in (6, 7):
-            return tone
-        higher = replace(tone, pitch=replace(tone.pitch, alter=tone.pitch.alter + 1))
-        return higher if is_in_frame(instrument, higher, position) else tone
 
-    return raised
+def _raised(tone: Tone) -> Tone:
+    return replace(tone, pitch=replace(tone.pitch, alter=tone.pitch.alter + 1))
 
 
 def _in_beats(way: Sequence[tuple[Tone, int]], meter: Meter) -> list[SheetNote]:

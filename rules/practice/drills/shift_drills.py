@@ -272,7 +272,8 @@ def _small_notes(move: Move) -> tuple[Sequence[SheetNote], Sequence[SheetNote]]:
     """The guide notes on the way out and on the way back; none where they would be the notes themselves."""
     if not move.is_sounding or move.is_same_finger:
         return (), ()
-    out = move.guide or _anchor(move)
+    # A guide on another string belongs to a chord: it leads no note of this line.
+    out = move.guide if move.guide and move.guide.string == move.arrival.string else _anchor(move)
     # Back on the finger that played the arrival, or on the first finger where the string changes.
     finger = (move.arrival.finger or 1) if move.strings_apart == 0 else 1
     back = stop_in_key(move.instrument, move.key, move.departure.string or 1, move.start, finger)

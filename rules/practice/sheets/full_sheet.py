@@ -124,12 +124,14 @@ def remarks_of(
         named = bars_line(tuple(dict.fromkeys(bar_number(plan.passage, bar) for bar in bars)))
         yield english("The small notes {in_bars} lie beyond the level: ask your teacher.", in_bars=named)
     rest = tuple(left_out)
+    others = bars_in(plan, rest)
     if rest and form is SheetForm.CARD:
-        others = bars_in(plan, rest)
         if len(others) > MOST_NAMED:
             yield english("Not on the card: other shifts, in {count} bars.", count=len(others))
         else:
             yield english("Not on the card: other shifts, {in_bars}.", in_bars=bars_line(others))
+    elif len(others) > MOST_NAMED:
+        yield english("Without drills: other shifts, in {count} bars.", count=len(others))
     elif rest:
         ways = (shift_line(plan, group) for group in by_way(rest))
         yield english("Without drills: {shifts}.", shifts=set_apart(ways))

@@ -131,9 +131,9 @@ def move_of(plan: Plan, shift: Shift) -> Move:
 
 
 def piece_key(plan: Plan, fifths: int) -> Key:
-    """Return the key of a signature in this piece, judged by the last note under it."""
-    events = [event for event in plan.passage.events if plan.passage.measures[event.measure].fifths == fifths]
-    return key_of(fifths, events[-1].notes[0].pitch if events and events[-1].notes else None)
+    """Return the key of a signature in this piece, judged by the notes under it."""
+    under = (event for event in plan.passage.events if plan.passage.measures[event.measure].fifths == fifths)
+    return key_of(fifths, [(note.pitch, event.beats) for event in under for note in event.notes])
 
 
 def bars_played(plan: Plan, chosen: Iterable[int], position: int | None = None) -> frozenset[int]:
