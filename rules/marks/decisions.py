@@ -6,10 +6,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from weakref import WeakKeyDictionary
 
+from ..hand.grip import HOME_POSITION, Stop, own_position
 from ..hand.harmonics import node_strings
 from ..music.instrument import Instrument
 from ..music.passage import Event, Note, Passage, Technique
 from .constraints import Constraint, Decisions
+from .printed_marks import HARMONICS, reachable_stops
 from .words_in_force import events_after_restez, positions_in_force
 
 
@@ -53,9 +55,25 @@ def _printed(event: Event, note: Note, instrument: Instrument, position: int | N
     if not strings and Technique.NATURAL_HARMONIC in note.techniques:
         strings = node_strings(note.pitch, instrument)
     positions = None if position is None else frozenset({position})
+    if position is not None and position > HOME_POSITION and not fingers and len(event.notes) == 1 and not event.held:
+        plain = _plain_stops(note, instrument, position, strings)
+        fingers, strings = frozenset(stop.finger for stop in plain), strings or frozenset(s.string for s in plain)
     if not fingers and not strings and positions is None and not stay:
         return None
     return Constraint(fingers or None, strings or None, positions, stay)
+
+
+def _plain_stops(note: Note, instrument: Instrument, position: int, strings: frozenset[int]) -> list[Stop]:
+    """What a note without a digit is in a position in words: an open string, or the finger of its letter.
+
+    A finger that reaches for another letter needs its digit (common practice). Empty if the position has no finger for
+    the note.
+    """
+    if note.techniques & HARMONICS:
+        return []
+    found = [stop for stop, _ in reachable_stops(note, instrument, strings=tuple(strings))]
+    letters = [stop for stop in found if stop.finger and own_position(stop.letters, stop.finger) == position]
+    return [*letters, *(stop for stop in found if stop.is_open)] if letters else []
 
 
 def decisions_with_pins(passage: Passage, pins: Iterable[Pin], base: Mapping[str, Constraint]) -> Decisions:

@@ -38,13 +38,20 @@ def bars_of_plan(plan: Plan, fingers: Fingers = Fingers.ALL) -> tuple[Bar, ...]:
         missing = -measure.beats % bar_length(measure.time_signature)
         if missing:
             # A pick-up is led in by rests, any other short bar filled up.
-            silence = SheetNote((), missing)
-            here = [silence, *here] if index == 0 and len(measures) > 1 else [*here, silence]
+            silence = [SheetNote((), missing)]
+            here = silence + here if index == 0 and len(measures) > 1 else _with_rest(here, missing)
         if not can_be_written(here, measure.time_signature):
             here = on_grid(here)
         bars = bars_of(here, measure.time_signature, measure.fifths)
         found.extend(replace(bar, label="" if number else measure.label) for number, bar in enumerate(bars))
     return tuple(found)
+
+
+def _with_rest(notes: list[SheetNote], missing: Fraction) -> list[SheetNote]:
+    """The notes and silence behind them, one rest with the one at their end."""
+    if notes and notes[-1].is_rest:
+        return [*notes[:-1], replace(notes[-1], beats=notes[-1].beats + missing)]
+    return [*notes, SheetNote((), missing)]
 
 
 def _whole_again(measures: Sequence[Measure]) -> list[Measure]:

@@ -184,7 +184,7 @@ def test_a_piece_that_begins_in_another_position_is_said_to_begin_there() -> Non
     bars = [third + quarters("E5", "F5", "G5"), quarters("A5", "B5", "C6", "D6"), words("1st pos.") + low]
     high = [quarters("A4", "B4", "C5", "D5"), quarters("A5", "B5", "C6", "D6"), quarters("D5", "B4", "A4", "G4")]
     said = report_of("first-and-third", *bars, *[low] * 3, *high)
-    assert "Begin in third position (bars 1-2). Leave first position again in bars 7-9." in said
+    assert "Begin in third position (bars 1-2). Leave first position again in bars 8-9." in said
 
 
 def test_terms_are_explained_once_where_a_report_has_them() -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from rules import (
+    ALL,
     FIRST_AND_THIRD,
     NO_DECISIONS,
     TO_THIRD,
@@ -48,6 +49,15 @@ def test_a_piece_that_asks_for_nothing_special_has_no_such_words(passage: Make) 
         assert left_to_the_player(sheet) == set()
         assert "level" not in said(sheet)
         assert "wide" not in said(sheet)
+
+
+def test_no_study_is_made_of_a_position_at_the_end_of_the_fingerboard(passage: Make) -> None:
+    music = passage("A5:1 E6:1 G7:2 | G7:4 | A5:4")
+    plan = Plan(music, ALL, cheapest_route(music, ALL))
+    sheet = practice_sheet(plan, "")
+    assert max(position for fingered in plan.fingered_notes if (position := fingered.position)) > 7
+    studied = [exercise.title for section in sheet.sections for exercise in section.exercises if section.charts]
+    assert not [title for title in studied if "pattern in 1" in title or "Scale in 1" in title]
 
 
 def test_a_position_beyond_the_level_is_announced_and_left_to_the_player(passage: Make) -> None:

@@ -317,3 +317,15 @@ def test_what_the_teacher_plays_stands_together_at_the_end() -> None:
     sections = progressive_set(Key.named("D"), (3, 2)).sections
     assert [section.is_for_teacher for section in sections] == [False] * 4 + [True] * 2
     assert not any(section.new_page for section in sections), "no half-empty page before a position"
+
+
+@pytest.mark.parametrize(("key", "position"), [("F#m", 5), pytest.param("Am", 4, marks=pytest.mark.long)])
+def test_no_open_string_stands_for_the_leading_note(key: str, position: int) -> None:
+    """In F sharp minor the open E before the final F sharp would have to be E sharp."""
+    of_key = Key.named(key)
+    for tune in tunes(key, position):
+        bars = full_bars(tune)
+        for number, chord in enumerate(form_of(tune).chords):
+            if chord == "V":
+                tones = [note.tones[0] for note in bars[number].notes if note.tones]
+                assert not [tone for tone in tones if tone.finger == 0 and of_key.degree(tone.pitch.letter) == 7]

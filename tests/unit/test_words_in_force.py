@@ -97,3 +97,15 @@ def test_restez_ends_at_a_rest_and_where_no_position_has_the_notes() -> None:
 
 def test_restez_at_the_last_note_asks_for_nothing() -> None:
     assert events_after_restez(with_words("A5 G5", restez=(1,))) == frozenset()
+
+
+def test_a_note_without_a_digit_does_not_reach() -> None:
+    """A5 in third position is the first finger on the E string; the fourth on the A string would be printed."""
+    passage = with_words("D5:1/2 F#5 D5 A5 F#5", positions={0: 3})
+    by_note = printed_decisions(passage)
+    (note,) = passage.events[3].notes
+    assert (by_note[note.id].fingers, by_note[note.id].strings) == ({1}, {1})
+    (open_note,) = with_words("D5 E5", positions={0: 3}).events[1].notes
+    assert printed_decisions(with_words("D5 E5", positions={0: 3}))[open_note.id].fingers == {0, 2}
+    (in_first,) = with_words("D5 C6", positions={0: 1}).events[1].notes
+    assert printed_decisions(with_words("D5 C6", positions={0: 1}))[in_first.id].fingers is None

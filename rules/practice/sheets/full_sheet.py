@@ -55,6 +55,8 @@ from .tasks import (
     tone_of,
 )
 
+HIGHEST_STUDIED = 7
+"""Position above which the hand is not studied as a whole: it goes there for a few notes (common practice)."""
 MOST_NAMED = 12
 """Bars that a remark names; nobody reads a longer list."""
 
@@ -157,11 +159,10 @@ def position_section(plan: Plan, chosen: Iterable[int], position: int) -> Sectio
     key, meter, instrument = key_in(plan, bars), meter_in(plan, bars), plan.passage.instrument
     strings = strings_in(plan, position) or (1,)
     known = position in plan.level.positions
-    exercises = [
-        _place(instrument, key, position, strings[0], meter),
-        finger_pattern(instrument, key, position, strings),
-    ]
-    if known:
+    exercises = [_place(instrument, key, position, strings[0], meter)]
+    if position <= HIGHEST_STUDIED:
+        exercises.append(finger_pattern(instrument, key, position, strings))
+    if known and position <= HIGHEST_STUDIED:
         exercises += [
             hand_frame(instrument, key, position, strings) if _uses_fourth_finger(plan, position) else None,
             scale(instrument, key, position, meter),

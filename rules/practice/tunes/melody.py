@@ -102,7 +102,9 @@ def _choices(instrument: Instrument, key: Key, slot: Slot, base: int) -> Iterato
         if open_in_key(instrument, key, string):
             tones.insert(0, stop_in_key(instrument, key, string, slot.position, 0))
         for tone in tones:
-            if tone.finger and key.minor and key.degree(tone.pitch.letter) == 7 and _may_be(slot, 7):
+            if key.minor and key.degree(tone.pitch.letter) == 7 and _may_be(slot, 7):
+                if not tone.finger:
+                    continue  # over the dominant the seventh degree leads, and an open string cannot be raised
                 tone = replace(tone, pitch=replace(tone.pitch, alter=tone.pitch.alter + 1))
             bound = slot.turn is not None or slot.leads_to is not None
             near = bound or abs(tone.pitch.letter - base - slot.target) <= NEAR

@@ -64,7 +64,7 @@ _ADVICE = {
     ),
     ShiftStudy.SECOND_FINGER: english("The second finger leads; the first travels with it, loose."),
     ShiftStudy.SLUR: english("The bow draws on and slows a little; lighten the finger and glide."),
-    ShiftStudy.MIXED: english("Before each shift know what leads: a finger, or an open string."),
+    ShiftStudy.MIXED: english("Before each shift know how the hand goes: on which finger, or in the rest."),
 }
 
 
