@@ -21,7 +21,7 @@ from rules import (
     practice_card,
     practice_sheet,
 )
-from tests.small_scores import attributes, notations, note, reading
+from tests.small_scores import attributes, grace, notations, note, reading
 
 Make = Callable[..., Passage]
 
@@ -173,3 +173,13 @@ def test_a_slow_piece_is_counted_in_parts_of_the_beat(passage: Make) -> None:
         practice_sheet(planned(passage("B4:2 D5:2 | E5:4 | B4:4", tempo=20), **stops), ""), "In the piece"
     )
     assert (slowest.steps, slowest.text) == ((40,), "The piece is slow: this is its tempo.")
+
+
+def test_a_small_note_over_a_held_one_is_judged_as_it_stands_on_the_sheet() -> None:
+    """Beside the held B5 the fourth finger takes A5 on the next string; alone before C6 it is a wide stretch."""
+    start, stop = ('<tie type="start"/>', '<tied type="start"/>'), ('<tie type="stop"/>', '<tied type="stop"/>')
+    held = note("B5", 4, start[0] + notations(start[1])) + grace("A5") + note("B5", 1, stop[0] + notations(stop[1]))
+    music = reading(attributes(4) + note("D5", 4) + note("C6", 4) + held + note("C6", 1) + note("D6", 2)).passage
+    plan = planned(music, r0="1 2 3", r1="3 1 3", r2="2 1 3", r3="3 1 3", r4="4 1 3")
+    sheet = practice_sheet(plan, "")
+    assert {"A5", "C6"} <= left_to_the_player(sheet)

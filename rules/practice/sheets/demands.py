@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from ...candidates.candidates import Candidates
 from ...check.catalogue import all_rules
 from ...check.rule import Concern, Finding, Rule, Scope, Severity
+from ...hand.grip import Grip
+from ...hand.grip_set import GripSet
 from ...hand.level import Level
 from ...music.bar_numbers import bar_number
 from ...music.passage import Event
@@ -75,12 +78,23 @@ def demands_of(plan: Plan) -> Demands:
 
 
 def _as_played(plan: Plan) -> tuple[Plan, Sequence[int]]:
-    """The plan without what no hand holds, as the sheet is played, and the numbers of its events in the piece."""
+    """The plan as the sheet is played, in one voice and without what no hand holds, and its events' numbers."""
     kept = [index for index, grip in enumerate(plan.grips) if grip is not None]
-    options, chosen = plan.route.options, plan.route.chosen
-    route = Route(tuple(options[index] for index in kept), tuple(chosen[index] for index in kept), 0.0)
-    events = tuple(replace(plan.event(index), jump=None) for index in kept)
-    return Plan(replace(plan.passage, events=events), plan.level, route), kept
+    options, chosen = zip(*(_struck(plan, index) for index in kept), strict=True) if kept else ((), ())
+    events = tuple(replace(plan.event(index), jump=None, held=()) for index in kept)
+    return Plan(replace(plan.passage, events=events), plan.level, Route(tuple(options), tuple(chosen), 0.0)), kept
+
+
+def _struck(plan: Plan, index: int) -> tuple[Candidates, int]:
+    """The grip at an event, as candidates and choice, without the notes that are held over from before."""
+    option, chosen, event = plan.route.options[index], plan.route.chosen[index], plan.event(index)
+    struck = {note.id for note in event.notes}
+    if struck.issuperset(option.slots):
+        return option, chosen
+    grip = option.grips[chosen]
+    pairs = [(id, stop) for id, stop in zip(option.slots, grip.stops, strict=True) if id in struck]
+    alone = Grip(tuple(stop for _, stop in pairs), grip.position)
+    return option._replace(slots=tuple(id for id, _ in pairs), grips=GripSet((alone,)), broken=()), 0
 
 
 def _places(plan: Plan, numbers: Sequence[int]) -> Iterator[tuple[str, int, int]]:
