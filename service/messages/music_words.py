@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import takewhile
 
 from rules import Instrument, Passage, Plan, Stop, bar_number, is_short_bar, is_split_bar, whole_bar
 
@@ -54,6 +55,13 @@ HALF_OF_BEAT = Message("{bar}, second half of beat {beat}")
 NOTE_OF = Message("{where}, {note}")
 AFTER_HELD = Message("{where}, {note} after the held note")
 GRACE_NOTE = Message("{where}, grace note")
+NTH_GRACE_NOTE = (
+    Message("{where}, first grace note"),
+    Message("{where}, second grace note"),
+    Message("{where}, third grace note"),
+    Message("{where}, fourth grace note"),
+)
+LATER_GRACE_NOTE = Message("{where}, grace note {number}")
 NTH_NOTE = (
     Message("first note"),
     Message("second note"),
@@ -166,7 +174,7 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     passage, event = plan.passage, plan.event(index)
     bar = bar_words(wording, passage, event.measure)
     if event.grace:
-        return wording.say(GRACE_NOTE, where=wording.say(ON_BEAT, bar=bar, beat=str(int(event.beat))))
+        return _grace_words(wording, plan, index, bar)
     if event.measure == 0 and is_short_bar(passage, 0):
         number = _number_since(plan, index, event.measure, Fraction(0))
         if number == 1 and _is_last(plan, index):
@@ -176,7 +184,7 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     if event.beat != beat and _is_last(plan, index):
         return wording.say(NOTE_OF, where=bar, note=wording.say(LAST_NOTE))
     number = _number_since(plan, index, event.measure, Fraction(beat))
-    held = number <= index and _sounds_into(plan, index - number, index - number + 1, Fraction(beat))
+    held = _is_held_into(plan, index, event.measure, Fraction(beat))
     halves = _has_two_halves(passage.measures[event.measure].time_signature)
     is_first = index == 0 or plan.event(index - 1).measure != event.measure
     if number == 1 and event.beat != beat and not (halves and (held or not is_first)):
@@ -187,6 +195,29 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
         return _in_second_half(wording, plan, index, wording.say(HALF_OF_BEAT, bar=bar, beat=str(beat)))
     place = _Place(wording, bar, beat, None if event.beat == beat else nth_note(wording, number), held)
     return place.by_halves() if halves and beat <= 2 else place.by_beats()
+
+
+def _grace_words(wording: Wording, plan: Plan, index: int, bar: str) -> str:
+    """The place of a grace note: that of the note to which it leads; of several before one note they are counted."""
+    event = plan.event(index)
+
+    def is_with_it(other: int) -> bool:
+        beside = plan.event(other)
+        return beside.onset == event.onset and beside.measure == event.measure
+
+    def belongs(other: int) -> bool:
+        return plan.event(other).grace and is_with_it(other)
+
+    first = index - len(list(takewhile(belongs, range(index - 1, -1, -1))))
+    main = index + 1 + len(list(takewhile(belongs, range(index + 1, len(plan.passage.events)))))
+    leads = main < len(plan.passage.events) and is_with_it(main)
+    where = place_words(wording, plan, main) if leads else wording.say(ON_BEAT, bar=bar, beat=str(int(event.beat)))
+    if main - first == 1:
+        return wording.say(GRACE_NOTE, where=where)
+    number = index - first
+    if number < len(NTH_GRACE_NOTE):
+        return wording.say(NTH_GRACE_NOTE[number], where=where)
+    return wording.say(LATER_GRACE_NOTE, where=where, number=str(number + 1))
 
 
 def _in_second_half(wording: Wording, plan: Plan, index: int, half: str) -> str:
@@ -235,18 +266,21 @@ def _is_last(plan: Plan, index: int) -> bool:
     return later == len(plan.passage.events) or plan.event(later).measure != plan.event(index).measure
 
 
+def _since(plan: Plan, index: int, measure: int, beat: Fraction) -> list[int]:
+    """The events from a beat on up to one, the last one first."""
+    events = range(index, -1, -1)
+    return list(takewhile(lambda each: plan.event(each).measure == measure and plan.event(each).beat >= beat, events))
+
+
 def _number_since(plan: Plan, index: int, measure: int, beat: Fraction) -> int:
     """Which note an event is, counted from the beat on."""
-    number = 0
-    while index >= 0 and plan.event(index).measure == measure and plan.event(index).beat >= beat:
-        number += not plan.event(index).grace
-        index -= 1
-    return number
+    return sum(not plan.event(each).grace for each in _since(plan, index, measure, beat))
 
 
-def _sounds_into(plan: Plan, before: int, first: int, beat: Fraction) -> bool:
-    """Whether the note before still sounds at the beat, where no note begins."""
-    return plan.event(first).beat != beat and plan.event(first).rest == 0 and before >= 0
+def _is_held_into(plan: Plan, index: int, measure: int, beat: Fraction) -> bool:
+    """Whether a note sounds on at the beat of an event, where none begins."""
+    first = _since(plan, index, measure, beat)[-1]
+    return first > 0 and plan.event(first).beat != beat and plan.event(first).rest == 0
 
 
 def nth_note(wording: Wording, number: int) -> str:

@@ -113,6 +113,8 @@ OVERRIDES = {
     "excursions.HAND": {"fingers": "1 G, 2 A, 4 C"},
     "excursions.HAND_SHAPE": {"hand": "D string: 1 G, 2 A, 4 C", "shape": "whole tone between 1 and 2"},
     "excursions.FINGER_STRETCHED": {"finger": "4"},
+    "excursions.FIRST_STRETCHED": {"note": "D", "others": "C♯"},
+    "music_words.LATER_GRACE_NOTE": {"number": "5"},
     "excursions.PLAYED 0": {"note": "A♯", "bars": "bars 15 and 17"},
     "excursions.PLAYED 1": {"note": "A♯", "bars": "bars 15 and 17"},
     "excursions.WRITTEN 0": {"note": "A♯", "bars": "bars 15 and 17"},
@@ -247,6 +249,19 @@ def test_a_grace_note_stands_before_its_note() -> None:
         plan, passage=replace(plan.passage, events=(grace, replace(plan.passage.events[1], beat=Fraction(1))))
     )
     assert place_words(Wording(), plan, 0) == "bar 1, beat 1, grace note"
+
+
+def test_grace_notes_before_one_note_are_counted() -> None:
+    plan = plan_of("D4:1 E4:1/2 D4:1/2 E4:2", (4, 4))
+    first, *others = plan.passage.events
+    main = others[1]
+    graces = [replace(main, grace=True) for _ in range(2)]
+    plan = replace(plan, passage=replace(plan.passage, events=(first, others[0], *graces, *others[1:])))
+    assert [place_words(Wording(), plan, index) for index in (2, 3, 4)] == [
+        "bar 1, beat 2, second note, first grace note",
+        "bar 1, beat 2, second note, second grace note",
+        "bar 1, beat 2, second note",
+    ]
 
 
 def test_bars_that_a_repeat_cuts_are_named_by_their_neighbours() -> None:

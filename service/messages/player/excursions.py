@@ -118,6 +118,7 @@ OTHERWISE = Message("otherwise {shape}")
 FINGER_PLACE = Message("{finger} {note}")
 FINGER_PLACE_AND = Message("{finger} {note} ({others})")
 FINGER_STRETCHED = Message("{finger} stretched to {note}")
+FIRST_STRETCHED = Message("1 {note} (stretched to {others})")
 
 
 class Ways(NamedTuple):

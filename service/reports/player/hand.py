@@ -92,7 +92,10 @@ def _place(wording: Wording, passage: Passage, pattern: FingerPattern, finger: i
     elsewhere, reaches = pattern.elsewhere.get(finger, ()), pattern.reaches.get(finger, ())
     if not measures:
         stretched = wording.all_of([wording.note(other.pitch) for other in reaches])
-        return wording.say(excursions.FINGER_STRETCHED, finger=str(finger), note=stretched)
+        if finger > 1:
+            return wording.say(excursions.FINGER_STRETCHED, finger=str(finger), note=stretched)
+        # Where the first finger stands is where the hand is, and what the ear listens for.
+        return wording.say(excursions.FIRST_STRETCHED, note=wording.note(place), others=stretched)
     spellings = [other for other in elsewhere if other.pitch.midi == place.midi]
     others = [
         *_others(wording, passage, measures, spellings, excursions.WRITTEN),

@@ -57,7 +57,7 @@ def text_report(name: str, parts: Sequence[PartReview]) -> str:
     """Return the whole report for one file, lines ended by newlines; `name` is what the file is called."""
     wording = Wording(parts[0].language) if parts else ENGLISH
     file = PurePath(name).name
-    lines = list[str]()
+    lines, told = list[str](), list[str]()
     title = ""
     names = _part_names(wording, parts)
     for part, part_name in zip(parts, names, strict=True):
@@ -66,16 +66,18 @@ def text_report(name: str, parts: Sequence[PartReview]) -> str:
             heading = wording.say(overview.PIECE, title=title, file=file) if title and file else title or file
             lines += [*[""][: len(lines)], heading]
         report = _PartReport(part, part_name)
-        lines.extend(line for told in report.lines() for line in _broken(told))
+        own = list(report.lines())
+        told += own
+        lines.extend(line for text in ["", report.heading(), *own] for line in _broken(text))
     lines = lines or [file]
     counted = any(COUNTED_REASONS & set(each.reasons) for part in parts for each in part.review.planned.proposals)
     ends = [
-        _words(wording, "\n".join(lines), counts=counted),
+        _words(wording, "\n".join(told), counts=counted),
         _about_the_file(wording, parts, names),
         [wording.say(overview.CAUTION)],
     ]
     for end in filter(None, ends):
-        lines.extend(["", *(line for told in end for line in _broken(f"  {told}"))])
+        lines.extend(["", *(line for text in end for line in _broken(f"  {text}"))])
     return "\n".join(lines) + "\n"
 
 
@@ -131,11 +133,12 @@ class _PartReport:
         self._listened: dict[AnchorHelp, int] = {}
         self._hands: dict[tuple[str, ...], int] = {}
 
+    def heading(self) -> str:
+        level = level_words(self._wording, self._plan.level)
+        return self._wording.say(overview.PART, name=self._name, level=level)
+
     def lines(self) -> Iterator[str]:
         wording = self._wording
-        level = level_words(wording, self._plan.level)
-        yield ""
-        yield wording.say(overview.PART, name=self._name, level=level)
         yield from self._beyond()
         yield f"  {self._overview()}"
         if hard := hard_bars(wording, self._plan):
