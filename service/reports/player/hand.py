@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import pairwise
 
 from rules import FINGERS, LETTERS, AnchorHelp, FingerPattern, Instrument, Passage, PlacedNote
@@ -97,11 +97,13 @@ def _place(wording: Wording, passage: Passage, pattern: FingerPattern, finger: i
         # Where the first finger stands is where the hand is, and what the ear listens for.
         return wording.say(excursions.FIRST_STRETCHED, note=wording.note(place), others=stretched)
     spellings = [other for other in elsewhere if other.pitch.midi == place.midi]
-    others = [
+    found = (
         *_others(wording, passage, measures, spellings, excursions.WRITTEN),
         *_others(wording, passage, measures, [o for o in elsewhere if o not in spellings], excursions.PLAYED),
         *_others(wording, passage, measures, reaches, excursions.STRETCHED),
-    ]
+    )
+    # What has no bars comes last, so that nobody gives it those of the next.
+    others = [text for has_bars in (True, False) for text, named in found if named is has_bars]
     note = wording.note(place)
     if not others:
         return wording.say(excursions.FINGER_PLACE, finger=str(finger), note=note)
@@ -110,8 +112,10 @@ def _place(wording: Wording, passage: Passage, pattern: FingerPattern, finger: i
 
 def _others(
     wording: Wording, passage: Passage, measures: Collection[int], others: Sequence[PlacedNote], ways: Ways
-) -> list[str]:
+) -> Iterator[tuple[str, bool]]:
     """Other notes of a finger with their bars; where these are many, only that there are such notes.
+
+    Yield what is said, and whether bars are named.
 
     In bars that have the note of the place as well, the other one comes besides; where no bar has the one without the
     other, no bars are named.
@@ -123,12 +127,12 @@ def _others(
         only = set(measures).isdisjoint(other.measures)
         key = (only and tells_apart, tuple(map(tuple, runs)) if tells_apart else ())
         by_bars.setdefault(key, []).append(wording.note(other.pitch))
-    return [
-        wording.say(ways.only if only else ways.also_in, note=wording.all_of(notes), bars=bar_list(wording, runs))
-        if runs
-        else wording.say(ways.also, note=wording.all_of(notes))
-        for (only, runs), notes in by_bars.items()
-    ]
+    for (only, named), notes in by_bars.items():
+        told = wording.all_of(notes)
+        if not named:
+            yield wording.say(ways.also, note=told), False
+            continue
+        yield wording.say(ways.only if only else ways.also_in, note=told, bars=bar_list(wording, named)), True
 
 
 def _pairs(wording: Wording, pairs: Sequence[tuple[int, int]]) -> str:
