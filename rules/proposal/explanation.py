@@ -220,10 +220,11 @@ def _climb(start: Pitch, goal: Pitch, fifths: int, played: Mapping[int, float]) 
     letters = range(start.letter + 1, goal.letter)
     in_the_key = [in_key(letter, fifths) for letter in letters]
     as_played = [replace(pitch, alter=played.get(pitch.letter % len(LETTERS), pitch.alter)) for pitch in in_the_key]
-    climb = (start, *_narrowed(as_played, goal))
-    if all(a.midi < b.midi for a, b in pairwise(climb)):
-        return climb
-    return (start, *_narrowed(in_the_key, goal))
+    for between in (as_played, in_the_key):
+        climb = (start, *_narrowed(between, goal))
+        if all(0 < b.midi - a.midi <= WHOLE_TONE for a, b in pairwise(climb)):
+            return climb
+    return _lowered(climb)
 
 
 def _narrowed(between: Sequence[Pitch], goal: Pitch) -> list[Pitch]:
@@ -233,6 +234,15 @@ def _narrowed(between: Sequence[Pitch], goal: Pitch) -> list[Pitch]:
         wide = max(found[-1].midi - pitch.midi - WHOLE_TONE, 0)
         found.append(replace(pitch, alter=pitch.alter + wide))
     return found[::-1]
+
+
+def _lowered(climb: Sequence[Pitch]) -> tuple[Pitch, ...]:
+    """A climb, each note lowered that lies more than a whole tone above the one before; both ends stay."""
+    found = [climb[0]]
+    for pitch in climb[1:-1]:
+        wide = max(pitch.midi - found[-1].midi - WHOLE_TONE, 0)
+        found.append(replace(pitch, alter=pitch.alter - wide))
+    return (*found, climb[-1])
 
 
 def _in_first(instrument: Instrument, pitch: Pitch, string: int) -> Stop | None:

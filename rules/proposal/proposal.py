@@ -23,7 +23,7 @@ from .out_of_reach import OutOfReach, out_of_reach
 from .part_memory import PartMemory, route_key
 from .repeat_ends import align_repeat_ends
 from .repeats import align_repeats
-from .verdict import ExcursionVerdict, Reason, verdicts, warmer
+from .verdict import ExcursionVerdict, Reason, colder, verdicts, warmer
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +37,7 @@ class Proposal:
         after: figures as proposed.
         out_of_reach: what first position lacks in these bars.
         warmer: the long notes that sound on an open string or the fourth finger in first position only, by event.
+        colder: the long notes that sound so as proposed only.
         anchors: for every position used, the note under the first finger on each string touched.
     """
 
@@ -46,6 +47,7 @@ class Proposal:
     after: Figures
     out_of_reach: OutOfReach
     warmer: tuple[int, ...]
+    colder: tuple[int, ...]
     anchors: Mapping[int, Mapping[int, Pitch]]
 
 
@@ -100,8 +102,8 @@ class PlannedPart:
 
     def _proposal(self, of: ExcursionVerdict) -> Proposal:
         excursion, both = of.excursion, (self.home, self.plan)
-        lacking, warm = out_of_reach(*both, excursion), warmer(*both, excursion)
-        return Proposal(excursion, of.reasons, of.before, of.after, lacking, warm, self._anchors(excursion))
+        lacking, tone = out_of_reach(*both, excursion), (warmer(*both, excursion), colder(*both, excursion))
+        return Proposal(excursion, of.reasons, of.before, of.after, lacking, *tone, self._anchors(excursion))
 
     def _anchors(self, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
         key = "anchors", route_key(self.plan, excursion.first, excursion.spans[-1].last)

@@ -105,6 +105,13 @@ def warmer(home: Plan, plan: Plan, excursion: Excursion) -> tuple[int, ...]:
     return tuple([event for event in gained if _is_long(home, event)] or gained)
 
 
+def colder(home: Plan, plan: Plan, excursion: Excursion) -> tuple[int, ...]:
+    """Return the long notes that the plan has on an open string or the fourth finger, and first position has not."""
+    return tuple(
+        event for event in excursion.events if plan.counts.held_weak[event] and not home.counts.held_weak[event]
+    )
+
+
 def _is_long(home: Plan, event: int) -> bool:
     grip = home.grip(event)
     least = HELD_OPEN if grip is not None and grip.is_open else HELD_ON_THE_FOURTH

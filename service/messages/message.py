@@ -48,6 +48,7 @@ _AMERICAN = {
     "whole tone": "whole step",
     "whole tones": "whole steps",
     "practise": "practice",
+    "quaver": "eighth",
 }
 _BRITISH_WORD = re.compile(rf"(?<!{{)\b({'|'.join(sorted(_AMERICAN, key=len, reverse=True))})\b", re.IGNORECASE)
 

@@ -53,6 +53,7 @@ FIRST_HALF = Message("{bar}, first half")
 SECOND_HALF = Message("{bar}, second half")
 HALF_OF_BEAT = Message("{bar}, second half of beat {beat}")
 NOTE_OF = Message("{where}, {note}")
+QUAVER_OF_BEAT = {2: Message("{bar}, second quaver of beat {beat}"), 3: Message("{bar}, third quaver of beat {beat}")}
 AFTER_HELD = Message("{where}, {note} after the held note")
 GRACE_NOTE = Message("{where}, grace note")
 NTH_GRACE_NOTE = (
@@ -189,8 +190,12 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     is_first = index == 0 or plan.event(index - 1).measure != event.measure
     if number == 1 and event.beat != beat and not (halves and (held or not is_first)):
         if is_first:
-            return wording.say(START_OF, bar=bar)
-        return wording.say(HALF_OF_BEAT if event.beat == beat + HALF else AFTER_BEAT, bar=bar, beat=str(beat))
+            return (
+                wording.say(AFTER_HELD, where=bar, note=nth_note(wording, 1))
+                if held
+                else wording.say(START_OF, bar=bar)
+            )
+        return wording.say(_off_the_beat(plan, index), bar=bar, beat=str(beat))
     if number > len(NTH_NOTE) and event.beat >= beat + HALF:
         return _in_second_half(wording, plan, index, wording.say(HALF_OF_BEAT, bar=bar, beat=str(beat)))
     place = _Place(wording, bar, beat, None if event.beat == beat else nth_note(wording, number), held)
@@ -253,6 +258,16 @@ class _Place:
         if self.note is None:
             return beat
         return self.wording.say(AFTER_HELD if self.held else NOTE_OF, where=beat, note=self.note)
+
+
+def _off_the_beat(plan: Plan, index: int) -> Message:
+    """How the only note of a beat is told that does not begin on it: by the quaver where beats have three."""
+    event = plan.event(index)
+    place = event.beat - int(event.beat)
+    count, unit = plan.passage.measures[event.measure].time_signature
+    if unit == 8 and count > 3 and count % 3 == 0 and place * 3 in (1, 2):
+        return QUAVER_OF_BEAT[int(place * 3) + 1]
+    return HALF_OF_BEAT if place == HALF else AFTER_BEAT
 
 
 def _has_two_halves(time: tuple[int, int]) -> bool:

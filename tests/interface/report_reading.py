@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import pairwise
 
 from rules import Excursion, ExplainedProposal, Plan, Stop
 from rules.music.passage import REST_FOR_A_SHIFT, UNBOUND_REST
@@ -28,6 +29,8 @@ FINGER = r"{} ((?:[^,(;]|\([^)]*\))*)"
 NOTE_NAME = re.compile(rf"(?<![A-Za-z])[A-G](?![a-z])[{ACCIDENTALS}]*")
 EXCEPTION = re.compile(r"([^()]*?) in (bars? (?:\d+(?:-\d+)?(?:, | and |(?=[,)]|$)))+)")
 STEPS = re.compile(r"(semitone|whole tone) between (\d) and (\d)")
+CLIMB = re.compile(r"climb ([A-G♯♭𝄪𝄫 ]+) from the open ([EADGC]) string")
+TONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 COUNT = re.compile(
     r"\b(?P<after>one|\d+) (?P<what>string crossing|jump|finger hop|finger slide)s?(?: over a string)?"
     r"(?: instead of (?P<before>one|\d+))?"
@@ -115,6 +118,7 @@ class _Reading:
             for complaint in (
                 *self._shifts(visit),
                 *self._listening(visit, each),
+                *self._climbs(visit),
                 *self._hands(visit, each.proposal.excursion),
                 *self._counts(visit, each.proposal.excursion),
             ):
@@ -227,6 +231,14 @@ class _Reading:
             if first and not _names(first[1], note):
                 yield f"listen for {note}, but the hand is {hand!r}"
 
+    def _climbs(self, visit: _Visit) -> Iterator[str]:
+        """A climb begins on the open string, and no step of it is wider than a whole tone."""
+        for notes, string in CLIMB.findall(visit.texts.get("Listen", "")):
+            names = notes.split()
+            steps = [(_tone(b) - _tone(a)) % 12 for a, b in pairwise(names)]
+            if names[0] != string or not set(steps) <= {1, 2}:
+                yield f"no climb: {notes}"
+
     def _hands(self, visit: _Visit, excursion: Excursion) -> Iterator[str]:
         """Of every string the hand tells the notes that are played on it, finger by finger, and no others."""
         for (position, string), told in visit.hands.items():
@@ -238,7 +250,7 @@ class _Reading:
                 is_place = (
                     found is not None
                     and finger == 1
-                    and bool(re.fullmatch(r"\S+ \(stretched to (?!.* in bar).*", found[1]))
+                    and bool(re.fullmatch(r"\S+ \(stretched back to (?!.* in bar).*", found[1]))
                 )
                 if set(names[1 if is_place else 0 :]) != set(played[finger]):
                     yield f"{told!r}, but the finger {finger} plays {sorted(played[finger])}"
@@ -365,6 +377,11 @@ def _against_the_hand(visit: _Visit, landing: str, position: str) -> Iterator[st
 
 def _names(told: str, note: str) -> bool:
     return re.search(rf"\b{note}(?![{ACCIDENTALS}])", told) is not None
+
+
+def _tone(name: str) -> int:
+    """A note's place in the octave, in semitones above C."""
+    return TONES[name[0]] + name.count("♯") - name.count("♭")
 
 
 def _number(word: str | None) -> int:

@@ -59,14 +59,16 @@ def shift_told(text: str, stops: str) -> str:
         ("D5 E5", "A3@1 A2@3", "with the 2nd finger as guide (let it glide from C, without a sound), shift up"),
         ("E4 A4", "D1@1 D2@3", "with the 1st finger as guide (let it glide to G first, without a sound), shift up"),
         ("E6 G5", "E4@3 E2@1", "with the 1st finger as guide (let it glide from A to F first, without a sound)"),
-        ("D6 G4", "E4@3 D3@1", "at the change of bow, with the 4th finger as guide (let it glide to B first, without"),
+        ("(D6 G4)", "E4@3 D3@1", "from D (4th finger, E string), with a light hand, within the slur, shift back"),
+        ("D6 B4", "E4@3 A1@1", "with the 4th finger as guide (let it glide to B first, without a sound), shift back"),
         (
-            "(D6 G4)",
-            "E4@3 D3@1",
-            "with the 4th finger as guide (let it glide to B first, without a sound), within the slur",
+            "(D6 B4)",
+            "E4@3 A1@1",
+            "with the 4th finger as guide (let it glide to B first, lightly and quickly), within the slur",
         ),
-        ("A5 A5", "E3@1 E1@3", "Land on A (1st finger, E string): it sounds the same."),
-        ("Ab5 G#5", "E1@3 E2@1", "Land on G♯ (2nd finger, E string): it sounds the same."),
+        ("Eb4 D6", "D1@1 E4@3", "from E♭ (1st finger, D string), at the change of bow, shift up to third position."),
+        ("A5 A5", "E3@1 E1@3", "Land on A (1st finger, E string): the same note again."),
+        ("Ab5 G#5", "E1@3 E2@1", "Land on G♯ (2nd finger, E string): the same note again."),
         ("Ab5 G#5", "E1@3 E1@2", "second note: the 1st finger stays on G♯, and the hand is in second position"),
         ("A4:1 R:1 D5:2", "D3@1 A1@3", "Bar 1, beat 3: in the rest just before, shift up"),
         ("A4:4 | R:4 | R:4 | D5:4", "D3@1 A1@3", "Bar 4, beat 1: in the 2 bars of rest just before, shift up"),
@@ -109,7 +111,7 @@ def hand_told(text: str, stops: str) -> str:
         ("D5 E5 D#5 E5 D5", "A1@3 A2@3 A1@3 A2@3 A1@3", "A string: 1 D (also D♯), 2 E; otherwise whole tone between"),
         ("D5 E5 D5 | D5 D#5 E5", "A1@3 A2@3 A1@3 A1@3 A1@3 A2@3", "A string: 1 D (also D♯ in bar 2), 2 E;"),
         ("D#5 F5 | Eb5 F5 | D#5", "A1@3 A2@3 A1@3 A2@3 A1@3", "A string: 1 D♯ (written E♭ in bar 2), 2 F;"),
-        ("D#5 F5 | Eb5 F5", "A1@3 A3@3 A2@3 A3@3", "A string: 1 D♯, 2 E♭, 3 F; the same place for 1 and 2"),
+        ("D#5 F5 | Eb5 F5", "A1@3 A3@3 A2@3 A3@3", "A string: 1 D♯, 2 E♭, 3 F; 1 and 2 take the same place in turn"),
         ("E6 A5", "E4@3 E1@3", "E string: 1 A, 4 stretched to E"),
     ],
 )
@@ -117,9 +119,12 @@ def test_the_hand_tells_what_is_played_and_nothing_else(text: str, stops: str, t
     assert hand_told(text, stops).startswith(told)
 
 
-def test_of_a_string_with_one_note_the_hand_tells_nothing() -> None:
+def test_the_hand_tells_of_every_string_even_with_one_note() -> None:
     plan = placed("D5 F5 A5", "A1@3 A3@3 E1@3")
-    assert hand_sentences(ENGLISH, plan.passage, finger_patterns(plan, *plan.spans)) == ["A string: 1 D, 3 F."]
+    assert hand_sentences(ENGLISH, plan.passage, finger_patterns(plan, *plan.spans)) == [
+        "E string: 1 A.",
+        "A string: 1 D, 3 F.",
+    ]
 
 
 def test_the_hand_names_every_note_of_a_finger_and_the_bars_of_the_rarer_ones() -> None:
@@ -156,7 +161,7 @@ def test_neighbouring_notes_beyond_the_level_are_learned_in_one_position() -> No
     low = quarters("D4", "E4", "F4", "G4")
     said = report_of("first", low, quarters("A5", "F6", "G6", "A5"), quarters("A5", "F6", "E5", "D5"), low, low, low)
     assert (
-        "Bars 2 and 3: the high F and the high G are out of reach at this level. "
+        "Bars 2 and 3: the high F (bars 2 and 3) and the high G (bar 2) are out of reach at this level. "
         "Learn them in sixth position, play them an octave lower, or leave them out." in said
     )
     said = report_of("first", quarters("D4", "E4", "F6", "G4"), *[low] * 6, quarters("D4", "E4", "G6", "G4"))
@@ -281,8 +286,11 @@ def test_staying_is_told_without_the_reasons_turned_round() -> None:
     (excursion,) = plan.excursions
     proposed = Figures(shifts=2)
     stay = another(figures=Figures(crossings=5), proposed=proposed, kind=AlternativeKind.STAY)
-    assert way_sentence(ENGLISH, plan, excursion, stay) == "Stay in first position."
-    assert way_sentence(ENGLISH, plan, excursion, stay, explain=True) == "Stay in first position (effort +0.5)."
+    assert way_sentence(ENGLISH, plan, excursion, stay) == "Stay in first position: this avoids 2 shifts."
+    assert (
+        way_sentence(ENGLISH, plan, excursion, stay, explain=True)
+        == "Stay in first position: this avoids 2 shifts (effort +0.5)."
+    )
     with_a_gain = replace(stay, proposed=replace(proposed, stretches=1))
     assert way_sentence(ENGLISH, plan, excursion, with_a_gain) == (
         "Stay in first position: this avoids 2 shifts and one stretch, but needs 5 string crossings."
@@ -375,7 +383,9 @@ def test_where_the_format_of_a_file_is_all_there_is_to_say_nothing_is_said_of_it
 def test_many_positions_are_named_once_each_and_few_in_order() -> None:
     assert positions_words(ENGLISH, (3, 3, 5)) == "third position, then fifth position"
     assert positions_words(ENGLISH, (3, 5, 3)) == "third position, then fifth position, then third position"
-    assert positions_words(ENGLISH, (3, 5, 3, 4)) == "third position, fourth position and fifth position in turn"
+    assert positions_words(ENGLISH, (3, 5, 3, 4)) == (
+        "several positions (third position, fourth position and fifth position)"
+    )
 
 
 def test_a_piece_begins_in_the_position_of_its_first_finger_not_of_an_open_string() -> None:

@@ -76,6 +76,9 @@ def test_the_climb_has_the_notes_of_the_passage_and_no_step_that_nobody_hears() 
     # From A flat to B natural, or from E flat to F sharp, is an augmented second.
     assert climb(4, 1, "B5", -3, {}) == ["E5", "F5", "G5", "A5", "B5"]
     assert climb(2, 3, "F#4", -3, {}) == ["D4", "E4", "F#4"]
+    # Nor is there one at its foot, from the open G to A sharp, whether the passage or the key has it.
+    assert climb(2, 4, "B3", 0, {5: 1}) == ["G3", "A3", "B3"]
+    assert climb(2, 4, "B3", 7, {}) == ["G3", "A3", "B3"]
     # Notes that do not rise are left to the key.
     assert climb(3, 2, "D5", 0, {0: 2}) == ["A4", "B4", "C5", "D5"]
 

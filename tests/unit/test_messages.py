@@ -58,6 +58,7 @@ FIELDS = {
     "part": "Violin I", "parts": "2 parts", "pieces": "12", "policy": "Book 1", "port": "8765",
     "reason": "asked for by the composer", "scale": "the trouble of shifts", "score": "waltz.mxl", "seconds": "20",
     "severities": "one error, no warnings", "severity": "error", "standard": "58.9", "tests": "4", "times": "1.4",
+    "softly": "without a sound", "tone": "2 long notes sound warmer in third position than on the 4th finger",
     "total": "40", "measure": "crossing", "circumstance": "bound",
 }  # fmt: skip
 
@@ -119,6 +120,9 @@ OVERRIDES = {
     "excursions.PLAYED 1": {"note": "A♯", "bars": "bars 15 and 17"},
     "excursions.WRITTEN 0": {"note": "A♯", "bars": "bars 15 and 17"},
     "excursions.WRITTEN 1": {"note": "A♯", "bars": "bars 15 and 17"},
+    "excursions.STRETCHED_BACK 0": {"note": "C", "bars": "bar 17"},
+    "excursions.STRETCHED_BACK 1": {"note": "C", "bars": "bar 17"},
+    "excursions.STRETCHED_BACK 2": {"note": "C"},
     "excursions.STRETCHED 0": {"note": "E", "bars": "bar 17"},
     "excursions.STRETCHED 1": {"note": "E", "bars": "bar 17"},
     "excursions.NEARLY_AS_EASY_BESIDES": {"reason": "third position avoids 2 notes on the 4th finger"},
@@ -232,6 +236,7 @@ def plan_of(text: str, meter: tuple[int, int]) -> Plan:
          "bar 1, first note; bar 1, second half, first note after the held note; bar 1, last note"),
         ((9, 8), "E4:3/2 E4:1/2 E4:1/2 E4:1/2 E4:3/2",
          "bar 1, beat 1; bar 1, beat 2; bar 1, beat 2, second note; bar 1, beat 2, third note; bar 1, beat 3"),
+        ((9, 8), "E4:2 E4:1 E4:3/2", "bar 1, beat 1; bar 1, second quaver of beat 2; bar 1, beat 3"),
         ((3, 8), "E4:1/2 E4:1/2 E4:1/4 E4:1/4", "bar 1, beat 1; bar 1, beat 2; bar 1, beat 3; bar 1, last note"),
         ((4, 4), "E4:1 | E4:4", "the upbeat; bar 2, beat 1"),
         ((4, 4), "E4:1/2 E4:1/2 | E4:4", "the upbeat, first note; the upbeat, second note; bar 2, beat 1"),

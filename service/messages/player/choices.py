@@ -7,6 +7,7 @@ from ..message import Message
 
 HIGH_NOTE = Message("the high {note}")
 VERY_HIGH_NOTE = Message("the very high {note}")
+NOTE_IN_BARS = Message("{note} ({bars})")
 LOW_NOTE = Message("the low {note}")
 CHOICES = {
     ("held-fourth-finger", "open"): Message(
@@ -28,6 +29,9 @@ CHOICES = {
     ),
     ("awkward-grip", "wide"): Message(
         "{where}: a double stop asks for a wide stretch. If it does not come easily, play only one of the two notes."
+    ),
+    ("awkward-grip", "wide-chord"): Message(
+        "{where}: a chord asks for a wide stretch. If it does not come easily, leave out one of its notes."
     ),
     ("chord-not-held", "chord"): Message(
         "{where}: the hand cannot hold {chord} together. Planned without {left_out}; you may leave out another note."

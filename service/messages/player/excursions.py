@@ -34,11 +34,17 @@ TONE_THIS_WAY_IN = Message(
     "a long note ({bars}) sounds warmer this way than on {weak}",
     "{n} long notes ({bars}) sound warmer this way than on {weak}",
 )
+TRILLS = Message(
+    "a trill ({bars}) is easier this way than on {weak}", "{n} trills ({bars}) are easier this way than on {weak}"
+)
+TONE_BUT = Message(
+    "{tone}, but a long note ({bars}) comes on {weak}", "{tone}, but {n} long notes ({bars}) come on {weak}"
+)
 THE_OPEN_STRING = Message("the {open_string}")
 THE_FOURTH_FINGER = Message("the 4th finger")
 AGAIN = Message("the same music is played this way elsewhere in the piece")
 EASE = Message("the passage lies a little better under the hand")
-NEARLY_AS_EASY = Message("first position is nearly as easy here")
+NEARLY_AS_EASY = Message("it is a matter of taste: first position is nearly as easy here")
 NEARLY_AS_EASY_BESIDES = Message("{reason}; first position is nearly as easy here")
 THIS_WAY = Message("this way")
 NEEDS = Message("{way} needs {counts}")
@@ -63,7 +69,7 @@ AND_ALSO = Message("{first}, and {last}")
 # Where to go.
 VISIT = Message("{bars}: {positions}")
 THEN = Message("{first}, then {next}")
-IN_TURN = Message("{positions} in turn")
+SEVERAL = Message("several positions ({positions})")
 
 # How the hand gets there.
 BEGIN = Message("{where}: begin in {position}, on {notes}")
@@ -75,7 +81,7 @@ STAY_TO_THE_END = Message("stay in {position} to the end")
 FROM = Message("from {notes}, {how}")
 STOPPED_NOTE = Message("{note} ({finger}, {string})")
 OPEN_NOTE = Message("the {open_string}")
-SAME_SOUND = Message("{notes}: it sounds the same")
+SAME_SOUND = Message("{notes}: the same note again")
 IN_THE_REST = Message("in the rest just before")
 IN_BARS_OF_REST = Message("in the bar of rest just before", "in the {n} bars of rest just before")
 IN_THE_REST_BEFORE_OPEN = Message("in the rest before the {open_string}")
@@ -85,11 +91,12 @@ IN_THE_REST_BEFORE_LEFT_OUT = Message(
 AFTER_LEFT_OUT = Message("after the note that is out of reach", "after the notes that are out of reach")
 OVER_OPEN = Message("while you play the {open_string}")
 AT_BOW_CHANGE = Message("at the change of bow")
-AT_BOW_CHANGE_WITH = Message("at the change of bow, {guide}")
 ON_SAME_FINGER = Message("on the {finger}, which stays on the string")
-GUIDE_LANDS = Message("with the {finger} as guide (let it glide from {start}, without a sound)")
-WITH_GUIDE = Message("with the {finger} as guide (let it glide to {note} first, without a sound)")
-WITH_OTHER_GUIDE = Message("with the {finger} as guide (let it glide from {start} to {note} first, without a sound)")
+GUIDE_LANDS = Message("with the {finger} as guide (let it glide from {start}, {softly})")
+WITH_GUIDE = Message("with the {finger} as guide (let it glide to {note} first, {softly})")
+WITH_OTHER_GUIDE = Message("with the {finger} as guide (let it glide from {start} to {note} first, {softly})")
+SILENTLY = Message("without a sound")
+QUICKLY = Message("lightly and quickly")
 LIGHTLY = Message("with a light hand")
 WITHIN_SLUR = Message("{how}, within the slur")
 
@@ -111,14 +118,14 @@ SEMITONES = Message("semitone between {pairs}")
 WIDE = Message("a wide step between {pairs}")
 WHOLE_TONE = Message("whole tone between {pairs}")
 WHOLE_TONES = Message("whole tones throughout")
-IN_ONE_PLACE = Message("the same place for {pairs}")
+IN_ONE_PLACE = Message("{pairs} take the same place in turn")
 PAIR = Message("{low} and {high}")
 AND_BETWEEN = Message("{first} and between {second}")
 OTHERWISE = Message("otherwise {shape}")
 FINGER_PLACE = Message("{finger} {note}")
 FINGER_PLACE_AND = Message("{finger} {note} ({others})")
 FINGER_STRETCHED = Message("{finger} stretched to {note}")
-FIRST_STRETCHED = Message("1 {note} (stretched to {others})")
+FIRST_STRETCHED = Message("1 {note} (stretched back to {others})")
 
 
 class Ways(NamedTuple):
@@ -132,6 +139,11 @@ class Ways(NamedTuple):
 PLAYED = Ways(Message("{note} in {bars}"), Message("also {note} in {bars}"), Message("also {note}"))
 WRITTEN = Ways(
     Message("written {note} in {bars}"), Message("also written {note} in {bars}"), Message("also written {note}")
+)
+STRETCHED_BACK = Ways(
+    Message("stretched back to {note} in {bars}"),
+    Message("also stretched back to {note} in {bars}"),
+    Message("also stretched back to {note}"),
 )
 STRETCHED = Ways(
     Message("stretched to {note} in {bars}"),

@@ -38,10 +38,7 @@ CHOICES_TITLE = Message("For you to decide")
 UNMET_TITLE = Message("Not possible as asked")
 WORDS_TITLE = Message("What the words and numbers mean")
 WORD = Message("{word}. {meaning}")
-COUNTING = Message(
-    "The counts of string crossings, hops and slides include the way from the note before a passage and "
-    "to the note after it, unless a rest lies between."
-)
+COUNTING = Message("The counts include the way into a passage and the way out of it, unless there is a rest.")
 CAUTION = Message(
     "These are proposals: you and your teacher decide. Stop when something hurts; if it keeps hurting, ask a doctor."
 )

@@ -136,7 +136,7 @@ def _fold_unisons(group: Sequence[WrittenNote], done: dict[str, list[int]]) -> N
             continue
         note.head = other
         other.end = max(other.end, note.end)
-        done[said("two voices on the same note were taken as one stop")].append(note.measure)
+        done[said("two voices have the same note, which is planned once")].append(note.measure)
 
 
 def _fold_harmonics(group: Sequence[WrittenNote], done: dict[str, list[int]]) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from rules import FINGERS, HOME_POSITION, Flag, Instrument, Pitch, Plan, grips_for
+from rules import FINGERS, HOME_POSITION, Flag, Instrument, Passage, Pitch, Plan, grips_for
 
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import (
@@ -22,6 +22,7 @@ from ...messages.player import choices
 from ...usecases.annotate import PartReview
 
 BEYOND = (("note-outside-level", "left-out"), ("note-outside-level", "beyond"))
+WIDE = ("awkward-grip", "wide")
 TRILL = ("trill-on-fourth-finger", "trill")
 THIRD_POSITION = 3
 """Where a long note goes instead, if the level has it: the position that is learned next after first."""
@@ -146,22 +147,35 @@ def _told(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> _Told | None:
         if held is None:
             return None
         outcome, more = held
-    if (finding.rule, outcome) == TRILL:
+    elif (finding.rule, outcome) == TRILL:
         outcome, more = _trill(wording, plan, flags[0])
-    if (finding.rule, outcome) in BEYOND and _is_chord_beyond(plan, flags[0]):
-        outcome = "chord" if outcome == "left-out" else "chord-planned"
-        more = {"chord": wording.all_of(list(map(wording.note, plan.event(finding.first).pitches)))}
+    else:
+        outcome, more = _of_chord(wording, plan, flags[0])
     message = choices.PRINTED.get(finding.rule) or choices.CHOICES.get((finding.rule, outcome))
     if message is None:
         return None
     fields, number = _fields(wording, plan, flags[0]) | more, 1
     if finding.rule in choices.NAMED_BY_HEIGHT:
-        pitches = sorted({Pitch.named(str(flag.finding.facts["pitch"])) for flag in flags}, key=lambda each: each.midi)
-        number = len(pitches)
-        fields["pitch"] = notes_with_height(wording, plan.passage.instrument, pitches)
+        bars: dict[Pitch, list[int]] = {}
+        for flag in flags:
+            pitch = Pitch.named(str(flag.finding.facts["pitch"]))
+            bars.setdefault(pitch, []).append(plan.event(flag.finding.first).measure)
+        number = len(bars)
+        fields["pitch"] = notes_with_height(wording, plan.passage, bars)
     if (finding.rule, finding.outcome) in BEYOND:
         fields["position"] = position_words(wording, min(_common_positions(plan, flags)))
     return _Told(message, tuple(fields.items()), number)
+
+
+def _of_chord(wording: Wording, plan: Plan, flag: Flag) -> tuple[str, dict[str, str]]:
+    """The outcome of a finding as it is told of a chord; that of any other finding stays."""
+    finding, pitches = flag.finding, plan.event(flag.finding.first).pitches
+    if (finding.rule, finding.outcome) == WIDE and len(pitches) > 2:
+        return "wide-chord", {}
+    if (finding.rule, finding.outcome) in BEYOND and _is_chord_beyond(plan, flag):
+        outcome = "chord" if finding.outcome == "left-out" else "chord-planned"
+        return outcome, {"chord": wording.all_of(list(map(wording.note, pitches)))}
+    return finding.outcome, {}
 
 
 def _trill(wording: Wording, plan: Plan, flag: Flag) -> tuple[str, dict[str, str]]:
@@ -190,9 +204,23 @@ def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:
     return fields
 
 
-def notes_with_height(wording: Wording, instrument: Instrument, pitches: Sequence[Pitch]) -> str:
-    """Return "the high D and the high F": every note as it is called by itself, each once."""
-    return wording.all_of(list(dict.fromkeys(note_with_height(wording, instrument, pitch) for pitch in pitches)))
+def notes_with_height(wording: Wording, passage: Passage, bars: Mapping[Pitch, Sequence[int]]) -> str:
+    """Return "the high D and the high F": every note as it is called by itself, each once, the lowest first.
+
+    With its bars, if several notes stand in different ones.
+    """
+    measures: dict[str, set[int]] = {}
+    for pitch in sorted(bars, key=lambda pitch: pitch.midi):
+        measures.setdefault(note_with_height(wording, passage.instrument, pitch), set()).update(bars[pitch])
+    every = set().union(*measures.values())
+    if all(own == every for own in measures.values()):
+        return wording.all_of(list(measures))
+    return wording.all_of(
+        [
+            wording.say(choices.NOTE_IN_BARS, note=note, bars=bar_list(wording, runs_of_bars(passage, own)))
+            for note, own in measures.items()
+        ]
+    )
 
 
 def note_with_height(wording: Wording, instrument: Instrument, pitch: Pitch) -> str:

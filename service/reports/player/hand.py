@@ -39,15 +39,10 @@ def listen_sentence(wording: Wording, instrument: Instrument, anchor: AnchorHelp
 
 
 def hand_sentences(wording: Wording, passage: Passage, patterns: Sequence[FingerPattern]) -> list[str]:
-    """Return the hand string by string, each once; with its position if there are several.
-
-    Of a string on which one finger plays one note there is no more to tell than the note.
-    """
+    """Return the hand string by string, each once; with its position if there are several."""
     several = len({pattern.position for pattern in patterns}) > 1
     said: dict[str, None] = {}
     for pattern in patterns:
-        if len(pattern.used) < 2 and not (pattern.elsewhere or (pattern.played and pattern.reaches)):
-            continue
         hand = hand_words(wording, passage, pattern)
         if several:
             hand = wording.say(excursions.IN_POSITION, position=position_words(wording, pattern.position), hand=hand)
@@ -96,11 +91,13 @@ def _place(wording: Wording, passage: Passage, pattern: FingerPattern, finger: i
             return wording.say(excursions.FINGER_STRETCHED, finger=str(finger), note=stretched)
         # Where the first finger stands is where the hand is, and what the ear listens for.
         return wording.say(excursions.FIRST_STRETCHED, note=wording.note(place), others=stretched)
+    back = [other for other in reaches if other.pitch.midi < place.midi]
     spellings = [other for other in elsewhere if other.pitch.midi == place.midi]
     found = (
         *_others(wording, passage, measures, spellings, excursions.WRITTEN),
         *_others(wording, passage, measures, [o for o in elsewhere if o not in spellings], excursions.PLAYED),
-        *_others(wording, passage, measures, reaches, excursions.STRETCHED),
+        *_others(wording, passage, measures, back, excursions.STRETCHED_BACK),
+        *_others(wording, passage, measures, [o for o in reaches if o not in back], excursions.STRETCHED),
     )
     # What has no bars comes last, so that nobody gives it those of the next.
     others = [text for has_bars in (True, False) for text, named in found if named is has_bars]

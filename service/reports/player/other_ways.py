@@ -57,7 +57,7 @@ def compared(proposal: Proposal, other: Alternative) -> Alternative:
         return other
     before, after = proposal.before, proposal.after
     if before.held_weak > after.held_weak:
-        before, after = replace(before, held_weak=len(proposal.warmer)), replace(after, held_weak=0)
+        before, after = replace(before, held_weak=len(proposal.warmer)), replace(after, held_weak=len(proposal.colder))
     excursion = proposal.excursion
     return replace(other, first=excursion.first, last=excursion.last, figures=before, proposed=after)
 
@@ -75,6 +75,9 @@ def is_worth_a_try(plan: Plan, excursion: Excursion, other: Alternative) -> bool
     planned, so there is no other way to it.
     """
     steps = _Steps.of(excursion, other)
+    if steps.start is not None and not plan.begins_with(excursion):
+        # It goes on from the passage before, and is told there.
+        return False
     if other.rise >= NEARLY_AS_GOOD or steps.number > MOST_STEPS or _leads_beyond(plan, excursion, other, steps):
         return False
     these, planned = other.figures, other.proposed
@@ -147,14 +150,14 @@ def _start(shifts: Sequence[Shift], positions: Sequence[int]) -> int:
 
 
 def positions_words(wording: Wording, positions: Sequence[int]) -> str:
-    """Return "third position, then fifth position", or of many "third position and fifth position in turn".
+    """Return "third position, then fifth position", or of many "several positions (third position and fifth position)".
 
     A position that repeats at once is named once.
     """
     names = [position_words(wording, position) for position, _ in groupby(positions)]
     if len(names) > MOST_IN_ORDER:
         ordered = [position_words(wording, position) for position in sorted(set(positions))]
-        return wording.say(excursions.IN_TURN, positions=wording.all_of(ordered))
+        return wording.say(excursions.SEVERAL, positions=wording.all_of(ordered))
     said = names[0]
     for name in names[1:]:
         said = wording.say(excursions.THEN, first=said, next=name)
@@ -248,11 +251,14 @@ def way_sentence(wording: Wording, plan: Plan, excursion: Excursion, other: Alte
     label = way_label(wording, plan, excursion, other)
     # Where all that staying has less of is shifts, the reasons tell what it has more of.
     stays = other.kind is AlternativeKind.STAY and not difference(wording, *_without_shifts(other)).is_better
-    bare = stays or not difference_words(wording, plan, excursion, other)
-    told = label if bare else difference_words(wording, plan, excursion, other)
+    said = difference_words(wording, plan, excursion, other)
+    if stays:
+        shifts = other.proposed.shifts
+        said = wording.say(excursions.WAY_AVOIDS, counts=wording.say(excursions.SHIFTS, shifts)) if shifts else ""
+    told = said or label
     if explain and other.rise >= UNSEEN:
         told = wording.say(excursions.COSTS_MORE, way=told, effort=wording.decimal(other.rise))
-    return sentence(told if bare else wording.say(excursions.OTHER_WAY, label=label, difference=told))
+    return sentence(told if not said else wording.say(excursions.OTHER_WAY, label=label, difference=told))
 
 
 def _without_shifts(other: Alternative) -> tuple[Figures, Figures]:

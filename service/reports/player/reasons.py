@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from rules import Plan, PlannedPart, Proposal, Reason, Spared, ease, is_nearly_as_easy_at_home
+from rules import Plan, PlannedPart, Proposal, Reason, Spared, Technique, ease, is_nearly_as_easy_at_home
 
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import bar_list, position_words, runs_of_bars
@@ -125,8 +125,26 @@ def _some_beyond(wording: Wording, reach: str, number: int, beyond: int) -> str:
 
 
 def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
-    """How many long notes fall on an open string or the fourth finger in first position only, on which, and where."""
-    plan, events = planned.plan, proposal.warmer
+    """How many long notes fall on an open string or the fourth finger in first position only, on which, and where.
+
+    Trills are told apart: they need a finger above the note.
+    """
+    trills = [event for event in proposal.warmer if _is_trilled(planned.plan, event)]
+    held = [event for event in proposal.warmer if event not in trills]
+    said = [_warmer(wording, planned, proposal, held)] if held else []
+    if trills:
+        fields = {"bars": _bars(wording, planned.plan, trills), "weak": weak_words(wording, planned.home, trills)}
+        said.append(wording.say(excursions.TRILLS, len(trills), **fields))
+    return _but_elsewhere(wording, planned, proposal, wording.all_of(said))
+
+
+def _is_trilled(plan: Plan, event: int) -> bool:
+    return any(Technique.TRILL in note.techniques for note in plan.event(event).notes)
+
+
+def _warmer(wording: Wording, planned: PlannedPart, proposal: Proposal, events: Sequence[int]) -> str:
+    """Long notes on an open string or the fourth finger in first position only: how many, on which, and where."""
+    plan = planned.plan
     position = _only_position(proposal)
     fields = {"weak": weak_words(wording, planned.home, events)}
     if position is not None:
@@ -138,6 +156,17 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
         message = excursions.TONE_THIS_WAY_IN if position is None else excursions.TONE_IN
         fields["bars"] = _bars(wording, plan, events)
     return wording.say(message, len(events), **fields)
+
+
+def _but_elsewhere(wording: Wording, planned: PlannedPart, proposal: Proposal, said: str) -> str:
+    """What is gained in tone, and what is lost."""
+    events = proposal.colder
+    if not events:
+        return said
+    weak = weak_words(wording, planned.plan, events)
+    return wording.say(
+        excursions.TONE_BUT, len(events), tone=said, bars=_bars(wording, planned.plan, events), weak=weak
+    )
 
 
 def _bars(wording: Wording, plan: Plan, events: Iterable[int]) -> str:

@@ -217,8 +217,6 @@ class _PartReport:
     def _hand(self, number: int, explained: ExplainedProposal) -> list[str]:
         """What the hand looks like; if it looks as it did before, only that is said."""
         said = hand_sentences(self._wording, self._part.passage, explained.patterns)
-        if not said:
-            return []
         before = self._hands.setdefault(tuple(said), number)
         return said if before == number else [sentence(self._wording.say(overview.HAND_AS_BEFORE, number=str(before)))]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import takewhile
 
-from rules import HOME_POSITION, Between, Excursion, Instrument, Plan, Shift, ShiftKind, Stop
+from rules import HOME_POSITION, Between, Excursion, Instrument, Plan, Shift, Stop
 
 from ...messages.message import Wording, sentence
 from ...messages.music_words import (
@@ -37,7 +37,7 @@ def with_both_ends(wording: Wording, plan: Plan, excursion: Excursion, shifts: S
             notes=played_notes(wording, plan, begin),
         )
         steps.insert(0, sentence(said))
-    if plan.ends_with(excursion):
+    if plan.ends_with(excursion) and None not in plan.grips[excursion.last + 1 :]:
         position = position_words(wording, excursion.positions[-1])
         steps.append(sentence(wording.say(excursions.STAY_TO_THE_END, position=position)))
     return steps
@@ -124,27 +124,39 @@ def _in_the_rest_before(wording: Wording, plan: Plan, event: int) -> str:
 
 
 def _manner(wording: Wording, plan: Plan, shift: Shift) -> str:
-    """On which finger the hand moves, or with which one as guide; across strings a change of bow covers it."""
-    guide = _guide(wording, plan, shift)
-    if shift.kind is ShiftKind.BOW_CHANGE:
-        return wording.say(excursions.AT_BOW_CHANGE_WITH if guide else excursions.AT_BOW_CHANGE, guide=guide)
-    return guide or wording.say(excursions.LIGHTLY)
+    """On which finger the hand moves, or with which one as guide; else a change of bow covers it, or a light hand."""
+    if guide := _guide(wording, plan, shift):
+        return guide
+    return wording.say(excursions.LIGHTLY if shift.slurred else excursions.AT_BOW_CHANGE)
 
 
 def _guide(wording: Wording, plan: Plan, shift: Shift) -> str:
-    """The finger that leads, from where to where, as far as these are not the notes that are played."""
+    """The finger that leads, from where to where, as far as these are not the notes that are played.
+
+    None leads to a string further away than the next one.
+    """
     if shift.guide is None or shift.guide_start is None or shift.guide_pitch is None:
         return ""
+    if not _is_beside(plan, shift):
+        return ""
+    softly = wording.say(excursions.QUICKLY if shift.slurred else excursions.SILENTLY)
     finger = finger_words(wording, shift.guide)
     start, goal = wording.note(shift.guide_start), wording.note(shift.guide_pitch)
     begins, lands = (_stops_guide(plan, shift, event) for event in (shift.departure, shift.arrival))
     if begins and lands:
         return wording.say(excursions.ON_SAME_FINGER, finger=finger)
     if lands:
-        return wording.say(excursions.GUIDE_LANDS, finger=finger, start=start)
+        return wording.say(excursions.GUIDE_LANDS, finger=finger, start=start, softly=softly)
     if begins:
-        return wording.say(excursions.WITH_GUIDE, finger=finger, note=goal)
-    return wording.say(excursions.WITH_OTHER_GUIDE, finger=finger, start=start, note=goal)
+        return wording.say(excursions.WITH_GUIDE, finger=finger, note=goal, softly=softly)
+    return wording.say(excursions.WITH_OTHER_GUIDE, finger=finger, start=start, note=goal, softly=softly)
+
+
+def _is_beside(plan: Plan, shift: Shift) -> bool:
+    """Whether the hand arrives on the string of the guide finger or on the next one."""
+    grip = plan.grip(shift.arrival)
+    strings = [stop.string for stop in grip.stops if not stop.is_open] if grip else []
+    return any(abs(string - (shift.guide_string or string)) <= 1 for string in strings)
 
 
 def _stops_guide(plan: Plan, shift: Shift, event: int) -> bool:
