@@ -13,13 +13,14 @@ from functools import cached_property
 from itertools import pairwise
 
 from rules import Excursion, ExplainedProposal, Plan, Stop
-from rules.music.passage import REST_FOR_A_SHIFT, UNBOUND_REST
 from service.messages.message import Wording
 from service.messages.music_words import place_words, position_words
 from service.reports.player.report import text_report
 from service.usecases.annotate import PartReview
 
 ENGLISH = Wording()
+REST_FOR_A_SHIFT, UNBOUND_REST = 0.1, 0.5
+"""Seconds: a rest in which the hand can move, and one after which nothing is counted from the note before."""
 FIRST_POSITION = "first position"
 POSITION = re.compile(r"\b(?:half|\w+th|first|second|third) position\b")
 ACCIDENTALS = "♯♭𝄪𝄫"

@@ -179,10 +179,11 @@ def _of_chord(wording: Wording, plan: Plan, flag: Flag) -> tuple[str, dict[str, 
 
 
 def _trill(wording: Wording, plan: Plan, flag: Flag) -> tuple[str, dict[str, str]]:
-    """The nearest position of the level in which a finger is left for the trill; a short trill where there is none."""
+    """The nearest other position of the level in which a finger is left for the trill; else a short trill."""
     planned, pitches = plan.grip(flag.finding.first), plan.event(flag.finding.first).pitches
     grips = grips_for(pitches, plan.passage.instrument, plan.level.positions) if len(pitches) == 1 else ()
     others = {grip.position for grip in grips if not grip.is_open and grip.stops[0].finger < FINGERS[-1]}
+    others -= {planned.position} if planned is not None else set()
     if planned is None or not others:
         return "only-there", {}
     nearest = min(others, key=lambda position: (abs(position - planned.position), position))
