@@ -106,9 +106,14 @@ def warmer(home: Plan, plan: Plan, excursion: Excursion) -> tuple[int, ...]:
 
 
 def colder(home: Plan, plan: Plan, excursion: Excursion) -> tuple[int, ...]:
-    """Return the long notes that the plan has on an open string or the fourth finger, and first position has not."""
+    """Return the long notes that the plan has on an open string or the fourth finger, and first position has better."""
     return tuple(
-        event for event in excursion.events if plan.counts.held_weak[event] and not home.counts.held_weak[event]
+        event
+        for event in excursion.events
+        if plan.counts.held_weak[event]
+        and not home.counts.held_weak[event]
+        and home.grip(event) is not None
+        and not home.route.options[event].beyond
     )
 
 

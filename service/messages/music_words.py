@@ -127,10 +127,14 @@ def bars_words(wording: Wording, plan: Plan, first: int, last: int) -> str:
     start, end = (plan.event(index).measure for index in (first, last))
     if start == end:
         return bar_words(wording, passage, start)
-    numbers = whole_bar(passage, start, 1), whole_bar(passage, end, -1)
-    if None in numbers or numbers[0] == numbers[1]:
-        return wording.say(BAR, number=next((number for number in numbers if number), ""))
-    return wording.say(BARS, numbers=wording.span(f"{numbers[0]}", f"{numbers[1]}"))
+    return bar_list(wording, [_ends(passage, start, end)])
+
+
+def _ends(passage: Passage, start: int, end: int) -> list[str]:
+    """The numbers of the first and the last whole bar of some measures; a part of one bar has its number."""
+    if start == end:
+        return [bar_number(passage, start)]
+    return [number for number in (whole_bar(passage, start, 1), whole_bar(passage, end, -1)) if number] or [""]
 
 
 def ranges_words(wording: Wording, plan: Plan, ranges: Sequence[tuple[int, int]]) -> str:
@@ -143,7 +147,7 @@ def ranges_words(wording: Wording, plan: Plan, ranges: Sequence[tuple[int, int]]
             runs[-1][1] = max(end, runs[-1][1])
         else:
             runs.append([start, end])
-    return bar_list(wording, [[bar_number(plan.passage, measure) for measure in run] for run in runs])
+    return bar_list(wording, [_ends(plan.passage, *run) for run in runs])
 
 
 def bar_list(wording: Wording, runs: Sequence[Sequence[str]]) -> str:

@@ -7,7 +7,7 @@ counts. Nothing of the code that made the sentence is asked. Counts are counted 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
@@ -17,10 +17,11 @@ from service.messages.message import Wording
 from service.messages.music_words import place_words, position_words
 from service.reports.player.report import text_report
 from service.usecases.annotate import PartReview
+from tests.interface.counted_again import COUNTED, count_in, is_weak
 
 ENGLISH = Wording()
-REST_FOR_A_SHIFT, UNBOUND_REST = 0.1, 0.5
-"""Seconds: a rest in which the hand can move, and one after which nothing is counted from the note before."""
+REST_FOR_A_SHIFT = 0.1
+"""Seconds of rest in which the hand can move."""
 FIRST_POSITION = "first position"
 POSITION = re.compile(r"\b(?:half|\w+th|first|second|third) position\b")
 ACCIDENTALS = "♯♭𝄪𝄫"
@@ -106,6 +107,7 @@ class _Reading:
         yield from self._choices()
         explained = self.part.review.explanation.proposals
         visits = self._visits()
+        yield from self._overview(flat, visits)
         if len(visits) != len(explained):
             yield f"{len(visits)} passages are told, {len(explained)} are planned"
             return
@@ -153,6 +155,16 @@ class _Reading:
         for place, events in self._places.items():
             if len(events) > 1 and re.search(rf"{re.escape(place)}(?=:)", flat):
                 yield f"{place!r} is said of {len(events)} places"
+
+    def _overview(self, flat: str, visits: Sequence[_Visit]) -> Iterator[str]:
+        """The bars that are named at the top are those of the passages."""
+        said = re.findall(r"(?:Begin in [^(]*\(|Leave first position (?:again )?in )([^.)]*)", flat)
+        top, titles = (
+            {event for bars in named for events in self._events_by_bar(bars) for event in events}
+            for named in (said, [visit.title.partition(". ")[2].partition(":")[0] for visit in visits])
+        )
+        if top != titles:
+            yield f"the bars at the top are {said}, the passages {[visit.title for visit in visits]}"
 
     def _visits(self) -> list[_Visit]:
         found = []
@@ -307,14 +319,14 @@ class _Reading:
             if avoided:
                 before, after = after, 0
             count = COUNTED[found["what"]]
-            counted = _count(home, excursion, count), _count(self.plan, excursion, count)
+            counted = count_in(home, excursion, count), count_in(self.plan, excursion, count)
             if counted != (before, after):
                 yield f"{found[0]!r}, but there are {counted[1]} instead of {counted[0]}"
         for found in LONG_NOTES.finditer(why):
             number = 1 if found[1] in "Aa" else int(found[1])
             weak = [
                 event for event in excursion.events
-                if _is_weak(home.grip(event)) and not _is_weak(self.plan.grip(event))
+                if is_weak(home.grip(event)) and not is_weak(self.plan.grip(event))
             ]  # fmt: skip
             if number > len(weak):
                 yield f"{found[0]!r}, but there are {len(weak)} notes"
@@ -391,49 +403,3 @@ def _number(word: str | None) -> int:
 
 def _numbers(bars: str) -> list[str]:
     return re.findall(r"\d+", bars)
-
-
-def _is_weak(grip: object) -> bool:
-    stops = getattr(grip, "stops", ())
-    return len(stops) == 1 and stops[0].finger in (0, 4)
-
-
-Way = tuple[tuple[Stop, ...], tuple[Stop, ...], bool]
-"""The stops before and after, and whether the hand stays in its position."""
-
-
-def _count(plan: Plan, excursion: Excursion, count: Callable[[Way], bool]) -> int:
-    """How often something comes in the bars of an excursion, ways in and out included unless a rest lies between."""
-    number = 0
-    for index in range(max(1, excursion.first), min(excursion.last + 2, len(plan.grips))):
-        before, now = plan.grip(index - 1), plan.grip(index)
-        if before is not None and now is not None and plan.event(index).rest < UNBOUND_REST:
-            number += count((before.stops, now.stops, before.position == now.position))
-    return number
-
-
-def _distance(way: Way) -> int:
-    return min(abs(a.string - b.string) for a in way[0] for b in way[1])
-
-
-def _same_fingers(way: Way) -> list[tuple[Stop, Stop]]:
-    return [(a, b) for a in way[0] for b in way[1] if way[2] and a.finger == b.finger > 0]
-
-
-def _hops(way: Way) -> bool:
-    return any(a.string != b.string and a.semitones != b.semitones for a, b in _same_fingers(way))
-
-
-def _slides(way: Way) -> bool:
-    return any(
-        a.string == b.string and abs(a.semitones - b.semitones) > (0 if a.finger == 4 else 1)
-        for a, b in _same_fingers(way)
-    )
-
-
-COUNTED: dict[str, Callable[[Way], bool]] = {
-    "string crossing": lambda way: _distance(way) > 0,
-    "jump": lambda way: _distance(way) > 1,
-    "finger hop": _hops,
-    "finger slide": _slides,
-}

@@ -116,9 +116,9 @@ def test_a_part_of_another_instrument_is_planned_as_asked_with_a_remark() -> Non
 @pytest.mark.parametrize(
     ("names", "told"),
     [
-        (("",), "the part is not marked as a violin part; it was taken for one because of its clef and range"),
+        (("",), "the part is not marked as a violin part; it was read as one because of its clef and range"),
         (("Melody",), "the part Melody is not marked as a violin part"),
-        (("Flute", "", "Horn", "Tuba"), "part 2 of 4 is not marked as a violin part; it was taken for one since"),
+        (("Flute", "", "Horn", "Tuba"), "part 2 of 4 is not marked as a violin part; it was read as one because"),
     ],
 )
 def test_a_remark_calls_a_part_by_its_name_or_its_number(names: tuple[str, ...], told: str) -> None:

@@ -204,9 +204,9 @@ def choose_parts(root: _Element, instrument: str, wanted: Sequence[str] = ()) ->
         only = possible[0]
         because = said("because of its clef and range")
         if len(listings) > 1:
-            because = said("since no other part can be one")
+            because = said("because no other part can be one")
         remark = said(
-            "{part} is not marked as a {instrument} part; it was taken for one {because}",
+            "{part} is not marked as a {instrument} part; it was read as one {because}",
             part=only.called,
             instrument=said(instrument),
             because=because,
