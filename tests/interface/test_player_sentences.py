@@ -108,7 +108,7 @@ def hand_told(text: str, stops: str) -> str:
         ("D5 F5 D5", "A1@3 A3@3 A1@3", "A string: 1 D, 3 F"),
         ("D5 E5 F5", "A1@3 A2@3 A3@3", "A string: 1 D, 2 E, 3 F; semitone between 2 and 3"),
         ("D5 E5 G5", "A1@3 A2@3 A4@3", "A string: 1 D, 2 E, 4 G; whole tone between 1 and 2"),
-        ("D5 E5 D#5 E5 D5", "A1@3 A2@3 A1@3 A2@3 A1@3", "A string: 1 D (also D♯), 2 E; otherwise whole tone between"),
+        ("D5 E5 D#5 E5 D5", "A1@3 A2@3 A1@3 A2@3 A1@3", "A string: 1 D (also D♯), 2 E; elsewhere whole tone between"),
         ("D5 E5 D5 | D5 D#5 E5", "A1@3 A2@3 A1@3 A1@3 A1@3 A2@3", "A string: 1 D (also D♯ in bar 2), 2 E;"),
         ("D#5 F5 | Eb5 F5 | D#5", "A1@3 A2@3 A1@3 A2@3 A1@3", "A string: 1 D♯ (written E♭ in bar 2), 2 F;"),
         ("D#5 F5 | Eb5 F5", "A1@3 A3@3 A2@3 A3@3", "A string: 1 D♯, 2 E♭, 3 F; 1 and 2 take the same place in turn"),
@@ -136,7 +136,7 @@ def test_the_hand_names_every_note_of_a_finger_and_the_bars_of_the_rarer_ones() 
     plan = placed("G4 A4 B4 | C5 A4 | C#5 B4 | C#5", "D1@3 D2@3 D3@3 D4@3 D2@3 D4@3 D3@3 D4@3")
     (pattern,) = finger_patterns(plan, *plan.spans)
     assert hand_words(ENGLISH, plan.passage, pattern) == (
-        "D string: 1 G, 2 A, 3 B, 4 C♯ (C in bar 2); otherwise whole tones throughout"
+        "D string: 1 G, 2 A, 3 B, 4 C♯ (C in bar 2); elsewhere whole tones throughout"
     )
 
 
@@ -281,15 +281,18 @@ def test_one_shift_more_is_worth_more_than_three_string_crossings(spared: int, o
     assert is_worth_a_try(plan, excursion, other) is offered
 
 
-def test_staying_is_told_without_the_reasons_turned_round() -> None:
+def test_staying_is_told_with_what_it_costs() -> None:
     plan = placed("D5 E5 F5 G5 A4 B4", "A1@3 A2@3 A3@3 A3@4 D3@1 A1@1")
     (excursion,) = plan.excursions
     proposed = Figures(shifts=2)
     stay = another(figures=Figures(crossings=5), proposed=proposed, kind=AlternativeKind.STAY)
-    assert way_sentence(ENGLISH, plan, excursion, stay) == "Stay in first position: this avoids 2 shifts."
+    assert (
+        way_sentence(ENGLISH, plan, excursion, stay)
+        == "Stay in first position: this avoids 2 shifts, but needs 5 string crossings."
+    )
     assert (
         way_sentence(ENGLISH, plan, excursion, stay, explain=True)
-        == "Stay in first position: this avoids 2 shifts (effort +0.5)."
+        == "Stay in first position: this avoids 2 shifts, but needs 5 string crossings (effort +0.5)."
     )
     with_a_gain = replace(stay, proposed=replace(proposed, stretches=1))
     assert way_sentence(ENGLISH, plan, excursion, with_a_gain) == (

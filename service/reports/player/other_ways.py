@@ -14,7 +14,6 @@ from rules import (
     Aspect,
     Excursion,
     ExplainedProposal,
-    Figures,
     Pin,
     Plan,
     Proposal,
@@ -249,20 +248,11 @@ def _price(wording: Wording, found: Difference, excursion: Excursion, other: Alt
 def way_sentence(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative, explain: bool = False) -> str:
     """Return another way with its counts beside those of the proposal; with `explain`, what it costs more."""
     label = way_label(wording, plan, excursion, other)
-    # Where all that staying has less of is shifts, the reasons tell what it has more of.
-    stays = other.kind is AlternativeKind.STAY and not difference(wording, *_without_shifts(other)).is_better
     said = difference_words(wording, plan, excursion, other)
-    if stays:
-        shifts = other.proposed.shifts
-        said = wording.say(excursions.WAY_AVOIDS, counts=wording.say(excursions.SHIFTS, shifts)) if shifts else ""
     told = said or label
     if explain and other.rise >= UNSEEN:
         told = wording.say(excursions.COSTS_MORE, way=told, effort=wording.decimal(other.rise))
     return sentence(told if not said else wording.say(excursions.OTHER_WAY, label=label, difference=told))
-
-
-def _without_shifts(other: Alternative) -> tuple[Figures, Figures]:
-    return replace(other.figures, shifts=0), replace(other.proposed, shifts=0)
 
 
 def saving_words(wording: Wording, saving: Mapping[Aspect, float]) -> str:
