@@ -137,6 +137,7 @@ def _of_the_tone(
         "long": found["long"] * rings,
         "very long": found["very long"] * rings,
         "slow passage": found["slow passage"] * rings,
+        "slow, demanding part": found["slow"] * rings * found["demanding part"],
         "long, for its tone": found["long"] * asked,
         "very long, for its tone": found["very long"] * asked,
         "long, as it comes": found["long"] * rings * (1 - asked),
@@ -185,6 +186,7 @@ def _of_time(seconds: Array, rest: Array, slurred: Array, strength: Array, chara
         "bound, on the beat": bound * (strength >= 2),
         "after a long note": bound * _ramp(before, 0.35, 1.2),
         "onto a longer note": bound * (seconds > before * 1.5),
+        "slow": slow,
         "slow passage": bound * slow,
         "quick passage": quick,
     }
@@ -288,6 +290,7 @@ NAMES = (
     "after a long note",
     "onto a longer note",
     "slow passage",
+    "slow, demanding part",
     "quick passage",
     "over a leap",
     "over a wide leap",

@@ -30,6 +30,7 @@ from .standard_terms import Weights
 BROKEN_DECISION = float(2**20)
 """Effort of going against one decision: more than any route can save, so the fewest are broken."""
 
+SLOW = "slow, demanding part"
 
 _CIRCUMSTANCES: WeakKeyDictionary[Passage, dict[Character, dict[str, Array]]] = WeakKeyDictionary()
 
@@ -59,7 +60,11 @@ class _Pairs(NamedTuple):
 
 
 class Tables:
-    """Holding and moving efforts for the playable events of a passage; a step is the index of a playable event."""
+    """Holding and moving efforts for the playable events of a passage; a step is the index of a playable event.
+
+    `slow` tells for every step how slow the music is, from 0 to 1, in a part that goes beyond first position; it is 0
+    throughout at a learner's level.
+    """
 
     def __init__(
         self,
@@ -76,6 +81,7 @@ class Tables:
         self._circumstances = _circumstances_of(passage, character)
         if level.learner:
             self._circumstances = self._circumstances | {HOME_WOULD_DO: home_would_do(passage)}
+        self.slow = np.zeros(len(playable)) if level.learner else self._circumstances[SLOW][self._rows]
         self._weigh()
         links = bonds(passage).links
         self._links = {s: links[t] for s, t in enumerate(playable) if t in links and s and playable[s - 1] == t - 1}
@@ -163,13 +169,14 @@ class Tables:
         return float(stack[0] + self._move_values[step, 1:] @ stack[1:])
 
     def likeness(self, step: int) -> Hashable:
-        """Return what `hold` of a step and the ways to it from given grips depend on."""
+        """Return what `hold` of a step, the ways to it from given grips and its slowness depend on."""
         option = self._options[step]
         found = (
             option.grips.serial,
             option.broken,
             self._hold_values[step].tobytes(),
             self._move_values[step].tobytes(),
+            float(self.slow[step]),
         )
         if step not in self._held:
             return found

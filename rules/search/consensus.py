@@ -5,13 +5,16 @@ another. So the planner minimises effort and *doubt*. A route of effort e has a 
 exp(-e / TEMPERATURE). The likelihood of a grip is the sum over all routes through it, found forwards and backwards; its
 doubt is SHARE * (1 - likelihood): nothing where all good routes agree, SHARE where none goes. Doubt is rounded to
 1/1024, so that sums stay exact and one search finds the least sum of effort and doubt.
+
+In slow music there is time for any way, and what a player takes hangs less on effort. There the temperature is higher:
+effort counts for less among the routes that are asked, at each stage by its own temperature.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import chain
+from itertools import chain, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +25,8 @@ from .stage_arrays import StageArrays, edges_of, split_at
 
 TEMPERATURE = 0.75
 """Effort by which a route has to be better to be 2.7 times as likely (measured, see `tests/benchmarks/fitting`)."""
+TEMPERATURE_IF_SLOW = 2.0
+"""The same in slow music beyond first position; from 1.5 to 3 the plans hardly differ."""
 SHARE = 4.0
 """Effort that a grip may cost more if all good routes have it; from 2 to 50 the plans hardly differ."""
 FORBIDDEN = 64.0
@@ -32,13 +37,26 @@ Ways = Sequence[Array] | StageArrays
 """The ways to each stage but the first, shape (states before, states now)."""
 
 
-def agreed_path(holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]]) -> tuple[list[int], float]:
+def temperatures(slow: Array) -> Array | None:
+    """Return the temperature of every stage; None if it is the same everywhere.
+
+    Args:
+        slow: how slow the music is at every stage, from 0 to 1.
+    """
+    return TEMPERATURE + (TEMPERATURE_IF_SLOW - TEMPERATURE) * np.round(slow * 4) / 4 if slow.any() else None
+
+
+def agreed_path(
+    holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]], temperature: Array | None = None
+) -> tuple[list[int], float]:
     """Return the path of least effort and doubt, and its effort; for the arguments see `doubts`."""
-    found = agree(holds, ways, alike)
+    found = agree(holds, ways, alike, temperature)
     return found.path, found.effort
 
 
-def doubts(holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]]) -> list[Array]:
+def doubts(
+    holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]], temperature: Array | None = None
+) -> list[Array]:
     """Return the doubt about every state of every stage.
 
     Args:
@@ -46,17 +64,19 @@ def doubts(holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]]
         ways: the effort of the ways to each stage but the first.
         alike: numbers from 0 for the states of a stage, one for all that are the same to a listener: their likelihoods
             count together.
+        temperature: that of every stage, if it is not the same everywhere; it holds for the ways to the stage too.
 
     >>> doubts([np.array([0.0, 0.0])], [], [np.array([0, 1])])
     [array([8., 8.])]
     """
-    return _doubted(likelihoods(holds, ways), alike)
+    return _doubted(likelihoods(holds, ways, temperature), alike)
 
 
-def likelihoods(holds: Sequence[Array], ways: Ways) -> list[Array]:
+def likelihoods(holds: Sequence[Array], ways: Ways, temperature: Array | None = None) -> list[Array]:
     """Return the likelihood of every state of every stage; those of a stage sum to 1."""
+    to_ways = None if temperature is None else temperature[1:]
     with np.errstate(invalid="ignore"):  # Where there is no path at all, nothing is likely.
-        return _likely(*both_ways(states_weighed(holds), ways_weighed([*ways])))
+        return _likely(*both_ways(states_weighed(holds, temperature), ways_weighed([*ways], to_ways)))
 
 
 @dataclass(frozen=True)
@@ -71,6 +91,7 @@ class Agreement:
         weighed: its effort and the doubt about it.
         searched: the chain searched for the least effort and doubt.
         likely_ways: how likely each way is by itself.
+        temperature: that of every stage, if it is not the same everywhere.
     """
 
     own: Sequence[Array]
@@ -80,6 +101,7 @@ class Agreement:
     weighed: Sequence[Array]
     searched: SearchedChain
     likely_ways: StageArrays
+    temperature: Array | None
 
     @property
     def path(self) -> list[int]:
@@ -108,9 +130,10 @@ class Agreement:
             return self
         with np.errstate(invalid="ignore"):
             own = list(self.own)
-            for stage, weighed_anew in zip(stages, states_weighed([holds[stage] for stage in stages]), strict=True):
+            at = None if self.temperature is None else self.temperature[list(stages)]
+            for stage, weighed_anew in zip(stages, states_weighed([holds[stage] for stage in stages], at), strict=True):
                 own[stage] = weighed_anew
-            likely_ways = self.likely_ways.changed(ways.each(ways_weighed), stages)
+            likely_ways = self.likely_ways.changed(_each_weighed(ways, self.temperature), stages)
             ahead = _ahead_again(self.ahead, own, likely_ways, stages)
             behind = _behind_again(self.behind, own, likely_ways, stages)
             both = enumerate(zip(self.ahead, ahead, self.behind, behind, strict=True))
@@ -124,20 +147,29 @@ class Agreement:
         for stage in other:
             weighed[stage] = holds[stage] + doubted[stage]
         searched = self.searched.changed(weighed, ways, sorted(other))
-        return Agreement(own, ahead, behind, doubted, weighed, searched, likely_ways)
+        return Agreement(own, ahead, behind, doubted, weighed, searched, likely_ways, self.temperature)
 
 
-def agree(holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]]) -> Agreement:
+def agree(
+    holds: Sequence[Array], ways: Ways, alike: Sequence[NDArray[np.intp]], temperature: Array | None = None
+) -> Agreement:
     """Weigh the routes of a chain against each other; for the arguments see `doubts`."""
-    own = states_weighed(holds)
+    own = states_weighed(holds, temperature)
     ways = ways if isinstance(ways, StageArrays) else StageArrays.of(ways)
-    likely_ways = ways.each(ways_weighed)
+    likely_ways = _each_weighed(ways, temperature)
     with np.errstate(invalid="ignore"):
         ahead, behind = both_ways(own, likely_ways)
         doubted = _doubted(_likely(ahead, behind), alike)
     weighed = [hold + doubt for hold, doubt in zip(holds, doubted, strict=True)]
     searched = search_chain(weighed[0], zip(ways, weighed[1:], strict=True))
-    return Agreement(own, ahead, behind, doubted, weighed, searched, likely_ways)
+    return Agreement(own, ahead, behind, doubted, weighed, searched, likely_ways, temperature)
+
+
+def _each_weighed(ways: StageArrays, temperature: Array | None) -> StageArrays:
+    """How likely each way is by itself, worked out where it is asked for."""
+    if temperature is None:
+        return ways.each(lambda some, _: ways_weighed(some))
+    return ways.each(lambda some, stages: ways_weighed(some, temperature[np.array(stages, dtype=np.intp)]))
 
 
 def _doubted(likely: Sequence[Array], alike: Sequence[NDArray[np.intp]]) -> list[Array]:
@@ -155,11 +187,11 @@ def doubt_of(likely: Array) -> Array:
     return doubt
 
 
-def states_weighed(holds: Sequence[Array]) -> list[Array]:
+def states_weighed(holds: Sequence[Array], temperature: Array | None = None) -> list[Array]:
     """Return how likely each state of every stage is by itself, not yet in proportion."""
     edges, effort = edges_of(holds), np.concatenate(holds)
     least = np.minimum.reduceat(effort, edges[:-1])
-    return split_at(weights_of(effort - np.repeat(least, np.diff(edges))), edges)
+    return split_at(_weighed(effort - np.repeat(least, np.diff(edges)), edges, temperature), edges)
 
 
 def both_ways(own: Sequence[Array], ways: Ways) -> tuple[list[Array], list[Array]]:
@@ -269,18 +301,36 @@ def _behind_again(
     return found
 
 
-def ways_weighed(ways: Sequence[Array]) -> list[Array]:
+def ways_weighed(ways: Sequence[Array], temperature: Array | None = None) -> list[Array]:
     """Return how likely each way is by itself, not yet in proportion."""
     if not ways:
         return []
-    weights, edges = weights_of(np.concatenate([way.ravel() for way in ways])), edges_of(ways)
+    edges = edges_of(ways)
+    weights = _weighed(np.concatenate([way.ravel() for way in ways]), edges, temperature)
     return [flat.reshape(way.shape) for flat, way in zip(split_at(weights, edges), ways, strict=True)]
 
 
-def weights_of(effort: Array) -> Array:
+def _weighed(effort: Array, edges: NDArray[np.intp], temperature: Array | None) -> Array:
+    """How likely steps of some effort are, those of all stages laid end to end; `edges` tell where each begins."""
+    if temperature is None:
+        return weights_of(effort)
+    weights: Array = np.minimum(effort, FORBIDDEN)
+    # Stages of one temperature together: in quick music nearly all of them.
+    changes = [0, *(np.flatnonzero(np.diff(temperature)) + 1).tolist(), len(temperature)]
+    places = edges.tolist()
+    for first, end in pairwise(changes):
+        weights[places[first] : places[end]] /= -temperature[first]
+    return _exponential(weights, effort)
+
+
+def weights_of(effort: Array, temperature: Array | float = TEMPERATURE) -> Array:
     """Return how likely steps of some effort are, not yet in proportion; 0 where there is no way."""
     weights: Array = np.minimum(effort, FORBIDDEN)
-    weights /= -TEMPERATURE
+    weights /= -temperature
+    return _exponential(weights, effort)
+
+
+def _exponential(weights: Array, effort: Array) -> Array:
     np.exp(weights, out=weights)
     weights[effort == np.inf] = 0.0
     return weights
@@ -298,6 +348,7 @@ __all__ = [
     "likelihoods",
     "log_likelihood",
     "states_weighed",
+    "temperatures",
     "ways_weighed",
     "weights_of",
 ]

@@ -30,7 +30,7 @@ from ..cost.standard_terms import STANDARD, Weights
 from ..hand.grip_set import GripSet
 from ..hand.level import Level
 from ..music.passage import Passage
-from .consensus import agreed_path
+from .consensus import agreed_path, temperatures
 from .shortest_path import cheapest_path
 from .side_by_side import Chain, least_to_the_end, paths_side_by_side
 from .stage_arrays import StageArrays
@@ -201,7 +201,8 @@ class RouteSearch:
         if self._level.learner:
             path, effort = cheapest_path(holds[0], zip(ways, holds[1:], strict=True))
         else:
-            path, effort = agreed_path(holds, ways, [self._alike(*of) for of in zip(steps, grips, strict=True)])
+            alike = [self._alike(*of) for of in zip(steps, grips, strict=True)]
+            path, effort = agreed_path(holds, ways, alike, temperatures(self._tables.slow[steps]))
         if not np.isfinite(effort):
             return None
         chosen = [-1] * (last - first + 1)
@@ -215,7 +216,8 @@ class RouteSearch:
             return [self.planned(*question) for question in questions]
         found: list[RouteSegment | None] = [_nothing(first, last) for first, last, _ in questions]
         chains = self._chains(questions)
-        paths = paths_side_by_side(list(chains.values()), self._ways, not self._level.learner)
+        temperature = temperatures(self._tables.slow)
+        paths = paths_side_by_side(list(chains.values()), self._ways, not self._level.learner, temperature)
         for (number, chain), (path, effort) in zip(chains.items(), paths, strict=True):
             first, last, _ = questions[number]
             if not np.isfinite(effort):

@@ -45,7 +45,7 @@ class LikelyMarks:
         tables, ways = found
         self._free = states_weighed(tables.holds())
         self._kept = [free * self._right(event, free) for event, free in zip(self._playable, self._free, strict=True)]
-        self._ways = ways.each(ways_weighed)
+        self._ways = ways.each(lambda some, _: ways_weighed(some))
         with np.errstate(invalid="ignore"):
             self._ahead, self._behind = both_ways(self._kept, self._ways)
 

@@ -25,7 +25,7 @@ from ..hand.grip import Grip
 from ..hand.level import Level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
-from .consensus import Agreement, agree
+from .consensus import Agreement, agree, temperatures
 from .few_states import FEW_STATES, search_few_states
 from .shortest_path import SearchedChain, search_chain
 from .stage_arrays import StageArrays
@@ -109,7 +109,7 @@ class PassageSearch:
         if nearest is None:
             tables, ways = self._worked_out(level, options, playable)
             holds = tables.holds()
-            found = _found(ways, options, playable, holds, level)
+            found = _found(tables, ways, options, playable, holds, level)
             searched = _searched(options, playable, tables, ways, holds, found)
         else:
             known, options, events = nearest
@@ -198,14 +198,19 @@ def _taken_over(known: Sequence[Candidates], options: Sequence[Candidates]) -> t
 
 
 def _found(
-    ways: StageArrays, options: Sequence[Candidates], playable: Sequence[int], holds: Sequence[Array], level: Level
+    tables: Tables,
+    ways: StageArrays,
+    options: Sequence[Candidates],
+    playable: Sequence[int],
+    holds: Sequence[Array],
+    level: Level,
 ) -> SearchedChain | Agreement:
     """Search through all steps."""
     if level.learner and max(map(len, holds)) <= FEW_STATES:
         return search_few_states(holds, list(ways))
     if level.learner:
         return search_chain(holds[0], zip(ways, holds[1:], strict=True))
-    return agree(holds, ways, _alike(options, playable, holds))
+    return agree(holds, ways, _alike(options, playable, holds), temperatures(tables.slow))
 
 
 def _alike(options: Sequence[Candidates], playable: Sequence[int], holds: Sequence[Array]) -> list[NDArray[np.intp]]:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..cost.grip_arrays import Array
-from .consensus import doubt_of, weights_of
+from .consensus import TEMPERATURE, doubt_of, weights_of
 from .stage_arrays import StageArrays
 
 MOST_NUMBERS = 2**21
@@ -39,18 +39,21 @@ class Chain(NamedTuple):
     alike: Sequence[Indices]
 
 
-def paths_side_by_side(chains: Sequence[Chain], ways: StageArrays, agreed: bool) -> list[Path]:
+def paths_side_by_side(
+    chains: Sequence[Chain], ways: StageArrays, agreed: bool, temperature: Array | None = None
+) -> list[Path]:
     """Return the path of least cost of every chain, or that of least cost and doubt, and its cost.
 
     Args:
         chains: where they lead, and what their states cost.
         ways: the costs of the ways to each stage of the part but the first.
         agreed: weigh the routes against each other and count doubt as well (see `consensus`).
+        temperature: at which they are weighed at each stage of the part, if it is not the same everywhere.
     """
     found: list[Path] = [([], np.inf)] * len(chains)
     for numbers in _batches(chains):
         batch = _Batch([chains[number] for number in numbers], ways)
-        for number, path in zip(numbers, batch.paths(agreed), strict=True):
+        for number, path in zip(numbers, batch.paths(agreed, temperature), strict=True):
             found[number] = path
     return found
 
@@ -95,6 +98,7 @@ class _Batch:
             for stage, count in enumerate(self._going_on)
         ]
         windows = [next(same) for _, same in groupby(range(len(chains)), lambda number: chains[number].stages)]
+        self._windows = windows
         self._window = np.repeat(np.arange(len(windows)), np.diff([*windows, len(chains)]))
         self._ways = [
             self._ways_to(stage, ways, [number for number in windows if number < count])
@@ -115,9 +119,9 @@ class _Batch:
         """The array of the ways to a stage for every chain."""
         return by_window[stage - 1][self._window[: self._going_on[stage]]]
 
-    def paths(self, agreed: bool) -> list[Path]:
+    def paths(self, agreed: bool, temperature: Array | None) -> list[Path]:
         """Return the path and the cost of every chain."""
-        doubts = self._doubts() if agreed else None
+        doubts = self._doubts(temperature) if agreed else None
         holds = self._holds
         if doubts is not None:
             holds = [hold + doubt for hold, doubt in zip(holds, doubts, strict=True)]
@@ -163,11 +167,23 @@ class _Batch:
             for number, chain in enumerate(self._chains)
         ]
 
-    def _doubts(self) -> list[Array]:
+    def _temperature(self, stage: int, temperature: Array | None) -> Array | float:
+        """That of a stage in each of the windows that reach it."""
+        if temperature is None:
+            return TEMPERATURE
+        reaching = [number for number in self._windows if number < self._going_on[stage]]
+        found: Array = temperature[[self._chains[number].stages[stage] for number in reaching]]
+        return found[:, None, None]
+
+    def _doubts(self, temperature: Array | None) -> list[Array]:
         """The doubt about every state of every stage; see `consensus`."""
+        at = [self._temperature(stage, temperature) for stage in range(len(self._holds))]
         with np.errstate(invalid="ignore"):  # Where there is no path at all, nothing is likely.
-            own = [weights_of(hold - np.minimum.reduce(hold, 1)[:, None]) for hold in self._holds]
-            likely_ways = [weights_of(way) for way in self._ways]
+            own = [
+                weights_of(hold - np.minimum.reduce(hold, 1)[:, None], self._for_states(stage, at[stage]))
+                for stage, hold in enumerate(self._holds)
+            ]
+            likely_ways = [weights_of(way, here) for way, here in zip(self._ways, at[1:], strict=True)]
             ahead, behind = own[:1], [np.ones(own[-1].shape)]
             for stage, node in enumerate(own[1:], start=1):
                 found = ahead[-1][: len(node), None, :] @ self._of_chains(stage, likely_ways)
@@ -181,6 +197,12 @@ class _Batch:
                 self._doubt(stage, _in_proportion(before * after))
                 for stage, (before, after) in enumerate(zip(ahead, reversed(behind), strict=True))
             ]
+
+    def _for_states(self, stage: int, by_window: Array | float) -> Array | float:
+        """The temperature of the states of a stage, by chain."""
+        if isinstance(by_window, float):
+            return by_window
+        return by_window[self._window[: self._going_on[stage]], :, 0]
 
     def _doubt(self, stage: int, likely: Array) -> Array:
         count, size = likely.shape

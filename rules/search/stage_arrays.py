@@ -42,9 +42,9 @@ class StageArrays:
         for number in reversed(range(self._count)):
             yield from reversed(self._block(number))
 
-    def each(self, work: Callable[[Sequence[Array]], Sequence[Array]]) -> StageArrays:
-        """Return what some work makes of the arrays, block by block."""
-        return StageArrays(self._stages, lambda stages: work([self[stage] for stage in stages]))
+    def each(self, work: Callable[[Sequence[Array], Sequence[int]], Sequence[Array]]) -> StageArrays:
+        """Return what some work makes of the arrays, block by block; it is given the arrays and their stages."""
+        return StageArrays(self._stages, lambda stages: work([self[stage] for stage in stages], stages))
 
     def changed(self, other: StageArrays, stages: Iterable[int]) -> StageArrays:
         """Return `other` arrays, which differ from these at some stages only; what is known of the rest is kept."""

@@ -54,7 +54,7 @@ def music(sample_scores: dict[str, Path]) -> dict[str, Passage]:
 def test_likelihood_is_the_share_of_all_routes_that_have_the_printed_fingers() -> None:
     passage = with_fingers(read_passage("A4:1/2 B4 E5 C5", tempo=90), [None, 3, 0, None])
     sums = Sums(passage, ALL, cheapest_route(passage, ALL), {}, Character.FROM_THE_PART)
-    routes = Listed(sums.holds, sums.ways).routes
+    routes = Listed(sums.holds, sums.ways, sums.temperature).routes
     least = min(routes.values())
     everything = kept = 0.0
     for chosen, effort in routes.items():

@@ -32,7 +32,7 @@ from rules.cost.passage_costs import BROKEN_DECISION
 from rules.cost.quantities import holding, moving
 from rules.cost.standard_terms import STANDARD, Kind
 from rules.marks.constraints import Decisions
-from rules.search.consensus import doubts
+from rules.search.consensus import TEMPERATURE, TEMPERATURE_IF_SLOW, doubts
 from rules.search.planner import Route
 from service.musicxml.file.container import open_document
 from service.musicxml.read.reader import read_part
@@ -74,10 +74,13 @@ class Sums:
         self.holds = [self._hold(step) for step in range(len(self.grips))]
         self.ways = [self._way(step) for step in range(1, len(self.grips))]
         self.doubts = [np.zeros(len(grips)) for grips in self.grips]
+        self.temperature = np.full(len(self.grips), TEMPERATURE)
         if not level.learner:
             stops = [[grip.stops for grip in grips] for grips in self.grips]
             alike = [np.array([of.index(one) for one in of]) for of in stops]
-            self.doubts = doubts(self.holds, self.ways, alike)
+            slow = self._when["slow, demanding part"][self.playable]
+            self.temperature = TEMPERATURE + (TEMPERATURE_IF_SLOW - TEMPERATURE) * slow
+            self.doubts = doubts(self.holds, self.ways, alike, self.temperature)
 
     def _summed(self, kind: Kind, measured: dict[str, Array], step: int) -> Array:
         at = self.playable[step]

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from rules import ALL, FIRST_AND_THIRD, Level, RouteSearch, cheapest_route
 from rules.search import k_best
-from rules.search.consensus import agreed_path
+from rules.search.consensus import agreed_path, temperatures
 from rules.search.k_best import Question, RouteSegment
 from rules.search.shortest_path import cheapest_path
 from rules.search.side_by_side import Chain, least_to_the_end, paths_side_by_side
@@ -55,13 +55,15 @@ def test_paths_and_their_costs_are_those_of_each_chain_alone(
 ) -> None:
     ways, each, stages = drawn
     chains = [Chain(range_, holds, list(map(_alike, holds))) for range_, holds in zip(stages, each, strict=True)]
-    for agreed in (False, True):
-        found = paths_side_by_side(chains, StageArrays.of(ways), agreed)
+    slow = temperatures(np.arange(len(ways) + 1) % 3 / 2)
+    for agreed, temperature in ((False, None), (True, None), (True, slow)):
+        found = paths_side_by_side(chains, StageArrays.of(ways), agreed, temperature)
         for chain, (path, cost) in zip(chains, found, strict=True):
             own = [ways[stage - 1] for stage in chain.stages[1:]]
             if agreed:
                 with np.errstate(invalid="ignore"):  # all states of a stage may be shut off
-                    alone = agreed_path(chain.holds, own, chain.alike)
+                    there = None if temperature is None else temperature[list(chain.stages)]
+                    alone = agreed_path(chain.holds, own, chain.alike, there)
             else:
                 alone = cheapest_path(chain.holds[0], zip(own, chain.holds[1:], strict=True))
             if np.isfinite(alone[1]):
@@ -94,10 +96,13 @@ def test_what_is_left_to_the_end_is_the_least_of_all_routes(
                 assert rest == min(sums)
 
 
+@pytest.mark.parametrize("tempo", [96.0, 40.0])
 @pytest.mark.parametrize("level", [FIRST_AND_THIRD, ALL], ids=lambda level: level.name)
-def test_the_planner_answers_many_questions_as_it_answers_each(level: Level, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_planner_answers_many_questions_as_it_answers_each(
+    level: Level, tempo: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """With all grips, with some only, where one has no way, and past a note that has no grip."""
-    passage = read_passage(MUSIC)
+    passage = read_passage(MUSIC, tempo=tempo)
     route = cheapest_route(passage, level)
     routes = RouteSearch(passage, route.options, level)
     last = len(passage.events) - 1

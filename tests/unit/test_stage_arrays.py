@@ -9,7 +9,7 @@ import pytest
 
 from rules.cost.grip_arrays import Array
 from rules.search import stage_arrays
-from rules.search.consensus import agree
+from rules.search.consensus import agree, temperatures
 from rules.search.stage_arrays import StageArrays
 
 STAGES = 12
@@ -39,7 +39,7 @@ def test_every_stage_but_the_first_has_its_array_in_either_direction() -> None:
     assert [array[0] for array in found] == list(range(1, STAGES))
     assert [array[0] for array in reversed(found)] == list(range(STAGES - 1, 0, -1))
     assert [found[stage][0] for stage in (3, 1, 11)] == [3, 1, 11]
-    assert [array[0] for array in found.each(lambda some: [2 * array for array in some])] == list(range(2, 24, 2))
+    assert [array[0] for array in found.each(lambda some, _: [2 * array for array in some])] == list(range(2, 24, 2))
     assert [*StageArrays(1, Counted())] == []
     assert [*reversed(StageArrays(0, Counted()))] == []
 
@@ -66,15 +66,23 @@ def test_what_a_change_does_not_touch_is_kept(monkeypatch: pytest.MonkeyPatch) -
 
 
 @pytest.mark.usefixtures("block")
-def test_a_search_does_not_depend_on_the_blocks() -> None:
+@pytest.mark.parametrize("slow", [0.0, 0.5])
+def test_a_search_does_not_depend_on_the_blocks(slow: float) -> None:
     chance = np.random.default_rng(5)
     holds = [chance.integers(0, 9, 3).astype(float) for _ in range(STAGES)]
     ways = [chance.integers(0, 9, (3, 3)).astype(float) for _ in range(STAGES - 1)]
     alike = [np.arange(3)] * STAGES
-    plain = agree(holds, ways, alike)
-    cut = agree(holds, StageArrays.of(ways), alike)
+    temperature = temperatures(np.arange(STAGES) % 3 * slow)
+    plain = agree(holds, ways, alike, temperature)
+    cut = agree(holds, StageArrays.of(ways), alike, temperature)
     assert cut.path == plain.path
     assert all((a == b).all() for a, b in zip(cut.doubted, plain.doubted, strict=True))
+    holds[5] = holds[5] + np.array([0.0, 4.0, 9.0])
+    again = cut.changed(holds, StageArrays.of(ways), alike, [5])
+    anew = agree(holds, ways, alike, temperature)
+    assert again.path == anew.path
+    assert all((a == b).all() for a, b in zip(again.doubted, anew.doubted, strict=True))
+    assert any((a != b).any() for a, b in zip(again.doubted, plain.doubted, strict=True))
 
 
 def test_an_agreement_without_a_change_is_itself() -> None:

@@ -11,10 +11,11 @@ from numpy.typing import NDArray
 from rules.candidates.candidates import Candidates
 from rules.cost.context import circumstances
 from rules.cost.grip_arrays import Block
+from rules.cost.passage_costs import SLOW
 from rules.cost.quantities import forbidden, holding, moving
 from rules.cost.standard_terms import Kind, Term
 from rules.hand.grip import Grip
-from rules.search.consensus import doubts
+from rules.search.consensus import doubts, temperatures
 from tests.benchmarks.fitting.pieces import Hand, Piece
 
 Floats = NDArray[np.float32]
@@ -34,7 +35,7 @@ class Lattice:
         self._sets: list[tuple[Grip, ...]] = []
         self._names = sorted({term.circumstance for term in terms})
         numbers: dict[tuple[Grip, ...], int] = {}
-        when, of_set = [], []
+        when, of_set, slow = [], [], []
         for index, piece in enumerate(pieces):
             values = circumstances(piece.passage)
             table = np.stack([values[name] for name in self._names], axis=1)
@@ -46,9 +47,11 @@ class Lattice:
                         self._sets.append(tuple(option.grips))
                     of_set.append(number)
                     when.append(table[event])
+                    slow.append(values[SLOW][event])
                     self.events.append((index, event))
             self.spans.append((first, len(self.events)))
         self.when: Numbers = np.array(when)
+        self._slow: Numbers = np.array(slow)
         self.of_set: Whole = np.array(of_set, dtype=np.intp)
         self.size = max(map(len, self._sets))
         self.grips: Whole = np.array([len(self._sets[s]) for s in of_set], dtype=np.intp)
@@ -117,7 +120,7 @@ class Lattice:
             holds = [hold[first + k, :size].astype(float) for k, size in enumerate(sizes)]
             ways = [move[first + k, : sizes[k - 1], : sizes[k]].astype(float) for k in range(1, end - first)]
             alike = [self.option(step).grips.alike for step in range(first, end)]
-            for k, doubt in enumerate(doubts(holds, ways, alike)):
+            for k, doubt in enumerate(doubts(holds, ways, alike, temperatures(self._slow[first:end]))):
                 found[first + k, : sizes[k]] = doubt
         return found
 
