@@ -30,7 +30,7 @@ _QUANTITIES: dict[Aspect, tuple[str, ...]] = {
         "crossing", "crossing up", "crossing while the hand stays", "crossing to open", "crossing from the fourth",
         "crossing between neighbouring fingers", "skip", "string changed on a repeated note",
     ),
-    Aspect.TONE: ("open", "high on a lower string"),
+    Aspect.TONE: ("open", "open string in a chord", "high on a lower string"),
     Aspect.HAND: (
         "third finger", "fourth finger", "out of the frame", "respelled", "inner finger respelled",
         "first finger reaching back", "fourth reaching on a lower string", "reach for the octave", "crossed grip",

@@ -24,6 +24,7 @@ DIFFERENCES = (
     _differs(Kind.HOLDING, "fourth finger", "always", 0.1875),
     _differs(Kind.HOLDING, "fourth finger", "within a broken chord", 0.1875),
     _differs(Kind.HOLDING, "open", "long", 0.0625),
+    _differs(Kind.HOLDING, "open string in a chord", "long", 2.625),
     _differs(Kind.HOLDING, "open", "demanding part", 0.0625),
     _differs(Kind.HOLDING, "open", "quick passage", -0.0625),
     _differs(Kind.HOLDING, "open string above its neighbour's pitch", "always", 0.5),

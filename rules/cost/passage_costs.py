@@ -238,7 +238,8 @@ class Tables:
             broken += self._options[step - 1].grips[before].position != option.grips[chosen].position
         if broken:
             items["against a decision"] = broken * BROKEN_DECISION
-        return items
+        # What a learner minds as much less as a professional minds it comes to nothing.
+        return {name: value for name, value in items.items() if value}
 
     @cached_property
     def _hold_lists(self) -> list[list[float]]:

@@ -54,6 +54,7 @@ def holding(block: Block) -> dict[str, Array]:
         "fourth finger": (finger == 4).sum(-1),
         # Beside a stopped note, or as a pair, an open string sticks out less than alone.
         "open": (~stopped).any(-1) * (1.0 if single else 0.5),
+        "open string in a chord": (~stopped).any(-1) * (0.5 if finger.shape[-1] > 2 else 0.0),
         "out of the frame": np.abs(block.excess).sum(-1),
         # In first position the low first finger is an everyday one, whatever its letter.
         "respelled": (

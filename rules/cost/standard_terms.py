@@ -106,6 +106,9 @@ STANDARD = Weights(
         _hold("open", "always", 0.0625, "An open string has a colour of its own."),
         _hold("open", "long", 2.625, "An open string cannot vibrate and sticks out when it is held."),
         _hold(
+            "open string in a chord", "long", -2.625, "In a chord of three notes or four the open strings ring along."
+        ),
+        _hold(
             "open",
             "demanding part",
             1.25,
