@@ -1,7 +1,8 @@
 """A conditional random field over routes: how likely the labels are under the weights, and in which direction to go.
 
-A route of effort e has a likelihood in proportion to exp(-e / TEMPERATURE), as the planner takes it. Pieces are cut
-into segments, which are summed forwards and backwards side by side; at a cut nothing is known about the hand.
+A route of effort e has a likelihood in proportion to exp(-e / TEMPERATURE), as the planner takes it unless the music is
+slow. Pieces are cut into segments, which are summed forwards and backwards side by side; at a cut nothing is known
+about the hand.
 """
 
 from __future__ import annotations
