@@ -28,7 +28,15 @@ from .plan.counted_figures import Figures, bars_beyond, crossing_at, events_beyo
 from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
 from .plan.finger_pattern import FingerPattern, PlacedNote, finger_patterns
 from .plan.fingerboard import Fingerboard, FingerboardSpot, FingerPlacement, fingerboard_in, same_pitch
-from .plan.left_hand import BarWork, bars_with_most, work_by_bar
+from .plan.left_hand import (
+    BarWork,
+    FingerMove,
+    bars_with_most,
+    hop_notes,
+    slide_notes,
+    stretched_notes,
+    work_by_bar,
+)
 from .plan.plan import Between, Excursion, FingeredNote, Plan, Shift, Span
 from .plan.printing import (
     Fingers,
@@ -125,6 +133,7 @@ __all__ = [
     "Explanation",
     "Figures",
     "Finding",
+    "FingerMove",
     "FingerPattern",
     "FingerPlacement",
     "Fingerboard",
@@ -229,6 +238,7 @@ __all__ = [
     "grips_for",
     "hardest",
     "held_weak",
+    "hop_notes",
     "hops",
     "in_key",
     "is_nearly_as_easy_at_home",
@@ -255,8 +265,10 @@ __all__ = [
     "saving",
     "sheets_together",
     "shift_lines",
+    "slide_notes",
     "stops_for",
     "stretched",
+    "stretched_notes",
     "tasks",
     "terms_at",
     "touches",

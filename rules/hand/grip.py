@@ -75,20 +75,29 @@ class Grip:
 
     @cached_property
     def reaches(self) -> bool:
-        """True if a finger leaves the frame, or an outer finger reaches for the letter beyond its own.
+        """True if a finger leaves the frame, or an outer finger reaches for the letter beyond its own."""
+        return any(self.is_reaching(stop) for stop in self.stops)
+
+    def is_reaching(self, stop: Stop) -> bool:
+        """Return True if the finger of one of the stops reaches out of the hand.
 
         A player calls the first finger a letter back, or the fourth a letter up, a reach even if it is small, because
         the other fingers stay. In first position a low first finger is usual, whatever its letter (common practice).
         """
-        return self.excess > 0 or any(
-            outward(stop, self.position) and (stop.finger > 1 or self.position > 1) for stop in self.stops
-        )
+        if stop.is_open:
+            return False
+        letter = outward(stop, self.position) and (stop.finger > 1 or self.position > 1)
+        return letter or frame_excess(stop.semitones, stop.finger, self.position) != 0
 
     @cached_property
     def plain(self) -> bool:
         """True if every finger stands in the frame, under its own letter."""
-        own = all(s.is_open or own_position(s.letters, s.finger) == self.position for s in self.stops)
-        return own and not self.excess
+        return self.by_letter and not self.excess
+
+    @property
+    def by_letter(self) -> bool:
+        """True if every finger takes the letter that is its own in the position."""
+        return all(stop.is_open or own_position(stop.letters, stop.finger) == self.position for stop in self.stops)
 
     @cached_property
     def excess(self) -> int:

@@ -50,8 +50,8 @@ FIRST = Level("first", frozenset({1}), frozenset(), summary="first position only
 FIRST_AND_THIRD = Level(
     "first-and-third", frozenset({1, 3}), _FIRST_SHIFTS, summary="first and third position; no shift under a slur"
 )
-TO_THIRD = Level("to-third", frozenset(range(4)), summary="half position to third position")
-TO_FIFTH = Level("to-fifth", frozenset(range(6)), summary="half position to fifth position")
+TO_THIRD = Level("to-third", frozenset(range(4)), summary="half to third position")
+TO_FIFTH = Level("to-fifth", frozenset(range(6)), summary="half to fifth position")
 ALL = Level("all", EVERY_POSITION, summary="the whole fingerboard", learner=False)
 LEVELS = {level.name: level for level in (FIRST, FIRST_AND_THIRD, TO_THIRD, TO_FIFTH, ALL)}
 DEFAULT_LEVEL = FIRST_AND_THIRD

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Callable, Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from ..hand.grip import Grip
+from ..hand.grip import Grip, Stop
+from ..music.instrument import Pitch
 from .counted_figures import hops, stretched
 from .plan import Plan
+from .statistics import hop_stops, slide_stops
 
 LEAST_TO_DO = 2
 """A bar in which the hand does a single thing is not hard, nor is one with a single note."""
@@ -93,6 +95,57 @@ def _content(plan: Plan, measure: int, events: Sequence[int]) -> Hashable:
     return tuple((plan.event(i).onset - start, plan.event(i).beats, plan.event(i).grace, plan.grip(i)) for i in events)
 
 
+@dataclass(frozen=True, slots=True)
+class FingerMove:
+    """A note that a finger reaches for (`start` is None), or to which it hops or slides from another."""
+
+    finger: int
+    start: Pitch | None
+    goal: Pitch
+
+
+def stretched_notes(plan: Plan, measures: Collection[int]) -> Iterator[FingerMove]:
+    """Yield the notes of some measures for which a finger leaves the hand frame."""
+    for index, grip in _grips_in(plan, measures):
+        if stretched(plan, index):
+            for stop in filter(grip.is_reaching, grip.stops):
+                yield FingerMove(stop.finger, None, _pitch(plan, stop))
+
+
+def hop_notes(plan: Plan, measures: Collection[int]) -> Iterator[FingerMove]:
+    """Yield the hops of a finger in some measures."""
+    return _moves(plan, measures, plan.counts.hops, hop_stops)
+
+
+def slide_notes(plan: Plan, measures: Collection[int]) -> Iterator[FingerMove]:
+    """Yield the slides of a finger in some measures."""
+    return _moves(plan, measures, plan.counts.slides, slide_stops)
+
+
+def _moves(
+    plan: Plan,
+    measures: Collection[int],
+    counted: Sequence[bool],
+    stops: Callable[[Grip, Grip], Iterator[tuple[Stop, Stop]]],
+) -> Iterator[FingerMove]:
+    for index, grip in _grips_in(plan, measures):
+        before = plan.grip(index - 1) if index else None
+        if counted[index] and before is not None:
+            for start, goal in stops(before, grip):
+                yield FingerMove(goal.finger, _pitch(plan, start), _pitch(plan, goal))
+
+
+def _grips_in(plan: Plan, measures: Collection[int]) -> Iterator[tuple[int, Grip]]:
+    for index, event in enumerate(plan.passage.events):
+        if event.measure in measures and (grip := plan.grip(index)) is not None:
+            yield index, grip
+
+
+def _pitch(plan: Plan, stop: Stop) -> Pitch:
+    """The pitch as it is written: the letter of a stop is that of its note."""
+    return plan.passage.instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
+
+
 def bars_with_most(bars: Sequence[BarWork]) -> tuple[BarWork, ...]:
     """Return the bars in which the left hand does most, in order of playing.
 
@@ -121,4 +174,4 @@ def _from_the_most(totals: Mapping[Hashable, int], least: float) -> list[set[Has
     return [by_total[total] for total in sorted(by_total, reverse=True)]
 
 
-__all__ = ["BarWork", "bars_with_most", "work_by_bar"]
+__all__ = ["BarWork", "FingerMove", "bars_with_most", "hop_notes", "slide_notes", "stretched_notes", "work_by_bar"]

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from ..cost.tone import plucked
-from ..hand.grip import FINGERS, Grip
+from ..hand.grip import FINGERS, Grip, Stop
 from ..music.passage import HELD_SECONDS, UNBOUND_REST, Passage
 
 
@@ -72,18 +72,28 @@ def _crossing(before: Grip, now: Grip) -> int:
 
 
 def _hop(before: Grip, now: Grip) -> bool:
-    return before.position == now.position and any(
-        a.finger == b.finger > 0 and a.string != b.string and a.semitones != b.semitones
-        for a in before.stops
-        for b in now.stops
-    )
+    return any(True for _ in hop_stops(before, now))
 
 
 def _slide(before: Grip, now: Grip) -> bool:
-    return before.position == now.position and any(
-        a.finger == b.finger > 0
-        and a.string == b.string
-        and abs(a.semitones - b.semitones) > (0 if a.finger == FINGERS[-1] else 1)
-        for a in before.stops
-        for b in now.stops
-    )
+    return any(True for _ in slide_stops(before, now))
+
+
+def hop_stops(before: Grip, now: Grip) -> Iterator[tuple[Stop, Stop]]:
+    """Yield the stops between which a finger hops: to another string while the hand stays, other than to the fifth."""
+    for a, b in _same_finger(before, now):
+        if a.string != b.string and a.semitones != b.semitones:
+            yield a, b
+
+
+def slide_stops(before: Grip, now: Grip) -> Iterator[tuple[Stop, Stop]]:
+    """Yield the stops between which a finger slides on its string: more than a half step, or any way if the fourth."""
+    for a, b in _same_finger(before, now):
+        if a.string == b.string and abs(a.semitones - b.semitones) > (0 if a.finger == FINGERS[-1] else 1):
+            yield a, b
+
+
+def _same_finger(before: Grip, now: Grip) -> Iterator[tuple[Stop, Stop]]:
+    """The stops of a finger before and now, if the hand stays."""
+    if before.position == now.position:
+        yield from ((a, b) for a in before.stops for b in now.stops if a.finger == b.finger > 0)

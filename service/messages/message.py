@@ -35,8 +35,8 @@ NO = Message("no")
 LEVELS = {
     "first": Message("first position"),
     "first-and-third": Message("first and third position"),
-    "to-third": Message("half position to third position"),
-    "to-fifth": Message("half position to fifth position"),
+    "to-third": Message("half to third position"),
+    "to-fifth": Message("half to fifth position"),
     "all": Message("all positions"),
 }
 

@@ -138,12 +138,12 @@ def _ends(passage: Passage, start: int, end: int) -> list[str]:
 
 
 def ranges_words(wording: Wording, plan: Plan, ranges: Sequence[tuple[int, int]]) -> str:
-    """Return "bars 9-16 and 21-24" for several ranges of events in order; those that share a bar are one."""
+    """Return "bars 9-16 and 21-24" for several ranges of events in order; those that share a bar or touch are one."""
     if len(ranges) == 1:
         return bars_words(wording, plan, *ranges[0])
     runs: list[list[int]] = []
     for start, end in ((plan.event(first).measure, plan.event(last).measure) for first, last in ranges):
-        if runs and start <= runs[-1][1]:
+        if runs and start <= runs[-1][1] + 1:
             runs[-1][1] = max(end, runs[-1][1])
         else:
             runs.append([start, end])

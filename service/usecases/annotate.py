@@ -34,7 +34,7 @@ from ..musicxml.file.elements import Mark
 from ..musicxml.formats.abc.file import AbcSource
 from ..musicxml.formats.known_formats import ABC
 from ..musicxml.notation.part_list import PartListing, choose_parts
-from ..musicxml.notation.title import title_of
+from ..musicxml.notation.title import composer_of, title_of
 from ..musicxml.read.reader import Reading, read_part
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import insert
@@ -46,7 +46,7 @@ from .scores import OpenedScore, open_scores
 
 @dataclass(frozen=True)
 class PartReview:
-    """One part: what was read, the review, the decisions that could not be kept, and the title of the piece."""
+    """One part: what was read, the review, the decisions that could not be kept, title and composer of the piece."""
 
     reading: Reading
     review: Review
@@ -55,6 +55,7 @@ class PartReview:
     explain: bool = False
     language: Language = Language.BRITISH
     title: str = ""
+    composer: str = ""
 
     @property
     def passage(self) -> Passage:
@@ -182,7 +183,7 @@ def review_document(
             own = options.model_copy(update={"instrument": listing.instrument})
         reading, said_of_part = read_listed(document, listing, own)
         review = review_reading(reading, options, rules, (*remarks, *said_of_part))
-        found.append(replace(review, title=title_of(document.root)))
+        found.append(replace(review, title=title_of(document.root), composer=composer_of(document.root)))
         remarks = ()
     return tuple(found)
 

@@ -25,7 +25,7 @@ from ..messages.message import Wording
 from ..messages.music_words import bars_words
 from ..musicxml.file.container import Document
 from ..musicxml.notation.part_list import choose_parts, list_parts
-from ..musicxml.notation.title import title_of
+from ..musicxml.notation.title import composer_of, title_of
 from ..musicxml.write.marks import Printing, marks_for
 from ..musicxml.write.splice import insert
 from ..naming import Language, StringMarks
@@ -91,7 +91,7 @@ def opened(data: bytes, name: str, options: Options, limits: Limits) -> dict[str
     return {
         "kind": document.kind,
         "title": title_of(root),
-        "composer": (root.findtext("identification/creator[@type='composer']") or "").strip(),
+        "composer": composer_of(root),
         "parts": [
             {"id": p.id, "name": p.name or p.id, "instrument": p.instrument, "notes": p.notes}
             for p in list_parts(root)

@@ -158,7 +158,7 @@ class _Reading:
 
     def _overview(self, flat: str, visits: Sequence[_Visit]) -> Iterator[str]:
         """The bars that are named at the top are those of the passages."""
-        said = re.findall(r"(?:Begin in [^(]*\(|Leave first position (?:again )?in )([^.)]*)", flat)
+        said = re.findall(r"(?:Begin in [^(]*\(|[Ll]eave first position in )([^.)]*)", flat)
         top, titles = (
             {event for bars in named for events in self._events_by_bar(bars) for event in events}
             for named in (said, [visit.title.partition(". ")[2].partition(":")[0] for visit in visits])

@@ -261,7 +261,7 @@ def test_a_double_stop_that_does_not_lie_in_first_position_is_no_note_out_of_rea
     low = "".join(map(note, ("D4", "E4", "F4", "G4")))
     sixth = note("B4", 2) + note("D5", 2, chord=True)
     (told,) = told_why("first-and-third", low, sixth + note("D5") + note("E5"), low)
-    assert told.startswith("The double stop in bar 2 does not lie in first position.")
+    assert told.startswith("The double stop in bar 2 cannot be played in first position.")
     assert "out of reach" not in told
 
 

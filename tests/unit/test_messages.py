@@ -38,6 +38,7 @@ FIELDS = {
     "first": "third position", "gains": "6.3 for string crossings", "guide": "with the 1st finger as guide",
     "hand": "A string: 1 D, 2 E, 3 F♯, 4 G",
     "meaning": "A finger reaches out of the relaxed hand.", "price": "the shifts are harder", "title": "Ferry Waltz",
+    "composer": "J. S. Bach",
     "word": "Stretch",
     "heading": "First to third position on the same finger, in bar 9", "high": "3", "how": "in the rest just before",
     "instrument": "violin", "key": "D major", "label": "stay in first position", "left_out": "G",
@@ -132,9 +133,29 @@ OVERRIDES = {
     "excursions.NEEDS_BUT": {"price": "also 3 shifts instead of 2"},
     "excursions.OTHER_WAY": {"difference": "this avoids 2 shifts, but needs one stretch"},
     "overview.BEGIN_AWAY": {"bars": "bars 1-2"},
-    "overview.HARDEST": {"bars": "bar 3 (2 shifts) and bar 9 (one shift and one stretch)"},
-    "overview.HARD_BAR": {"bars": "bar 3", "what": "one shift"},
-    "overview.HARD_BARS": {"bars": "bars 3 and 9", "what": "one shift"},
+    "overview.HARD_BAR": {"bars": "bar 3", "what": "2 shifts and one stretch (1st finger to A♯)"},
+    "overview.HARD_BARS": {"bars": "bars 3 and 9", "what": "one stretch (1st finger to A♯)"},
+    "overview.COUNT_OF": {"count": "one stretch", "notes": "1st finger to A♯"},
+    "overview.FINGER_TO": {"finger": "1st finger", "note": "A♯"},
+    "overview.FINGER_FROM_TO": {"finger": "4th finger", "start": "D", "note": "E"},
+    "overview.FINGER_BETWEEN": {"finger": "4th finger", "start": "D", "note": "E"},
+    "choices.CHOICES held-fourth-finger/away": {"pitch": "B♭", "fingers": "2 B♭"},
+    "choices.CHOICES awkward-grip/wide": {"low": "G♯ (4th finger)", "high": "E (1st finger)"},
+    "choices.CHOICES trill-on-fourth-finger/trill": {"pitch": "B", "fingers": "2 B"},
+    "choices.CHOICES trill-on-fourth-finger/beyond": {"pitch": "D♭", "fingers": "3 D♭", "position": "fourth position"},
+    "choices.CHOICES note-outside-level/left-out": {
+        "pitch": "the high F",
+        "fingers": "3 F",
+        "position": "sixth position",
+    },
+    "choices.NOTES_BY_BAR held-fourth-finger/away": {"where": "Bar 14 (B♭ and C)", "fingers": "2 B♭, 3 C"},
+    "choices.NOTES_BY_BAR note-outside-level/left-out": {
+        "where": "Bar 48 (the high F) and bar 49 (the high F and the high G)",
+        "fingers": "3 F, 4 G",
+        "position": "sixth position",
+    },
+    "choices.NOTES_BY_BAR note-outside-level/beyond": {"where": "Bar 48 (the high F) and bar 49 (the high G)"},
+    "choices.BAR_WITH_NOTES": {"bars": "bar 49", "notes": "the high F and the high G"},
     "overview.PART_OF_SEVERAL": {"instrument": "Violin", "number": "2", "count": "3"},
     "overview.OF_PART": {"part": "Violin II", "remark": "slurs without an end were left out (bar 17)"},
     "overview.PIECE": {"file": "waltz.mxl"},
@@ -309,9 +330,9 @@ def test_three_bars_in_a_row_and_more_are_named_by_their_ends(measures: list[int
     assert bar_list(Wording(), runs_of_bars(passage, measures)) == said
 
 
-def test_ranges_that_share_a_bar_are_told_as_one() -> None:
+def test_ranges_that_share_a_bar_or_touch_are_told_as_one() -> None:
     plan = plan_of("D4:2 D4:2 | D4:2 D4:2 | D4:2 D4:2 | D4:4", (4, 4))
-    assert ranges_words(Wording(), plan, [(0, 2), (3, 4), (6, 6)]) == "bars 1-3 and 4"
+    assert ranges_words(Wording(), plan, [(0, 2), (3, 4), (6, 6)]) == "bars 1-4"
     assert ranges_words(Wording(), plan, [(2, 2), (3, 3)]) == "bar 2"
 
 

@@ -7,14 +7,14 @@ from ..message import Message
 
 HIGH_NOTE = Message("the high {note}")
 VERY_HIGH_NOTE = Message("the very high {note}")
-NOTE_IN_BARS = Message("{note} ({bars})")
 LOW_NOTE = Message("the low {note}")
 CHOICES = {
     ("held-fourth-finger", "open"): Message(
         "{where}: the long {pitch} is on the 4th finger, for the vibrato. Or play the {open_string}, which rings more."
     ),
     ("held-fourth-finger", "away"): Message(
-        "{where}: the long {pitch} is on the 4th finger. If that sounds weak, go to {position} for it."
+        "{where}: the long {pitch} is on the 4th finger. "
+        "If that sounds weak, play it in {position} ({fingers}) and come back."
     ),
     ("held-open-string", "held"): Message(
         "{where}: the long {pitch} is on the open string, without vibrato. "
@@ -23,15 +23,17 @@ CHOICES = {
     ("octave-at-half-the-string", "reached"): Message(
         "{where}: the 4th finger reaches for {pitch}. Touch it lightly as a harmonic, which is easier, or press it."
     ),
+    ("octave-at-half-the-string", "moved"): Message(
+        "{where}: the 4th finger reaches for {pitch} and has the note beside it too, too quickly for a harmonic. "
+        "Press it, or leave it out."
+    ),
     ("fifth-across-two-strings", "together"): Message(
         "{where}: the {finger} plays on two strings at once. "
         "Place it between them so that it holds down both, or play only one of the two notes."
     ),
     ("awkward-grip", "wide"): Message(
-        "{where}: a double stop asks for a wide stretch. If it does not come easily, play only one of the two notes."
-    ),
-    ("awkward-grip", "wide-chord"): Message(
-        "{where}: a chord asks for a wide stretch. If it does not come easily, leave out one of its notes."
+        "{where}: {low} and {high} lie far apart for the hand. "
+        "If the stretch does not come easily, leave one of them out."
     ),
     ("chord-not-held", "chord"): Message(
         "{where}: the hand cannot hold {chord} together. Planned without {left_out}; you may leave out another note."
@@ -55,10 +57,19 @@ CHOICES = {
         "{where}: you go to {position} for {pitch} alone, which first position has too. Go there, or stay."
     ),
     ("trill-on-fourth-finger", "trill"): Message(
-        "{where}: the trill on {pitch} is on the 4th finger. If it is too slow, trill in {position}."
+        "{where}: the trill on {pitch} is on the 4th finger, which leaves none for the upper note. "
+        "Play it in {position} ({fingers}), or leave the trill out."
+    ),
+    ("trill-on-fourth-finger", "open"): Message(
+        "{where}: the trill on {pitch} is on the 4th finger, which leaves none for the upper note. "
+        "Trill on the {open_string} with the 1st finger, or leave the trill out."
+    ),
+    ("trill-on-fourth-finger", "beyond"): Message(
+        "{where}: the trill on {pitch} is on the 4th finger, which leaves none for the upper note. "
+        "Leave the trill out, until you have learned {position} ({fingers})."
     ),
     ("trill-on-fourth-finger", "only-there"): Message(
-        "{where}: the trill on {pitch} is on the 4th finger. If it is too slow, make it a short one."
+        "{where}: the trill on {pitch} is on the 4th finger, which leaves none for the upper note. Leave the trill out."
     ),
     ("note-above-compass", "beyond-fingerboard"): Message(
         "{where}: {pitch} lies beyond the end of the fingerboard. Play it an octave lower, or leave it out."
@@ -76,9 +87,9 @@ CHOICES = {
     ),
     ("note-outside-level", "left-out"): Message(
         "{where}: {pitch} is out of reach at this level. "
-        "Learn it in {position}, play it an octave lower, or leave it out.",
+        "Play it an octave lower or leave it out, until you have learned {position} ({fingers}).",
         "{where}: {pitch} are out of reach at this level. "
-        "Learn them in {position}, play them an octave lower, or leave them out.",
+        "Play them an octave lower or leave them out, until you have learned {position} ({fingers}).",
     ),
     ("note-outside-level", "beyond"): Message(
         "{where}: {pitch} is out of reach at this level, and planned in {position}. "
@@ -97,6 +108,34 @@ CHOICES = {
         "Leave the position for it: the word may stand in the wrong place."
     ),
 }
+NOTES_BY_BAR = {
+    ("held-fourth-finger", "away"): Message(
+        "{where}: these long notes are on the 4th finger. "
+        "If that sounds weak, play them in {position} ({fingers}) and come back."
+    ),
+    ("note-outside-level", "left-out"): Message(
+        "{where}: these notes are out of reach at this level. "
+        "Play them an octave lower or leave them out, until you have learned {position} ({fingers})."
+    ),
+    ("note-outside-level", "beyond"): Message(
+        "{where}: these notes are out of reach at this level, and planned in {position}. "
+        "Learn them there, play them an octave lower, or leave them out."
+    ),
+}
+"""The same of different notes that ask for the same: they are told together, and the place names them bar by bar."""
+BAR_WITH_NOTES = Message("{bars} ({notes})")
+NOTE_WITH_FINGER = Message("{note} ({finger})")
+SAVING_A_CROSSING = {
+    ("held-fourth-finger", "open"): Message(
+        "{where}: the long {pitch} is on the 4th finger, which saves a string crossing and allows vibrato. "
+        "Or play the {open_string}, which rings more."
+    ),
+    ("held-open-string", "held"): Message(
+        "{where}: the long {pitch} is on the open string, which saves a string crossing but has no vibrato. "
+        "For vibrato, play it with the 4th finger on the {string}."
+    ),
+}
+"""The same where the notes beside it lie on the same string."""
 PRINTED = {
     "contradictory-marks": Message(
         "{where}: the marks printed on {pitch} do not go together. "

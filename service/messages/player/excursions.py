@@ -12,11 +12,12 @@ REACH_SOME_BEYOND = Message(
 REACH_ALL_BEYOND = Message("{reach}, and it is beyond this level", "{reach}, and all of them are beyond this level")
 NOT_TOGETHER = {
     2: Message(
-        "the double stop in {bars} does not lie in first position",
-        "{n} double stops ({bars}) do not lie in first position",
+        "the double stop in {bars} cannot be played in first position",
+        "{n} double stops ({bars}) cannot be played in first position",
     ),
     3: Message(
-        "the chord in {bars} does not lie in first position", "{n} chords ({bars}) do not lie in first position"
+        "the chord in {bars} cannot be played in first position",
+        "{n} chords ({bars}) cannot be played in first position",
     ),
 }
 TONE = Message(

@@ -18,6 +18,7 @@ from .note_marks import NO_MARKS, Marks
 from .notes import Tick, WrittenMeasure, WrittenNote, leave_to_the_player, whole_ticks
 from .values import fault, quantity, reason_of, ticks_per_quarter, whole
 
+FOR_PLAYBACK = said("notes that are written for playback and not printed were left out")
 _ROUNDING = Fraction(1, 2)
 """Surplus in quarters up to which a measure that is too long by no note value is taken for a rounding error."""
 
@@ -86,7 +87,7 @@ class WrittenPart:
         written.length = self._length(self._furthest - self._start, written.nominal, first_note)
         self._end = self._start + written.length
         if self._hidden and leave_to_the_player(self._hidden, self.notes[first_note:]):
-            self.repair(said("notes that are written for playback and not printed were left out"))
+            self.repair(FOR_PLAYBACK)
         self._mark_lower_voices(first_note)
 
     def _length(self, length: Tick, nominal: Tick, first_note: int) -> Tick:

@@ -117,7 +117,7 @@ def read_part(
     events = EventMaker(written, tempo_map, quarters).make(
         groups, slurred, find_jumps(written.directions, groups), context
     )
-    folded[said("ties that lead to no note of the same pitch were left out")] = lost_ties
+    folded[said("ties that lead to no note of the same pitch were left out; they may be misprints")] = lost_ties
     folded[said("slurs without an end were left out")] = lost_slurs
     remarks.extend(_repairs(written, folded))
     remarks.extend(_doubts(written, groups, divided=context.divided))

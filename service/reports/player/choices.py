@@ -6,29 +6,18 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from rules import FINGERS, HOME_POSITION, Flag, Instrument, Passage, Pitch, Plan, grips_for
+from rules import Flag, Instrument, Pitch, Plan, grips_for
 
 from ...messages.message import Message, Wording, sentence
-from ...messages.music_words import (
-    bar_list,
-    finger_words,
-    open_string_words,
-    place_words,
-    position_words,
-    runs_of_bars,
-    string_words,
-)
-from ...messages.player import choices
+from ...messages.music_words import bar_list, finger_words, place_words, position_words, runs_of_bars
+from ...messages.player import choices, excursions
 from ...usecases.annotate import PartReview
+from .cases import BEYOND, case_of, common_positions, is_chord_beyond, saves_a_crossing
 
-BEYOND = (("note-outside-level", "left-out"), ("note-outside-level", "beyond"))
-WIDE = ("awkward-grip", "wide")
-TRILL = ("trill-on-fourth-finger", "trill")
-THIRD_POSITION = 3
-"""Where a long note goes instead, if the level has it: the position that is learned next after first."""
-FIFTH = 7
-"""Semitones; the fourth finger in first position takes the pitch of the next higher string."""
-OCTAVE = 12
+Key = tuple[str, str]
+"""A rule, and the outcome of it that a player is told."""
+FIFTH, OCTAVE = 7, 12
+"""Semitones; a note is high from a fifth above the highest open string."""
 A_PHRASE = 4
 """Bars within which notes beyond the level belong to one passage."""
 
@@ -43,16 +32,15 @@ class Choice:
 
 
 class _Told(NamedTuple):
-    """What is said of some findings but for the place: the message, its fields, and the number that it is about."""
+    """What is said of some findings but for the place: its key, and what fills its fields, sorted by name.
 
+    Where different notes are told together, their names are no field: they are in the findings.
+    """
+
+    key: Key
     message: Message
     fields: tuple[tuple[str, str], ...]
-    number: int
-
-    def at(self, wording: Wording, where: str) -> str:
-        """Return the sentence with its place."""
-        number = self.number if self.message.many else None
-        return sentence(wording.say(self.message, number, where=where, **dict(self.fields)))
+    position: int | None
 
 
 def player_choices(wording: Wording, part: PartReview) -> list[Choice]:
@@ -68,7 +56,7 @@ def player_choices(wording: Wording, part: PartReview) -> list[Choice]:
             groups.setdefault(told, []).extend(flags)
     found = [
         Choice(
-            told.at(wording, _where(wording, plan, flags)),
+            sentence(_sentence(wording, plan, told, flags)),
             flags[0].finding.first,
             (flags[0].finding.rule, flags[0].finding.outcome) in BEYOND,
         )
@@ -84,9 +72,9 @@ def _told_together(plan: Plan, flags: Iterable[Flag]) -> Iterator[list[Flag]]:
     """
     together: list[Flag] = []
     for flag in flags:
-        if (flag.finding.rule, flag.finding.outcome) not in BEYOND or _is_chord_beyond(plan, flag):
+        if (flag.finding.rule, flag.finding.outcome) not in BEYOND or is_chord_beyond(plan, flag):
             yield [flag]
-        elif together and _is_near(plan, together[-1], flag) and _common_positions(plan, [*together, flag]):
+        elif together and _is_near(plan, together[-1], flag) and common_positions(plan, [*together, flag]):
             together.append(flag)
         else:
             if together:
@@ -96,98 +84,31 @@ def _told_together(plan: Plan, flags: Iterable[Flag]) -> Iterator[list[Flag]]:
         yield together
 
 
-def _is_chord_beyond(plan: Plan, flag: Flag) -> bool:
-    """Whether the level has the note by itself, and lacks the chord in which it stands."""
-    pitches, passage = plan.event(flag.finding.first).pitches, plan.passage
-    return len(pitches) > 1 and all(grips_for((each,), passage.instrument, plan.level.positions) for each in pitches)
-
-
 def _is_near(plan: Plan, before: Flag, after: Flag) -> bool:
     bars = [plan.event(flag.finding.first).measure for flag in (before, after)]
     return before.finding.outcome == after.finding.outcome and abs(bars[1] - bars[0]) <= A_PHRASE
 
 
-def _common_positions(plan: Plan, flags: Sequence[Flag]) -> frozenset[int]:
-    """The positions that have all of some notes beyond the level; of a note that is planned, only where it is."""
-    return frozenset[int].intersection(*(_positions(plan, flag) for flag in flags))
-
-
-def _positions(plan: Plan, flag: Flag) -> frozenset[int]:
-    option = plan.route.options[flag.finding.first]
-    planned = flag.finding.facts["position"]
-    if option.left_out:
-        return frozenset(grip.position for grip in option.elsewhere) | _reaching_the_octave(plan, flag)
-    return frozenset({planned} if isinstance(planned, int) else ())
-
-
-def _where(wording: Wording, plan: Plan, flags: list[Flag]) -> str:
-    """The place of one finding, or the bars of several."""
-    if len(flags) == 1:
-        return sentence(place_words(wording, plan, flags[0].finding.first)).rstrip(".")
-    runs = runs_of_bars(plan.passage, (plan.event(flag.finding.first).measure for flag in flags))
-    return sentence(bar_list(wording, runs)).rstrip(".")
-
-
-def _reaching_the_octave(plan: Plan, flag: Flag) -> frozenset[int]:
-    """The position from which the fourth finger reaches half the string, if that is the note: it is in third position.
-
-    The levels have the note so, since it rings when it is only touched.
-    """
-    pitches = plan.event(flag.finding.first).pitches
-    grips = grips_for(pitches, plan.passage.instrument, frozenset({THIRD_POSITION})) if len(pitches) == 1 else ()
-    return frozenset(grip.position for grip in grips if grip.stops[0].semitones == OCTAVE)
-
-
 def _told(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> _Told | None:
     """What is said of findings that are told together; None if nothing is to decide."""
-    finding = flags[0].finding
-    outcome, more = finding.outcome, dict[str, str]()
-    if finding.rule.startswith("held-"):
-        held = _held(wording, plan, finding.first)
-        if held is None:
-            return None
-        outcome, more = held
-    elif (finding.rule, outcome) == TRILL:
-        outcome, more = _trill(wording, plan, flags[0])
-    else:
-        outcome, more = _of_chord(wording, plan, flags[0])
-    message = choices.PRINTED.get(finding.rule) or choices.CHOICES.get((finding.rule, outcome))
+    flag = flags[0]
+    rule = flag.finding.rule
+    case = case_of(wording, plan, flags)
+    if case is None:
+        return None
+    key = (rule, "" if rule in choices.PRINTED else case.outcome)
+    message = choices.PRINTED.get(rule) or choices.CHOICES.get(key)
     if message is None:
         return None
-    fields, number = _fields(wording, plan, flags[0]) | more, 1
-    if finding.rule in choices.NAMED_BY_HEIGHT:
-        bars: dict[Pitch, list[int]] = {}
-        for flag in flags:
-            pitch = Pitch.named(str(flag.finding.facts["pitch"]))
-            bars.setdefault(pitch, []).append(plan.event(flag.finding.first).measure)
-        number = len(bars)
-        fields["pitch"] = notes_with_height(wording, plan.passage, bars)
-    if (finding.rule, finding.outcome) in BEYOND:
-        fields["position"] = position_words(wording, min(_common_positions(plan, flags)))
-    return _Told(message, tuple(fields.items()), number)
-
-
-def _of_chord(wording: Wording, plan: Plan, flag: Flag) -> tuple[str, dict[str, str]]:
-    """The outcome of a finding as it is told of a chord; that of any other finding stays."""
-    finding, pitches = flag.finding, plan.event(flag.finding.first).pitches
-    if (finding.rule, finding.outcome) == WIDE and len(pitches) > 2:
-        return "wide-chord", {}
-    if (finding.rule, finding.outcome) in BEYOND and _is_chord_beyond(plan, flag):
-        outcome = "chord" if finding.outcome == "left-out" else "chord-planned"
-        return outcome, {"chord": wording.all_of(list(map(wording.note, pitches)))}
-    return finding.outcome, {}
-
-
-def _trill(wording: Wording, plan: Plan, flag: Flag) -> tuple[str, dict[str, str]]:
-    """The nearest other position of the level in which a finger is left for the trill; else a short trill."""
-    planned, pitches = plan.grip(flag.finding.first), plan.event(flag.finding.first).pitches
-    grips = grips_for(pitches, plan.passage.instrument, plan.level.positions) if len(pitches) == 1 else ()
-    others = {grip.position for grip in grips if not grip.is_open and grip.stops[0].finger < FINGERS[-1]}
-    others -= {planned.position} if planned is not None else set()
-    if planned is None or not others:
-        return "only-there", {}
-    nearest = min(others, key=lambda position: (abs(position - planned.position), position))
-    return TRILL[1], {"position": position_words(wording, nearest)}
+    fields = {**_fields(wording, plan, flag), **case.fields}
+    if case.position is not None:
+        fields["position"] = position_words(wording, case.position)
+    if key in choices.NOTES_BY_BAR:
+        fields.pop("pitch")
+    elif rule in choices.NAMED_BY_HEIGHT:
+        pitch = Pitch.named(str(flag.finding.facts["pitch"]))
+        fields["pitch"] = note_with_height(wording, plan.passage.instrument, pitch)
+    return _Told(key, message, tuple(sorted(fields.items())), case.position)
 
 
 def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:
@@ -205,23 +126,56 @@ def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:
     return fields
 
 
-def notes_with_height(wording: Wording, passage: Passage, bars: Mapping[Pitch, Sequence[int]]) -> str:
-    """Return "the high D and the high F": every note as it is called by itself, each once, the lowest first.
+def _sentence(wording: Wording, plan: Plan, told: _Told, flags: Sequence[Flag]) -> str:
+    """What is said of findings that are alike, with all their places."""
+    message, fields = told.message, dict(told.fields)
+    where = _where(wording, plan, flags)
+    if told.key in choices.SAVING_A_CROSSING and all(saves_a_crossing(plan, flag.finding.first) for flag in flags):
+        message = choices.SAVING_A_CROSSING[told.key]
+    pitches = _pitches(flags)
+    if told.position is not None:
+        fields["fingers"] = _fingers(wording, plan, pitches, told.position)
+    number = None
+    if told.key in choices.NOTES_BY_BAR:
+        names = _names(wording, plan, told.key, flags)
+        fields["pitch"], number = wording.all_of(names), len(names) if message.many else None
+        if len(names) > 1 and (len(bars := _notes_by_bar(wording, plan, told.key, flags)) > 1 or not message.many):
+            message, number, where = choices.NOTES_BY_BAR[told.key], None, sentence(wording.all_of(bars)).rstrip(".")
+    return wording.say(message, number, where=where, **fields)
 
-    With its bars, if several notes stand in different ones.
-    """
-    measures: dict[str, set[int]] = {}
-    for pitch in sorted(bars, key=lambda pitch: pitch.midi):
-        measures.setdefault(note_with_height(wording, passage.instrument, pitch), set()).update(bars[pitch])
-    every = set().union(*measures.values())
-    if all(own == every for own in measures.values()):
-        return wording.all_of(list(measures))
-    return wording.all_of(
-        [
-            wording.say(choices.NOTE_IN_BARS, note=note, bars=bar_list(wording, runs_of_bars(passage, own)))
-            for note, own in measures.items()
-        ]
-    )
+
+def _where(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> str:
+    """The place of one finding, or the bars of several."""
+    if len(flags) == 1:
+        return sentence(place_words(wording, plan, flags[0].finding.first)).rstrip(".")
+    runs = runs_of_bars(plan.passage, (plan.event(flag.finding.first).measure for flag in flags))
+    return sentence(bar_list(wording, runs)).rstrip(".")
+
+
+def _notes_by_bar(wording: Wording, plan: Plan, key: Key, flags: Sequence[Flag]) -> list[str]:
+    """Return "bar 61 (the high F and the high G)", "bars 63 and 65 (the high F)": bars with the same notes together."""
+    by_bar: dict[int, list[Flag]] = {}
+    for flag in flags:
+        by_bar.setdefault(plan.event(flag.finding.first).measure, []).append(flag)
+    by_notes: dict[str, list[int]] = {}
+    for measure, found in sorted(by_bar.items()):
+        by_notes.setdefault(wording.all_of(_names(wording, plan, key, found)), []).append(measure)
+    return [
+        wording.say(choices.BAR_WITH_NOTES, bars=bar_list(wording, runs_of_bars(plan.passage, measures)), notes=notes)
+        for notes, measures in by_notes.items()
+    ]
+
+
+def _names(wording: Wording, plan: Plan, key: Key, flags: Sequence[Flag]) -> list[str]:
+    """The notes of some findings from the lowest, each once."""
+    if key[0] not in choices.NAMED_BY_HEIGHT:
+        return list(dict.fromkeys(map(wording.note, _pitches(flags))))
+    return list(dict.fromkeys(note_with_height(wording, plan.passage.instrument, pitch) for pitch in _pitches(flags)))
+
+
+def _pitches(flags: Sequence[Flag]) -> list[Pitch]:
+    named = {str(flag.finding.facts["pitch"]) for flag in flags if "pitch" in flag.finding.facts}
+    return sorted(map(Pitch.named, named), key=lambda pitch: (pitch.midi, pitch.letter))
 
 
 def note_with_height(wording: Wording, instrument: Instrument, pitch: Pitch) -> str:
@@ -235,21 +189,16 @@ def note_with_height(wording: Wording, instrument: Instrument, pitch: Pitch) -> 
     return wording.say(choices.HIGH_NOTE, note=note) if above >= FIFTH else note
 
 
-def _held(wording: Wording, plan: Plan, event: int) -> tuple[str, dict[str, str]] | None:
-    """Which other way there is for a long note in first position: open, another position, or fingered."""
-    grip, instrument = plan.grip(event), plan.passage.instrument
-    if grip is None:
-        return None
-    stop, pitch = grip.stops[-1], plan.event(event).pitches[-1]
-    if stop.is_open:
-        lower = stop.string + 1
-        found = lower in instrument.string_numbers and pitch.midi - instrument.open_pitch(lower).midi == FIFTH
-        if not found or grip.position != HOME_POSITION:
-            return None
-        return "held", {"string": string_words(wording, instrument, lower)}
-    for string in instrument.string_numbers:
-        if instrument.open_pitch(string).midi == pitch.midi:
-            return "open", {"open_string": open_string_words(wording, instrument, string)}
-    if grip.position == HOME_POSITION and THIRD_POSITION in plan.level.positions:
-        return "away", {"position": position_words(wording, THIRD_POSITION)}
-    return None
+def _fingers(wording: Wording, plan: Plan, pitches: Sequence[Pitch], position: int) -> str:
+    """Return "3 F♯, 4 G": the fingers that take some notes in a position with the least stretching."""
+    found = dict[str, None]()
+    for pitch in pitches:
+        grips = [
+            grip
+            for grip in grips_for((pitch,), plan.passage.instrument, frozenset({position}), any_height=True)
+            if not grip.is_open
+        ]
+        best = min(grips, key=lambda grip: (not grip.by_letter, grip.excess, grip.stops[0].string))
+        finger = str(best.stops[0].finger)
+        found[wording.say(excursions.FINGER_PLACE, finger=finger, note=wording.note(pitch))] = None
+    return ", ".join(found)

@@ -7,8 +7,9 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from pathlib import PurePath
 
-from rules import LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bar_number, bars_beyond
+from rules import HOME_POSITION, LEVELS, AnchorHelp, Excursion, ExplainedProposal, Level, bar_number, bars_beyond
 
+from ...errors import Sentence
 from ...messages.glossary import glossary
 from ...messages.message import ENGLISH, Message, Wording, sentence
 from ...messages.message import LEVELS as LEVEL_WORDS
@@ -23,6 +24,7 @@ from ...messages.music_words import (
 )
 from ...messages.player import excursions, overview
 from ...musicxml.formats.known_formats import FORMATS, MIDI
+from ...musicxml.notation.part import FOR_PLAYBACK
 from ...naming import Language
 from ...usecases.annotate import PartReview
 from .choices import Choice, player_choices
@@ -37,6 +39,7 @@ COLUMNS = 100
 """Lines are broken here, so that they can be read in a terminal and in a letter."""
 EXPLAINED = frozenset(
     {
+        "position",
         "half position",
         "jump over a string",
         "stretch",
@@ -44,6 +47,7 @@ EXPLAINED = frozenset(
         "finger slide",
         "guide finger",
         "double stop",
+        "chord",
         "harmonic",
     }
 )
@@ -63,8 +67,7 @@ def text_report(name: str, parts: Sequence[PartReview]) -> str:
     for part, part_name in zip(parts, names, strict=True):
         if not lines or part.title != title:
             title = part.title
-            heading = wording.say(overview.PIECE, title=title, file=file) if title and file else title or file
-            lines += [*[""][: len(lines)], heading]
+            lines += [*[""][: len(lines)], _heading(wording, part, file)]
         report = _PartReport(part, part_name)
         own = list(report.lines())
         told += own
@@ -81,9 +84,21 @@ def text_report(name: str, parts: Sequence[PartReview]) -> str:
     return "\n".join(lines) + "\n"
 
 
+def _heading(wording: Wording, part: PartReview, file: str) -> str:
+    """Composer, title and file, as far as there are any."""
+    title = part.title
+    if title and part.composer:
+        title = wording.say(overview.BY, composer=part.composer, title=title)
+    return wording.say(overview.PIECE, title=title, file=file) if title and file else title or file
+
+
 def _words(wording: Wording, text: str, *, counts: bool) -> list[str]:
-    """What the terms mean that a report has and a pupil may not know, each once, and what `counts` run over."""
-    flat = " ".join(text.split()).casefold()
+    """What the terms mean that a report has and a pupil may not know, each once, and what `counts` run over.
+
+    First position is what a pupil knows.
+    """
+    known = re.escape(position_words(wording, HOME_POSITION).casefold())
+    flat = re.sub(rf"\b{known}\b", "", " ".join(text.split()).casefold())
     found = [
         wording.say(overview.WORD, word=term.names(wording.language)[0], meaning=term.meaning(wording.language))
         for term in glossary()
@@ -103,9 +118,14 @@ def _about_the_file(wording: Wording, parts: Sequence[PartReview], names: Sequen
             text = wording.text(remark)
             if len(parts) > 1 and remark in part.passage.remarks:
                 text = wording.say(overview.OF_PART, part=name, remark=text)
-            if remark not in _CONVERTED:
+            if remark not in _CONVERTED and not _is_not_in_print(remark):
                 found[text] = None
     return [wording.say(overview.ABOUT_THE_FILE), *(f"  {sentence(text)}" for text in found)] if found else []
+
+
+def _is_not_in_print(remark: str) -> bool:
+    """Whether a remark with its bars is about what a player never sees."""
+    return isinstance(remark, Sentence) and remark.parts.get("what") == FOR_PLAYBACK
 
 
 def _part_names(wording: Wording, parts: Sequence[PartReview]) -> list[str]:
@@ -142,7 +162,8 @@ class _PartReport:
         yield from self._beyond()
         yield f"  {self._overview()}"
         if hard := hard_bars(wording, self._plan):
-            yield f"  {wording.say(overview.HARDEST, bars=hard)}"
+            yield f"  {wording.say(overview.HARDEST)}"
+            yield from (f"    {bar}" for bar in hard)
         explained = self._part.review.explanation.proposals
         if explained and self._part.explain:
             yield f"  {wording.say(overview.EFFORT_SCALE)}"
@@ -177,7 +198,7 @@ class _PartReport:
             said.append(wording.say(overview.BEGIN_AWAY, position=position, bars=self._bars(first)))
         if visits:
             bars = ranges_words(wording, plan, [(visit.first, visit.last) for visit in visits])
-            said.append(wording.say(overview.PASSAGES_AGAIN if said else overview.PASSAGES, bars=bars))
+            said.append(wording.say(overview.PASSAGES_LATER if said else overview.PASSAGES, bars=bars))
         return " ".join(said)
 
     def _visit(self, number: int, explained: ExplainedProposal) -> Iterator[str]:
