@@ -43,8 +43,7 @@ def places_of_marks(document: Document, working: bytes) -> MarksByNote:
         if event == "start":
             parent = node.getparent()
             if parent is not here:
-                if here is not None and here.tag == "measure":
-                    here.clear()  # what was read need not stay in memory
+                _let_go(here)
                 here = parent
             ordinal, note = ordinal + 1, node
             for measure in measures:
@@ -60,6 +59,12 @@ def places_of_marks(document: Document, working: bytes) -> MarksByNote:
         found.setdefault(_NOWHERE, set()).add("before")
     steps.root.clear()  # the parser is garbage in a cycle: until that is found, its tree would stay in memory
     return found
+
+
+def _let_go(read: etree._Element | None) -> None:
+    """Empty a measure that was read: it need not stay in memory."""
+    if read is not None and read.tag == "measure":
+        read.clear()
 
 
 def intended_places(marks: Iterable[Mark]) -> MarksByNote:
