@@ -16,6 +16,8 @@ from service.config.sheet_options import SheetFormat, SheetOptions
 from service.drawing.chart import chart_of
 from service.errors import ScoreError
 from service.messages.message import Message, Wording
+from service.musicxml.file.container import open_document
+from service.musicxml.notation.title import composer_of
 from service.reports.player.report import text_report
 from service.reports.wire.review_data import review_json
 from service.usecases.annotate import review_score
@@ -24,7 +26,7 @@ from tests.pseudo_language import PSEUDO, pseudo, remnants, spoken
 
 SAMPLES = sorted(path for path in Path("sample_scores").iterdir() if path.suffix in (".mxl", ".musicxml"))
 NAMES = "The Violin Violine Viola Violini Violoncello " + " ".join(
-    path.stem.replace("_", " ").title() for path in SAMPLES
+    f"{path.stem.replace('_', ' ').title()} {composer_of(open_document(path.read_bytes()).root)}" for path in SAMPLES
 )
 NAMES += " " + NAMES.lower()
 
