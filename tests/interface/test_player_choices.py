@@ -140,3 +140,12 @@ def test_a_note_beyond_the_level_is_learned_where_its_letter_lies(pitch: str, po
     """A flat or sharp note is not to be sought on a lower string, far up the neck."""
     said = report_of("first", LOW, note(pitch) + quarters("E4", "F4", "G4"), LOW)
     assert f"until you have learned {position}." in said
+
+
+def test_a_note_that_no_part_asks_for_is_told_as_out_of_reach_all_the_same() -> None:
+    said = report_of("first", LOW, note("G7") + quarters("E4", "F4", "G4"), LOW)
+    assert (
+        "Beyond this level Bar 2, beat 1: the very high G is out of reach at this level. "
+        "Play it an octave lower, or leave it out." in said
+    )
+    assert "the very high G" not in report_of("all", LOW, note("G7") + quarters("E4", "F4", "G4"), LOW)

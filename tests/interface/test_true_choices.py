@@ -28,6 +28,7 @@ WORKS = (
 )  # fmt: skip
 BARS = r"[Bb]ars? (\d[\d,\- ]*(?:and \d[\d-]*)?)"
 BY_BAR = re.compile(rf"{BARS} \(([^)]*)\)")
+VERY_HIGH = re.compile(r"([^:]+): (.*) is out of reach at this level\. Play it an octave lower, or leave it out\.")
 BEYOND = re.compile(
     r"(?P<where>[^:]+): (?P<notes>[^:]*?) (?:is|are) out of reach at this level\. "
     r".* learned (?P<position>\w+ position) \((?P<fingers>[^)]*)\)\."
@@ -118,6 +119,8 @@ def beyond(part: PartReview, lines: list[str]) -> Iterator[str]:
     }
     said: set[tuple[str, str]] = set()
     for line in lines:
+        if high := VERY_HIGH.fullmatch(line):
+            said |= set(by_bar(*high.groups()))
         if (found := BEYOND.fullmatch(line)) is None:
             continue
         own = set(by_bar(found["where"], found["notes"]))

@@ -74,6 +74,9 @@ CHOICES = {
     ("note-above-compass", "beyond-fingerboard"): Message(
         "{where}: {pitch} lies beyond the end of the fingerboard. Play it an octave lower, or leave it out."
     ),
+    ("note-above-compass", "left-out"): Message(
+        "{where}: {pitch} is out of reach at this level. Play it an octave lower, or leave it out."
+    ),
     ("note-below-compass", "below"): Message(
         "{where}: {pitch} lies below the lowest open string. Play it an octave higher, or leave it out."
     ),

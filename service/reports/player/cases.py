@@ -12,6 +12,9 @@ from ...messages.music_words import finger_words, open_string_words, string_word
 from ...messages.player import choices
 
 BEYOND = (("note-outside-level", "left-out"), ("note-outside-level", "beyond"))
+LEFT_OUT_VERY_HIGH = ("note-above-compass", "left-out")
+"""A note so high that it is found unusual, and that the level does not reach: only the first is a finding."""
+_VERY_HIGH = ("note-above-compass", "unusual")
 _TRILL = ("trill-on-fourth-finger", "trill")
 _AT_HALF = ("octave-at-half-the-string", "reached")
 _WIDE = ("awkward-grip", "wide")
@@ -43,6 +46,8 @@ def case_of(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> Case | None:
         return Case("moved")
     if key == _WIDE:
         return _far_apart(wording, plan, flags[0])
+    if key == _VERY_HIGH and plan.route.options[finding.first].left_out:
+        return Case(LEFT_OUT_VERY_HIGH[1])
     if key in BEYOND:
         return _beyond(wording, plan, flags)
     return Case(finding.outcome)

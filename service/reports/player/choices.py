@@ -12,7 +12,7 @@ from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import bar_list, finger_words, place_words, position_words, runs_of_bars
 from ...messages.player import choices, excursions
 from ...usecases.annotate import PartReview
-from .cases import BEYOND, case_of, common_positions, is_chord_beyond, saves_a_crossing
+from .cases import BEYOND, LEFT_OUT_VERY_HIGH, case_of, common_positions, is_chord_beyond, saves_a_crossing
 
 Key = tuple[str, str]
 """A rule, and the outcome of it that a player is told."""
@@ -58,7 +58,7 @@ def player_choices(wording: Wording, part: PartReview) -> list[Choice]:
         Choice(
             sentence(_sentence(wording, plan, told, flags)),
             flags[0].finding.first,
-            (flags[0].finding.rule, flags[0].finding.outcome) in BEYOND,
+            (flags[0].finding.rule, flags[0].finding.outcome) in BEYOND or told.key == LEFT_OUT_VERY_HIGH,
         )
         for told, flags in groups.items()
     ]
