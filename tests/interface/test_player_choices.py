@@ -92,11 +92,11 @@ def test_long_notes_on_the_fourth_finger_are_told_together_with_their_fingers_in
 def test_an_open_string_or_a_fourth_finger_that_saves_a_crossing_says_so() -> None:
     a_string = quarters("B4", "C5", "D5", "C5")
     said = report_of("first", a_string, note("A4", 4), a_string)
-    assert "the long A is on the open string, which saves a string crossing but has no vibrato." in said
+    assert "the long A is on the open string, which keeps the bow on its string but has no vibrato." in said
     d_string = quarters("E4", "F4", "G4", "F4")
     fourth = note("A4", 4, inside=technical("<string>3</string><fingering>4</fingering>"))
     said = report_of("first", d_string, fourth, d_string)
-    assert "the long A is on the 4th finger, which saves a string crossing and allows vibrato." in said
+    assert "the long A is on the 4th finger, which keeps the bow on its string and allows vibrato." in said
 
 
 def test_a_harmonic_is_offered_only_where_the_finger_has_time_to_lift() -> None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from lxml import etree
 
-from rules import PlannedPart, Technique
+from rules import Plan, PlannedPart, Technique
 from service.config.options import Options
 from service.messages.message import Wording
 from service.reports.player.reasons import why
@@ -36,25 +37,29 @@ def test_a_reason_of_tone_tells_the_long_notes_that_lose_by_it() -> None:
     )
 
 
-def test_a_trill_is_not_said_to_sound_warmer() -> None:
+@pytest.mark.parametrize(
+    ("finger", "reason"),
+    [
+        (0, "a trill (bar {bar}) is easier this way than on the open A string"),
+        (4, "on the 4th finger no finger is left for a trill (bar {bar})"),
+    ],
+)
+def test_a_trill_is_not_said_to_sound_warmer(finger: int, reason: str) -> None:
     planned = jetty()
     first, _ = planned.proposals
-    trilled = planned.plan.event(first.warmer[0]).notes[0].id
-    events = tuple(
-        replace(
-            event,
-            notes=tuple(
-                replace(note, techniques=frozenset({Technique.TRILL})) if note.id == trilled else note
-                for note in event.notes
-            ),
-        )
-        for event in planned.plan.passage.events
-    )
-    passage = replace(planned.plan.passage, events=events)
-    plan = replace(planned.plan, passage=passage)
-    told = why(ENGLISH, replace(planned, plan=plan), first)
+    at_home = {event: planned.home.grip(event) for event in first.warmer}
+    event = next(event for event, grip in at_home.items() if grip and grip.stops[0].finger == finger)
+    told = why(ENGLISH, replace(planned, plan=_trilled(planned.plan, event)), first)
     assert told.startswith("4 long notes")
-    assert "a trill (bar 3) is easier this way than on the" in told
+    assert reason.format(bar=planned.plan.event(event).measure + 1) in told
+
+
+def _trilled(plan: Plan, event: int) -> Plan:
+    """The same plan of a part in which an event is a trill."""
+    events = list(plan.passage.events)
+    trill = replace(events[event].notes[0], techniques=frozenset({Technique.TRILL}))
+    events[event] = replace(events[event], notes=(trill,))
+    return replace(plan, passage=replace(plan.passage, events=tuple(events)))
 
 
 def test_a_trill_is_not_sent_to_the_position_in_which_it_is() -> None:

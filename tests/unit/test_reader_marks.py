@@ -70,6 +70,13 @@ def test_slurs_without_an_end_are_told_with_the_bars_in_which_they_begin() -> No
     assert result.passage.remarks == ("slurs without an end were left out (bars 1, 3)",)
 
 
+def test_a_slur_that_begins_on_a_held_note_is_told_with_its_own_bar() -> None:
+    """The note sounds from bar 1, the slur stands in bar 2."""
+    tied, held = '<tie type="start"/>', '<tie type="stop"/>'
+    result = reading(attributes() + note("E4", 4, tied), note("E4", 1, held + SLUR_START) + note("F4", 3))
+    assert result.passage.remarks == ("slurs without an end were left out (bar 2)",)
+
+
 def test_nested_slur_of_another_number_does_not_end_the_outer() -> None:
     inner_start, inner_stop = SLUR_START.replace('"1"', '"2"'), SLUR_STOP.replace('"1"', '"2"')
     music = (

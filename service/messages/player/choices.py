@@ -130,11 +130,11 @@ BAR_WITH_NOTES = Message("{bars} ({notes})")
 NOTE_WITH_FINGER = Message("{note} ({finger})")
 SAVING_A_CROSSING = {
     ("held-fourth-finger", "open"): Message(
-        "{where}: the long {pitch} is on the 4th finger, which saves a string crossing and allows vibrato. "
+        "{where}: the long {pitch} is on the 4th finger, which keeps the bow on its string and allows vibrato. "
         "Or play the {open_string}, which rings more."
     ),
     ("held-open-string", "held"): Message(
-        "{where}: the long {pitch} is on the open string, which saves a string crossing but has no vibrato. "
+        "{where}: the long {pitch} is on the open string, which keeps the bow on its string but has no vibrato. "
         "For vibrato, play it with the 4th finger on the {string}."
     ),
 }

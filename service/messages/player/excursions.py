@@ -38,6 +38,10 @@ TONE_THIS_WAY_IN = Message(
 TRILLS = Message(
     "a trill ({bars}) is easier this way than on {weak}", "{n} trills ({bars}) are easier this way than on {weak}"
 )
+TRILLS_ON_THE_FOURTH = Message(
+    "on the 4th finger no finger is left for a trill ({bars})",
+    "on the 4th finger no finger is left for {n} trills ({bars})",
+)
 TONE_BUT = Message(
     "{tone}, but a long note ({bars}) comes on {weak}", "{tone}, but {n} long notes ({bars}) come on {weak}"
 )

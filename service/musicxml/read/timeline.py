@@ -204,29 +204,33 @@ def group_events(written: WrittenPart) -> list[list[WrittenNote]]:
 
 
 class _Slurs:
-    """Pairs the starts and ends of slurs: an end is looked for in its own voice first, then in any."""
+    """Pairs the starts and ends of slurs: an end is looked for in its own voice first, then in any.
+
+    The place of either is the event and the measure, by their indices: a slur may begin on a note that is held over.
+    """
 
     def __init__(self, count: int) -> None:
         self.steps = [0] * (count + 1)
-        self._open: dict[str, dict[str, int]] = defaultdict(dict)  # by number, then by voice
+        self._open: dict[str, dict[str, tuple[int, int]]] = defaultdict(dict)  # by number, then by voice
         self._overwritten: list[int] = []
 
     @property
     def lost(self) -> list[int]:
-        """The event at which each slur begins that has no end."""
-        return sorted([*self._overwritten, *chain.from_iterable(begun.values() for begun in self._open.values())])
+        """The measure (by index) in which each slur begins that has no end."""
+        still_open = chain.from_iterable(begun.values() for begun in self._open.values())
+        return sorted([*self._overwritten, *(measure for _, measure in still_open)])
 
-    def start(self, event: int, voice: str, number: str) -> None:
+    def start(self, place: tuple[int, int], voice: str, number: str) -> None:
         if voice in self._open[number]:
-            self._overwritten.append(self._open[number][voice])
-        self._open[number][voice] = event
+            self._overwritten.append(self._open[number][voice][1])
+        self._open[number][voice] = place
 
-    def stop(self, event: int, voice: str, number: str) -> None:
+    def stop(self, place: tuple[int, int], voice: str, number: str) -> None:
         begun = self._open[number]
         start = begun.pop(voice if voice in begun else next(iter(begun), voice), None)
         if start is not None:
-            self.steps[start + 1] += 1
-            self.steps[event + 1] -= 1
+            self.steps[start[0] + 1] += 1
+            self.steps[place[0] + 1] -= 1
 
 
 def slurred_events(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]]) -> tuple[list[bool], list[int]]:
@@ -238,15 +242,15 @@ def slurred_events(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]]
     one stroke too; a bow mark begins a new one.
     """
     onsets = [group[0].onset for group in groups]
-    ends: list[tuple[int, bool, str, str]] = []
+    ends: list[tuple[int, bool, str, str, int]] = []
     for note in written.marked:
         for kind, number in note.marks.slurs:
             event = note.event if note.head is None else max(0, bisect_right(onsets, note.onset) - 1)
-            ends.append((event, kind == "start", note.voice, number))
+            ends.append((event, kind == "start", note.voice, number, note.measure))
     ends.sort(key=lambda end: end[:2])
     slurs = _Slurs(len(groups))
-    for event, is_start, voice, number in ends:
-        (slurs.start if is_start else slurs.stop)(event, voice, number)
+    for event, is_start, voice, number, measure in ends:
+        (slurs.start if is_start else slurs.stop)((event, measure), voice, number)
     slurred = [depth > 0 for depth in accumulate(slurs.steps[:-1])]
     for note in written.held_over:
         event = bisect_right(onsets, note.onset) - 1
@@ -255,4 +259,4 @@ def slurred_events(written: WrittenPart, groups: Sequence[Sequence[WrittenNote]]
     for note in written.marked:
         if note.marks.new_stroke and note.event >= 0:
             slurred[note.event] = False
-    return slurred, [groups[event][0].measure for event in slurs.lost]
+    return slurred, slurs.lost

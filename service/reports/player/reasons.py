@@ -132,14 +132,22 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
     trills = [event for event in proposal.warmer if _is_trilled(planned.plan, event)]
     held = [event for event in proposal.warmer if event not in trills]
     said = [_warmer(wording, planned, proposal, held)] if held else []
-    if trills:
-        fields = {"bars": _bars(wording, planned.plan, trills), "weak": weak_words(wording, planned.home, trills)}
-        said.append(wording.say(excursions.TRILLS, len(trills), **fields))
+    on_open = [event for event in trills if _is_open(planned.home, event)]
+    on_fourth = [event for event in trills if event not in on_open]
+    for message, events in ((excursions.TRILLS_ON_THE_FOURTH, on_fourth), (excursions.TRILLS, on_open)):
+        if events:
+            fields = {"bars": _bars(wording, planned.plan, events), "weak": weak_words(wording, planned.home, events)}
+            said.append(wording.say(message, len(events), **fields))
     return _but_elsewhere(wording, planned, proposal, wording.all_of(said))
 
 
 def _is_trilled(plan: Plan, event: int) -> bool:
     return any(Technique.TRILL in note.techniques for note in plan.event(event).notes)
+
+
+def _is_open(plan: Plan, event: int) -> bool:
+    grip = plan.grip(event)
+    return grip is not None and any(stop.is_open for stop in grip.stops)
 
 
 def _warmer(wording: Wording, planned: PlannedPart, proposal: Proposal, events: Sequence[int]) -> str:
