@@ -209,7 +209,8 @@ class Tables:
             moved = self._stacks.moved(self._options[step - 1].grips[before], grips[chosen])
             _add(items, moved, self._move_values[step])
         items.update(self._not_kept(step, chosen, before))
-        return items
+        # What a learner minds as much less as a professional minds it comes to nothing.
+        return {name: value for name, value in items.items() if value}
 
     def add_by_aspect(self, sums: list[float], sign: int, step: int, chosen: int, before: int | None) -> None:
         """Add the effort of one grip, and of the way to it, to sums by aspect (in their order), or take it away."""
@@ -238,8 +239,7 @@ class Tables:
             broken += self._options[step - 1].grips[before].position != option.grips[chosen].position
         if broken:
             items["against a decision"] = broken * BROKEN_DECISION
-        # What a learner minds as much less as a professional minds it comes to nothing.
-        return {name: value for name, value in items.items() if value}
+        return items
 
     @cached_property
     def _hold_lists(self) -> list[list[float]]:

@@ -218,3 +218,13 @@ def test_each_difference_of_a_learner_says_whether_it_counts_more_or_less() -> N
         "A learner minds this more than a professional."
     } or True
     assert all(term.circumstance and term.quantity for term in DIFFERENCES)
+
+
+def test_what_comes_to_nothing_is_no_item() -> None:
+    """The open string of a long chord: a learner minds it as much more as a professional minds it less."""
+    chord = read_passage("[G3 D4 B4]:4", tempo=60)
+    (option,) = candidates(chord, FIRST, {})
+    on_open = next(index for index, grip in enumerate(option.grips) if grip.stops[0].is_open)
+    items = tables(chord, {}, FIRST).itemised(0, on_open, None)
+    assert "open" in items
+    assert all(items.values())
