@@ -49,6 +49,10 @@ class Stop:
         """True for an open string."""
         return self.finger == 0
 
+    def pitch(self, instrument: Instrument) -> Pitch:
+        """Return the pitch that sounds, spelled with the letter of the stop."""
+        return instrument.open_pitch(self.string).transposed(self.letters, self.semitones)
+
 
 @dataclass(frozen=True)
 class Grip:

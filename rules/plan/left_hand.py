@@ -109,7 +109,7 @@ def stretched_notes(plan: Plan, measures: Collection[int]) -> Iterator[FingerMov
     for index, grip in _grips_in(plan, measures):
         if stretched(plan, index):
             for stop in filter(grip.is_reaching, grip.stops):
-                yield FingerMove(stop.finger, None, _pitch(plan, stop))
+                yield FingerMove(stop.finger, None, stop.pitch(plan.passage.instrument))
 
 
 def hop_notes(plan: Plan, measures: Collection[int]) -> Iterator[FingerMove]:
@@ -132,18 +132,14 @@ def _moves(
         before = plan.grip(index - 1) if index else None
         if counted[index] and before is not None:
             for start, goal in stops(before, grip):
-                yield FingerMove(goal.finger, _pitch(plan, start), _pitch(plan, goal))
+                instrument = plan.passage.instrument
+                yield FingerMove(goal.finger, start.pitch(instrument), goal.pitch(instrument))
 
 
 def _grips_in(plan: Plan, measures: Collection[int]) -> Iterator[tuple[int, Grip]]:
     for index, event in enumerate(plan.passage.events):
         if event.measure in measures and (grip := plan.grip(index)) is not None:
             yield index, grip
-
-
-def _pitch(plan: Plan, stop: Stop) -> Pitch:
-    """The pitch as it is written: the letter of a stop is that of its note."""
-    return plan.passage.instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
 
 
 def bars_with_most(bars: Sequence[BarWork]) -> tuple[BarWork, ...]:

@@ -339,12 +339,9 @@ class Plan:
             for stop in grip.stops if grip else ():
                 at_place = index == events[0] or stop.letters == letters
                 if (stop.finger, stop.string) == (guide.finger, guide.string) and at_place:
-                    return self._sounding(stop)
+                    return stop.pitch(self.passage.instrument)
         open_pitch = self.passage.instrument.open_pitch(guide.string)
         return above_open(open_pitch, letters, self.passage.measures[bar].fifths)
-
-    def _sounding(self, stop: Stop) -> Pitch:
-        return self.passage.instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
 
 
 def _leading(grip: Grip) -> Stop:

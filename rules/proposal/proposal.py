@@ -189,7 +189,7 @@ def _anchors_at(plan: Plan, position: int, spans: Sequence[Span]) -> dict[int, P
     for stop in _stopped(plan, spans):
         strings.add(stop.string)
         if stop.finger == 1 and stop.string not in found and own_position(stop.letters, 1) == position:
-            found[stop.string] = instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
+            found[stop.string] = stop.pitch(instrument)
     if strings - found.keys():
         shapes = {pattern.string: pattern.places[1] for pattern in finger_patterns(plan, *spans)}
         fifths = plan.passage.measures[plan.event(spans[0].first).measure].fifths

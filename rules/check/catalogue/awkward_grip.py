@@ -45,10 +45,7 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
 
 def _names(plan: Plan, grip: Grip) -> str:
     """The notes of a grip, from the lowest."""
-    instrument = plan.passage.instrument
-    return " ".join(
-        instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones).name for stop in grip.stops
-    )
+    return " ".join(stop.pitch(plan.passage.instrument).name for stop in grip.stops)
 
 
 def _beyond(a: Stop, b: Stop) -> int:

@@ -192,8 +192,9 @@ def _stopped(plan: Plan, event: int) -> list[Stop]:
 def lies_in(plan: Plan, stop: Stop, position: int) -> bool:
     """Return True if a finger by itself takes its note in a position; in a wide chord another one may not."""
     instrument = plan.passage.instrument
-    pitch = instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
-    return any(stop == other and position in reached for other, reached in stops_for(pitch, instrument))
+    return any(
+        stop == other and position in reached for other, reached in stops_for(stop.pitch(instrument), instrument)
+    )
 
 
 def _leading(departure: list[Stop], arrival: list[Stop]) -> tuple[Stop, Stop]:
@@ -214,8 +215,7 @@ def _tone(plan: Plan, event: int, stop: Stop) -> Tone:
     for note in plan.event(event).notes:
         if plan.by_note[note.id].stop == stop and Technique.NATURAL_HARMONIC in note.techniques:
             return Tone(note.pitch, stop.finger, stop.string, harmonic=True)
-    pitch = plan.passage.instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
-    return Tone(pitch, stop.finger, stop.string)
+    return Tone(stop.pitch(plan.passage.instrument), stop.finger, stop.string)
 
 
 __all__ = [

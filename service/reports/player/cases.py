@@ -154,13 +154,11 @@ def _far_apart(wording: Wording, plan: Plan, flag: Flag) -> Case:
     """The two notes of a grip that are far apart, each with its finger."""
     fingers, grip = flag.finding.facts["fingers"], plan.grip(flag.finding.first)
     stops = grip.stops if grip is not None else ()
-    instrument, found = plan.passage.instrument, dict[str, str]()
+    found = dict[str, str]()
     for name, finger in fingers.parts.items() if isinstance(fingers, Text) else ():
         stop = next(stop for stop in stops if stop.finger == finger)
-        pitch = instrument.open_pitch(stop.string).transposed(stop.letters, stop.semitones)
-        found[name] = wording.say(
-            choices.NOTE_WITH_FINGER, note=wording.note(pitch), finger=finger_words(wording, stop.finger)
-        )
+        note = wording.note(stop.pitch(plan.passage.instrument))
+        found[name] = wording.say(choices.NOTE_WITH_FINGER, note=note, finger=finger_words(wording, stop.finger))
     return Case(_WIDE[1], found)
 
 
