@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..hand.grip import Grip, Stop
@@ -57,9 +57,6 @@ class BarWork:
 def work_by_bar(plan: Plan) -> tuple[BarWork, ...]:
     """Return what the left hand does, one entry for every bar in which something is played, in order."""
     arrivals = {shift.arrival for shift in plan.shifts}
-    bars: dict[int, list[int]] = {}
-    for index, event in enumerate(plan.passage.events):
-        bars.setdefault(event.measure, []).append(index)
     return tuple(
         BarWork(
             measure,
@@ -73,7 +70,7 @@ def work_by_bar(plan: Plan) -> tuple[BarWork, ...]:
             sum(_is_repeated(plan, index) for index in inside),
             _content(plan, measure, inside),
         )
-        for measure, inside in sorted(bars.items())
+        for measure, inside in plan.passage.events_by_measure.items()
     )
 
 
@@ -104,31 +101,31 @@ class FingerMove:
     goal: Pitch
 
 
-def stretched_notes(plan: Plan, measures: Collection[int]) -> Iterator[FingerMove]:
-    """Yield the notes of some measures for which a finger leaves the hand frame."""
-    for index, grip in _grips_in(plan, measures):
+def stretched_notes(plan: Plan, measure: int) -> Iterator[FingerMove]:
+    """Yield the notes of a measure (by index) for which a finger leaves the hand frame."""
+    for index, grip in _grips_in(plan, measure):
         if stretched(plan, index):
             for stop in filter(grip.is_reaching, grip.stops):
                 yield FingerMove(stop.finger, None, stop.pitch(plan.passage.instrument))
 
 
-def hop_notes(plan: Plan, measures: Collection[int]) -> Iterator[FingerMove]:
-    """Yield the hops of a finger in some measures."""
-    return _moves(plan, measures, plan.counts.hops, hop_stops)
+def hop_notes(plan: Plan, measure: int) -> Iterator[FingerMove]:
+    """Yield the hops of a finger in a measure."""
+    return _moves(plan, measure, plan.counts.hops, hop_stops)
 
 
-def slide_notes(plan: Plan, measures: Collection[int]) -> Iterator[FingerMove]:
-    """Yield the slides of a finger in some measures."""
-    return _moves(plan, measures, plan.counts.slides, slide_stops)
+def slide_notes(plan: Plan, measure: int) -> Iterator[FingerMove]:
+    """Yield the slides of a finger in a measure."""
+    return _moves(plan, measure, plan.counts.slides, slide_stops)
 
 
 def _moves(
     plan: Plan,
-    measures: Collection[int],
+    measure: int,
     counted: Sequence[bool],
     stops: Callable[[Grip, Grip], Iterator[tuple[Stop, Stop]]],
 ) -> Iterator[FingerMove]:
-    for index, grip in _grips_in(plan, measures):
+    for index, grip in _grips_in(plan, measure):
         before = plan.grip(index - 1) if index else None
         if counted[index] and before is not None:
             for start, goal in stops(before, grip):
@@ -136,9 +133,9 @@ def _moves(
                 yield FingerMove(goal.finger, start.pitch(instrument), goal.pitch(instrument))
 
 
-def _grips_in(plan: Plan, measures: Collection[int]) -> Iterator[tuple[int, Grip]]:
-    for index, event in enumerate(plan.passage.events):
-        if event.measure in measures and (grip := plan.grip(index)) is not None:
+def _grips_in(plan: Plan, measure: int) -> Iterator[tuple[int, Grip]]:
+    for index in plan.passage.events_by_measure[measure]:
+        if (grip := plan.grip(index)) is not None:
             yield index, grip
 
 

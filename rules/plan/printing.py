@@ -267,7 +267,7 @@ class _Printer:
         return marks
 
     def _right(self, moment: _Moment, marks: _Marks) -> bool:
-        return all([moment.read_right(marks, state) for state in self._states])
+        return all(moment.read_right(marks, state) for state in self._states)
 
     def _arrives(self, moment: _Moment) -> bool:
         """Whether the hand was elsewhere before, whichever way the player came."""

@@ -20,8 +20,8 @@ _AT_HALF = ("octave-at-half-the-string", "reached")
 _WIDE = ("awkward-grip", "wide")
 _THIRD_POSITION = 3
 """Where a long note goes instead, if the level has it: the position that is learned next after first."""
-_FIFTH, _OCTAVE = 7, 12
-"""Semitones; the fourth finger in first position takes the pitch of the next higher string."""
+FIFTH, OCTAVE = 7, 12
+"""Semitones. The fourth finger in first position takes the pitch of the next string, a fifth higher."""
 _FOR_A_HARMONIC = 0.5
 """Seconds; in less, a finger that comes from a pressed note or goes to one has no time to lift."""
 
@@ -97,7 +97,7 @@ def _reaching_the_octave(plan: Plan, flag: Flag) -> frozenset[int]:
     """
     pitches = plan.event(flag.finding.first).pitches
     grips = grips_for(pitches, plan.passage.instrument, frozenset({_THIRD_POSITION})) if len(pitches) == 1 else ()
-    return frozenset(grip.position for grip in grips if grip.stops[0].semitones == _OCTAVE)
+    return frozenset(grip.position for grip in grips if grip.stops[0].semitones == OCTAVE)
 
 
 def _trill(wording: Wording, plan: Plan, event: int) -> Case:
@@ -129,11 +129,10 @@ def _moves_quickly(plan: Plan, event: int) -> bool:
     """
     here = plan.event(event)
     return any(
-        each.measure == here.measure
-        and each.seconds < _FOR_A_HARMONIC
-        and each.pitches == here.pitches
+        plan.event(index).seconds < _FOR_A_HARMONIC
+        and plan.event(index).pitches == here.pitches
         and any(_is_moved(plan, before, before + 1) for before in (index - 1, index))
-        for index, each in enumerate(plan.passage.events)
+        for index in plan.passage.events_by_measure[here.measure]
     )
 
 
@@ -170,7 +169,7 @@ def _held(wording: Wording, plan: Plan, event: int) -> Case | None:
     stop, pitch = grip.stops[-1], plan.event(event).pitches[-1]
     if stop.is_open:
         lower = stop.string + 1
-        found = lower in instrument.string_numbers and pitch.midi - instrument.open_pitch(lower).midi == _FIFTH
+        found = lower in instrument.string_numbers and pitch.midi - instrument.open_pitch(lower).midi == FIFTH
         if not found or grip.position != HOME_POSITION:
             return None
         return Case("held", {"string": string_words(wording, instrument, lower)})

@@ -12,12 +12,19 @@ from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import bar_list, finger_words, place_words, position_words, runs_of_bars
 from ...messages.player import choices, excursions
 from ...usecases.annotate import PartReview
-from .cases import BEYOND, LEFT_OUT_VERY_HIGH, case_of, common_positions, is_chord_beyond, saves_a_crossing
+from .cases import (
+    BEYOND,
+    FIFTH,
+    LEFT_OUT_VERY_HIGH,
+    OCTAVE,
+    case_of,
+    common_positions,
+    is_chord_beyond,
+    saves_a_crossing,
+)
 
 Key = tuple[str, str]
 """A rule, and the outcome of it that a player is told."""
-FIFTH, OCTAVE = 7, 12
-"""Semitones; a note is high from a fifth above the highest open string."""
 A_PHRASE = 4
 """Bars within which notes beyond the level belong to one passage."""
 
@@ -179,7 +186,10 @@ def _pitches(flags: Sequence[Flag]) -> list[Pitch]:
 
 
 def note_with_height(wording: Wording, instrument: Instrument, pitch: Pitch) -> str:
-    """Return "the high D" for a note above first position, so that nobody takes it for one of the others."""
+    """Return "the high D" for a note above first position, so that nobody takes it for one of the others.
+
+    First position ends where a fifth above the highest open string begins.
+    """
     note = wording.note(pitch)
     if pitch.midi < instrument.open_pitch(max(instrument.string_numbers)).midi:
         return wording.say(choices.LOW_NOTE, note=note)

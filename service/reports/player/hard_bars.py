@@ -48,14 +48,13 @@ def _told(wording: Wording, plan: Plan, what: str, measures: Sequence[int]) -> s
 
 
 def _counts(wording: Wording, plan: Plan, bar: BarWork) -> Iterator[str]:
-    inside = (bar.measure,)
     counted: tuple[tuple[Message, int, Iterable[FingerMove]], ...] = (
         (excursions.SHIFTS, bar.shifts, ()),
         (overview.DOUBLE_STOPS, bar.double_stops, ()),
         (overview.CHORDS, bar.chords, ()),
-        (excursions.STRETCHES, bar.stretches, stretched_notes(plan, inside)),
-        (excursions.HOPS, bar.hops, hop_notes(plan, inside)),
-        (excursions.SLIDES, bar.slides, slide_notes(plan, inside)),
+        (excursions.STRETCHES, bar.stretches, stretched_notes(plan, bar.measure)),
+        (excursions.HOPS, bar.hops, hop_notes(plan, bar.measure)),
+        (excursions.SLIDES, bar.slides, slide_notes(plan, bar.measure)),
     )
     for message, number, moves in counted:
         if number:

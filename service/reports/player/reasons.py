@@ -132,7 +132,7 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
     trills = [event for event in proposal.warmer if _is_trilled(planned.plan, event)]
     held = [event for event in proposal.warmer if event not in trills]
     said = [_warmer(wording, planned, proposal, held)] if held else []
-    on_open = [event for event in trills if _is_open(planned.home, event)]
+    on_open = [event for event in trills if (grip := planned.home.grip(event)) is not None and grip.is_open]
     on_fourth = [event for event in trills if event not in on_open]
     for message, events in ((excursions.TRILLS_ON_THE_FOURTH, on_fourth), (excursions.TRILLS, on_open)):
         if events:
@@ -143,11 +143,6 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
 
 def _is_trilled(plan: Plan, event: int) -> bool:
     return any(Technique.TRILL in note.techniques for note in plan.event(event).notes)
-
-
-def _is_open(plan: Plan, event: int) -> bool:
-    grip = plan.grip(event)
-    return grip is not None and any(stop.is_open for stop in grip.stops)
 
 
 def _warmer(wording: Wording, planned: PlannedPart, proposal: Proposal, events: Sequence[int]) -> str:
