@@ -18,7 +18,7 @@ whatever their voices; notes held over are left alone.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 from typing import NamedTuple
@@ -70,9 +70,6 @@ class PageReader:
     """Reads notes and their marks one after the other."""
 
     instrument: Instrument
-    _guessed: dict[tuple[Pitch, int], tuple[ReadFingering, ...] | None] = field(
-        default_factory=dict, repr=False, compare=False
-    )
 
     def read(
         self, notes: Sequence[Note], measure: int, note_marks: Sequence[NoteMarks], word: int | None, state: ReaderState
@@ -96,20 +93,12 @@ class PageReader:
         if measure == state.measure and pitches == state.pitches and state.taken is not None:
             return state
         if len(notes) == 1:
-            found = self._guess(notes[0], position)
-        else:
-            found = self._together(notes, [UNMARKED] * len(notes), position, False, True)
+            taken = _guess(pitches[0], position, self.instrument)
+            if taken is None or Technique.NATURAL_HARMONIC in notes[0].techniques:
+                return ReaderState(position, measure, pitches, None)
+            return ReaderState(position, measure, pitches, (taken,))
+        found = self._together(notes, [UNMARKED] * len(notes), position, False, True)
         return ReaderState(position, measure, pitches, found)
-
-    def _guess(self, note: Note, position: int) -> tuple[ReadFingering, ...] | None:
-        """What a single note without marks is taken for."""
-        key = (note.pitch, position)
-        if key in self._guessed:
-            found = self._guessed[key]
-        else:
-            guess = _guess(note.pitch, position, self.instrument)
-            found = self._guessed[key] = None if guess is None else (guess,)
-        return None if note.techniques and Technique.NATURAL_HARMONIC in note.techniques else found
 
     @staticmethod
     def _positions(note_marks: Sequence[NoteMarks], word: int | None, present: int) -> Iterator[int]:
