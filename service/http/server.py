@@ -10,6 +10,7 @@ import os
 import signal
 import socket
 import sys
+import time
 from multiprocessing import connection, process
 
 import uvicorn
@@ -21,6 +22,7 @@ from ..messages.message import Wording
 from ..workers.worker import when_parent_ends
 from .app import create_app
 from .connection import Connection, ServiceConfig
+from .listening import SETTLE, shut
 from .log import log_configuration, log_event
 
 _FINISH = 5.0  # seconds beyond the deadline of the work that a shutdown leaves for answers to be sent
@@ -67,14 +69,20 @@ def serve(settings: Settings, language: Language = Language.BRITISH) -> None:
     if settings.workers > 1:
         _supervise(settings, listening)
     else:
-        _run(settings, listening)
+        _run(settings, listening, alone=True)
 
 
 class _Server(uvicorn.Server):
     """A server that loses no connection when it ends."""
 
+    alone = False  # whether no other process accepts on its socket
+
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         """Accept the connections that wait already, then finish."""
+        if self.alone:
+            for listening in sockets or []:
+                shut(listening)
+            await asyncio.sleep(SETTLE)
         waiting = [accepted for listening in sockets or [] for accepted in _accept_last(listening)]
         for server in self.servers:
             server.close()
@@ -103,13 +111,15 @@ def _accept_last(listening: socket.socket) -> list[socket.socket]:
     return accepted
 
 
-def _run(settings: Settings, listening: socket.socket) -> None:
+def _run(settings: Settings, listening: socket.socket, alone: bool = False) -> None:
     """Answer in this process until told to stop."""
     # The server raises the signal that ended it once more when all is done; then it has been heeded already.
     for name in ("SIGINT", "SIGTERM"):
         signal.signal(getattr(signal, name), lambda *_: None)
     when_parent_ends(lambda: os.kill(os.getpid(), signal.SIGTERM))
-    _Server(configuration(settings)).run(sockets=[listening])
+    server = _Server(configuration(settings))
+    server.alone = alone
+    server.run(sockets=[listening])
 
 
 def _supervise(settings: Settings, listening: socket.socket) -> None:
@@ -126,6 +136,8 @@ def _supervise(settings: Settings, listening: socket.socket) -> None:
             if not worker.is_alive() and not stop_read.poll(_RESTART_AFTER):
                 log_event("server process ended", logging.ERROR, code=worker.exitcode)
                 workers[place] = _started(settings, listening)
+    shut(listening)
+    time.sleep(SETTLE)
     # While this copy of the socket is open, connections are accepted that no server process would answer.
     listening.close()
     for worker in workers:

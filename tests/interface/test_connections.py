@@ -22,6 +22,7 @@ from contextlib import ExitStack, contextmanager, suppress
 import psutil
 import pytest
 
+from service.http.listening import shut
 from tests.interface.conftest import long_score
 from tests.interface.running import Running, running
 
@@ -277,7 +278,7 @@ def test_health_answers_while_bodies_trickle_in(count: int) -> None:
 
 @pytest.mark.parametrize("workers", [pytest.param("1", marks=pytest.mark.long), "2"])
 def test_told_to_end_it_answers_every_connection_it_accepted(workers: str) -> None:
-    """Eight clients connect anew for every request: who was let in is answered, everybody else is refused at once."""
+    """Eight clients connect anew for every request: who was let in is answered, everybody else is refused."""
     lost: list[str] = []
     answered = 0
     with running("--workers", workers, "--planners", "1", "--requests", "200") as service:
@@ -308,6 +309,22 @@ def test_told_to_end_it_answers_every_connection_it_accepted(workers: str) -> No
             each.join(30)
     assert answered > 50
     assert lost == []
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems cannot drop requests for a connection")
+def test_a_shut_socket_keeps_who_was_let_in_and_lets_in_nobody_else() -> None:
+    with (
+        socket.create_server(("127.0.0.1", 0)) as listening,
+        socket.create_connection(listening.getsockname(), timeout=5) as waiting,
+    ):
+        shut(listening)
+        with pytest.raises(TimeoutError):
+            socket.create_connection(listening.getsockname(), timeout=0.2)
+        accepted = listening.accept()[0]
+        listening.close()
+        with accepted:
+            waiting.sendall(b"asked")
+            assert accepted.recv(5) == b"asked"
 
 
 @pytest.mark.long
