@@ -18,6 +18,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
+from ..music.instrument import Pitch
 from ..music.passage import UNBOUND_REST, Note, Passage, Technique
 from .tone import WITH_THE_BOW, WITHOUT_TONE, in_force, lean_of_words, plucked
 
@@ -111,7 +112,7 @@ def circumstances(passage: Passage, character: Character = Character.FROM_THE_PA
     found |= _of_the_part(passage, highest)
     found |= {"singing": singing(passage, character), "trilled": trilled, "slurred": slurred}
     found["gliding"] = np.array([_is_sounded(event.notes, GLIDING) for event in events], dtype=np.float64)
-    found["pedal"] = _pedal(highest, seconds, slurred)
+    found |= _pedal_figures(highest, seconds, slurred, passage.instrument.open_strings)
     found["demanding part, detached"] = found["demanding part"] * (1 - slurred)
     found |= _of_the_tone(passage, character, seconds, highest, found)
     return {name: _sixteenths(found[name]) for name in NAMES}
@@ -230,13 +231,16 @@ def _recurring(highest: Array) -> Array:
     return np.asarray(((back | again) & ~beside) | (apart & (own >= 2) & (own > np.maximum(*others))))
 
 
-def _pedal(highest: Array, seconds: Array, slurred: Array) -> Array:
+def _pedal_figures(highest: Array, seconds: Array, slurred: Array, open_strings: Sequence[Pitch]) -> dict[str, Array]:
     """Quick detached notes to and fro between a line and one note that comes back after each of its notes.
 
-    The line keeps to one side of the pedal, and lies a minor third or more away from it at least once: nearer by, the
-    two belong on one string.
+    The line lies a minor third or more away from the pedal at least once: nearer by, the two belong on one string. It
+    keeps to one side, unless it meets the pedal on the pitch of an open string: then one note is meant to sound open
+    and stopped in turn (bariolage). An open string's pitch that comes twice or more in a figure rings there, in the
+    pedal or in the line.
     """
-    found = np.zeros(len(highest))
+    pedal, around, ringing, bariolage = np.zeros((4, len(highest)))
+    open_pitches = [pitch.midi for pitch in open_strings]
     reached = 0
     for index in np.flatnonzero(highest[:-4] == highest[2:-2]).tolist():
         if index < reached:
@@ -246,14 +250,25 @@ def _pedal(highest: Array, seconds: Array, slurred: Array) -> Array:
             stop += 2
         inside = slice(index, stop - 1)
         line = highest[index + 1 : stop - 2 : 2] - highest[index]
-        if len(line) < SHORTEST_PEDAL:
+        if len(line) < SHORTEST_PEDAL or len(set(line.tolist())) == 1:
             continue
-        quick = bool((seconds[inside] < PEDAL_SECONDS).all() and not slurred[index + 1 : stop - 1].any())
-        one_side = bool((line > 0).all()) or bool((line < 0).all())
-        if quick and one_side and float(np.abs(line).max()) >= MINOR_THIRD and len(set(line.tolist())) > 1:
-            found[inside] = 1.0
+        if (seconds[inside] >= PEDAL_SECONDS).any() or slurred[index + 1 : stop - 1].any():
+            continue
+        one_side = bool((line > 0).all() or (line < 0).all())
+        meets = bool(highest[index] in open_pitches and (line[1:-1] == 0).any())
+        if (one_side or meets) and float(np.abs(line).max()) >= MINOR_THIRD:
+            pedal[inside] = 1.0
+            bariolage[inside] = float(meets)
+            counted = [pitch for pitch in open_pitches if (highest[inside] == pitch).sum() > 1]
+            ringing[inside] = np.isin(highest[inside], counted)
+            around[inside] = float(bool(counted))
             reached = stop - 1
-    return found
+    return {
+        "pedal": pedal,
+        "pedal figure with an open string": around,
+        "ringing in a pedal figure": ringing,
+        "bariolage": bariolage,
+    }
 
 
 def _of_the_part(passage: Passage, highest: Array) -> dict[str, Array]:
@@ -309,6 +324,9 @@ NAMES = (
     "trilled",
     "gliding",
     "pedal",
+    "pedal figure with an open string",
+    "ringing in a pedal figure",
+    "bariolage",
     "plucked",
     "slurred",
 )

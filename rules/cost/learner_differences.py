@@ -27,6 +27,8 @@ DIFFERENCES = (
     _differs(Kind.HOLDING, "open string in a chord", "long", 2.625),
     _differs(Kind.HOLDING, "open", "demanding part", 0.0625),
     _differs(Kind.HOLDING, "open", "quick passage", -0.0625),
+    _differs(Kind.HOLDING, "open", "ringing in a pedal figure", 2.0),
+    _differs(Kind.HOLDING, "high on a lower string", "pedal figure with an open string", 0.125),
     _differs(Kind.HOLDING, "open string above its neighbour's pitch", "always", 0.5),
     _differs(Kind.MOVING, "shift", "bound", 0.375),
     _differs(Kind.MOVING, "shift", "bound, slurred", 0.75),
@@ -43,6 +45,7 @@ DIFFERENCES = (
     _differs(Kind.MOVING, "crossing", "up and soon back", 0.0625),
     _differs(Kind.MOVING, "crossing", "over a wide leap", -0.1875),
     _differs(Kind.MOVING, "crossing", "pedal", 0.5),
+    _differs(Kind.MOVING, "crossing", "ringing in a pedal figure", -0.25),
     _differs(Kind.MOVING, "crossing to open", "recurring, detached", -0.0625),
     _differs(Kind.MOVING, "skip", "bound", 0.3125),
     _differs(Kind.MOVING, "skip", "bound, slurred", 0.5),
@@ -52,5 +55,6 @@ DIFFERENCES = (
     _differs(Kind.MOVING, "first finger slides", "bound, slurred", 0.5),
     _differs(Kind.MOVING, "other finger slides", "bound", 0.875),
     _differs(Kind.MOVING, "off the natural span", "bound", 0.0625),
+    _differs(Kind.MOVING, "string changed on a repeated note", "bariolage", 2.0),
 )
 """Weights of a learner minus those of a professional."""

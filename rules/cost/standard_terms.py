@@ -116,9 +116,16 @@ STANDARD = Weights(
         ),
         _hold("open", "brief", -0.4375, "A short open string is gone before it sticks out."),
         _hold("open", "quick passage", -0.625, "At speed the open string rests the hand."),
+        _hold("open", "ringing in a pedal figure", -2.0, "In a pedal figure the open string is meant to ring."),
         _hold("respelled", "always", 1.0625, "The eye expects the letter under its own finger."),
         _hold("out of the frame", "always", 0.3125, "A finger outside the frame strains the hand."),
         _hold("high on a lower string", "always", 0.25, "High on a thick string speaks slowly; it needs a reason."),
+        _hold(
+            "high on a lower string",
+            "pedal figure with an open string",
+            -0.125,
+            "The line lies where the open string leaves it room.",
+        ),
         _hold("crossed grip", "always", 0.625, "Fingers in the opposite order to the strings cramp."),
         _hold("wide grip", "always", 0.625, "Fingers wider apart than relaxed are hard to hold."),
         _hold("tight grip", "always", 0.25, "Fingers closer than they naturally stand are hard to hold."),
@@ -179,6 +186,7 @@ STANDARD = Weights(
         _move("crossing", "slow passage", 0.875, "A slow phrase keeps its colour on one string."),
         _move("crossing", "up and soon back", 0.4375, "What soon comes back had better stay on its string."),
         _move("crossing", "pedal", -1.5, "In a pedal figure crossing back and forth is the point."),
+        _move("crossing", "ringing in a pedal figure", 0.25, "What rings open need not lie on another string."),
         _move("crossing", "over a wide leap", -0.625, "A wide leap lies across the strings by nature."),
         _move("crossing", "leaping passage", -0.75, "Broken chords lie across the strings by nature."),
         _move(
@@ -245,6 +253,12 @@ STANDARD = Weights(
         ),
         _move("finger changed on a repeated note", "bound", 0.3125, "A repeated note keeps its finger."),
         _move("string changed on a repeated note", "bound", 0.4375, "A repeated note keeps its string."),
+        _move(
+            "string changed on a repeated note",
+            "bariolage",
+            -2.0,
+            "Bariolage is one note on two strings in turn, open and stopped.",
+        ),
         _move("string changed on a repeated note", "bound, slurred", 2.0, "Within one bow it sounds on."),
     )
 )

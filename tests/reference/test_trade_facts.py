@@ -87,6 +87,20 @@ def test_run_between_d_and_a_string_lies_on_one_string_in_third_position() -> No
     assert proposal.after.crossings <= 2 < 15 < proposal.before.crossings
 
 
+def test_bariolage_sounds_one_note_open_and_stopped_in_turn() -> None:
+    """Bach, BWV 1006, Preludio, bars 12 to 16, from memory; the strings are common practice."""
+    figure = (
+        "G#5 E5 E5 E5 D#5 E5 E5 E5 F#5 E5 D#5 E5 | E5 E5 G#5 E5 F#5 E5 G#5 E5 A5 E5 F#5 E5 |"
+        " G#5 E5 E5 E5 D#5 E5 E5 E5 F#5 E5 D#5 E5 | E5 E5 G#5 E5 F#5 E5 G#5 E5 A5 E5 F#5 E5"
+    )
+    text = f"E5:1/4 E6 D#6 C#6 B5 E5 C#6 E5 B5 E5 A5 E5 | {figure} | G#5:1 R:2"
+    plan = propose(read_passage(text, tempo=112, meter=(3, 4), fifths=4), ALL).plan
+    stops = [note.stop for note in plan.fingered_notes if note.stop]
+    strings = "".join("?EADG"[stop.string] for stop in stops)
+    assert strings[14:24] == strings[38:48] == "AE" * 5
+    assert all(stop.is_open for stop in stops[13:60:2])
+
+
 @pytest.mark.parametrize(
     ("name", "reason"),
     [

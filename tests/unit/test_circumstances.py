@@ -271,6 +271,38 @@ def test_a_pedal_just_so(text: str) -> None:
     assert values(at_60(text), "pedal")[:7] == [1] * 7
 
 
+BARIOLAGE = "E5:1/4 G#5 E5 E5 E5 F#5 E5 D#5 E5"
+
+
+def test_a_line_that_meets_an_open_string_is_played_against_it() -> None:
+    figure = at_60(f"{BARIOLAGE} B5 C6")
+    assert values(figure, "pedal") == [1] * 9 + [0] * 2
+    assert values(figure, "bariolage") == [1] * 9 + [0] * 2
+    assert values(figure, "ringing in a pedal figure") == [1, 0, 1, 1, 1, 0, 1, 0, 1, 0, 0]
+    assert values(figure, "pedal figure with an open string") == [1] * 9 + [0] * 2
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "F5:1/4 A5 F5 F5 F5 G5 F5 E5 F5",  # no open string
+        "E5:1/4 D5 E5 E5 E5 D5 E5 B5 C6",  # never a minor third away
+        "E5:1/4 E5 E5 G5 E5 F5 E5 B5 C6",  # the line only begins there
+    ],
+)
+def test_no_bariolage(text: str) -> None:
+    passage = at_60(text)
+    assert values(passage, "bariolage") == [0] * len(passage.events)
+
+
+def test_an_open_string_rings_in_the_line_of_a_pedal_too() -> None:
+    figure = at_60("G#5:1/4 E5 G#5 D#5 G#5 E5 G#5 D#5 G#5 B5 C6")
+    assert values(figure, "ringing in a pedal figure") == [0, 1, 0, 0, 0, 1, 0, 0, 0, 0, 0]
+    assert values(figure, "bariolage") == [0] * 11
+    stopped = at_60("A5:1/4 F5 A5 D5 A5 F5 A5 D5 A5 B5 C6")
+    assert values(stopped, "pedal figure with an open string") == [0] * 11
+
+
 @pytest.mark.parametrize(
     ("technique", "trilled", "gliding"),
     [

@@ -33,6 +33,10 @@ SETTLED = {
     "string changed on a repeated note (bound, slurred)": 2.0,
     "slide of a whole step or the fourth (bound)": 1.0,
     "first finger low and back (bound)": -1.0,
+    "open (ringing in a pedal figure)": -2.0,
+    "high on a lower string (pedal figure with an open string)": -0.125,
+    "crossing (ringing in a pedal figure)": 0.25,
+    "string changed on a repeated note (bariolage)": -2.0,
 }
 """Weights that common practice settles, about which these labels say next to nothing: they are not fitted."""
 KEPT = {
