@@ -23,7 +23,18 @@ from .music.bar_numbers import bar_number, is_short_bar, is_split_bar, whole_bar
 from .music.instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .music.key import Key, in_key
 from .music.metre import bar_length, beat_length
-from .music.passage import HELD_SECONDS, NOTHING_PRINTED, Event, Measure, Note, Passage, Printed, Technique, Words
+from .music.passage import (
+    HELD_SECONDS,
+    NOTHING_PRINTED,
+    REST_FOR_A_SHIFT,
+    Event,
+    Measure,
+    Note,
+    Passage,
+    Printed,
+    Technique,
+    Words,
+)
 from .plan.counted_figures import Figures, bars_beyond, crossing_at, events_beyond, figures, held_weak, hops, stretched
 from .plan.difficulty import BarDifficulty, difficulty_by_bar, hardest
 from .plan.finger_pattern import FingerPattern, PlacedNote, finger_patterns
@@ -47,6 +58,7 @@ from .plan.printing import (
     printed_plan,
     shift_lines,
 )
+from .plan.statistics import is_weak
 from .plan.violations import ConstraintKind, ConstraintViolation, ViolationCause, constraint_violations
 from .practice.barring import tuplet_of
 from .practice.drills.passage_drills import bars_away
@@ -100,6 +112,7 @@ __all__ = [
     "NOTHING_PRINTED",
     "NO_DECISIONS",
     "PARTIALS",
+    "REST_FOR_A_SHIFT",
     "SCALES",
     "STANDARD",
     "STANDARD_HAND",
@@ -244,6 +257,7 @@ __all__ = [
     "is_nearly_as_easy_at_home",
     "is_short_bar",
     "is_split_bar",
+    "is_weak",
     "joined",
     "jump_effort",
     "jumps",

@@ -17,6 +17,7 @@ from math import ceil, floor, log
 from ..music.instrument import Instrument, Pitch
 
 FINGERS = (1, 2, 3, 4)
+HOME_POSITION = 1
 HIGHEST_POSITION = 18
 EVERY_POSITION = frozenset(range(HIGHEST_POSITION + 1))
 """From half position to the end of the fingerboard."""
@@ -26,6 +27,8 @@ REACH_DOWN = 1.3
 """Semitones below its home at which a finger still stands in the frame."""
 REACH_UP = {1: 1.25, 2: 1.25, 3: 1.25, 4: 1.0}
 """Semitones above its home at which a finger still stands in the frame."""
+AT_HOME = 0.5
+"""Semitones from its home within which a finger stands there, whatever the letter of its note."""
 FINGERBOARD = 36
 """Semitones above the nut at which even a long fingerboard ends (three octaves)."""
 USUAL_HEIGHT = 19
@@ -94,6 +97,11 @@ class Grip:
         return letter or frame_excess(stop.semitones, stop.finger, self.position) != 0
 
     @cached_property
+    def stretches(self) -> bool:
+        """True if a finger is stretched (see `is_stretched`)."""
+        return any(is_stretched(stop, self.position) for stop in self.stops)
+
+    @cached_property
     def plain(self) -> bool:
         """True if every finger stands in the frame, under its own letter."""
         return self.by_letter and not self.excess
@@ -141,6 +149,20 @@ def outward(stop: Stop, position: int) -> bool:
     """Return True if the first finger takes the letter below its own in a position, or the fourth that above."""
     own = own_position(stop.letters, stop.finger)
     return (stop.finger == 1 and own < position) or (stop.finger == FINGERS[-1] and own > position)
+
+
+def is_stretched(stop: Stop, position: int) -> bool:
+    """Return True if a finger widens the hand: beyond the frame, or an outer finger to the letter beyond its own.
+
+    A finger that draws near the first one, as a low second finger does, leaves the hand as it is. So does an outer
+    finger that takes the next letter where it stands anyway, as C flat under the fourth finger on the E string.
+    """
+    if stop.is_open:
+        return False
+    if outward(stop, position) and (stop.finger > 1 or position > HOME_POSITION):
+        return abs(stop.semitones - HOME * (position + stop.finger - 1)) > AT_HOME
+    excess = frame_excess(stop.semitones, stop.finger, position)
+    return excess < 0 if stop.finger == 1 else excess > 0
 
 
 def _positions_for(semitones: float, letters: int, finger: int) -> list[int]:
@@ -261,6 +283,5 @@ def _order(grip: Grip) -> tuple[object, ...]:
     )
 
 
-HOME_POSITION = 1
 OPEN_KEEPS = 7
 """Highest position in which the hand waits while only open strings sound."""

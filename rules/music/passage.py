@@ -149,7 +149,8 @@ class Passage:
     """One part, ready to be planned; two passages are the same only if they are one object.
 
     `words` are all printed directions in order; `remarks` what the reader had to repair or could not use, in words;
-    `metronome_marks` the tempos that are printed as numbers, in quarter notes a minute.
+    `metronome_marks` the tempos that are printed as numbers, in quarter notes a minute. `tempo_is_given` is
+    false where lengths in seconds go by a usual tempo, since neither the score nor the player gives one.
     """
 
     part: str
@@ -162,6 +163,7 @@ class Passage:
     abbreviation: str = ""
     quarter_tempo: float = field(default=96.0)
     metronome_marks: frozenset[float] = frozenset()
+    tempo_is_given: bool = True
 
     @property
     def notes(self) -> tuple[Note, ...]:
@@ -186,12 +188,9 @@ class Passage:
         return self.measures[event.measure].label
 
 
-HELD_SECONDS = 0.9
-"""Seconds from which a note counts as held: about a half note at a walking pace (common practice)."""
-HELD_OPEN = 1.2
-"""Seconds from which a note on an open string is long for the ear, so that a rule reports it."""
-HELD_ON_THE_FOURTH = 1.5
-"""Seconds from which one under the fourth finger is."""
+HELD_SECONDS = 1.2
+"""Seconds from which a note is long, on an open string as under the fourth finger, for a rule as for what is counted:
+a half note at a walking pace, 100 quarter notes a minute (common practice)."""
 UNBOUND_REST = 0.5
 """Seconds of silence after which a change of string or finger costs nothing."""
 REST_FOR_A_SHIFT = 0.1

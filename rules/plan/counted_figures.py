@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 from ..hand.grip import Grip
-from ..music.passage import HELD_SECONDS, UNBOUND_REST
+from ..music.passage import HELD_SECONDS, REST_FOR_A_SHIFT
 from .plan import Plan
 
 
@@ -16,7 +16,7 @@ class Figures:
     Attributes:
         crossings: changes from one string to another between successive notes.
         skips: of these, over one string or more.
-        held_weak: held notes on an open string or under the fourth finger.
+        held_weak: held notes on an open string or under the fourth finger, and trills under the fourth.
         stretches: notes for which a finger leaves the hand frame.
         hops: the same finger jumps to another string (not a fifth laid across).
         slides: a finger slides on its string by more than a half step, or the fourth at all, while the hand stays.
@@ -38,10 +38,13 @@ class Figures:
         return {f.name: getattr(self, f.name) for f in fields(self)}
 
 
-def figures(plan: Plan, first: int = 0, last: int | None = None) -> Figures:
-    """Count over the events `first` to `last`, including the ways into the first and out of the last."""
+def figures(plan: Plan, first: int = 0, last: int | None = None, arrival: int | None = None) -> Figures:
+    """Count over the events `first` to `last`, including the ways into the first and out of the last.
+
+    The way out ends at `arrival`, the event after the last if it is not given.
+    """
     end = len(plan.passage.events) - 1 if last is None else last
-    inside, ways = slice(first, end + 1), slice(first, end + 2)
+    inside, ways = slice(first, end + 1), slice(first, (end + 1 if arrival is None else arrival) + 1)
     counts = plan.counts
     crossed = counts.crossings[ways]
     return Figures(
@@ -74,7 +77,7 @@ def bars_beyond(plan: Plan) -> tuple[tuple[int, int], ...]:
 
 def grip_pair(plan: Plan, index: int) -> tuple[Grip, Grip] | None:
     """The grips before and at an event; None if a rest between them frees the hand."""
-    if index <= 0 or plan.event(index).rest >= UNBOUND_REST:
+    if index <= 0 or plan.event(index).rest >= REST_FOR_A_SHIFT:
         return None
     before, now = plan.grip(index - 1), plan.grip(index)
     return None if before is None or now is None else (before, now)
@@ -102,7 +105,6 @@ def hops(plan: Plan, index: int) -> bool:
 
 __all__ = [
     "HELD_SECONDS",
-    "UNBOUND_REST",
     "Figures",
     "bars_beyond",
     "crossing_at",

@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import chain
+from itertools import chain, pairwise
 
-from ..hand.grip import FINGERS, HOME, outward
+from ..hand.grip import FINGERS, HOME, Stop, is_stretched, outward
 from ..music.instrument import Pitch
 from ..music.key import above_open
 from .plan import Plan, Span, spans_by_position
@@ -41,6 +41,9 @@ class FingerPattern:
         elsewhere: by finger, what it plays besides: fingers that are needed both low and high, and other spellings of
             the pitch at their place.
         reaches: by finger, the notes that it reaches for beyond its own letter.
+        meeting: pairs of neighbouring fingers that play at their places one after the other, others between them or
+            not.
+        rings_open: the open string sounds as well.
     """
 
     position: int
@@ -51,6 +54,8 @@ class FingerPattern:
     played: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
     elsewhere: Mapping[int, Sequence[PlacedNote]] = field(default_factory=dict)
     reaches: Mapping[int, Sequence[PlacedNote]] = field(default_factory=dict)
+    meeting: frozenset[tuple[int, int]] = frozenset()
+    rings_open: bool = False
 
     @property
     def changing(self) -> frozenset[int]:
@@ -114,29 +119,49 @@ _Measures = dict[Pitch, list[int]]
 
 
 def _at_position(plan: Plan, position: int, spans: Sequence[Span]) -> Iterator[FingerPattern]:
-    placed: dict[int, dict[int, _Measures]] = defaultdict(lambda: defaultdict(lambda: defaultdict(list)))
-    reached: dict[int, dict[int, _Measures]] = defaultdict(lambda: defaultdict(lambda: defaultdict(list)))
+    on_string: dict[int, _OnString] = defaultdict(_OnString)
     fifths = plan.passage.measures[plan.event(spans[0].first).measure].fifths
     for index in chain.from_iterable(range(span.first, span.last + 1) for span in spans):
         event = plan.event(index)
         for note in event.notes:
             stop = plan.by_note[note.id].stop
-            if stop is not None and not stop.is_open:
-                found = reached if outward(stop, position) else placed
-                found[stop.string][stop.finger][note.pitch].append(event.measure)
-    for string in sorted(placed.keys() | reached.keys()):
-        yield _pattern(plan, position, string, placed[string], reached[string], fifths)
+            if stop is not None:
+                on_string[stop.string].add(stop, position, note.pitch, event.measure)
+    for string in sorted(on_string):
+        if on_string[string].order:
+            yield _pattern(plan, position, string, on_string[string], fifths)
 
 
-def _pattern(
-    plan: Plan,
-    position: int,
-    string: int,
-    fingers: Mapping[int, _Measures],
-    reaching: Mapping[int, _Measures],
-    fifths: int,
-) -> FingerPattern:
+@dataclass
+class _OnString:
+    """What is played on one string: at the places of the fingers, beyond them, and in which order."""
+
+    placed: dict[int, _Measures] = field(default_factory=lambda: defaultdict(lambda: defaultdict(list)))
+    reached: dict[int, _Measures] = field(default_factory=lambda: defaultdict(lambda: defaultdict(list)))
+    order: list[tuple[int, Pitch]] = field(default_factory=list)
+    rings_open: bool = False
+
+    def add(self, stop: Stop, position: int, pitch: Pitch, measure: int) -> None:
+        """Add a note in playing order."""
+        if stop.is_open:
+            self.rings_open = True
+            return
+        found = self.reached if outward(stop, position) and is_stretched(stop, position) else self.placed
+        found[stop.finger][pitch].append(measure)
+        self.order.append((stop.finger, pitch))
+
+    def meeting(self, places: Mapping[int, Pitch]) -> Iterator[tuple[int, int]]:
+        """Yield the pairs of neighbouring fingers that follow each other at their places."""
+        for pair in pairwise(FINGERS):
+            of_both = [each for each in self.order if each[0] in pair]
+            at_place = {(finger, places[finger]) for finger in pair}
+            if any({one, other} == at_place for one, other in pairwise(of_both)):
+                yield pair
+
+
+def _pattern(plan: Plan, position: int, string: int, played: _OnString, fifths: int) -> FingerPattern:
     open_pitch = plan.passage.instrument.open_pitch(string)
+    fingers, reaching = played.placed, played.reached
     places = {}
     for finger in FINGERS:
         if finger in fingers:
@@ -154,7 +179,9 @@ def _pattern(
         frozenset(fingers) | frozenset(reaching),
         {finger: tuple(sorted({*notes[places[finger]]})) for finger, notes in fingers.items()},
         {finger: notes for finger, notes in elsewhere.items() if notes},
-        {finger: _notes(played) for finger, played in reaching.items()},
+        {finger: _notes(notes) for finger, notes in reaching.items()},
+        frozenset(played.meeting(places)),
+        played.rings_open,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from ..hand.grip import Grip, Stop
+from ..hand.grip import Grip, Stop, is_stretched
 from ..music.instrument import Pitch
 from .counted_figures import hops, stretched
 from .plan import Plan
@@ -105,8 +105,9 @@ def stretched_notes(plan: Plan, measure: int) -> Iterator[FingerMove]:
     """Yield the notes of a measure (by index) for which a finger leaves the hand frame."""
     for index, grip in _grips_in(plan, measure):
         if stretched(plan, index):
-            for stop in filter(grip.is_reaching, grip.stops):
-                yield FingerMove(stop.finger, None, stop.pitch(plan.passage.instrument))
+            for stop in grip.stops:
+                if is_stretched(stop, grip.position):
+                    yield FingerMove(stop.finger, None, stop.pitch(plan.passage.instrument))
 
 
 def hop_notes(plan: Plan, measure: int) -> Iterator[FingerMove]:

@@ -246,6 +246,15 @@ class Plan:
         """Return True if no finger is down after it."""
         return self._without_fingers(excursion.last + 1, len(self.grips))
 
+    def way_out(self, excursion: Excursion) -> int:
+        """Return the event to which the way out of an excursion leads: where the hand has come home, or after a rest.
+
+        On the way open strings may sound.
+        """
+        end = excursion.spans[-1].last + 1
+        after = range(excursion.last + 1, end)
+        return next((event for event in after if self.event(event).rest >= REST_FOR_A_SHIFT), end)
+
     def _without_fingers(self, first: int, stop: int) -> bool:
         """Whether no finger is down from one event to before another."""
         return all(grip is None or grip.is_open for grip in self.grips[first:stop])

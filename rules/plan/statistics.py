@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from ..cost.tone import plucked
 from ..hand.grip import FINGERS, Grip, Stop
-from ..music.passage import HELD_SECONDS, UNBOUND_REST, Passage
+from ..music.passage import HELD_SECONDS, REST_FOR_A_SHIFT, UNBOUND_REST, Event, Passage, Technique
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +17,7 @@ class Counts:
 
     Attributes:
         crossings: by how many strings the bow moves on the way to the event; 0 if a string stays in play.
-        held_weak: a held single note on an open string or under the fourth finger, unless it is plucked.
+        held_weak: a single note that is weak (see `is_weak`), unless it is plucked.
         stretched: a finger of the grip leaves the frame of its position, or an outer one its own letter, anew: a note
             repeated under the same finger is one stretch.
         hops: the same finger jumps to another string while the hand stays, other than to the fifth.
@@ -29,6 +29,16 @@ class Counts:
     stretched: tuple[bool, ...]
     hops: tuple[bool, ...]
     slides: tuple[bool, ...]
+
+
+def is_weak(event: Event, stop: Stop) -> bool:
+    """Return True if a note is long on an open string or under the fourth finger, or trilled under the fourth.
+
+    For a trill no finger is left above the fourth, however short it is.
+    """
+    if stop.finger == FINGERS[-1] and any(Technique.TRILL in note.techniques for note in event.notes):
+        return True
+    return stop.finger in (0, FINGERS[-1]) and event.seconds >= HELD_SECONDS
 
 
 @lru_cache(maxsize=16384)
@@ -43,21 +53,17 @@ def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
     if not events:
         return Counts((), (), (), (), ())
     pairs = [
-        _counted(before, now) if before and now and event.rest < UNBOUND_REST else _NOTHING_COUNTED
+        _counted(before, now) if before and now and event.rest < REST_FOR_A_SHIFT else _NOTHING_COUNTED
         for event, before, now in zip(events, (None, *grips), grips, strict=False)
     ]
     crossings, hops, slides = zip(*pairs, strict=True)
     weak = tuple(
-        event.seconds >= HELD_SECONDS
-        and grip is not None
-        and len(grip.stops) == 1
-        and grip.stops[0].finger in (0, 4)
-        and not dry
+        grip is not None and len(grip.stops) == 1 and is_weak(event, grip.stops[0]) and not dry
         for event, grip, dry in zip(events, grips, plucked(passage).tolist(), strict=True)
     )
     stretched = tuple(
         [
-            grip is not None and grip.reaches and (grip is not before or event.rest >= UNBOUND_REST)
+            grip is not None and grip.stretches and (grip is not before or event.rest >= UNBOUND_REST)
             for event, before, grip in zip(events, (None, *grips), grips, strict=False)
         ]
     )

@@ -226,6 +226,7 @@ def _told(plan: Plan, planned: Plan, excursion: Excursion, way: _Way, with_pins:
     window, segment, changed = with_pins.window, way.segment, with_pins.changed
     other = window.as_plan(plan, segment.chosen)
     first, last = min([excursion.first, *changed]), max([excursion.last, *changed])
+    counted = [event - window.first for event in (first, last, max(last + 1, plan.way_out(excursion)))]
     shifts = tuple(
         replace(s, departure=s.departure + window.first, arrival=s.arrival + window.first) for s in other.shifts
     )
@@ -235,8 +236,8 @@ def _told(plan: Plan, planned: Plan, excursion: Excursion, way: _Way, with_pins:
         last,
         tuple(span.position for span in other.fingered_spans if span.position != HOME_POSITION),
         shifts,
-        figures(other, first - window.first, last - window.first),
-        figures(planned, first - window.first, last - window.first),
+        figures(other, *counted),
+        figures(planned, *counted),
         way.rise,
         way.dearer,
         {id: fingered.stop for id, fingered in other.by_note.items() if fingered.stop is not None},

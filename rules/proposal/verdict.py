@@ -10,7 +10,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from ..music.passage import HELD_ON_THE_FOURTH, HELD_OPEN
 from ..plan.counted_figures import Figures, figures
 from ..plan.plan import Excursion, Plan
 from .repeats import Repeat
@@ -74,8 +73,8 @@ def _without_figures(verdict: ExcursionVerdict, with_reason: set[int], repeats: 
 
 
 def _verdict(home: Plan, plan: Plan, excursion: Excursion) -> ExcursionVerdict:
-    before = figures(home, excursion.first, excursion.last)
-    after = figures(plan, excursion.first, excursion.last)
+    arrival = plan.way_out(excursion)
+    before, after = (figures(each, excursion.first, excursion.last, arrival) for each in (home, plan))
     events = slice(excursion.first, excursion.last + 1)
     gains = {
         Reason.REACH: WEIGHTS[Reason.REACH] * _reached(home, plan, events),
@@ -97,12 +96,10 @@ def _reached(home: Plan, plan: Plan, events: slice) -> int:
 
 
 def warmer(home: Plan, plan: Plan, excursion: Excursion) -> tuple[int, ...]:
-    """Return the long notes that first position has on an open string or the fourth finger, and the plan has not.
-
-    They are those that the rules about held notes report; if there are none, those that are held at all.
-    """
-    gained = [event for event in excursion.events if home.counts.held_weak[event] and not plan.counts.held_weak[event]]
-    return tuple([event for event in gained if _is_long(home, event)] or gained)
+    """Return the long notes that first position has on an open string or the fourth finger, and the plan has not."""
+    return tuple(
+        [event for event in excursion.events if home.counts.held_weak[event] and not plan.counts.held_weak[event]]
+    )
 
 
 def colder(home: Plan, plan: Plan, excursion: Excursion) -> tuple[int, ...]:
@@ -115,12 +112,6 @@ def colder(home: Plan, plan: Plan, excursion: Excursion) -> tuple[int, ...]:
         and home.grip(event) is not None
         and not home.route.options[event].beyond
     )
-
-
-def _is_long(home: Plan, event: int) -> bool:
-    grip = home.grip(event)
-    least = HELD_OPEN if grip is not None and grip.is_open else HELD_ON_THE_FOURTH
-    return home.event(event).seconds >= least
 
 
 def _tone(home: Plan, plan: Plan, events: slice) -> float:

@@ -71,8 +71,18 @@ NTH_NOTE = (
     Message("fifth note"),
     Message("sixth note"),
 )
+NTH_MAIN_NOTE = (
+    Message("first main note"),
+    Message("second main note"),
+    Message("third main note"),
+    Message("fourth main note"),
+    Message("fifth main note"),
+    Message("sixth main note"),
+)
+"""Where grace notes stand among the notes that are counted: they do not count."""
 LAST_NOTE = Message("last note")
 LATER_NOTE = Message("note {number}")
+LATER_MAIN_NOTE = Message("main note {number}")
 
 HALF = Fraction(1, 2)
 
@@ -184,7 +194,7 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
         number = _number_since(plan, index, event.measure, Fraction(0))
         if number == 1 and _is_last(plan, index):
             return bar
-        return wording.say(NOTE_OF, where=bar, note=nth_note(wording, number))
+        return wording.say(NOTE_OF, where=bar, note=_nth(wording, plan, index, Fraction(0)))
     beat = int(event.beat)
     if event.beat != beat and _is_last(plan, index):
         return wording.say(NOTE_OF, where=bar, note=wording.say(LAST_NOTE))
@@ -202,7 +212,8 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
         return wording.say(_off_the_beat(plan, index), bar=bar, beat=str(beat))
     if number > len(NTH_NOTE) and event.beat >= beat + HALF:
         return _in_second_half(wording, plan, index, wording.say(HALF_OF_BEAT, bar=bar, beat=str(beat)))
-    place = _Place(wording, bar, beat, None if event.beat == beat else nth_note(wording, number), held)
+    note = None if event.beat == beat else _nth(wording, plan, index, Fraction(beat))
+    place = _Place(wording, bar, beat, note, held)
     return place.by_halves() if halves and beat <= 2 else place.by_beats()
 
 
@@ -235,8 +246,7 @@ def _in_second_half(wording: Wording, plan: Plan, index: int, half: str) -> str:
     middle = int(event.beat) + HALF
     if event.beat == middle:
         return half
-    number = _number_since(plan, index, event.measure, middle)
-    return wording.say(NOTE_OF, where=half, note=nth_note(wording, number))
+    return wording.say(NOTE_OF, where=half, note=_nth(wording, plan, index, middle))
 
 
 @dataclass(frozen=True, slots=True)
@@ -296,14 +306,22 @@ def _number_since(plan: Plan, index: int, measure: int, beat: Fraction) -> int:
     return sum(not plan.event(each).grace for each in _since(plan, index, measure, beat))
 
 
+def _nth(wording: Wording, plan: Plan, index: int, beat: Fraction) -> str:
+    """Which note an event is, counted from the beat on; grace notes among them are not counted, and that is said."""
+    measure = plan.event(index).measure
+    among_graces = any(plan.event(each).grace for each in _since(plan, index, measure, beat))
+    return nth_note(wording, _number_since(plan, index, measure, beat), main=among_graces)
+
+
 def _is_held_into(plan: Plan, index: int, measure: int, beat: Fraction) -> bool:
     """Whether a note sounds on at the beat of an event, where none begins."""
     first = _since(plan, index, measure, beat)[-1]
     return first > 0 and plan.event(first).beat != beat and plan.event(first).rest == 0
 
 
-def nth_note(wording: Wording, number: int) -> str:
-    """Return "third note"."""
-    if number <= len(NTH_NOTE):
-        return wording.say(NTH_NOTE[number - 1])
-    return wording.say(LATER_NOTE, number=str(number))
+def nth_note(wording: Wording, number: int, *, main: bool = False) -> str:
+    """Return "third note", or "third main note" where grace notes stand between."""
+    names, later = (NTH_MAIN_NOTE, LATER_MAIN_NOTE) if main else (NTH_NOTE, LATER_NOTE)
+    if number <= len(names):
+        return wording.say(names[number - 1])
+    return wording.say(later, number=str(number))

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 
-from rules import Excursion, Plan, Stop
+from rules import Excursion, Grip, Plan, Stop
 
-UNBOUND_REST = 0.5
+REST = 0.1
 """Seconds of rest after which nothing is counted from the note before."""
+
+
+LONG = 1.2
+"""Seconds from which a note is long."""
 
 
 def is_weak(grip: object) -> bool:
@@ -20,14 +24,28 @@ Way = tuple[tuple[Stop, ...], tuple[Stop, ...], bool]
 """The stops before and after, and whether the hand stays in its position."""
 
 
-def count_in(plan: Plan, excursion: Excursion, count: Callable[[Way], bool]) -> int:
-    """How often something comes in the bars of an excursion, ways in and out included unless a rest lies between."""
-    number = 0
-    for index in range(max(1, excursion.first), min(excursion.last + 2, len(plan.grips))):
-        before, now = plan.grip(index - 1), plan.grip(index)
-        if before is not None and now is not None and plan.event(index).rest < UNBOUND_REST:
-            number += count((before.stops, now.stops, before.position == now.position))
-    return number
+def arrival_after(plan: Plan, last: int) -> int:
+    """The event at which the hand has come home from one: a finger is down, or a rest lies before it."""
+    events = range(last + 1, len(plan.grips))
+    return next(
+        (i for i in events if plan.event(i).rest >= REST or ((grip := plan.grip(i)) is not None and not grip.is_open)),
+        len(plan.grips),
+    )
+
+
+def ways(plan: Plan, first: int, last: int, grips: Sequence[Grip | None]) -> Iterator[Way]:
+    """The ways from note to note, into the first and up to `last`, unless a rest lies between."""
+    for index in range(max(1, first), min(last + 1, len(grips))):
+        before, now = grips[index - 1], grips[index]
+        if before is not None and now is not None and plan.event(index).rest < REST:
+            yield before.stops, now.stops, before.position == now.position
+
+
+def count_in(plan: Plan, excursion: Excursion, home: Plan, count: Callable[[Way], bool]) -> tuple[int, int]:
+    """How often something comes in an excursion as planned and at home, ways in and out included."""
+    until = arrival_after(plan, excursion.last)
+    planned, at_home = (sum(map(count, ways(plan, excursion.first, until, each.grips))) for each in (plan, home))
+    return planned, at_home
 
 
 def _distance(way: Way) -> int:

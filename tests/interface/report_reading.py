@@ -18,6 +18,7 @@ from service.messages.music_words import place_words, position_words
 from service.reports.player.report import text_report
 from service.usecases.annotate import PartReview
 from tests.interface.counted_again import COUNTED, count_in, is_weak
+from tests.interface.other_ways_again import complaints_about_ways
 
 ENGLISH = Wording()
 REST_FOR_A_SHIFT = 0.1
@@ -124,6 +125,7 @@ class _Reading:
                 *self._climbs(visit),
                 *self._hands(visit, each.proposal.excursion),
                 *self._counts(visit, each.proposal.excursion),
+                *complaints_about_ways(self.plan, self.part.review.planned.home, each, visit.texts.get("Or", "")),
             ):
                 yield f"{visit.title}: {complaint}"
 
@@ -319,9 +321,9 @@ class _Reading:
             if avoided:
                 before, after = after, 0
             count = COUNTED[found["what"]]
-            counted = count_in(home, excursion, count), count_in(self.plan, excursion, count)
-            if counted != (before, after):
-                yield f"{found[0]!r}, but there are {counted[1]} instead of {counted[0]}"
+            counted = count_in(self.plan, excursion, home, count)
+            if counted != (after, before):
+                yield f"{found[0]!r}, but there are {counted[0]} instead of {counted[1]}"
         for found in LONG_NOTES.finditer(why):
             number = 1 if found[1] in "Aa" else int(found[1])
             weak = [

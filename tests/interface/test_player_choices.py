@@ -42,7 +42,10 @@ def test_a_hard_bar_names_the_finger_and_the_note_of_its_stretches_and_slides() 
     ("level", "told"),
     [
         ("first", "Trill on the open E string with the 1st finger, or leave the trill out."),
-        ("first-and-third", "Play it in third position (2 E), or leave the trill out."),
+        (
+            "first-and-third",
+            "Play it in third position (2 E) and come back for the next note, D, or leave the trill out.",
+        ),
     ],
 )
 def test_a_trill_is_sent_to_another_position_where_the_level_has_one(level: str, told: str) -> None:
@@ -85,7 +88,7 @@ def test_long_notes_on_the_fourth_finger_are_told_together_with_their_fingers_in
     said = report_of("first-and-third", LOW, held("B5"), LOW, held("Bb5"), LOW, held("B5"), LOW)
     assert (
         "Bars 2 and 6 (B) and bar 4 (B♭): these long notes are on the 4th finger. "
-        "If that sounds weak, play them in third position (2 B♭, 2 B) and come back." in said
+        "If that sounds weak, play them in third position (2 B♭, 2 B) and come back each time." in said
     )
 
 

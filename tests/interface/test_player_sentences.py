@@ -216,7 +216,9 @@ def test_a_report_begins_with_the_title_and_ends_with_what_is_to_be_said_of_the_
     assert report.index("About the file") > report.index("What the words and numbers mean")
 
 
-@pytest.mark.parametrize(("name", "told"), [("Violino I.", "Violino I, planned for"), ("", "Violin, planned for")])
+@pytest.mark.parametrize(
+    ("name", "told"), [("Violino I.", "Violino I (small), planned for"), ("", "Violin (small), planned for")]
+)
 def test_a_part_is_named_without_a_full_stop_or_by_its_instrument(name: str, told: str) -> None:
     root = root_of(attributes() + quarters("D4", "E4", "F4", "G4"), name=name)
     assert told in text_report("small", review_score(etree.tostring(root), Options()))

@@ -88,3 +88,23 @@ def test_a_report_that_is_not_so_is_found_out(pattern: str, changed: Callable[[r
                 wrong = report[: found.start()] + changed(found) + report[found.end() :]
                 assert complaints_about(part, wrong) > [], wrong
     assert tried
+
+
+@pytest.mark.parametrize(
+    "pattern", [r"(?<=[a-z] )(\d+) (?:string|shift|finger|jump)", r"instead of (\d+)", r"landing on ([A-G])"]
+)
+def test_another_way_that_is_not_so_is_found_out(pattern: str) -> None:
+    """Each number and each note on which the hand lands, in every sample and in a work."""
+    tried = 0
+    works = [*SAMPLES, CORPUS / "haydn" / "opus74no1" / "movement1.mxl", CORPUS / "mozart" / "k156" / "movement2.mxl"]
+    for part in (part for path in works for part in reviews(path, "to-fifth")[:1]):
+        report = text_report("part", [part])
+        assert complaints_about(part, report) == []
+        for told in re.finditer(r"\n     Or .*?(?=\n\n)", report, flags=re.DOTALL):
+            for found in re.finditer(pattern, told[0]):
+                tried += 1
+                changed = one_more(found) if found[1].isdigit() else next_letter(found)
+                start, end = told.start() + found.start(), told.start() + found.end()
+                wrong = report[:start] + changed + report[end:]
+                assert complaints_about(part, wrong) > [], told[0] + changed
+    assert tried > 1

@@ -40,6 +40,7 @@ FIELDS = {
     "meaning": "A finger reaches out of the relaxed hand.", "price": "the shifts are harder", "title": "Ferry Waltz",
     "composer": "J. S. Bach",
     "word": "Stretch",
+    "tempo": "96", "home": "and come back in the rest after it",
     "heading": "First to third position on the same finger, in bar 9", "high": "3", "how": "in the rest just before",
     "instrument": "violin", "key": "D major", "label": "stay in first position", "left_out": "G",
     "last": "2 stretches",
@@ -110,6 +111,8 @@ OVERRIDES = {
     "excursions.IN_TURN": {"positions": "third position and fifth position"},
     "excursions.GUIDE_LANDS": {"start": "C♯"},
     "excursions.WITH_OTHER_GUIDE": {"start": "C♯"},
+    "excursions.OPEN_PLACE": {"note": "D"},
+    "excursions.TONE_BUT_TRILLS": {"tone": "a long note sounds warmer this way than on the 4th finger"},
     "excursions.FINGER_PLACE": {"finger": "2"},
     "excursions.FINGER_PLACE_AND": {"finger": "2", "note": "A", "others": "A♯ in bar 15"},
     "excursions.HAND": {"fingers": "1 G, 2 A, 4 C"},
@@ -148,7 +151,14 @@ OVERRIDES = {
         "fingers": "3 F",
         "position": "sixth position",
     },
-    "choices.NOTES_BY_BAR held-fourth-finger/away": {"where": "Bar 14 (B♭ and C)", "fingers": "2 B♭, 3 C"},
+    "choices.COME_BACK_FOR": {"note": "A"},
+    "choices.NOTES_BY_BAR held-fourth-finger/away": {
+        "where": "Bar 14 (B♭ and C)",
+        "fingers": "2 B♭, 3 C",
+        "home": "and come back each time",
+    },
+    "choices.CHOICES trill-on-open-string/elsewhere": {"pitch": "A", "fingers": "2 A", "open_string": "open A string"},
+    "choices.CHOICES trill-on-open-string/trill": {"pitch": "A", "open_string": "open A string"},
     "choices.NOTES_BY_BAR note-outside-level/left-out": {
         "where": "Bar 48 (the high F) and bar 49 (the high F and the high G)",
         "fingers": "3 F, 4 G",
@@ -284,9 +294,9 @@ def test_grace_notes_before_one_note_are_counted() -> None:
     graces = [replace(main, grace=True) for _ in range(2)]
     plan = replace(plan, passage=replace(plan.passage, events=(first, others[0], *graces, *others[1:])))
     assert [place_words(Wording(), plan, index) for index in (2, 3, 4)] == [
-        "bar 1, beat 2, second note, first grace note",
-        "bar 1, beat 2, second note, second grace note",
-        "bar 1, beat 2, second note",
+        "bar 1, beat 2, second main note, first grace note",
+        "bar 1, beat 2, second main note, second grace note",
+        "bar 1, beat 2, second main note",
     ]
 
 

@@ -100,7 +100,7 @@ def test_tie_needs_the_same_alteration() -> None:
     result = reading(attributes() + note("F5", 4, TIE_START), note("F#5", 4, TIE_STOP))
     assert spelled(result) == "0:F5/4 4:F#5/4"
     assert result.passage.remarks == (
-        "ties that lead to no note of the same pitch were left out; they may be misprints (bar 1)",
+        "ties that lead to no note of the same pitch were left out; they may be misprints (bar 1: F)",
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.music.passage import HELD_ON_THE_FOURTH
+from rules.music.passage import HELD_SECONDS
 from rules.plan.plan import Plan
 
 WHY = """The little finger is the weakest and the last to learn a vibrato. A note that is held asks for the
@@ -18,7 +18,7 @@ second or third finger where another position offers it (common practice)."""
 class Options:
     """What counts as held."""
 
-    seconds: Annotated[float, "a note at least this long is held"] = HELD_ON_THE_FOURTH
+    seconds: Annotated[float, "a note at least this long is held"] = HELD_SECONDS
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:

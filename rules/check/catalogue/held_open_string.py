@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.music.passage import HELD_OPEN
+from rules.music.passage import HELD_SECONDS
 from rules.plan.plan import Plan
 
 WHY = """An open string cannot vibrate; held, it sticks out of the line. The same note under a finger, best
@@ -18,7 +18,7 @@ the second or third, carries the tone on (S. George, The Instrumentalist, Octobe
 class Options:
     """What counts as held."""
 
-    seconds: Annotated[float, "a note at least this long is held"] = HELD_OPEN
+    seconds: Annotated[float, "a note at least this long is held"] = HELD_SECONDS
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:

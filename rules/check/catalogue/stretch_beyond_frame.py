@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Finding, Outcome, Rule, Scope, Severity
-from rules.hand.grip import FINGERS, Grip, frame_excess, outward
+from rules.hand.grip import Grip, frame_excess, is_stretched
 from rules.plan.counted_figures import grip_pair
 from rules.plan.plan import Plan
 from rules.text import english
@@ -16,7 +16,6 @@ WHY = """From the first to the fourth finger the relaxed hand spans a perfect fo
 pulls the others out of tune, and in a small hand it hurts; often another position or string removes the stretch
 (common practice)."""
 
-FOURTH = FINGERS[-1]
 RELAXED = {1: 2, 2: 4, 3: 5}
 """Widest span in semitones between two fingers that lie 1, 2 or 3 apart in a relaxed hand (common practice)."""
 
@@ -39,28 +38,20 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
             spread = _spread(plan, index)
             if spread >= options.spread:
                 yield RULE.found("wide", plan, index - 1, index, semitones=spread)
-        if grip.plain or (index and plan.grip(index - 1) == grip):
+        if not grip.stretches or (index and plan.grip(index - 1) == grip):
             continue  # nothing is stretched, or it is already
         yield from _reaching(plan, index, grip)
 
 
 def _reaching(plan: Plan, index: int, grip: Grip) -> Iterator[Finding]:
     """The lowest stop of a grip that reaches out."""
-    for stop in grip.stops:
-        excess = frame_excess(stop.semitones, stop.finger, grip.position) if stop.finger else 0
-        if excess:
-            way_out = english("up") if excess > 0 else english("back")
-            yield RULE.found("extension", plan, index, finger=stop.finger, semitones=abs(excess), way=way_out)
-            return
-        if stop.finger and outward(stop, grip.position):
-            yield RULE.found(
-                "letter",
-                plan,
-                index,
-                finger=stop.finger,
-                way=english("up") if stop.finger == FOURTH else english("back"),
-            )
-            return
+    stop = next(stop for stop in grip.stops if is_stretched(stop, grip.position))
+    excess = frame_excess(stop.semitones, stop.finger, grip.position)
+    way_out = english("up") if stop.finger > 1 else english("back")
+    if excess:
+        yield RULE.found("extension", plan, index, finger=stop.finger, semitones=abs(excess), way=way_out)
+    else:
+        yield RULE.found("letter", plan, index, finger=stop.finger, way=way_out)
 
 
 def _spread(plan: Plan, index: int) -> int:

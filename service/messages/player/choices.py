@@ -13,8 +13,7 @@ CHOICES = {
         "{where}: the long {pitch} is on the 4th finger, for the vibrato. Or play the {open_string}, which rings more."
     ),
     ("held-fourth-finger", "away"): Message(
-        "{where}: the long {pitch} is on the 4th finger. "
-        "If that sounds weak, play it in {position} ({fingers}) and come back."
+        "{where}: the long {pitch} is on the 4th finger. If that sounds weak, play it in {position} ({fingers}) {home}."
     ),
     ("held-open-string", "held"): Message(
         "{where}: the long {pitch} is on the open string, without vibrato. "
@@ -58,7 +57,7 @@ CHOICES = {
     ),
     ("trill-on-fourth-finger", "trill"): Message(
         "{where}: the trill on {pitch} is on the 4th finger, which leaves none for the upper note. "
-        "Play it in {position} ({fingers}), or leave the trill out."
+        "Play it in {position} ({fingers}) {home}, or leave the trill out."
     ),
     ("trill-on-fourth-finger", "open"): Message(
         "{where}: the trill on {pitch} is on the 4th finger, which leaves none for the upper note. "
@@ -70,6 +69,13 @@ CHOICES = {
     ),
     ("trill-on-fourth-finger", "only-there"): Message(
         "{where}: the trill on {pitch} is on the 4th finger, which leaves none for the upper note. Leave the trill out."
+    ),
+    ("trill-on-open-string", "trill"): Message(
+        "{where}: the trill on {pitch} is on the {open_string}. Trill with the 1st finger."
+    ),
+    ("trill-on-open-string", "elsewhere"): Message(
+        "{where}: the trill on {pitch} is on the {open_string}. "
+        "Trill with the 1st finger, or play it in {position} ({fingers}) {home}."
     ),
     ("note-above-compass", "beyond-fingerboard"): Message(
         "{where}: {pitch} lies beyond the end of the fingerboard. Play it an octave lower, or leave it out."
@@ -114,7 +120,7 @@ CHOICES = {
 NOTES_BY_BAR = {
     ("held-fourth-finger", "away"): Message(
         "{where}: these long notes are on the 4th finger. "
-        "If that sounds weak, play them in {position} ({fingers}) and come back."
+        "If that sounds weak, play them in {position} ({fingers}) {home}."
     ),
     ("note-outside-level", "left-out"): Message(
         "{where}: these notes are out of reach at this level. "
@@ -126,6 +132,12 @@ NOTES_BY_BAR = {
     ),
 }
 """The same of different notes that ask for the same: they are told together, and the place names them bar by bar."""
+COME_BACK = Message("and come back after it")
+COME_BACK_EACH_TIME = Message("and come back each time")
+COME_BACK_IN_THE_REST = Message("and come back in the rest after it")
+COME_BACK_OVER_OPEN = Message("and come back while you play the {open_string}")
+COME_BACK_FOR = Message("and come back for the next note, {note}")
+STAY_THERE = Message("and stay there")
 BAR_WITH_NOTES = Message("{bars} ({notes})")
 NOTE_WITH_FINGER = Message("{note} ({finger})")
 SAVING_A_CROSSING = {

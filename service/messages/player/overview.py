@@ -44,6 +44,8 @@ UNMET_TITLE = Message("Not possible as asked")
 WORDS_TITLE = Message("What the words and numbers mean")
 WORD = Message("{word}. {meaning}")
 COUNTING = Message("The counts include the way into a passage and the way out of it, unless there is a rest.")
+NO_TEMPO = Message("No tempo is given; what is long or quick was reckoned at {tempo} quarter notes a minute")
+CAUTION_ONLY = Message("You and your teacher decide. Stop when something hurts; if it keeps hurting, ask a doctor.")
 CAUTION = Message(
     "These are proposals: you and your teacher decide. Stop when something hurts; if it keeps hurting, ask a doctor."
 )

@@ -8,10 +8,11 @@ from typing import NamedTuple
 
 from lxml.etree import _Element
 
-from rules import INSTRUMENTS, VIOLIN, Instrument, Passage
+from rules import INSTRUMENTS, VIOLIN, Instrument, Name, Passage, joined
 
 from ... import errors
 from ...errors import said
+from ...naming import Language, note_word
 from ..notation.notes import WrittenNote
 from ..notation.outdated import Outdated, find_outdated, without
 from ..notation.part import WrittenPart
@@ -25,6 +26,7 @@ from .tuning import tuned_instrument
 
 _STRINGS_AT_ONCE = 4
 _BARS_NAMED = 8
+_LOST_TIES = said("ties that lead to no note of the same pitch were left out; they may be misprints")
 
 
 class NoteAnchor(NamedTuple):
@@ -117,8 +119,9 @@ def read_part(
     events = EventMaker(written, tempo_map, quarters).make(
         groups, slurred, find_jumps(written.directions, groups), context
     )
-    folded[said("ties that lead to no note of the same pitch were left out; they may be misprints")] = lost_ties
     folded[said("slurs without an end were left out")] = lost_slurs
+    if lost_ties:
+        remarks.append(said("{what} ({bars})", what=_LOST_TIES, bars=_notes_by_bar(written, lost_ties)))
     remarks.extend(_repairs(written, folded))
     remarks.extend(_doubts(written, groups, divided=context.divided))
     passage = Passage(
@@ -132,6 +135,7 @@ def read_part(
         abbreviation=listing.abbreviation,
         quarter_tempo=tempo_map.first_tempo,
         metronome_marks=tempo_map.printed,
+        tempo_is_given=tempo_map.given,
     )
     return Reading(passage, NoteAnchors(notes), outdated)
 
@@ -142,6 +146,15 @@ def _bars(labels: Iterable[str]) -> str:
     if len(named) > _BARS_NAMED:
         return said("bars {bars} and more", bars=shown)
     return said("bars {bars}", bars=shown) if len(named) > 1 else said("bar {bars}", bars=shown)
+
+
+def _notes_by_bar(written: WrittenPart, notes: Sequence[WrittenNote]) -> str:
+    """Return "bar 3: F, bar 7: C♯": each note once in its bar."""
+    named = dict.fromkeys((written.measures[note.measure].label, note.pitch) for note in notes)
+    names = {pitch: Name.for_thing(note_word(pitch, Language.BRITISH), pitch) for _, pitch in named}
+    told = [said("bar {bar}: {note}", bar=bar, note=names[pitch]) for bar, pitch in named]
+    shown = joined(told[:_BARS_NAMED], ", ")
+    return shown if len(told) <= _BARS_NAMED else said("{notes} and more", notes=shown)
 
 
 def _repairs(written: WrittenPart, found: Mapping[str, Sequence[int]]) -> Iterator[str]:

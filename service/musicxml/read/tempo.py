@@ -192,10 +192,17 @@ def _marks(root: _Element, own: _Element) -> list[_Mark]:
 
 
 class TempoMap:
-    """Seconds from ticks: tempos, each from a tick on; `printed` are those of metronome marks."""
+    """Seconds from ticks: tempos, each from a tick on; `printed` are those of metronome marks.
+
+    `given` is false where neither the score nor the player gives any.
+    """
 
     def __init__(
-        self, tempos: Sequence[tuple[Tick, float]], per_quarter: int, printed: frozenset[float] = frozenset()
+        self,
+        tempos: Sequence[tuple[Tick, float]],
+        per_quarter: int,
+        printed: frozenset[float] = frozenset(),
+        given: bool = True,
     ) -> None:
         self._starts: list[Tick] = []
         self._seconds: list[float] = []
@@ -208,7 +215,7 @@ class TempoMap:
             self._seconds.append(seconds)
             self._rates.append(60.0 / tempo / per_quarter)
         self.first_tempo = tempos[0][1]
-        self.printed = printed
+        self.printed, self.given = printed, given
 
     def seconds(self, tick: Tick) -> float:
         """Return the seconds from the start of the part to `tick`."""
@@ -251,6 +258,7 @@ def read_tempo(
             current = value
             first = first if tempos else value
             tempos.append((tick, value))
+    given = tempo is not None or bool(tempos)
     if not tempos or tempos[0][0] > 0:
         tempos.insert(0, (0, tempo or DEFAULT_TEMPO))
-    return TempoMap(tempos, per_quarter, frozenset(printed))
+    return TempoMap(tempos, per_quarter, frozenset(printed), given)

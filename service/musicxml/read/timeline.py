@@ -20,10 +20,10 @@ _STOPPED_BELOW = {"touching": (-3, -5), "sounding": (-14, -24)}
 """Letters and semitones from the touched or sounding note to the stopped one, touching a fourth (the usual way)."""
 
 
-def join_ties(written: WrittenPart) -> list[int]:
+def join_ties(written: WrittenPart) -> list[WrittenNote]:
     """Join tied notes: each continuation gets its `head`, the head the whole length.
 
-    Return the measure (by index) of each tie that leads nowhere.
+    Return the notes whose tie leads nowhere.
 
     A continuation is a note of the same pitch, alteration included, that begins exactly where a note with a tie begins
     to be held over, in any voice, whether or not it carries the end of a tie: many exporters write only the start.
@@ -33,12 +33,12 @@ def join_ties(written: WrittenPart) -> list[int]:
     if not tied:
         return []
     waiting = _Waiting(written, {note.end for note in tied if note.tie_start} | {n.onset for n in tied if n.tie_stop})
-    lost: list[int] = []
+    lost: list[WrittenNote] = []
     for note in sorted(tied, key=lambda note: (note.onset, note.ordinal)):
         if note.tie_start:
             follower = waiting.continuation(note)
             if follower is None:
-                lost.append(note.measure)
+                lost.append(note)
             else:
                 _hold_over(note, follower, written)
     if any(note.tie_stop and note.head is None for note in tied):

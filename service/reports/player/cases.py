@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from rules import ALL, FINGERS, HOME_POSITION, Flag, Plan, Text, grips_for
+from rules import ALL, FINGERS, HOME_POSITION, REST_FOR_A_SHIFT, Flag, Plan, Technique, Text, grips_for
 
 from ...messages.message import Wording
 from ...messages.music_words import finger_words, open_string_words, string_words
@@ -16,6 +16,7 @@ LEFT_OUT_VERY_HIGH = ("note-above-compass", "left-out")
 """A note so high that it is found unusual, and that the level does not reach: only the first is a finding."""
 _VERY_HIGH = ("note-above-compass", "unusual")
 _TRILL = ("trill-on-fourth-finger", "trill")
+_OPEN_TRILL = ("trill-on-open-string", "trill")
 _AT_HALF = ("octave-at-half-the-string", "reached")
 _WIDE = ("awkward-grip", "wide")
 _THIRD_POSITION = 3
@@ -42,6 +43,8 @@ def case_of(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> Case | None:
         return _held(wording, plan, finding.first)
     if key == _TRILL:
         return _trill(wording, plan, finding.first)
+    if key == _OPEN_TRILL:
+        return _open_trill(wording, plan, finding.first)
     if key == _AT_HALF and _moves_quickly(plan, finding.first):
         return Case("moved")
     if key == _WIDE:
@@ -112,6 +115,15 @@ def _trill(wording: Wording, plan: Plan, event: int) -> Case:
     return Case("only-there") if position is None else Case("beyond", position=position)
 
 
+def _open_trill(wording: Wording, plan: Plan, event: int) -> Case:
+    """A trill over an open string, and the nearest position of the level that has it under a finger."""
+    grip, instrument = plan.grip(event), plan.passage.instrument
+    string = next(stop.string for stop in grip.stops if stop.is_open) if grip else min(instrument.string_numbers)
+    fields = {"open_string": open_string_words(wording, instrument, string)}
+    position = _for_a_trill(plan, event, plan.level.positions)
+    return Case(_OPEN_TRILL[1], fields) if position is None else Case("elsewhere", fields, position)
+
+
 def _for_a_trill(plan: Plan, event: int, positions: frozenset[int]) -> int | None:
     """The nearest of some positions in which a single note lies in the hand under another finger than the fourth."""
     planned, pitches = plan.grip(event), plan.event(event).pitches
@@ -164,8 +176,8 @@ def _far_apart(wording: Wording, plan: Plan, flag: Flag) -> Case:
 def _held(wording: Wording, plan: Plan, event: int) -> Case | None:
     """Which other way there is for a long note in first position: open, another position, or fingered."""
     grip, instrument = plan.grip(event), plan.passage.instrument
-    if grip is None:
-        return None
+    if grip is None or any(Technique.TRILL in note.techniques for note in plan.event(event).notes):
+        return None  # a trill has no vibrato, and is told as a trill
     stop, pitch = grip.stops[-1], plan.event(event).pitches[-1]
     if stop.is_open:
         lower = stop.string + 1
@@ -179,6 +191,25 @@ def _held(wording: Wording, plan: Plan, event: int) -> Case | None:
     if grip.position == HOME_POSITION and _THIRD_POSITION in plan.level.positions:
         return Case("away", {"string": string_words(wording, instrument, stop.string)}, _THIRD_POSITION)
     return None
+
+
+def way_back(wording: Wording, plan: Plan, events: Sequence[int], position: int) -> str:
+    """Return where the hand comes back from a position to which it goes for one note, or that it stays there."""
+    after = [event + 1 for event in events if event + 1 < len(plan.grips) and plan.grip(event + 1) is not None]
+    if len(events) > 1:
+        return wording.say(choices.COME_BACK_EACH_TIME)
+    if not after:
+        return wording.say(choices.COME_BACK)
+    grip, event = plan.grip(after[0]), plan.event(after[0])
+    if event.rest >= REST_FOR_A_SHIFT:
+        return wording.say(choices.COME_BACK_IN_THE_REST)
+    if grip is not None and grip.is_open:
+        open_string = open_string_words(wording, plan.passage.instrument, grip.stops[-1].string)
+        return wording.say(choices.COME_BACK_OVER_OPEN, open_string=open_string)
+    if grip is not None and grip.position == position:
+        return wording.say(choices.STAY_THERE)
+    note = wording.all_of([wording.note(pitch) for pitch in event.pitches])
+    return wording.say(choices.COME_BACK_FOR, note=note)
 
 
 def saves_a_crossing(plan: Plan, event: int) -> bool:

@@ -21,6 +21,7 @@ from .cases import (
     common_positions,
     is_chord_beyond,
     saves_a_crossing,
+    way_back,
 )
 
 Key = tuple[str, str]
@@ -81,7 +82,7 @@ def _told_together(plan: Plan, flags: Iterable[Flag]) -> Iterator[list[Flag]]:
     for flag in flags:
         if (flag.finding.rule, flag.finding.outcome) not in BEYOND or is_chord_beyond(plan, flag):
             yield [flag]
-        elif together and _is_near(plan, together[-1], flag) and common_positions(plan, [*together, flag]):
+        elif together and _belongs(plan, together, flag):
             together.append(flag)
         else:
             if together:
@@ -91,9 +92,14 @@ def _told_together(plan: Plan, flags: Iterable[Flag]) -> Iterator[list[Flag]]:
         yield together
 
 
-def _is_near(plan: Plan, before: Flag, after: Flag) -> bool:
-    bars = [plan.event(flag.finding.first).measure for flag in (before, after)]
-    return before.finding.outcome == after.finding.outcome and abs(bars[1] - bars[0]) <= A_PHRASE
+def _belongs(plan: Plan, together: Sequence[Flag], flag: Flag) -> bool:
+    """Whether a note is learned with others: in the next bar, or in the next few if the hand need not go higher."""
+    bars = [plan.event(flag.finding.first).measure for flag in (together[-1], flag)]
+    apart = abs(bars[1] - bars[0])
+    if together[-1].finding.outcome != flag.finding.outcome or apart > A_PHRASE:
+        return False
+    common = common_positions(plan, [*together, flag])
+    return bool(common) and (apart <= 1 or min(common) == min(common_positions(plan, together)))
 
 
 def _told(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> _Told | None:
@@ -142,6 +148,7 @@ def _sentence(wording: Wording, plan: Plan, told: _Told, flags: Sequence[Flag]) 
     pitches = _pitches(flags)
     if told.position is not None:
         fields["fingers"] = _fingers(wording, plan, pitches, told.position)
+        fields["home"] = way_back(wording, plan, [flag.finding.last for flag in flags], told.position)
     number = None
     if told.key in choices.NOTES_BY_BAR:
         names = _names(wording, plan, told.key, flags)

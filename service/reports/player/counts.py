@@ -78,16 +78,24 @@ class Difference:
         return bool(self.fewer or self.avoided)
 
 
-def difference(wording: Wording, these: Figures, others: Figures, weak: str = "") -> Difference:
-    """Return in which counts two ways differ; `weak` is what the long notes that are counted sound on."""
+def difference(
+    wording: Wording,
+    these: Figures,
+    others: Figures,
+    held: Message = excursions.LONG_WEAK,
+    *,
+    weak: str = "",
+) -> Difference:
+    """Return in which counts two ways differ; `held` names notes that sound weak, `weak` is what they sound on."""
     found = list(telling(these, others, COUNTED))
+    messages = {**COUNTED, "held_weak": held}
     fields = {name: {"weak": weak} if name == "held_weak" else {} for name, _, _ in found}
 
     def compared(name: str, number: int, other: int) -> str:
-        return instead_of(wording, COUNTED[name], number, other, **fields[name])
+        return instead_of(wording, messages[name], number, other, **fields[name])
 
     fewer = [compared(*each) for each in found if 0 < each[1] < each[2]]
-    avoided = [wording.say(COUNTED[name], other, **fields[name]) for name, number, other in found if number == 0]
+    avoided = [wording.say(messages[name], other, **fields[name]) for name, number, other in found if number == 0]
     more = [compared(*each) for each in found if each[1] > each[2]]
     is_compared = any(other for _, number, other in found if number > other)
     return Difference(

@@ -53,6 +53,9 @@ def hand_sentences(wording: Wording, passage: Passage, patterns: Sequence[Finger
 def hand_words(wording: Wording, passage: Passage, pattern: FingerPattern) -> str:
     """Return "D string: 1 G, 2 A (A♭ in bar 9), 4 C; whole tone between 1 and 2": the fingers that play."""
     places = [_place(wording, passage, pattern, finger) for finger in sorted(pattern.used)]
+    if pattern.rings_open:
+        note = wording.note(passage.instrument.open_pitch(pattern.string))
+        places.insert(0, wording.say(excursions.OPEN_PLACE, note=note))
     string = string_words(wording, passage.instrument, pattern.string)
     said = wording.say(excursions.HAND, string=string, fingers=", ".join(places))
     shape = _shape(wording, pattern)
@@ -61,7 +64,11 @@ def hand_words(wording: Wording, passage: Passage, pattern: FingerPattern) -> st
 
 def _shape(wording: Wording, pattern: FingerPattern) -> str:
     """Where the semitones lie between the places; whether it is otherwise at times is told by the notes themselves."""
-    pairs = [pair for pair in pairwise(FINGERS) if pattern.played.keys() >= set(pair)]
+    pairs = [
+        pair
+        for pair in pairwise(FINGERS)
+        if pattern.played.keys() >= set(pair) and (pair in pattern.meeting or pattern.changing.isdisjoint(pair))
+    ]
     half, wide, alike = (
         [pair for pair in found if pair in pairs]
         for found in (pattern.half_steps, pattern.wide_steps, pattern.in_one_place)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
 from rules import (
-    HELD_SECONDS,
     HOME_POSITION,
     Alternative,
     AlternativeKind,
@@ -19,14 +18,15 @@ from rules import (
     Proposal,
     Shift,
     Stop,
+    is_weak,
 )
 
-from ...messages.message import Wording, sentence
+from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import bars_words, place_words, position_words
 from ...messages.player import excursions
 from .counts import COUNTED, Difference, counts_listed, difference, tells
 from .shifts import played_notes
-from .weak_notes import weak_stops_words
+from .weak_notes import is_trilled, weak_stops_words
 
 NEARLY_AS_GOOD = 3.0
 """Effort below which another way is offered in a report: about what an ordinary shift costs."""
@@ -70,7 +70,7 @@ def near_ways(plan: Plan, explained: ExplainedProposal) -> list[Alternative]:
 def is_worth_a_try(plan: Plan, excursion: Excursion, other: Alternative) -> bool:
     """Whether another way is nearly as good as the one proposed, soon told, and has clearly less of what counts.
 
-    More shifts are made only for more than a few string crossings. What lies beyond the level is learned where it is
+    A single string crossing is no reason, and more shifts are made only for more than a few. What lies beyond the level is learned where it is
     planned, so there is no other way to it.
     """
     steps = _Steps.of(excursion, other)
@@ -86,8 +86,8 @@ def is_worth_a_try(plan: Plan, excursion: Excursion, other: Alternative) -> bool
         if getattr(these, name) < getattr(planned, name) and tells(name, getattr(these, name), getattr(planned, name))
     }
     more_shifts = these.shifts - planned.shifts
-    if more_shifts > 0 and fewer <= {"crossings", "skips"}:
-        return planned.crossings - these.crossings > CROSSINGS_FOR_A_SHIFT * more_shifts
+    if fewer <= {"crossings", "skips"}:
+        return planned.crossings - these.crossings > max(1, CROSSINGS_FOR_A_SHIFT * more_shifts)
     return bool(fewer)
 
 
@@ -198,7 +198,9 @@ def _begin(wording: Wording, plan: Plan, other: Alternative, position: int) -> s
 
 def difference_words(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative) -> str:
     """Return how the counts of another way differ from the proposal, and what it costs; "" if none differs."""
-    found = difference(wording, other.figures, other.proposed, _weak(wording, plan, other))
+    weak = _weak(plan, other)
+    sounds_on = weak_stops_words(wording, plan.passage.instrument, weak.values())
+    found = difference(wording, other.figures, other.proposed, _named(plan, weak), weak=sounds_on)
     price = _price(wording, found, excursion, other)
     if not found.is_better:
         return wording.say(excursions.WAY_NEEDS, counts=found.more) if found.more else ""
@@ -217,18 +219,27 @@ def difference_words(wording: Wording, plan: Plan, excursion: Excursion, other: 
     return said if own == wider else wording.say(excursions.COUNTED_IN, difference=said, bars=wider)
 
 
-def _weak(wording: Wording, plan: Plan, other: Alternative) -> str:
-    """What the long notes sound on that only one of the two ways has on an open string or the fourth finger."""
-    stops = list[Stop]()
+def _weak(plan: Plan, other: Alternative) -> dict[int, Stop]:
+    """The long notes and trills, by event, that only one of the two ways has on an open string or the fourth finger."""
+    found = dict[int, Stop]()
     for index in range(other.first, other.last + 1):
         event, planned = plan.event(index), plan.grip(index)
-        if event.seconds < HELD_SECONDS or len(event.notes) != 1 or planned is None or len(planned.stops) != 1:
+        if len(event.notes) != 1 or planned is None or len(planned.stops) != 1:
             continue
         theirs = other.stops.get(event.notes[0].id)
         both = [planned.stops[0], *([theirs] if theirs else [])]
-        weak = [stop for stop in both if stop.finger in (0, 4)]
-        stops += weak if len(weak) == 1 else []
-    return weak_stops_words(wording, plan.passage.instrument, stops)
+        weak = [stop for stop in both if is_weak(event, stop)]
+        if len(weak) == 1:
+            found[index] = weak[0]
+    return found
+
+
+def _named(plan: Plan, weak: Iterable[int]) -> Message:
+    """What notes on an open string or the fourth finger are called: long notes, trills, or some of both."""
+    trilled = {is_trilled(plan, event) for event in weak}
+    if trilled == {True}:
+        return excursions.TRILLS_WEAK
+    return excursions.LONG_OR_TRILLED_WEAK if True in trilled else excursions.LONG_WEAK
 
 
 def _price(wording: Wording, found: Difference, excursion: Excursion, other: Alternative) -> str:

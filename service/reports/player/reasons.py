@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from rules import Plan, PlannedPart, Proposal, Reason, Spared, Technique, ease, is_nearly_as_easy_at_home
+from rules import Plan, PlannedPart, Proposal, Reason, Spared, ease, is_nearly_as_easy_at_home
 
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import bar_list, position_words, runs_of_bars
 from ...messages.player import excursions
 from .counts import counts_listed, instead_of, telling
-from .weak_notes import weak_words
+from .weak_notes import is_trilled, weak_words
 
 MOST_PLACES = 3
 """Long notes whose bars are named; more are only counted."""
@@ -129,7 +129,7 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
 
     Trills are told apart: they need a finger above the note.
     """
-    trills = [event for event in proposal.warmer if _is_trilled(planned.plan, event)]
+    trills = [event for event in proposal.warmer if is_trilled(planned.plan, event)]
     held = [event for event in proposal.warmer if event not in trills]
     said = [_warmer(wording, planned, proposal, held)] if held else []
     on_open = [event for event in trills if (grip := planned.home.grip(event)) is not None and grip.is_open]
@@ -139,10 +139,6 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
             fields = {"bars": _bars(wording, planned.plan, events), "weak": weak_words(wording, planned.home, events)}
             said.append(wording.say(message, len(events), **fields))
     return _but_elsewhere(wording, planned, proposal, wording.all_of(said))
-
-
-def _is_trilled(plan: Plan, event: int) -> bool:
-    return any(Technique.TRILL in note.techniques for note in plan.event(event).notes)
 
 
 def _warmer(wording: Wording, planned: PlannedPart, proposal: Proposal, events: Sequence[int]) -> str:
@@ -167,9 +163,8 @@ def _but_elsewhere(wording: Wording, planned: PlannedPart, proposal: Proposal, s
     if not events:
         return said
     weak = weak_words(wording, planned.plan, events)
-    return wording.say(
-        excursions.TONE_BUT, len(events), tone=said, bars=_bars(wording, planned.plan, events), weak=weak
-    )
+    message = excursions.TONE_BUT_TRILLS if all(is_trilled(planned.plan, e) for e in events) else excursions.TONE_BUT
+    return wording.say(message, len(events), tone=said, bars=_bars(wording, planned.plan, events), weak=weak)
 
 
 def _bars(wording: Wording, plan: Plan, events: Iterable[int]) -> str:

@@ -65,31 +65,32 @@ def text_report(name: str, parts: Sequence[PartReview]) -> str:
     title = ""
     names = _part_names(wording, parts)
     for part, part_name in zip(parts, names, strict=True):
-        if not lines or part.title != title:
-            title = part.title
-            lines += [*[""][: len(lines)], _heading(wording, part, file)]
         report = _PartReport(part, part_name)
+        if part.title != title:
+            title = part.title
+            lines += [*[""][: len(lines)], *_heading(wording, part, file)]
         own = list(report.lines())
         told += own
-        lines.extend(line for text in ["", report.heading(), *own] for line in _broken(text))
+        heading = report.heading("" if lines else file)
+        lines.extend(line for text in [*[""][: len(lines)], heading, *own] for line in _broken(text))
     lines = lines or [file]
     counted = any(COUNTED_REASONS & set(each.reasons) for part in parts for each in part.review.planned.proposals)
     ends = [
         _words(wording, "\n".join(told), counts=counted),
         _about_the_file(wording, parts, names),
-        [wording.say(overview.CAUTION)],
+        [wording.say(overview.CAUTION if _proposes(told) else overview.CAUTION_ONLY)],
     ]
     for end in filter(None, ends):
         lines.extend(["", *(line for text in end for line in _broken(f"  {text}"))])
     return "\n".join(lines) + "\n"
 
 
-def _heading(wording: Wording, part: PartReview, file: str) -> str:
-    """Composer, title and file, as far as there are any."""
+def _heading(wording: Wording, part: PartReview, file: str) -> list[str]:
+    """Composer, title and file of a piece that has a title; a file is no title."""
     title = part.title
     if title and part.composer:
         title = wording.say(overview.BY, composer=part.composer, title=title)
-    return wording.say(overview.PIECE, title=title, file=file) if title and file else title or file
+    return [wording.say(overview.PIECE, title=title, file=file) if file else title] if title else []
 
 
 def _words(wording: Wording, text: str, *, counts: bool) -> list[str]:
@@ -120,7 +121,15 @@ def _about_the_file(wording: Wording, parts: Sequence[PartReview], names: Sequen
                 text = wording.say(overview.OF_PART, part=name, remark=text)
             if remark not in _CONVERTED and not _is_not_in_print(remark):
                 found[text] = None
+    for part in parts:
+        if not part.passage.tempo_is_given:
+            found[wording.say(overview.NO_TEMPO, tempo=wording.number(round(part.passage.quarter_tempo)))] = None
     return [wording.say(overview.ABOUT_THE_FILE), *(f"  {sentence(text)}" for text in found)] if found else []
+
+
+def _proposes(told: Sequence[str]) -> bool:
+    """Whether a report has more to say of its parts than a sentence each: that is no list of proposals."""
+    return any(not line for line in told)
 
 
 def _is_not_in_print(remark: str) -> bool:
@@ -153,9 +162,11 @@ class _PartReport:
         self._listened: dict[AnchorHelp, int] = {}
         self._hands: dict[tuple[str, ...], int] = {}
 
-    def heading(self) -> str:
+    def heading(self, file: str = "") -> str:
+        """The part and its level; with the file, where no title has named it."""
         level = level_words(self._wording, self._plan.level)
-        return self._wording.say(overview.PART, name=self._name, level=level)
+        name = self._wording.say(overview.PIECE, title=self._name, file=file) if file else self._name
+        return self._wording.say(overview.PART, name=name, level=level)
 
     def lines(self) -> Iterator[str]:
         wording = self._wording

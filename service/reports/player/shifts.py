@@ -102,6 +102,8 @@ def _how(wording: Wording, plan: Plan, shift: Shift, between: Between) -> str:
     else:
         manner = _manner(wording, plan, shift)
     left = played_notes(wording, plan, shift.departure, with_open=False)
+    if plan.event(shift.departure).grace:
+        left = wording.say(excursions.GRACE_NOTE, len(plan.event(shift.departure).notes), notes=left)
     how = wording.say(excursions.FROM, notes=left, how=manner)
     return wording.say(excursions.WITHIN_SLUR, how=how) if shift.slurred else how
 

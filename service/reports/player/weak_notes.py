@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from rules import Instrument, Plan, Stop
+from rules import Instrument, Plan, Stop, Technique
 
 from ...messages.message import Wording
 from ...messages.music_words import open_string_words
 from ...messages.player import excursions
+
+
+def is_trilled(plan: Plan, event: int) -> bool:
+    """Whether a note of an event has a trill."""
+    return any(Technique.TRILL in note.techniques for note in plan.event(event).notes)
 
 
 def weak_words(wording: Wording, plan: Plan, events: Iterable[int]) -> str:
