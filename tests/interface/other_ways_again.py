@@ -10,12 +10,15 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from rules import Alternative, ExplainedProposal, Grip, Plan
+from rules import Alternative, AlternativeKind, ExplainedProposal, Grip, Plan
 from service.messages.message import Wording
 from service.messages.music_words import place_words
 from tests.interface.counted_again import COUNTED, LONG, arrival_after, is_weak, ways
 
 ENGLISH = Wording()
+STAY = AlternativeKind.STAY
+AROUND = 30
+"""Events around those that are compared in which a shift may land; a place is told once in so many."""
 COUNT = re.compile(
     r"\b(?P<number>one|\d+) (?P<what>string crossing|jump|finger hop|finger slide|shift|long note|trill"
     r"|long or trilled note)s?(?: over a string)?(?: on [^,.]*?)?(?: instead of (?P<before>one|\d+))?(?=[,. ]|$)"
@@ -33,7 +36,7 @@ def complaints_about_ways(plan: Plan, home: Plan, each: ExplainedProposal, told:
     for sentence in re.findall(r"[A-Z].*?[^♯♭]\.(?= [A-Z]|$)", told):
         stays = sentence.startswith("Stay in first position")
         ways_meant = [_AtHome(plan, home, each)] if stays else [
-            _Taken(plan, each, other) for other in each.alternatives if other.positions
+            _Taken(plan, each, other) for other in each.alternatives if other.kind is not STAY
         ]  # fmt: skip
         found = [list(way.complaints(sentence)) for way in ways_meant]
         if all(found):
@@ -64,7 +67,7 @@ class _Way:
                 yield f"{found[0]!r}, but there are {counted}"
         for place, notes in LANDING.findall(sentence):
             wanted = {(name, int(finger), string) for name, finger, string in STOPPED.findall(notes)}
-            near = [event for event in range(self._first, self._until + 1) if event < len(self._plan.grips)]
+            near = range(max(0, self._first - AROUND), min(self._until + AROUND, len(self._plan.grips)))
             there = [event for event in near if place_words(ENGLISH, self._plan, event) == place]
             if not any(wanted == self._stopped(event) for event in there):
                 yield f"{notes} is not at {place}"
@@ -139,7 +142,7 @@ class _Taken(_Way):
 
     def __init__(self, plan: Plan, each: ExplainedProposal, other: Alternative) -> None:
         grips = list(plan.grips)
-        start = other.shifts[0].start if other.shifts else other.positions[0]
+        start = other.shifts[0].start if other.shifts else next(iter(other.positions), 1)
         for index, event in enumerate(plan.passage.events):
             stops = [other.stops[note.id] for note in event.notes if note.id in other.stops]
             if stops:

@@ -70,8 +70,8 @@ def near_ways(plan: Plan, explained: ExplainedProposal) -> list[Alternative]:
 def is_worth_a_try(plan: Plan, excursion: Excursion, other: Alternative) -> bool:
     """Whether another way is nearly as good as the one proposed, soon told, and has clearly less of what counts.
 
-    A single string crossing is no reason, and more shifts are made only for more than a few. What lies beyond the level is learned where it is
-    planned, so there is no other way to it.
+    A single string crossing is no reason, and more shifts are made only for more than a few. What lies beyond the
+    level is learned where it is planned, so there is no other way to it.
     """
     steps = _Steps.of(excursion, other)
     if steps.start is not None and not plan.begins_with(excursion):
