@@ -411,7 +411,7 @@ def test_half_the_string_is_learned_in_third_position_from_which_the_fourth_fing
     low = quarters("D4", "E4", "F4", "G4")
     said = report_of("first", low, quarters("A5", "D6", "E6", "A5"), low, low)
     assert "the high D and the high E are out of reach at this level. Play them" in said
-    assert "until you have learned third position (4 D, 4 E)" in said
+    assert "until you have learned third position (4 D, 4 stretched to E)" in said
 
 
 def test_tunes_of_a_collection_have_their_own_heading_and_one_part_each() -> None:

@@ -41,8 +41,8 @@ def test_a_reason_of_tone_tells_the_long_notes_that_lose_by_it() -> None:
 @pytest.mark.parametrize(
     ("finger", "reason"),
     [
-        (0, "a trill (bar {bar}) is easier this way than on the open A string"),
-        (4, "on the 4th finger no finger is left for a trill (bar {bar})"),
+        (0, "A trill (bar {bar}) is easier this way than on the open A string"),
+        (4, "On the 4th finger no finger is left for a trill (bar {bar})"),
     ],
 )
 def test_a_trill_is_not_said_to_sound_warmer(finger: int, reason: str) -> None:

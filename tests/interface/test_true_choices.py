@@ -155,7 +155,7 @@ def fingers(part: PartReview, line: str, position: str, told: str, pitches: set[
     """The fingers that are told take these notes in the position, and there is one for each."""
     instrument = part.passage.instrument
     number = next(n for n in range(HIGHEST_POSITION + 1) if position_words(ENGLISH, n) == position)
-    pairs = {(int(each[0]), each[2:]) for each in told.split(", ")}
+    pairs = {(int(each[0]), each[2:].removeprefix("stretched to ")) for each in told.split(", ")}
     for pitch in pitches:
         grips = grips_for((pitch,), instrument, frozenset({number}), any_height=True)
         if not {(grip.stops[0].finger, ENGLISH.note(pitch)) for grip in grips} & pairs:

@@ -216,6 +216,6 @@ def _fingers(wording: Wording, plan: Plan, pitches: Sequence[Pitch], position: i
             if not grip.is_open
         ]
         best = min(grips, key=lambda grip: (not grip.by_letter, grip.excess, grip.stops[0].string))
-        finger = str(best.stops[0].finger)
-        found[wording.say(excursions.FINGER_PLACE, finger=finger, note=wording.note(pitch))] = None
+        message = excursions.FINGER_STRETCHED if best.stretches else excursions.FINGER_PLACE
+        found[wording.say(message, finger=str(best.stops[0].finger), note=wording.note(pitch))] = None
     return ", ".join(found)

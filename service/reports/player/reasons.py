@@ -34,7 +34,7 @@ def reason_words(wording: Wording, planned: PlannedPart, proposal: Proposal, rea
     if reason is Reason.REACH:
         return wording.all_of(_reach(wording, planned, proposal))
     if reason is Reason.TONE:
-        return _tone(wording, planned, proposal)
+        return wording.all_of(_tone(wording, planned, proposal))
     if reason in _COUNTS:
         return "".join(_counted(wording, proposal, (reason,)))
     if reason is Reason.AGAIN:
@@ -48,6 +48,8 @@ def why(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
     for reason in proposal.reasons:
         if reason is Reason.REACH:
             said += _reach(wording, planned, proposal)
+        elif reason is Reason.TONE:
+            said += _tone(wording, planned, proposal)
         elif reason is Reason.EASE:
             said += _eased(wording, planned, proposal)
         elif reason not in _COUNTS:
@@ -124,10 +126,10 @@ def _some_beyond(wording: Wording, reach: str, number: int, beyond: int) -> str:
     return wording.say(message, beyond, reach=reach)
 
 
-def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
+def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> list[str]:
     """How many long notes fall on an open string or the fourth finger in first position only, on which, and where.
 
-    Trills are told apart: they need a finger above the note.
+    Trills are told apart, since they need a finger above the note. What is lost is told with what is gained first.
     """
     trills = [event for event in proposal.warmer if is_trilled(planned.plan, event)]
     held = [event for event in proposal.warmer if event not in trills]
@@ -138,7 +140,7 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
         if events:
             fields = {"bars": _bars(wording, planned.plan, events), "weak": weak_words(wording, planned.home, events)}
             said.append(wording.say(message, len(events), **fields))
-    return _but_elsewhere(wording, planned, proposal, wording.all_of(said))
+    return [_but_elsewhere(wording, planned, proposal, said[0]), *said[1:]] if said else []
 
 
 def _warmer(wording: Wording, planned: PlannedPart, proposal: Proposal, events: Sequence[int]) -> str:
