@@ -121,7 +121,7 @@ _Measures = dict[Pitch, list[int]]
 def _at_position(plan: Plan, position: int, spans: Sequence[Span]) -> Iterator[FingerPattern]:
     on_string: dict[int, _OnString] = defaultdict(_OnString)
     fifths = plan.passage.measures[plan.event(spans[0].first).measure].fifths
-    for index in chain.from_iterable(range(span.first, span.last + 1) for span in spans):
+    for index in chain.from_iterable(_before_the_way_out(plan, span) for span in spans):
         event = plan.event(index)
         for note in event.notes:
             stop = plan.by_note[note.id].stop
@@ -130,6 +130,14 @@ def _at_position(plan: Plan, position: int, spans: Sequence[Span]) -> Iterator[F
     for string in sorted(on_string):
         if on_string[string].order:
             yield _pattern(plan, position, string, on_string[string], fifths)
+
+
+def _before_the_way_out(plan: Plan, span: Span) -> range:
+    """The events of a span up to the last one with a finger down: over the open strings after it the hand leaves."""
+    last = span.last
+    while last > span.first and ((grip := plan.grip(last)) is None or grip.is_open):
+        last -= 1
+    return range(span.first, last + 1)
 
 
 @dataclass

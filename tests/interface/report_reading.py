@@ -258,6 +258,8 @@ class _Reading:
         """Of every string the hand tells the notes that are played on it, finger by finger, and no others."""
         for (position, string), told in visit.hands.items():
             played = self._on_string(excursion, position, string)
+            if bool(re.match(r"open [A-G]", told)) is not self._sounds_open(excursion, position, string):
+                yield f"{told!r}, but the open string sounds, or does not"
             main: dict[int, float] = {}
             for finger in range(1, 5):
                 found = re.search(rf"(?:^|, ){FINGER.format(finger)}", told)
@@ -277,6 +279,22 @@ class _Reading:
                 fingers = int(low), int(high)
                 if not main.keys() >= {*fingers} or main[fingers[1]] - main[fingers[0]] != wanted:
                     yield f"no {step} in {told!r}"
+
+    def _sounds_open(self, excursion: Excursion, position: str, string: str) -> bool:
+        """Whether a string sounds open between notes that fingers stop in a position."""
+        instrument = self.part.passage.instrument
+        down = [(e, grip.position) for e in excursion.events if (grip := self.plan.grip(e)) and not grip.is_open]
+        for event in excursion.events:
+            grip = self.plan.grip(event)
+            before = [place for e, place in down if e <= event][-1:]
+            after = [place for e, place in down if e >= event][:1]
+            if grip is None or not before or before != after:
+                continue
+            if position in ("", position_words(ENGLISH, before[0])) and any(
+                stop.is_open and ENGLISH.note(instrument.open_pitch(stop.string)) == string for stop in grip.stops
+            ):
+                return True
+        return False
 
     def _on_string(self, excursion: Excursion, position: str, string: str) -> dict[int, dict[str, float]]:
         """What each finger plays on a string in a position: semitones above the string by the name of the note."""
