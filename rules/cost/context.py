@@ -15,7 +15,6 @@ from collections.abc import Sequence
 from enum import StrEnum
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from ..music.instrument import Pitch
@@ -43,7 +42,7 @@ class Character(StrEnum):
 
 
 def _sixteenths(values: Array) -> Array:
-    return np.round(np.clip(values, 0.0, 1.0) * 16) / 16
+    return np.asarray(np.rint(np.minimum(np.maximum(values, 0.0), 1.0) * 16) / 16)
 
 
 def _ramp(values: Array, start: float, end: float) -> Array:
@@ -61,21 +60,32 @@ def _smoothed(values: Array, width: int) -> Array:
 
 def _highest_around(values: Array, before: int, after: int) -> Array:
     """The greatest value from `before` events earlier to `after` events later."""
-    padded = np.pad(values, (before, after), constant_values=-np.inf)
-    return np.asarray(sliding_window_view(padded, before + after + 1).max(axis=1))
+    padded = np.full(len(values) + before + after, -np.inf)
+    padded[before : before + len(values)] = values
+    found = padded[: len(values)].copy()
+    for steps in range(1, before + after + 1):
+        np.maximum(found, padded[steps : steps + len(values)], out=found)
+    return found
 
 
 def _highest_in_phrase(passage: Passage, highest: Array) -> Array:
     """The highest note up to three events away, with no rest between."""
-    starts = [index for index, event in enumerate(passage.events) if index == 0 or event.rest >= UNBOUND_REST]
-    phrases = np.split(highest, starts[1:])
-    return np.concatenate([_highest_around(phrase, 3, 3) for phrase in phrases])
+    begins = np.array([event.rest >= UNBOUND_REST for event in passage.events])
+    begins[0] = False
+    apart = np.arange(len(highest)) + 3 * np.cumsum(begins)  # so far apart no phrase sees another
+    spread = np.full(int(apart[-1]) + 1, -np.inf)
+    spread[apart] = highest
+    return np.asarray(_highest_around(spread, 3, 3)[apart])
 
 
 def _earlier(values: Array, steps: int) -> Array:
     """The value `steps` events earlier (later, if negative); at the ends that of the last event there is."""
-    index = np.clip(np.arange(len(values)) - steps, 0, len(values) - 1)
-    return values[index]
+    found = np.empty_like(values)
+    if steps > 0:
+        found[:steps], found[steps:] = values[0], values[:-steps]
+    else:
+        found[steps:], found[:steps] = values[-1], values[-steps:]
+    return found
 
 
 def singing(passage: Passage, character: Character) -> Array:
@@ -115,7 +125,8 @@ def circumstances(passage: Passage, character: Character = Character.FROM_THE_PA
     found |= _pedal_figures(highest, seconds, slurred, passage.instrument.open_strings)
     found["demanding part, detached"] = found["demanding part"] * (1 - slurred)
     found |= _of_the_tone(passage, character, seconds, highest, found)
-    return {name: _sixteenths(found[name]) for name in NAMES}
+    rounded = _sixteenths(np.array([found[name] for name in NAMES], dtype=np.float64))
+    return dict(zip(NAMES, rounded, strict=True))
 
 
 def _of_the_tone(
@@ -218,16 +229,15 @@ def _recurring(highest: Array) -> Array:
 
     It recurs two events away, and its neighbour does not; or it recurs more often than its neighbours do.
     """
-    before, after = _earlier(highest, 1), _earlier(highest, -1)
+    at = {steps: _earlier(highest, steps) for steps in (-4, -3, -2, -1, 1, 2, 3, 4)}
+    before, after = at[1], at[-1]
     index = np.arange(len(highest))
-    back = (_earlier(highest, 2) == highest) & (before != highest) & (index >= 2)
-    again = (_earlier(highest, -2) == highest) & (after != highest) & (index < len(highest) - 2)
+    back = (at[2] == highest) & (before != highest) & (index >= 2)
+    again = (at[-2] == highest) & (after != highest) & (index < len(highest) - 2)
     beside = np.concatenate([[False], again[:-1]]) | np.concatenate([back[1:], [False]])
     apart = (before != highest) & (after != highest)
-    own = sum((_earlier(highest, steps) == highest).astype(int) for steps in (-4, -2, 2, 4))
-    others = [
-        sum((_earlier(highest, steps) == near).astype(int) for steps in (-3, -1, 1, 3)) for near in (before, after)
-    ]
+    own = sum((at[steps] == highest).astype(int) for steps in (-4, -2, 2, 4))
+    others = [sum((at[steps] == near).astype(int) for steps in (-3, -1, 1, 3)) for near in (before, after)]
     return np.asarray(((back | again) & ~beside) | (apart & (own >= 2) & (own > np.maximum(*others))))
 
 

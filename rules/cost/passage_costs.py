@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Sequence
 from copy import copy
 from functools import cached_property
+from itertools import pairwise
 from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
@@ -136,8 +137,9 @@ class Tables:
             efforts += stack[0]
             for step, effort in zip(steps.tolist(), efforts, strict=True):
                 found[step] = effort
-        for step, effort in enumerate(found):
-            self._add_broken(step, effort)
+        for step, option in enumerate(self._options):
+            if option.broken:
+                self._add_broken(step, found[step])
         return found
 
     def ways(self, steps: Sequence[int]) -> list[Array]:
@@ -291,7 +293,8 @@ def _grouped(numbers: NDArray[np.intp]) -> list[NDArray[np.intp]]:
     if not len(numbers):
         return []
     order = np.argsort(numbers, kind="stable")
-    return np.split(order, np.flatnonzero(np.diff(numbers[order])) + 1)
+    inner = np.flatnonzero(np.diff(numbers[order])) + 1
+    return [order[start:stop] for start, stop in pairwise([0, *inner.tolist(), len(order)])]
 
 
 __all__ = ["BROKEN_DECISION", "Tables"]

@@ -9,7 +9,7 @@ from weakref import WeakKeyDictionary
 from ..hand.grip import HOME_POSITION, Stop, own_position
 from ..hand.harmonics import node_strings
 from ..music.instrument import Instrument
-from ..music.passage import Event, Note, Passage, Technique
+from ..music.passage import NOTHING_PRINTED, Event, Note, Passage, Technique
 from .constraints import Constraint, Decisions
 from .printed_marks import HARMONICS, reachable_stops
 from .words_in_force import events_after_restez, positions_in_force
@@ -46,6 +46,8 @@ def printed_decisions(passage: Passage) -> dict[str, Constraint]:
 
 
 def _printed(event: Event, note: Note, instrument: Instrument, position: int | None, stay: bool) -> Constraint | None:
+    if note.printed is NOTHING_PRINTED and not note.techniques and event.string is None and position is None:
+        return Constraint(None, None, None, stay) if stay else None
     fingers = frozenset(f for f in note.printed.fingers if 0 <= f <= 4)
     if Technique.NATURAL_HARMONIC in note.techniques:
         fingers -= {0}  # the circle over a harmonic is read as 0, but is no open string

@@ -18,7 +18,7 @@ whatever their voices; notes held over are left alone.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import product
 from typing import NamedTuple
@@ -70,6 +70,7 @@ class PageReader:
     """Reads notes and their marks one after the other."""
 
     instrument: Instrument
+    _guesses: dict[tuple[int, float, int], ReadFingering | None] = field(default_factory=dict, compare=False)
 
     def read(
         self, notes: Sequence[Note], measure: int, note_marks: Sequence[NoteMarks], word: int | None, state: ReaderState
@@ -93,12 +94,18 @@ class PageReader:
         if measure == state.measure and pitches == state.pitches and state.taken is not None:
             return state
         if len(notes) == 1:
-            taken = _guess(pitches[0], position, self.instrument)
+            taken = self._guess(pitches[0], position)
             if taken is None or Technique.NATURAL_HARMONIC in notes[0].techniques:
                 return ReaderState(position, measure, pitches, None)
             return ReaderState(position, measure, pitches, (taken,))
         found = self._together(notes, [UNMARKED] * len(notes), position, False, True)
         return ReaderState(position, measure, pitches, found)
+
+    def _guess(self, pitch: Pitch, position: int) -> ReadFingering | None:
+        key = pitch.letter, pitch.alter, position
+        if key not in self._guesses:
+            self._guesses[key] = _guess(pitch, position, self.instrument)
+        return self._guesses[key]
 
     @staticmethod
     def _positions(note_marks: Sequence[NoteMarks], word: int | None, present: int) -> Iterator[int]:

@@ -54,6 +54,8 @@ class ConstraintViolation:
 
 def constraint_violations(plan: Plan, decisions: Decisions) -> tuple[ConstraintViolation, ...]:
     """Return the violated constraints in playing order."""
+    if not decisions:
+        return ()
     found = []
     before: Grip | None = None
     for index, event in enumerate(plan.passage.events):

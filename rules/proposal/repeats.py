@@ -92,14 +92,15 @@ def _found(tokens: Sequence[Hashable], exact: bool) -> Iterator[Repeat]:
     ids = [numbers.setdefault(token, len(numbers)) for token in tokens]
     lead = 0 if exact else 1
     run = SHORTEST - lead
+    runs = list(zip(*(ids[start:] for start in range(run)), strict=False))
     known: dict[tuple[int, ...], int] = {}
     at = lead
     waiting = lead
     while at + run <= len(ids):
         while waiting + run <= at:
-            known.setdefault(tuple(ids[waiting : waiting + run]), waiting)
+            known.setdefault(runs[waiting], waiting)
             waiting += 1
-        model = known.get(tuple(ids[at : at + run]))
+        model = known.get(runs[at])
         if model is None:
             at += 1
             continue

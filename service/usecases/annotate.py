@@ -108,7 +108,7 @@ def annotate(
     document = score.document
     parts = review_document(document, options, rules)
     marks = _marks(parts, options)
-    marked = insert(document.working, marks)
+    marked = insert(document.working, marks, document.note_starts)
     verify(document, marked, marks)
     return AnnotatedScore(document.rebuild(marked), marked, document.kind, document, parts, score.remarks)
 

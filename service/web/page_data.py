@@ -240,7 +240,7 @@ def _marked_copy(
     passage = view.part.passage
     memory = _PRINTED.setdefault(passage, PrintingMemory())
     marks = marks_for(plan, places, printing, view.part.reading.outdated, memory)
-    marked = insert(view.document.working, list(marks))
+    marked = insert(view.document.working, list(marks), view.document.note_starts)
     if passage not in _ROWS:
         _ROWS[passage] = {places[note.id].note: note.row for note in passage.notes if note.row is not None}
     root = view.document.parse(marked)

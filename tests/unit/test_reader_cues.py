@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lxml import etree
 
-from service.musicxml.file.scan import texts_of_notes
+from service.musicxml.file.scan import find_notes, texts_of_notes
 from service.musicxml.read.reader import read_part
 from tests.small_scores import attributes, note, reading, root_of, spelled
 
@@ -21,7 +21,8 @@ def test_a_note_for_playback_is_told_from_its_printed_twin() -> None:
     hidden = note("D4").replace("<note>", '<note print-object="no">')
     back = "<backup><duration>1</duration></backup>"
     root = root_of(attributes() + note("D4") + back + hidden + note("D4"))
-    text_of_note = texts_of_notes(etree.tostring(root))
+    text = etree.tostring(root)
+    text_of_note = texts_of_notes(text, find_notes(text))
     alike = read_part(root, "P1", text_of_note=text_of_note)
     assert spelled(alike) == "0:D4/1 1:D4/1"
     assert alike.passage.events == read_part(root, "P1").passage.events

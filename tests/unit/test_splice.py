@@ -289,7 +289,8 @@ def test_texts_of_notes_tell_apart_what_lxml_tells_apart() -> None:
         b"<note><x/></note >",
         b"<note/>",
     ]
-    text_of = texts_of_notes(b"<m>" + b"".join(same + others) + b"</m>")
+    text = b"<m>" + b"".join(same + others) + b"</m>"
+    text_of = texts_of_notes(text, find_notes(text))
     texts = [text_of(index) for index in range(2 + len(others))]
     assert texts[0] == texts[1], "where a note stands on the page makes no other note of it"
     assert len(set(texts[1:])) == len(texts) - 1, "all others differ"

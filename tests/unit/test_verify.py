@@ -60,7 +60,7 @@ MARKS: list[Mark] = [WordsMark(1, text="3rd pos."), NoteMark(1, finger=2)]
 def test_marks_stand_where_they_are_meant_to() -> None:
     document = open_document(score())
     marked = insert(document.working, MARKS)
-    assert places_of_marks(document, marked) == intended_places(MARKS) == {1: {"before", "inside"}}
+    assert places_of_marks(marked, document.notes) == intended_places(MARKS) == {1: {"before", "inside"}}
     verify(document, marked, MARKS)
 
 
@@ -78,3 +78,42 @@ def test_instructions_left_over_in_the_file_do_not_count_as_marks() -> None:
         verify(document, insert(document.working, marks), marks)
     with pytest.raises(ScoreError):
         verify(document, insert(document.working, [NoteMark(0, finger=2)]), MARKS)
+
+
+BEFORE = "<?handframe begin?><direction/><?handframe end?>"
+
+
+@pytest.mark.parametrize(
+    ("text", "places"),
+    [
+        pytest.param(f"<m>{BEFORE}<note/><note/></m>", {0: {"before"}}, id="before a note"),
+        pytest.param(f"<m><note/>{BEFORE}{BEFORE}<note/></m>", {1: {"before"}}, id="two before one note"),
+        pytest.param(f"<m><note/>{BEFORE}<x><y/></x><note/></m>", {1: {"before"}}, id="something between"),
+        pytest.param(f"<m><note>{BEFORE}<x/></note><note/></m>", {0: {"inside"}}, id="inside a note"),
+        pytest.param(f"<m><note><x><y/>{BEFORE}</x></note><note/></m>", {0: {"inside"}}, id="deep inside a note"),
+        pytest.param(f"<m>{BEFORE}</m><m><note/></m>", {-1: {"before"}}, id="in another measure"),
+        pytest.param(f"<m><x>{BEFORE}</x><note/></m>", {-1: {"before"}}, id="in another element"),
+        pytest.param(f"<m>{BEFORE}<x><note/></x></m>", {-1: {"before"}}, id="before an element with a note"),
+        pytest.param(f"<m><note/>{BEFORE}</m>", {-1: {"before"}}, id="behind the last note"),
+        pytest.param(f"<m><!--{BEFORE}--><note/></m>", {}, id="in a comment"),
+        pytest.param(f"<m><x>{BEFORE}</x>{BEFORE}<note/></m>", {-1: {"before"}, 0: {"before"}}, id="one of two"),
+    ],
+)
+def test_a_parser_tells_where_marks_stand(text: str, places: dict[int, set[str]]) -> None:
+    assert places_of_marks(f"<part>{text}</part>".encode(), text.count("<note")) == places
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "iso-8859-1", "euc_jp"])
+def test_marks_are_found_in_every_encoding(encoding: str) -> None:
+    name = "音" if encoding == "euc_jp" else "é"
+    data = f'<?xml version="1.0" encoding="{encoding}"?>'.encode() + score(head=f"<credit>{name}</credit>")
+    data = data.replace(name.encode(), name.encode(encoding))
+    document = open_document(data)
+    verify(document, insert(document.working, MARKS), MARKS)
+
+
+def test_a_text_with_another_number_of_notes_than_was_read_never_leaves() -> None:
+    document = open_document(score())
+    marked = insert(document.working, MARKS)
+    with pytest.raises(ScoreError, match="could not be written"):
+        places_of_marks(marked, document.notes + 1)

@@ -15,7 +15,6 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
-from io import BytesIO
 from typing import TYPE_CHECKING, Literal, cast
 
 from lxml import etree
@@ -47,6 +46,7 @@ class Document:
         root: the parsed root element, always `score-partwise`.
         working: the XML as bytes that extend ASCII, without byte order mark, as `prepare` returned them; the bytes
             that `root` was parsed from.
+        notes: how many notes the parser found.
         original: the working bytes as they were sent, before `prepare`.
         other_scores: further score-like entries of an archive; they are copied and do not follow changes.
     """
@@ -56,6 +56,7 @@ class Document:
     encoding: str
     root: etree._Element
     working: bytes
+    notes: int
     original: bytes = field(repr=False)
     other_scores: tuple[str, ...] = ()
     _mark: bytes = field(default=b"", repr=False)  # the byte order mark
@@ -68,22 +69,12 @@ class Document:
     @cached_property
     def text_of_note(self) -> Callable[[int], bytes]:
         """Return what gives the text of a note, by its place among all notes of the document, from 0."""
-        return texts_of_notes(self.working)
+        return texts_of_notes(self.working, self.note_starts)
 
-    def walk(self, working: bytes, tag: str) -> etree.iterparse[tuple[Literal["start", "pi"], etree._Element]]:
-        """Parse other working bytes step by step: each start of an element with this name, each instruction.
-
-        Whoever is done with an element may clear it, so that the whole tree never stands in memory.
-        """
-        return etree.iterparse(
-            BytesIO(working),
-            events=("start", "pi"),
-            tag=tag,
-            encoding=_override(self.encoding, bool(self._mark)),
-            resolve_entities=False,
-            no_network=True,
-            load_dtd=False,
-        )
+    @cached_property
+    def note_starts(self) -> list[int]:
+        """The offsets of the notes in the working bytes, as `find_notes` finds them."""
+        return find_notes(self.working)
 
     def rebuild(self, working: bytes) -> bytes:
         """The whole file again around other working bytes, in its own kind and encoding.
@@ -123,13 +114,14 @@ def open_document(
     working = prepare(original) if prepare else original
     root = _parse(working, original, encoding, bool(mark))
     _check_root(root, working)
-    _check_tree(root, limits)
+    notes = _check_tree(root, limits)
     return Document(
         data=data,
         kind="mxl" if archive else "xml",
         encoding=encoding,
         root=root,
         working=working,
+        notes=notes,
         original=original,
         other_scores=archive.other_scores if archive else (),
         _mark=mark,
@@ -320,8 +312,10 @@ _NOTES_IN_MEASURES = etree.XPath("count(/score-partwise/part/measure/note)")
 _MISPLACED = etree.XPath("(//note[not(parent::measure/parent::part/parent::score-partwise)])[1]")
 
 
-def _check_tree(root: etree._Element, limits: Limits) -> None:
-    if _NOTES(root) != _NOTES_IN_MEASURES(root):
+def _check_tree(root: etree._Element, limits: Limits) -> int:
+    """Refuse what no reader expects; return how many notes there are."""
+    notes = int(cast("float", _NOTES(root)))
+    if notes != _NOTES_IN_MEASURES(root):
         (note,) = cast("list[etree._Element]", _MISPLACED(root))
         parent = note.getparent()
         line = cast("int | None", note.sourceline)
@@ -331,3 +325,4 @@ def _check_tree(root: etree._Element, limits: Limits) -> None:
         raise errors.too_many(said("parts"), parts, limits.parts)
     if limits.depth < _PARSER_DEPTH and root.find("/".join(["*"] * limits.depth)) is not None:
         raise errors.too_deep(None)
+    return notes

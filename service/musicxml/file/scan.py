@@ -103,14 +103,14 @@ def find_elements(text: bytes, name: str) -> list[int]:
     return offsets
 
 
-def texts_of_notes(text: bytes) -> Callable[[int], bytes]:
-    """Return what gives the text of a note by its index in `find_notes`: equal texts stand for equal notes.
+def texts_of_notes(text: bytes, notes: Sequence[int]) -> Callable[[int], bytes]:
+    """Return what gives the text of one of the notes found by `find_notes`: equal texts stand for equal notes.
 
     It reaches from the first `>` to `</note`, for what the start tag says is where the note stands on the page; from
     `<note` if it says that the note is not printed; up to the next note where an opaque range or an unusual end tag
     stands in it.
     """
-    starts = [*find_notes(text), len(text)]
+    starts = [*notes, len(text)]
 
     def text_of(index: int) -> bytes:
         start, stop = starts[index], starts[index + 1]

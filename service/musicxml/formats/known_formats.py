@@ -54,13 +54,13 @@ HUMDRUM = Format(
     "humdrum",
     (".krn", ".kern"),
     said("The score came as Humdrum kern and is MusicXML from here on; fingerings in it are left out."),
-    lambda begin: bool(_KERN.search(begin)),
+    lambda begin: b"**kern" in begin and bool(_KERN.search(begin)),
 )
 MEI = Format(
     "mei",
     (".mei",),
     said("The score came as MEI and is MusicXML from here on."),
-    lambda begin: begin.startswith(b"<") and bool(_MEI.search(begin)),
+    lambda begin: begin.startswith(b"<") and b"mei" in begin and bool(_MEI.search(begin)),
 )
 MIDI = Format(
     "midi",

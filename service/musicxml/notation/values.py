@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import lru_cache
 from math import lcm
 from typing import cast
 
@@ -40,6 +41,7 @@ def reason_of(fault: ValueError) -> str:
     return reason if isinstance(reason, str) else str(reason)
 
 
+@lru_cache(maxsize=1024)
 def quantity(text: str | None) -> Fraction:
     """Return the decimal number in `text`, exactly.
 

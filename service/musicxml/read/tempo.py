@@ -144,7 +144,10 @@ def _duration(element: _Element) -> Fraction:
 
 def _marks_of_measure(measure: _Element, index: int, divisions: Fraction) -> Iterator[_Mark]:
     offset = Fraction(0)
-    for child in measure:
+    children = list(measure)
+    while children and children[-1].tag not in ("direction", "sound"):
+        children.pop()  # nothing after the last of them matters
+    for child in children:
         tag = child.tag
         if tag in ("direction", "sound"):
             yield from (_Mark(index, offset, _RANKS[kind], kind, value) for kind, value in _facts(child))

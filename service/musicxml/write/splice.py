@@ -165,8 +165,10 @@ _LINE_BREAK = re.compile(rb"(?:\r\n|\n|\r)[ \t]*+")
 _Edit = tuple[int, int, bytes]  # from, to, what stands there instead
 
 
-def insert(text: bytes, marks: Iterable[Mark]) -> bytes:
+def insert(text: bytes, marks: Iterable[Mark], notes: Sequence[int] | None = None) -> bytes:
     """The text with the marks written in; `text` must hold none of ours (see `clean`).
+
+    `notes` are the offsets of its notes, if they are known already.
 
     Marks on one place are written in the order given. Words go right before their note; fingering, string and the like
     into the first `<technical>` of the note's first `<notations>`, slides into the latter; what is missing is created
@@ -175,7 +177,9 @@ def insert(text: bytes, marks: Iterable[Mark]) -> bytes:
     Raises:
         ValueError: a mark that cannot be written: no such note, two marks on one note, text with other signs.
     """
-    edits = sorted(_edits(text, marks), key=itemgetter(0))  # stable: the order given holds within one place
+    edits = sorted(
+        _edits(text, marks, find_notes(text) if notes is None else notes), key=itemgetter(0)
+    )  # stable: the order given holds within one place
     pieces: list[bytes] = []
     here = 0
     for start, stop, written in edits:
@@ -188,8 +192,7 @@ def insert(text: bytes, marks: Iterable[Mark]) -> bytes:
     return b"".join(pieces)
 
 
-def _edits(text: bytes, marks: Iterable[Mark]) -> list[_Edit]:
-    notes = find_notes(text)
+def _edits(text: bytes, marks: Iterable[Mark], notes: Sequence[int]) -> list[_Edit]:
     edits: list[_Edit] = []
     marked: set[int] = set()
     outdated: list[ElementRemoval] = []

@@ -1,19 +1,27 @@
-"""Verifies an answer before it is sent: the marks can be removed, and each stands at its note."""
+"""Verifies an answer before it is sent: the marks can be removed, and each stands at its note.
+
+The marked text is read by another parser than the score was (expat). It is quick where nobody listens, so it tells of
+tags only from a mark up to the note that the mark stands at.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-
-from lxml import etree
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Sequence
+from xml.parsers import expat
 
 from ... import errors
 from ..file.container import Document
 from ..file.elements import Mark, NoteMark, WordsMark, slides, technical_children
+from ..file.scan import find_notes
 from .splice import BEGIN, guard
 
 MarksByNote = dict[int, set[str]]
 """By note (counted through the document from 0), where its marks stand: "before" it or "inside" it."""
 _NOWHERE = -1
+_GONE = -1_000_000
+_PLAIN = bytes(range(128)) + b"x" * 128
+"""Only tags count here: whatever the encoding, a sign beyond ASCII may be any letter."""
 
 
 def verify(document: Document, marked: bytes, marks: Sequence[Mark]) -> None:
@@ -24,47 +32,77 @@ def verify(document: Document, marked: bytes, marks: Sequence[Mark]) -> None:
     """
     guard(document.working, marked)
     expected = intended_places(marks)
-    if BEGIN in document.working:
-        # Left over from marks that somebody changed: they stay where they are.
-        for note, where in places_of_marks(document, document.working).items():
-            expected.setdefault(note, set()).update(where)
-    if places_of_marks(document, marked) != expected:
+    try:
+        if BEGIN in document.working:
+            # Left over from marks that somebody changed: they stay where they are.
+            for note, where in places_of_marks(document.working, document.notes).items():
+                expected.setdefault(note, set()).update(where)
+        found = places_of_marks(marked, document.notes)
+    except expat.ExpatError:
+        raise errors.mark_misplaced() from None
+    if found != expected:
         raise errors.mark_misplaced()
 
 
-def places_of_marks(document: Document, working: bytes) -> MarksByNote:
-    """Return the notes at which our insertions stand in working bytes of a document, as the parser sees them."""
-    found: MarksByNote = {}
-    ordinal, note = -1, None
-    here: etree._Element | None = None  # where the latest note stands
-    measures: list[etree._Element | None] = []  # where insertions before the next note stand
-    steps = document.walk(working, "note")
-    for event, node in steps:
-        if event == "start":
-            parent = node.getparent()
-            if parent is not here:
-                _let_go(here)
-                here = parent
-            ordinal, note = ordinal + 1, node
-            for measure in measures:
-                found.setdefault(ordinal if parent is measure else _NOWHERE, set()).add("before")
-            measures.clear()
-        elif getattr(node, "target", "") == "handframe" and node.text == "begin":
-            inside = next(node.iterancestors("note"), None)
-            if inside is None:
-                measures.append(node.getparent())
-            else:
-                found.setdefault(ordinal if inside is note else _NOWHERE, set()).add("inside")
-    if measures:
-        found.setdefault(_NOWHERE, set()).add("before")
-    steps.root.clear()  # the parser is garbage in a cycle: until that is found, its tree would stay in memory
-    return found
+def places_of_marks(working: bytes, notes: int) -> MarksByNote:
+    """Return the notes at which our insertions stand in working bytes that hold so many notes."""
+    starts = find_notes(working)
+    if len(starts) != notes:
+        raise errors.mark_misplaced()
+    return _Places(starts).of(working)
 
 
-def _let_go(read: etree._Element | None) -> None:
-    """Empty a measure that was read: it need not stay in memory."""
-    if read is not None and read.tag == "measure":
-        read.clear()
+class _Places:
+    """Follows a parser through a text; `starts` are the offsets of its notes."""
+
+    def __init__(self, starts: Sequence[int]) -> None:
+        self._starts = starts
+        self._found: MarksByNote = {}
+        self._depth = 0
+        self._waiting: list[tuple[int, int]] = []  # marks whose note is not known yet: depth, and the note before it
+        self._parser = expat.ParserCreate("us-ascii")
+        self._parser.ProcessingInstructionHandler = self._instruction
+
+    def of(self, text: bytes) -> MarksByNote:
+        """Return where the marks stand."""
+        self._parser.Parse(text if text.isascii() else text.translate(_PLAIN), True)
+        self._settle("before", lambda depth, before: _NOWHERE)
+        self._parser.ProcessingInstructionHandler = None  # else parser and listener would hold each other
+        return self._found
+
+    def _latest(self) -> int:
+        """The latest note that begins up to where the parser is."""
+        return bisect_right(self._starts, self._parser.CurrentByteIndex) - 1
+
+    def _instruction(self, target: str, text: str) -> None:
+        if target == "handframe" and text == "begin":
+            if not self._waiting:
+                self._depth = 0
+                self._parser.StartElementHandler, self._parser.EndElementHandler = self._begins, self._ends
+            self._waiting.append((self._depth, self._latest()))
+
+    def _begins(self, name: str, _: dict[str, str]) -> None:
+        if name != "note":
+            self._depth += 1
+            return
+        note = self._latest()
+        begins = self._starts[note] == self._parser.CurrentByteIndex
+        self._settle("before", lambda depth, _: note if begins and depth == self._depth else _NOWHERE)
+
+    def _ends(self, name: str) -> None:
+        self._depth -= 1
+        if name == "note":
+            note = self._latest()
+            self._settle("inside", lambda _, before: note if before == note else _NOWHERE)
+        else:
+            # What stood in an element that ends stands beside no note that follows.
+            self._waiting = [(at if at <= self._depth else _GONE, before) for at, before in self._waiting]
+
+    def _settle(self, where: str, note: Callable[[int, int], int]) -> None:
+        for mark in self._waiting:
+            self._found.setdefault(note(*mark), set()).add(where)
+        self._waiting = []
+        self._parser.StartElementHandler = self._parser.EndElementHandler = None
 
 
 def intended_places(marks: Iterable[Mark]) -> MarksByNote:
