@@ -103,9 +103,9 @@ def test_a_parser_tells_where_marks_stand(text: str, places: dict[int, set[str]]
     assert places_of_marks(f"<part>{text}</part>".encode(), text.count("<note")) == places
 
 
-@pytest.mark.parametrize("encoding", ["utf-8", "iso-8859-1", "euc_jp"])
+@pytest.mark.parametrize("encoding", ["utf-8", "iso-8859-1", "euc-jp"])
 def test_marks_are_found_in_every_encoding(encoding: str) -> None:
-    name = "音" if encoding == "euc_jp" else "é"
+    name = "音" if encoding == "euc-jp" else "é"
     data = f'<?xml version="1.0" encoding="{encoding}"?>'.encode() + score(head=f"<credit>{name}</credit>")
     data = data.replace(name.encode(), name.encode(encoding))
     document = open_document(data)
