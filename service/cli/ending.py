@@ -9,7 +9,6 @@ from collections.abc import Callable, Sequence
 
 from ..errors import ScoreError, said
 from ..language import Language
-from ..messages.faults import our_fault, system_reason
 from .command_language import command_language
 from .exit_codes import Exit
 from .interrupts import was_interrupted
@@ -41,6 +40,8 @@ def exit_code(command: Callable[[], int], arguments: Sequence[str] = ()) -> int:
 
 
 def _tell(fault: Exception, arguments: Sequence[str]) -> None:
+    from ..messages.faults import our_fault, system_reason  # not needed where all goes well
+
     if isinstance(fault, ScoreError):
         _say(_in_words(fault.sentence, arguments).strip())
     elif isinstance(fault, OSError):

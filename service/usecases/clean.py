@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..config.file_limits import DEFAULT_LIMITS, Limits
 from ..musicxml.file.container import open_document
-from ..musicxml.write.splice import clean as cleaned
+from ..musicxml.write.cleaning import clean as cleaned
 
 
 def clean(data: bytes, limits: Limits = DEFAULT_LIMITS) -> bytes:

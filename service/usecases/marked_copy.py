@@ -7,8 +7,8 @@ from ..errors import ScoreError
 from ..musicxml.file.container import open_document
 from ..musicxml.formats.abc import seal as abc_seal
 from ..musicxml.formats.known_formats import ABC
+from ..musicxml.write.cleaning import guard
 from ..musicxml.write.seal import seal_is_intact, sealed
-from ..musicxml.write.splice import guard
 from .annotate import AnnotatedScore
 
 

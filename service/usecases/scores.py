@@ -11,7 +11,7 @@ from ..musicxml.file.container import Document, open_document, read_tree
 from ..musicxml.formats.abc.file import AbcSource
 from ..musicxml.formats.imported import ImportedScore, import_scores
 from ..musicxml.formats.known_formats import MUSICXML, TIMEWISE, Format
-from ..musicxml.write.splice import clean
+from ..musicxml.write.cleaning import clean
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,8 @@ from lxml import etree
 from service.musicxml.file.container import open_document
 from service.musicxml.file.elements import ElementRemoval, Mark, NoteMark, Removable, Removal, WordsMark
 from service.musicxml.file.scan import end_of_element, find_elements, find_notes
-from service.musicxml.write.splice import BEGIN, END, clean, guard, insert
+from service.musicxml.write.cleaning import BEGIN, END, clean, guard
+from service.musicxml.write.splice import insert
 from tests.soak.laws import held
 
 OURS = [

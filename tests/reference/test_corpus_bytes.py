@@ -22,7 +22,8 @@ from service.musicxml.file.elements import Mark, NoteMark, Removal, WordsMark
 from service.musicxml.file.scan import find_notes
 from service.musicxml.notation.part_list import list_parts
 from service.musicxml.read.reader import read_part
-from service.musicxml.write.splice import clean, guard, insert
+from service.musicxml.write.cleaning import clean, guard
+from service.musicxml.write.splice import insert
 from tests.schema import musicxml_schema
 
 _SUFFIXES = (".mxl", ".musicxml", ".xml")

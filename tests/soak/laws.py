@@ -13,7 +13,8 @@ from service.musicxml.file.elements import Mark, NoteMark, WordsMark
 from service.musicxml.file.scan import find_notes
 from service.musicxml.notation.part_list import list_parts
 from service.musicxml.read.reader import read_part
-from service.musicxml.write.splice import clean, insert
+from service.musicxml.write.cleaning import clean
+from service.musicxml.write.splice import insert
 from service.musicxml.write.verify import verify
 from service.usecases.annotate import PartReview, annotate
 

@@ -14,7 +14,8 @@ from service.musicxml.file.elements import ElementRemoval
 from service.musicxml.file.scan import end_of_element, find_elements
 from service.musicxml.notation.outdated import find_outdated
 from service.musicxml.read.reader import read_part
-from service.musicxml.write.splice import clean, guard, insert
+from service.musicxml.write.cleaning import clean, guard
+from service.musicxml.write.splice import insert
 from service.naming import is_own_word
 from tests.small_scores import back, notations, note, root_of, words
 

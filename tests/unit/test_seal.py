@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from service.musicxml.write.cleaning import clean
 from service.musicxml.write.seal import seal_is_intact, sealed, unsealed
-from service.musicxml.write.splice import clean
 
 TEXT = b"<score-partwise><part/></score-partwise>\n"
 SEAL = sealed(b"")

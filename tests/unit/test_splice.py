@@ -10,7 +10,8 @@ from lxml import etree
 from service.errors import ScoreError
 from service.musicxml.file.elements import Mark, NoteMark, Removal, WordsMark
 from service.musicxml.file.scan import find_notes, inside_of_note, texts_of_notes
-from service.musicxml.write.splice import BEGIN, END, clean, guard, insert
+from service.musicxml.write.cleaning import BEGIN, END, clean, guard
+from service.musicxml.write.splice import insert
 
 B, E = BEGIN.decode(), END.decode()
 FINGER = NoteMark(0, finger=3)

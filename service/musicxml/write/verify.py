@@ -14,7 +14,7 @@ from ... import errors
 from ..file.container import Document
 from ..file.elements import Mark, NoteMark, WordsMark, slides, technical_children
 from ..file.scan import find_notes
-from .splice import BEGIN, guard
+from .cleaning import BEGIN, guard
 
 MarksByNote = dict[int, set[str]]
 """By note (counted through the document from 0), where its marks stand: "before" it or "inside" it."""
