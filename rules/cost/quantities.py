@@ -190,11 +190,12 @@ def moving(a: Block, b: Block) -> dict[str, Array]:
 def forbidden(a: Block, b: Block) -> Mask:
     """The hand leaves an open string while it sounds, so it never moves towards one; and grips that do not exist.
 
-    Only a hand that cannot wait where it is (higher up than a hand rests, or beyond the level) moves at once.
+    Only a hand that cannot wait where it is (higher up than a hand rests, or beyond the level) moves at once: also
+    where a finger would have the note up there.
     """
     same = a.position[:, :, None] == b.position[:, None, :]
-    can_wait = (same & b.valid[:, None, :]).any(-1, keepdims=True)
     open_b = ~_any_stopped(b.finger)[:, None, :]
+    can_wait = (same & open_b & b.valid[:, None, :]).any(-1, keepdims=True)
     never: Mask = (~same & can_wait & open_b) | ~a.valid[:, :, None] | ~b.valid[:, None, :]
     return never
 

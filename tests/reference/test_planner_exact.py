@@ -102,7 +102,7 @@ class Sums:
         way = np.array(self._summed(Kind.MOVING, moved(before, now), step))
         was, slots = self.options[step - 1].slots, self.options[step].slots
         for a, b in product(range(len(before)), range(len(now))):
-            can_wait = any(grip.position == before[a].position for grip in now)
+            can_wait = any(grip.is_open and grip.position == before[a].position for grip in now)
             if now[b].is_open and now[b].position != before[a].position and can_wait:
                 way[a, b] = inf
             for note in self._events[self.playable[step]].held:

@@ -6,7 +6,17 @@ import math
 
 import pytest
 
-from rules import ALL, FIRST, FIRST_AND_THIRD, Level, Plan, cheapest_route
+from rules import (
+    ALL,
+    FIRST,
+    FIRST_AND_THIRD,
+    Constraint,
+    Level,
+    Pin,
+    Plan,
+    cheapest_route,
+    decisions_with_pins,
+)
 from tests.notation import read_passage
 
 
@@ -29,6 +39,22 @@ def test_hand_does_not_move_towards_an_open_string_that_it_can_wait_for() -> Non
     positions = [grip.position for grip in map(route.grip, range(5)) if grip]
     opened = [index for index in range(1, 5) if (grip := route.grip(index)) and grip.is_open]
     assert all(positions[index] == positions[index - 1] for index in opened)
+
+
+@pytest.mark.parametrize("position", [7, 8, 9, 10])
+def test_a_hand_that_is_too_high_to_wait_goes_to_an_open_string_at_once(position: int) -> None:
+    """Also where a finger would have its note up there: the first finger has E5 in eighth position on the D string."""
+    high = {7: "E6", 8: "F6", 9: "G6", 10: "A6"}[position]
+    passage = read_passage(f"{high}:1 E5:1 F5:1")
+    stops = {0: (1, 1, position), 1: (0, 1, None), 2: (1, 1, 1)}
+    pins = [
+        Pin(Constraint(frozenset({finger}), frozenset({string}), frozenset({place}) if place else None), row=row)
+        for row, (finger, string, place) in stops.items()
+    ]
+    route = cheapest_route(passage, ALL, decisions=decisions_with_pins(passage, pins, {}))
+    grips = [grip for index in range(3) if (grip := route.grip(index))]
+    assert [grip.stops[0].finger for grip in grips] == [1, 0, 1]
+    assert (grips[0].position, grips[2].position) == (position, 1)
 
 
 def test_nothing_to_play_costs_nothing() -> None:
