@@ -250,3 +250,15 @@ def test_hidden_notes_for_playback_keep_their_rows_and_have_no_stop() -> None:
 def test_a_hidden_note_with_nothing_printed_beside_it_is_played() -> None:
     hidden = note("A4", 4).replace("<note>", '<note print-object="no">')
     assert [n.pitch.name for n in reading(attributes() + hidden).passage.notes] == ["A4"]
+
+
+def test_behind_a_final_bar_line_another_piece_begins() -> None:
+    """Nobody goes on into the next movement without a breath; a repeat sign or a double bar line is no such end."""
+    kinds = {"light-heavy": True, "light-light": False, "heavy-light": False}
+    for style, ends in kinds.items():
+        line = f"<barline><bar-style>{style}</bar-style></barline>"
+        result = reading(attributes() + note("E5", 4) + line, note("A5", 4) + line)
+        assert [event.rest > 0 for event in result.passage.events] == [False, ends]
+    again = '<barline><bar-style>light-heavy</bar-style><repeat direction="backward"/></barline>'
+    result = reading(attributes() + note("E5", 4) + again, note("A5", 4))
+    assert [event.rest for event in result.passage.events] == [0, 0]

@@ -46,6 +46,7 @@ class Kind(Enum):
     REPEAT_STOP = auto()
     ENDING_START = auto()
     ENDING_STOP = auto()
+    FINAL_BAR_LINE = auto()
 
 
 class Direction(NamedTuple):
@@ -111,7 +112,9 @@ def read_direction(element: _Element) -> tuple[Fraction, list[tuple[Kind, str]]]
 
 
 def read_barline(element: _Element) -> Iterator[tuple[Kind, str]]:
-    """Yield the repeats and endings at a `<barline>`."""
+    """Yield the repeats and endings at a `<barline>`, and that it is a final one, where no repeat sign stands at it."""
+    if element.findtext("bar-style") == "light-heavy" and element.find("repeat") is None:
+        yield Kind.FINAL_BAR_LINE, ""
     for child in element:
         if child.tag == "repeat":
             yield (Kind.REPEAT_START if child.get("direction") == "forward" else Kind.REPEAT_STOP), ""

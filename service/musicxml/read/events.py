@@ -6,6 +6,7 @@ dataclass with sixteen fields takes as long to construct as everything else that
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, replace
 from fractions import Fraction
@@ -26,6 +27,8 @@ FERMATA = 2.0
 """How many times its written length a note under a fermata is taken to last (common practice)."""
 BREATH_SECONDS = 0.3
 """The silence after a breath mark or caesura (common practice: a moment to lift the bow)."""
+FINAL_BAR_SECONDS = 2.0
+"""The silence behind a final bar line, where another piece or movement follows (common practice: at least a breath)."""
 _MOST_SOUNDING_ON = 64
 """So many notes may sound on under others; a part for one player holds four at most. Earlier ones are forgotten."""
 _NO_TECHNIQUES: frozenset[Technique] = frozenset()
@@ -166,6 +169,7 @@ class EventMaker:
             if end > silent_from:
                 silent_from = end
         self._lengthen(events)
+        self._set_apart(events)
         return tuple(events)
 
     def _beat(self, place: tuple[Tick, tuple[int, int]]) -> tuple[Fraction, int]:
@@ -203,6 +207,13 @@ class EventMaker:
                 changed[index + 1] = replace(following, rest=max(following.rest, BREATH_SECONDS))
         for index, event in changed.items():
             events[index] = event
+
+    def _set_apart(self, events: list[Event]) -> None:
+        """Put silence behind every final bar line."""
+        ends = [line.measure for line in self._written.directions if line.kind is Kind.FINAL_BAR_LINE]
+        firsts = {bisect_right(events, end, key=lambda event: event.measure) for end in ends}
+        for index in firsts - {0, len(events)}:
+            events[index] = replace(events[index], rest=max(events[index].rest, FINAL_BAR_SECONDS))
 
 
 def make_measures(written: WrittenPart, quarters: Callable[[Tick], Fraction]) -> tuple[Measure, ...]:
