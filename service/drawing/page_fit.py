@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import ceil
 from typing import Any
 
@@ -40,15 +40,26 @@ def ends_of_full_pages(sheet: Sheet, sections: Sequence[Mapping[str, Any]], pape
 
     The head stands on the first page, and the remarks on the last.
     """
+    return [max(end - 1, 0) for _, end, room in _rooms(sheet, sections, paper) if room < 0]
+
+
+def room_between(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -> list[float]:
+    """Return for each section how many millimetres there are to put above each exercise, so that its page is filled."""
+    found: list[float] = []
+    for start, end, room in _rooms(sheet, sections, paper):
+        rows = sum(len(section["exercises"]) for section in sections[start:end])
+        found += [max(room, 0.0) / max(rows, 1)] * (end - start)
+    return found
+
+
+def _rooms(sheet: Sheet, sections: Sequence[Mapping[str, Any]], paper: str) -> Iterator[tuple[int, int, float]]:
+    """Yield for each page its first section, the one behind its last, and the height that is left."""
     starts = [0, *(number for number, section in enumerate(sections) if number and section["new_page"])]
-    found = []
     for start, end in zip(starts, [*starts[1:], len(sections)], strict=True):
         height = _head(sheet) if not start else 0.0
         height += _sections(sections[start:end], paper)
         height += _remarks(sheet) if end == len(sections) else 0.0
-        if height > _HEIGHT_MILLIMETRES[paper] - _SPARE:
-            found.append(max(end - 1, 0))
-    return found
+        yield start, end, _HEIGHT_MILLIMETRES[paper] - _SPARE - height
 
 
 def _head(sheet: Sheet) -> float:
@@ -90,4 +101,4 @@ def _exercise(exercise: Mapping[str, Any], width: float) -> float:
     return _BETWEEN + _LINE * ceil(len(text) / (_LETTERS * share)) + music
 
 
-__all__ = ["HALF", "WIDTH_MILLIMETRES", "ends_of_full_pages", "fits_page"]
+__all__ = ["HALF", "WIDTH_MILLIMETRES", "ends_of_full_pages", "fits_page", "room_between"]

@@ -36,14 +36,16 @@ from ..naming import Language
 from .chart import chart_svg
 from .engraving import STAFF_HEIGHT, Layout, engrave, show_strings
 from .note_sign import note_sign
-from .page_fit import HALF, WIDTH_MILLIMETRES, ends_of_full_pages
+from .page_fit import HALF, WIDTH_MILLIMETRES, ends_of_full_pages, room_between
 from .sheet_sounds import sounds_of
 from .text_overlaps import overlaps
 
 _STAFF_MILLIMETRES = 6.1
 """Height of a staff in print; parts for students have about 7 mm, parts for orchestra about 6."""
-_CARD_STAFF_MILLIMETRES = (5.4, 5.0, 4.6, 4.2)
+_CARD_STAFF_MILLIMETRES = (6.1, 5.4, 5.0, 4.6, 4.2)
 """The same on a card, the largest with which it fits on one page; a study score has about 4 mm."""
+_AIRY = (2, 4, 6)
+"""Millimetres that are put above each exercise of a card which would leave its page empty below (see the style)."""
 _BETWEEN_LINES = 4
 """Half staff spaces between two lines of music: closer than in a score, since digits and words set them apart."""
 _EDGE = 12
@@ -122,6 +124,9 @@ section.week { display: block; }
 .card .pupil { font-size: 11pt; margin: 0; }
 .card .teacher { font-size: 9.5pt; margin: 0; }
 .card .exercise > svg { margin-top: 0; }
+.card .airy-1 .exercise { margin-top: 2.6mm; }
+.card .airy-2 .exercise { margin-top: 4.6mm; }
+.card .airy-3 .exercise { margin-top: 6.6mm; }
 section.fresh { break-before: page; }
 section.fresh h2 { border-top: none; margin-top: 0; padding-top: 0; }
 @media screen { body { box-shadow: 0 0 4mm #0003; margin: 8mm auto; } }
@@ -184,13 +189,20 @@ def _cards(sheet: Sheet, language: Language, paper: str, wording: Wording) -> _D
         drawn = _pages(sheet, language, paper, wording, staff)
         full = ends_of_full_pages(*drawn, paper)
         if not full:
-            return drawn
+            return _spread(*drawn, paper)
     left_out = [sheet.sections[end] for end in full if end and not sheet.sections[end].new_page]
     if not left_out:
         return drawn
     remarks = (joined((each.piece, wording.say(NO_ROOM, heading=each.heading)), ": ") for each in left_out)
     shorter = without_sections(replace(sheet, remarks=(*sheet.remarks, *remarks)), left_out)
     return _cards(shorter, language, paper, wording)
+
+
+def _spread(sheet: Sheet, sections: list[dict[str, Any]], paper: str) -> _Drawn:
+    """A card whose exercises stand further apart where the page has room."""
+    for section, room in zip(sections, room_between(sheet, sections, paper), strict=True):
+        section["airy"] = sum(room >= step for step in _AIRY)
+    return sheet, sections
 
 
 def style(paper: str) -> str:
@@ -232,6 +244,7 @@ class _Drawings:
             "exercises": exercises,
             # A heading stays on the page of what follows it.
             "opening": 0 if charts else first_row,
+            "airy": 0,
         }
 
     def _in_pairs(self, exercises: Sequence[Exercise]) -> Iterator[dict[str, Any]]:

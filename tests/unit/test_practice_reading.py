@@ -33,6 +33,7 @@ from rules.practice.barring import pieces
 from rules.practice.drills.passage_drills import counted_value
 from rules.practice.drills.position_drills import open_strings
 from rules.practice.drills.scale_drills import arpeggio, scale
+from rules.practice.sheets import card
 from service.config.options import read_options
 from service.config.sheet_options import read_sheet_options
 from service.drawing.sheet_page import as_page
@@ -295,3 +296,20 @@ def test_a_card_for_a_class_has_a_page_for_each_piece() -> None:
     assert after.count("<h2>") >= 2
     numbers = [int(text.split(".")[0]) for text in page.split("<h3>")[1:]]
     assert numbers == list(range(1, len(numbers) + 1))
+
+
+def test_a_card_without_room_for_one_shift_has_the_next_one(passage: Make, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The second commonest has bars of sixteenth notes around it and takes five lines, the others three each."""
+    monkeypatch.setattr(card, "SYSTEMS", 6)
+    quick = "| ".join(["F#5:1/4 E5:1/4 " * 8] * 3)
+    home = "D5:2 B4:2 | B4:2 A4:2 | A4:4 | A4:4 | A4:4"
+    often = "B4:2 D5:2 | B4:4 | B4:2 D5:2 | B4:4 | A4:4 | A4:4 | A4:4"
+    music = passage(f"{often} | B4:2 F#5:2 | {quick} | {home} | B4:2 F#5:2 | {home} | C#5:2 E5:2 | C#5:4", fifths=2)
+    kinds = {"B4": "1 2 1", "C#5": "2 2 1", "D5": "1 2 3", "E5": "2 2 3", "F#5": "3 2 3"}
+    stops = {f"r{each.row}": kinds[each.pitch.name] for each in music.notes if each.pitch.name != "A4"}
+    sheet = practice_card(planned(music, **stops), "")
+    assert [section.text.split(".")[0] for section in sheet.sections] == [
+        "From finger 1 to finger 1 on string A",
+        "From finger 2 to finger 2 on string A",
+    ]
+    assert [remark for remark in sheet.remarks if "bar 8" in remark or "bars 8" in remark]

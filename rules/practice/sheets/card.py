@@ -12,13 +12,12 @@ from ..drills.light_drills import without_bow
 from ..drills.passage_drills import grown, in_context
 from ..drills.rhythm_drills import in_rhythms
 from ..drills.shift_drills import check_with_open_string, hand_alone, over_open_string, with_guide
-from ..read_along import legible
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, numbered
-from .demands import Demands, beyond_level_left_out, demands_of
+from .demands import Demands, demands_of
 from .excursion_groups import measures_of, sounding
-from .full_sheet import asked_lines, remarks_of, warm_up
+from .full_sheet import as_printed, asked_lines, remarks_of, warm_up
 from .shift_sections import fingers_line, shift_line
-from .tasks import Task, chosen_excursions, commonest, tasks
+from .tasks import Task, chosen_excursions, tasks
 
 SHIFTS = 3
 """Most shifts on a card (common practice: what fits into five minutes a day)."""
@@ -50,16 +49,10 @@ def practice_card(
     plan = demands.plan
     excursions = chosen_excursions(plan, chosen)
     every = tasks(plan, chosen)
-    sections: list[Section] = []
-    left_out: tuple[Task, ...] = every
-    printed: list[tuple[int, int]] = []
-    for most in range(1, SHIFTS + 1):
-        found, rest = commonest(every, most)
-        around = [_around(plan, task.shifts[0]) for task in found]
-        more = [_section(demands, task, bars, fingers) for task, bars in zip(found, around, strict=True)]
-        if sections and _systems(more) > SYSTEMS:
-            break
-        sections, printed, left_out = more, around, rest
+    found = _that_fit(demands, every, fingers)
+    printed = [_around(plan, task.shifts[0]) for task in found]
+    sections = [_section(demands, task, bars, fingers) for task, bars in zip(found, printed, strict=True)]
+    left_out = tuple(task for task in every if task not in found)
     if not sections and excursions:
         printed = [_beginning(plan, number) for number in excursions[:SHIFTS]]
         sections = [_still(demands, bars, fingers) for bars in printed]
@@ -69,11 +62,23 @@ def practice_card(
         english("Practice card: {title}", title=title) if title else english("Practice card"),
         plan.passage.name,
         plan.passage.instrument,
-        numbered(legible(beyond_level_left_out(section, plan.level), plan.passage.instrument) for section in sections),
+        numbered(as_printed(section, plan) for section in sections),
         CAUTIONS,
         tuple(remarks_of(plan, excursions, printed, left_out, SheetForm.CARD)),
         SheetForm.CARD,
     )
+
+
+def _that_fit(demands: Demands, every: tuple[Task, ...], fingers: Fingers) -> tuple[Task, ...]:
+    """The shifts on the card, in the order of practice: the commonest, and with each further one that has room."""
+    found: tuple[Task, ...] = ()
+    systems = 0.0
+    for task in sorted(every, key=lambda task: -len(task.shifts)):
+        section = _section(demands, task, _around(demands.plan, task.shifts[0]), fingers)
+        more = systems + _systems([section])
+        if not found or (len(found) < SHIFTS and more <= SYSTEMS):
+            found, systems = (*found, task), more
+    return tuple(task for task in every if task in found)
 
 
 def card_width(exercise: Exercise) -> float:
