@@ -7,6 +7,7 @@ another position (common practice of teaching material).
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
@@ -43,7 +44,7 @@ class _Page:
 
     def arrives(self, note: SheetNote) -> bool:
         """True if the position is named before the note."""
-        return not note.is_open and (note.position != self._named or note.name_position)
+        return note.name_position or (not note.is_open and note.position != self._named)
 
     def read(self, note: SheetNote, bar: int) -> ReaderState:
         """How the note is taken with its marks."""
@@ -62,7 +63,7 @@ class _Page:
 
     def is_right(self, note: SheetNote, bar: int) -> bool:
         """True if the note is taken as meant; nobody knows yet where the hand is before the first finger is down."""
-        if self._named is None and note.is_open:
+        if self._named is None and note.is_open and not note.name_position:
             return all(tone.show_finger for tone in note.tones)
         read = self.read(note, bar)
         meant = tuple(ReadFingering(tone.string or 0, tone.finger or 0) for tone in note.tones)
@@ -72,8 +73,9 @@ class _Page:
         """Read on behind the note."""
         if self.is_struck(note):
             self._state = self.read(note, bar)
-            if not note.is_open:
+            if self.arrives(note):
                 self._named = note.position
+            if not note.is_open:
                 self.string = next(tone.string for tone in note.tones if tone.finger)
         if not note.is_small:
             self._held = note.tied
@@ -82,7 +84,7 @@ class _Page:
 def _legible_bars(bars: tuple[Bar, ...], instrument: Instrument, courtesy: bool) -> tuple[Bar, ...]:
     page = _Page(instrument)
     found = []
-    for index, bar in enumerate(bars):
+    for index, bar in enumerate(_named_from_the_start(bars)):
         notes = []
         for note in bar.notes:
             marked = _marked(page, note, index, courtesy) if page.is_struck(note) else note
@@ -90,6 +92,26 @@ def _legible_bars(bars: tuple[Bar, ...], instrument: Instrument, courtesy: bool)
             notes.append(marked)
         found.append(replace(bar, notes=tuple(notes)))
     return tuple(found)
+
+
+def _named_from_the_start(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
+    """The bars with the position named at the first note, also where it is an open string: the hand is there then."""
+    struck = [(place, note) for place, note in _places(bars) if note.tones]
+    stopped = next((note for _, note in struck if not note.is_open), None)
+    first = struck[0][1] if struck else None
+    if first is None or stopped is None or not first.is_open or first.position != stopped.position:
+        return bars
+    bar, spot = struck[0][0]
+    notes = [*bars[bar].notes]
+    notes[spot] = replace(first, name_position=True)
+    return (*bars[:bar], replace(bars[bar], notes=tuple(notes)), *bars[bar + 1 :])
+
+
+def _places(bars: tuple[Bar, ...]) -> Iterator[tuple[tuple[int, int], SheetNote]]:
+    """Yield every note with its bar and its number in the bar."""
+    for number, bar in enumerate(bars):
+        for spot, note in enumerate(bar.notes):
+            yield (number, spot), note
 
 
 def _marked(page: _Page, note: SheetNote, bar: int, courtesy: bool) -> SheetNote:

@@ -9,8 +9,9 @@ from fractions import Fraction
 import pytest
 from lxml import etree
 
-from rules import VIOLA, VIOLIN, Bar, Exercise, Head, Instrument, Pitch, Section, Sheet, SheetNote, Tone
-from service.drawing.page_fit import fits_page
+from rules import VIOLA, VIOLIN, Bar, Exercise, Head, Instrument, Pitch, Section, Sheet, SheetForm, SheetNote, Tone
+from rules.practice.read_along import legible
+from service.drawing.page_fit import fits_page, room_between
 from service.drawing.sheet_page import as_page, content_policy, style
 from service.drawing.text_overlaps import overlaps
 from service.musicxml.new.document import compose, compose_exercise
@@ -196,3 +197,37 @@ def test_words_of_a_crowded_bar_stand_beside_each_other() -> None:
     page = as_page(sheet(crowded))
     (picture,) = re.findall(r"<svg[^>]* viewBox.*?</svg>\s*</svg>", page, re.DOTALL)
     assert list(overlaps(picture)) == []
+
+
+def test_no_line_of_a_text_is_a_word_or_two_that_look_like_a_mark() -> None:
+    """Eighty-eight letters fit on a line: here the last word, alone on the next, would be read as a position."""
+    text = "The fingers of the left hand stand very high here, where they nearly are in the sixth position."
+    root = parsed(bar(note("E4", 4)), text=text)
+    lines = [words.text or "" for words in root.iter("words") if (words.text or "") in text]
+    assert " ".join(reversed(lines)) == text
+    assert min(map(len, lines)) > len(text) / 3
+
+
+def test_a_position_is_named_at_the_open_string_with_which_an_exercise_begins() -> None:
+    """The hand has to be there before the first note. In the middle of a line an open string names nothing."""
+    opened = SheetNote((Tone(Pitch.named("A4"), 0, 2),), Fraction(1), 3)
+    stopped = SheetNote((Tone(Pitch.named("D5"), 1, 2),), Fraction(1), 3)
+    line = Section("", "", (Exercise("", "", (bar(opened, stopped, opened, stopped),)),))
+    notes = legible(line, VIOLIN).exercises[0].notes
+    assert [each.name_position for each in notes] == [True, False, False, False]
+    root = parsed(bar(*notes))
+    words = root.xpath("//words[contains(., ' pos.')]")
+    assert [word.text for word in words] == ["3rd pos."]
+    assert words[0].getparent().getparent().getnext().findtext("pitch/step") == "A"
+
+
+def test_what_stands_on_a_card_that_is_not_full_stands_further_apart() -> None:
+    exercise = {"title": "E", "text": "", "tempo": "", "pictures": (), "is_half": False}
+    section = {"heading": "H", "text": "", "exercises": [exercise] * 4, "new_page": False}
+    card = sheet(bar(note("E4", 4)))
+    (alone,) = room_between(card, [section], "a4")
+    two = room_between(card, [section] * 2, "a4")
+    assert alone > two[0] == two[1] > 0
+    page = as_page(replace(card, form=SheetForm.CARD))
+    assert '<section class="airy-3">' in page
+    assert "airy" not in as_page(card).partition("<body")[2]

@@ -9,18 +9,25 @@ from rules import (
     ALL,
     FIRST_AND_THIRD,
     NO_DECISIONS,
+    TO_FIFTH,
     TO_THIRD,
     Constraint,
     Exercise,
     Passage,
     Pin,
     Plan,
+    Severity,
     Sheet,
     cheapest_route,
     decisions_with_pins,
     practice_card,
     practice_sheet,
 )
+from service.config.options import read_options
+from service.config.sheet_options import SheetFormat
+from service.naming import Language
+from service.usecases.annotate import review_score
+from service.usecases.practice import written
 from tests.small_scores import attributes, grace, notations, note, reading
 
 Make = Callable[..., Passage]
@@ -183,3 +190,56 @@ def test_a_small_note_over_a_held_one_is_judged_as_it_stands_on_the_sheet() -> N
     plan = planned(music, r0="1 2 3", r1="3 1 3", r2="2 1 3", r3="3 1 3", r4="4 1 3")
     sheet = practice_sheet(plan, "")
     assert {"A5", "C6"} <= left_to_the_player(sheet)
+
+
+def test_notes_above_the_usual_compass_are_pointed_out_and_a_review_of_the_sheet_is_content(passage: Make) -> None:
+    """They may be misprints, so a review of the piece tells them. On the sheet it has been said."""
+    music = passage("A5:1 E6:1 G7:2 | G7:4 | A5:4")
+    plan = Plan(music, ALL, cheapest_route(music, ALL))
+    for sheet in (practice_sheet(plan, ""), practice_card(plan, "")):
+        assert "above what orchestral parts ask for: make sure that they are meant." in said(sheet)
+        assert "G7" in left_to_the_player(sheet)
+        assert "E6" not in left_to_the_player(sheet)
+        assert found(sheet, "all") == []
+    assert "orchestral" not in said(practice_sheet(planned(passage("B4:2 D5:2 | E5:4"), r0="1 2 1", r1="1 2 3"), ""))
+
+
+def found(sheet: Sheet, level: str) -> list[str]:
+    """What a review of the written sheet warns of."""
+    data = written(sheet, SheetFormat.MUSICXML, Language.BRITISH)
+    (part,) = review_score(data, read_options({"level": [level]}))
+    return [flag.sentence for flag in part.review.flags if flag.severity is not Severity.NOTE]
+
+
+RAISED = {"r0": "1 1 3", "r1": "3 1 5", "r2": "4 1 5", "r3": "1 1 3"}
+"""F6 and G6 under the third and fourth finger in fifth position: the letters of sixth."""
+
+
+def test_fingers_that_stand_high_under_their_position_word_are_explained(passage: Make) -> None:
+    """A player would take the word or the digits for a misprint, and so would a review."""
+    music = passage("A5:2 F6:2 | G6:4 | A5:4")
+    sheet = practice_sheet(pinned(music, RAISED), "")
+    every = exercise(sheet, "Every finger")
+    assert "In bar 1 the fingers stand high in fifth position, almost in sixth position." in every.text
+    assert {"F6", "G6"} <= {tone.pitch.name for note in every.notes if note.ad_libitum for tone in note.tones}
+    assert "A5" not in {tone.pitch.name for note in every.notes if note.ad_libitum for tone in note.tones}
+    assert found(sheet, "to-fifth") == []
+
+
+def test_a_digit_bears_out_the_word_where_one_can(passage: Make) -> None:
+    """A flat under 1 and G under 4 alone look like fourth position; D under 2, which lies between, shows the third."""
+    music = passage("Eb4:2 Ab4:2 | D4:1 G4:3 | Eb4:4", fifths=-3)
+    plan = pinned(music, {"r0": "1 3 1", "r1": "1 3 3", "r2": "2 4 3", "r3": "4 4 3", "r4": "1 3 1"})
+    played = exercise(practice_sheet(plan, ""), "In the piece")
+    shown = [(tone.pitch.name, tone.finger) for note in played.notes for tone in note.tones if tone.show_finger]
+    assert shown[shown.index(("Ab4", 1)) :][:3] == [("Ab4", 1), ("D4", 2), ("G4", 4)]
+    assert "stand high" not in played.text
+
+
+def pinned(music: Passage, stops: dict[str, str]) -> Plan:
+    """A plan within fifth position with these fingers, strings and positions."""
+    pins = [
+        Pin(Constraint(*(frozenset({int(word)}) for word in text.split())), row=int(row[1:]))
+        for row, text in stops.items()
+    ]
+    return Plan(music, TO_FIFTH, cheapest_route(music, TO_FIFTH, decisions=decisions_with_pins(music, pins, {})))

@@ -9,7 +9,7 @@ from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
 from rules.hand.grip import fits_together, own_position
 from rules.marks.printed_marks import is_harmonic, marked_positions, marks_fit_one_hand, reachable_stops
 from rules.music.instrument import Instrument
-from rules.music.passage import REST_FOR_A_SHIFT, Event, Note
+from rules.music.passage import REST_FOR_A_SHIFT, Event, Note, Passage
 from rules.plan.plan import Plan
 
 WHY = """A finger, a string and a position on one note must describe one stop. When they do not, the player
@@ -17,7 +17,7 @@ has to guess which of them the editor meant, and two desks guess differently."""
 
 
 _FIFTH, _FIFTH_LETTERS = 7, 4
-_SOON = 3
+SOON = 3
 """Events after a position in words within which a digit still has to agree with it."""
 
 
@@ -124,42 +124,57 @@ def _open_elsewhere(note: Note, event: Event, instrument: Instrument) -> bool:
 def _after_words(plan: Plan, index: int, named: int | None) -> tuple[str, str] | None:
     """The first digit after a position in words, close behind and in the same breath, that is not in that position.
 
-    Digits from the word on that all stand under their own letters in another position count as well: each by itself
-    could be a reach. Not so where the words before named the same position: there it is said again to keep the hand.
+    Digits from the word on that all stand under their own letters in another position count as well.
     """
+    passage = plan.passage
     position = plan.event(index).position
     if position is None:
         return None
-    plain = {later: found for later in range(index, index + _SOON) if (found := _plain_positions(plan, index, later))}
-    together = frozenset.intersection(*plain.values()) if plain else frozenset()
-    fingers = {plan.event(later).notes[0].printed.fingers for later in plain}
-    elsewhere = len(fingers) > 1 and together and not any(position in found for found in plain.values())
-    if position and position != named and elsewhere:
+    if words_over_other_fingers(passage, index, named):
         return "words-and-finger", plan.event(index).notes[0].pitch.name
     if any(note.printed.fingers for note in plan.event(index).notes):
         return None
-    for later in range(index + 1, min(index + _SOON, len(plan.passage.events) - 1) + 1):
+    for later in range(index + 1, min(index + SOON, len(passage.events) - 1) + 1):
         event = plan.event(later)
         if event.position is not None or event.rest >= REST_FOR_A_SHIFT:
             return None
-        here = marked_positions(event, plan.passage.instrument)
+        here = marked_positions(event, passage.instrument)
         if here:
             return None if position in here else ("words-and-finger", event.notes[0].pitch.name)
     return None
 
 
-def _plain_positions(plan: Plan, first: int, index: int) -> frozenset[int]:
+def words_over_other_fingers(passage: Passage, index: int, named: int | None) -> bool:
+    """Return True if the digits from a position in words on all stand under their own letters in another position.
+
+    Each by itself could be a reach. Not so where the words before (`named`) named the same position: there it is said
+    again to keep the hand; nor where the part leaves these notes to the player: then the hand has been thought of.
+    """
+    position = passage.events[index].position
+    if not position or position == named:
+        return False
+    soon = range(index, index + SOON)
+    plain = {later: found for later in soon if (found := _plain_positions(passage, index, later))}
+    if not plain or any(position in found for found in plain.values()):
+        return False
+    notes = [passage.events[later].notes[0] for later in plain]
+    fingers = {note.printed.fingers for note in notes}
+    thought_of = all(note.ad_libitum for note in notes)
+    return len(fingers) > 1 and bool(frozenset.intersection(*plain.values())) and not thought_of
+
+
+def _plain_positions(passage: Passage, first: int, index: int) -> frozenset[int]:
     """Where the one digit of a note stands under its own letter; empty for others, and beyond the next word or rest."""
-    if index >= len(plan.passage.events):
+    if index >= len(passage.events):
         return frozenset()
-    event = plan.event(index)
-    others = (plan.event(later) for later in range(first + 1, index + 1))
+    event = passage.events[index]
+    others = (passage.events[later] for later in range(first + 1, index + 1))
     if len(event.notes) > 1 or any(other.position is not None or other.rest >= REST_FOR_A_SHIFT for other in others):
         return frozenset()
     note = event.notes[0]
     if is_harmonic(note) or len(note.printed.fingers) != 1:
         return frozenset()
-    found = reachable_stops(note, plan.passage.instrument, note.printed.fingers, note.printed.strings)
+    found = reachable_stops(note, passage.instrument, note.printed.fingers, note.printed.strings)
     return frozenset(own_position(stop.letters, stop.finger) for stop, _ in found if stop.finger)
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
 from rules.check.rule import Concern, Finding, Outcome, Rule, Scope, Severity
-from rules.music.passage import Technique
+from rules.music.instrument import Instrument, Pitch
+from rules.music.passage import Note, Technique
 from rules.plan.plan import Plan
 
 WHY = """Orchestral parts end about two octaves above the open top string (E7 on the violin), solo music about
@@ -24,26 +25,36 @@ class Options:
 
 
 def check(plan: Plan, options: Options) -> Iterator[Finding]:
-    """Report runs of notes above the usual compass, each by its highest note; harmonics are left alone."""
-    top = plan.passage.instrument.open_pitch(1)
-    limit = top.midi + options.usual
+    """Report runs of notes above the usual compass, each by its highest note; harmonics are left alone.
+
+    So are notes that the part leaves to the player, as far as the fingerboard goes: somebody has thought of them.
+    """
     run: list[int] = []
-    highest = top
-    for index, event in enumerate(plan.passage.events):
-        peak = top
-        for note in event.notes:
-            if note.pitch.midi > max(limit, peak.midi) and Technique.NATURAL_HARMONIC not in note.techniques:
-                peak = note.pitch
-        if peak is not top:
-            highest = peak if not run or peak.midi > highest.midi else highest
+    for index in range(len(plan.passage.events) + 1):
+        if index < len(plan.passage.events) and _above(plan, index, options):
             run.append(index)
         elif run:
-            outcome = "beyond-fingerboard" if highest.midi - top.midi > options.fingerboard else "unusual"
-            yield RULE.found(outcome, plan, run[0], run[-1], pitch=highest.name)
+            yield from _told(plan, run, options)
             run = []
-    if run:
-        outcome = "beyond-fingerboard" if highest.midi - top.midi > options.fingerboard else "unusual"
-        yield RULE.found(outcome, plan, run[0], run[-1], pitch=highest.name)
+
+
+def _told(plan: Plan, run: Sequence[int], options: Options) -> Iterator[Finding]:
+    notes = [note for index in run for note in _above(plan, index, options)]
+    highest = max(notes, key=lambda note: note.pitch.midi).pitch
+    beyond = highest.midi - plan.passage.instrument.open_pitch(1).midi > options.fingerboard
+    if beyond or not all(note.ad_libitum for note in notes):
+        yield RULE.found("beyond-fingerboard" if beyond else "unusual", plan, run[0], run[-1], pitch=highest.name)
+
+
+def _above(plan: Plan, index: int, options: Options) -> list[Note]:
+    limit = plan.passage.instrument.open_pitch(1).midi + options.usual
+    notes = plan.passage.events[index].notes
+    return [note for note in notes if note.pitch.midi > limit and Technique.NATURAL_HARMONIC not in note.techniques]
+
+
+def is_above_compass(pitch: Pitch, instrument: Instrument) -> bool:
+    """Return True for a pitch above the usual compass."""
+    return pitch.midi > instrument.open_pitch(1).midi + Options().usual
 
 
 RULE = Rule(

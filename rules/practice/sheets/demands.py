@@ -11,15 +11,17 @@ from dataclasses import dataclass, replace
 
 from ...candidates.candidates import Candidates
 from ...check.catalogue import all_rules
+from ...check.catalogue.note_above_compass import is_above_compass
 from ...check.rule import Concern, Finding, Rule, Scope, Severity
 from ...hand.grip import Grip
 from ...hand.grip_set import GripSet
 from ...hand.level import Level
 from ...music.bar_numbers import bar_number
+from ...music.instrument import Instrument
 from ...music.passage import Event
 from ...plan.plan import Plan
 from ...search.planner import Route
-from ...text import Text, english
+from ...text import Text, english, joined
 from ..sheet import Section, SheetNote
 from .shift_sections import bars_line
 
@@ -132,4 +134,33 @@ def _within(note: SheetNote, level: Level) -> SheetNote:
     return replace(note, ad_libitum=True) if beyond else note
 
 
-__all__ = ["Demands", "beyond_level_left_out", "demands_of"]
+def high_notes_told(section: Section, instrument: Instrument) -> Section:
+    """Return the section with notes above the usual compass ad libitum, and a line about them: they may be misprints.
+
+    A review tells of such notes, which come from a wrong clef or octave sign more often than from a composer. So
+    whoever practises them ought to know.
+    """
+    high = [note for exercise in section.exercises for note in exercise.notes if _is_high(note, instrument)]
+    if not high:
+        return section
+    exercises = (
+        replace(
+            exercise,
+            bars=tuple(
+                replace(
+                    bar, notes=tuple(replace(n, ad_libitum=n.ad_libitum or _is_high(n, instrument)) for n in bar.notes)
+                )
+                for bar in exercise.bars
+            ),
+        )
+        for exercise in section.exercises
+    )
+    line = english("The highest notes lie above what orchestral parts ask for: make sure that they are meant.")
+    return replace(section, text=joined((section.text, line)), exercises=tuple(exercises))
+
+
+def _is_high(note: SheetNote, instrument: Instrument) -> bool:
+    return any(not tone.harmonic and is_above_compass(tone.pitch, instrument) for tone in note.tones)
+
+
+__all__ = ["Demands", "beyond_level_left_out", "demands_of", "high_notes_told"]

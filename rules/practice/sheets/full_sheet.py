@@ -36,7 +36,8 @@ from ..drills.shift_drills import anchor_by_ear
 from ..read_along import legible
 from ..scale_tones import is_in_frame, stop_in_key
 from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, Tone, numbered
-from .demands import Demands, beyond_level_left_out, demands_of
+from ..words_over_fingers import words_explained
+from .demands import Demands, beyond_level_left_out, demands_of, high_notes_told
 from .excursion_groups import ExcursionGroup, excursion_groups, measures_of, sounding, with_surroundings
 from .shift_sections import ASK_FIRST, bars_line, shift_line, shift_sections
 from .tasks import (
@@ -90,16 +91,23 @@ def practice_sheet(
         *shift_sections(plan, found),
         *(_excursion_section(demands, group, fingers) for group in excursion_groups(plan, excursions)),
     ]
-    sections = [beyond_level_left_out(section, plan.level) for section in sections]
+    sections = [as_printed(section, plan) for section in sections]
     inside = [measures_of(plan, plan.excursions[number]) for number in excursions]
     return Sheet(
         english("Practice sheet: {title}", title=title) if title else english("Practice sheet"),
         plan.passage.name,
         plan.passage.instrument,
-        numbered(legible(section, plan.passage.instrument) for section in sections),
+        numbered(sections),
         CAUTIONS,
         tuple(remarks_of(plan, excursions, inside, left_out)),
     )
+
+
+def as_printed(section: Section, plan: Plan) -> Section:
+    """Return a section with the marks that a player needs; what is beyond the level or the compass is ad libitum."""
+    instrument = plan.passage.instrument
+    left_out = high_notes_told(beyond_level_left_out(section, plan.level), instrument)
+    return words_explained(legible(left_out, instrument), instrument)
 
 
 def remarks_of(

@@ -68,7 +68,7 @@ class BarWriter:
         """Programs stack words outward from the staff: the string stays next to its note."""
         if self._strings is not StringMarks.ELEMENTS and self._has_numeral(note):
             _words(measure, string_numeral(note.tones[0].string or 0))
-        if note.is_rest or note.is_open or note.position is None:
+        if note.is_rest or note.position is None or (note.is_open and not note.name_position):
             return
         if note.position == self._position and not note.name_position:
             return

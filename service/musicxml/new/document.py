@@ -117,17 +117,17 @@ class _Writer:
         """Write all sections."""
         for number, section in enumerate(self._sheet.sections):
             for index, exercise in enumerate(section.exercises):
-                lines = [("text", line) for line in wrap(exercise.text, _WIDEST_TEXT)]
+                lines = [("text", line) for line in _wrapped(exercise.text)]
                 lines.insert(0, ("title", exercise.heading))
                 if index == 0:
                     lines = [*self._section_lines(section, first=number == 0), *lines]
                 self._exercise(exercise, lines, new_page=section.new_page and index == 0)
 
     def _section_lines(self, section: Section, first: bool) -> list[tuple[str, str]]:
-        text = [("text", line) for line in wrap(section.text, _WIDEST_TEXT)]
+        text = [("text", line) for line in _wrapped(section.text)]
         if not first:
             return [("heading", section.heading), *text]
-        own = [("note", line) for line in (self._sheet.pupil, *wrap(self._sheet.note, _WIDEST_TEXT)) if line]
+        own = [("note", line) for line in (self._sheet.pupil, *_wrapped(self._sheet.note)) if line]
         cautions = [("caution", caution) for caution in self._sheet.cautions]
         return [*own, *cautions, ("heading", section.heading), *text]
 
@@ -180,6 +180,16 @@ class _Writer:
             SubElement(time, "beats").text, SubElement(time, "beat-type").text = map(str, bar.meter)
         if before is None:
             _clef(attributes, self._sheet.instrument)
+
+
+def _wrapped(text: str) -> list[str]:
+    """The lines of a text, about equally long: a word or two alone on the last one could be read as a mark."""
+    lines = wrap(text, _WIDEST_TEXT)
+    for width in range(len(text) // max(len(lines), 1), _WIDEST_TEXT):
+        even = wrap(text, width) if width else lines
+        if len(even) == len(lines):
+            return even
+    return lines
 
 
 _STYLES = {
@@ -246,7 +256,7 @@ def _weights(bars: Sequence[Bar]) -> list[float]:
         weight = 1.5
         for note in bar.notes:
             weight += 0.5 + 0.5 * float(note.beats) ** _SPACING + (0.3 if len(note.tones) > 1 else 0.0)
-            if not (note.is_rest or note.is_open) and note.position != position:
+            if note.name_position or (not (note.is_rest or note.is_open) and note.position != position):
                 weight += _WORD - 1.0
                 position = note.position
         found.append(weight)
@@ -333,9 +343,9 @@ def texts(sheet: Sheet) -> Iterator[str]:
     """Yield every line of words that the sheet prints, besides names of sections and exercises and position words."""
     yield from sheet.cautions
     for section in sheet.sections:
-        yield from wrap(section.text, _WIDEST_TEXT)
+        yield from _wrapped(section.text)
         for exercise in section.exercises:
-            yield from wrap(exercise.text, _WIDEST_TEXT)
+            yield from _wrapped(exercise.text)
 
 
 __all__ = ["compose", "compose_exercise", "texts"]
