@@ -6,7 +6,6 @@ import re
 
 from lxml.etree import _Element
 
-
 _FILE_NAME = re.compile(r"\S*\.(?:mxl|musicxml|xml|mscz|mscx|mid|midi|krn|mei|abc|sib|musx)", re.IGNORECASE)
 _UNNAMED = frozenset({"music21", "music21 fragment", "untitled", "untitled score", "title", "[title]"})
 _NOBODY = frozenset({"music21", "composer", "[composer]", "composer / arranger"})
