@@ -94,6 +94,28 @@ def _largest_piece(beats: Fraction, start: Fraction, meter: Meter) -> Fraction:
     return beats if largest is None else largest * time / many
 
 
+def rest_pieces(beats: Fraction, start: Fraction, meter: Meter) -> tuple[Fraction, ...]:
+    """Return the lengths of the rests that fill `beats` from `start` (quarter notes into the bar).
+
+    Rests show the beats: none begins off a beat and goes on into the next one, two beats are one rest only where the
+    bar has its halves, and within a dotted beat what comes after its beginning is counted out (common practice of
+    engraving).
+    """
+    beat = beat_length(meter)
+    in_twos = bar_length(meter) % (2 * beat) == 0
+    lengths: list[Fraction] = []
+    while beats > 0:
+        room = beat - start % beat
+        if room == beat and in_twos and beats >= 2 * beat and start % (2 * beat) == 0:
+            room = 2 * beat
+        elif room < beat and beat > 1 and start % (beat / 3) == 0:
+            room = beat / 3
+        here = min(beats, room)
+        lengths += pieces(here, start, meter)
+        start, beats = start + here, beats - here
+    return tuple(lengths)
+
+
 def can_be_written(notes: Sequence[SheetNote], meter: Meter) -> bool:
     """Return True if every one of the notes, one after the other from a bar line, has lengths that can be written."""
     place = Fraction(0)
@@ -162,7 +184,7 @@ def _written(note: SheetNote, beats: Fraction, place: Fraction, meter: Meter, mo
     """One note as the notes that are written for it in one bar; all but the last piece are tied on."""
     if note.is_rest and beats == bar_length(meter):
         return [replace(note, beats=beats)]
-    lengths = pieces(beats, place, meter)
+    lengths = rest_pieces(beats, place, meter) if note.is_rest else pieces(beats, place, meter)
     found = []
     for index, length in enumerate(lengths):
         last = index == len(lengths) - 1 and not more
@@ -180,4 +202,4 @@ def _written(note: SheetNote, beats: Fraction, place: Fraction, meter: Meter, mo
     return found
 
 
-__all__ = ["bars_of", "can_be_written", "from_down_bow", "is_writable", "on_grid", "pieces", "tuplet_of"]
+__all__ = ["bars_of", "can_be_written", "from_down_bow", "is_writable", "on_grid", "pieces", "rest_pieces", "tuplet_of"]
