@@ -22,17 +22,18 @@ def mark_near(tempo: float) -> int:
     return nearest
 
 
-def tempo_steps(full: float, own_mark: bool = False) -> tuple[int, ...]:
+def tempo_steps(full: float, own_mark: bool = False, slowest: float = 0.0) -> tuple[int, ...]:
     """Return the steps up to a tempo, in beats a minute; a tempo slower than every mark is the only step.
 
     Args:
         full: the tempo of the piece.
         own_mark: the piece prints it, and it is the last step even if no metronome has it; otherwise the last step is
             the quickest mark that is no quicker.
+        slowest: no step is slower than the mark near it.
     """
     rounded = round(full)
     last = rounded if own_mark or rounded < SLOWEST else MARKS[bisect_right(MARKS, rounded) - 1]
-    slower = {mark_near(full * pace) for pace in PACES[:-1]}
+    slower = {mark_near(max(full * pace, slowest)) for pace in PACES[:-1]}
     return (*sorted(step for step in slower if step < last), last)
 
 

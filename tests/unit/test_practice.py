@@ -323,8 +323,10 @@ def test_octaves_are_practised_on_the_first_finger_which_leads(passage: Make) ->
     assert task.move.kind is ShiftKind.SAME_FINGER
 
 
-def test_steps_of_the_tempo_rise_to_that_of_the_piece(same_finger: Plan) -> None:
-    context = drill(practice_sheet(same_finger, ""), "In the piece")
+def test_steps_of_the_tempo_rise_to_that_of_the_piece(passage: Make) -> None:
+    music = passage("B4:2 D5:3/2 E5:1/2 | D5:4 | B4:4", fifths=2)
+    plan = planned(music, r0="1 2 1", r1="1 2 3", r2="2 2 3", r3="1 2 3", r4="1 2 1")
+    context = drill(practice_sheet(plan, ""), "In the piece")
     assert context.steps[-1] == 96
     assert list(context.steps) == sorted(context.steps)
     assert context.steps[0] <= 0.6 * 96

@@ -91,12 +91,12 @@ def exercise(sheet: Sheet, title: str) -> Exercise:
 
 
 def test_bars_are_read_at_half_the_tempo_and_no_note_too_quick(passage: Make) -> None:
-    stops = {"r0": "1 2 1", "r1": "1 2 3", "r2": "2 2 3", "r3": "1 2 1"}
-    slow = planned(passage("B4:2 D5:2 | E5:4 | B4:4", fifths=2, tempo=60), **stops)
+    stops = {"r0": "1 2 1", "r1": "1 2 3", "r2": "2 2 3", "r3": "1 2 1", "r4": "1 2 1"}
+    slow = planned(passage("B4:2 D5:3/2 E5:1/2 | B4:4 | B4:4", fifths=2, tempo=60), **stops)
     assert exercise(practice_sheet(slow, ""), "Every finger").tempo == 30
-    quick = planned(passage("B4:2 D5:2 | E5:4 | B4:4", fifths=2, tempo=200), **stops)
+    quick = planned(passage("B4:2 D5:2 | E5:4 | B4:4 | B4:4", fifths=2, tempo=200), **stops)
     assert exercise(practice_sheet(quick, ""), "Every finger").tempo == 60
-    running = planned(passage("B4:2 D5:15/8 E5:1/8 | B4:4", fifths=2, tempo=120), **stops)
+    running = planned(passage("B4:2 D5:15/8 E5:1/8 | B4:4 | B4:4", fifths=2, tempo=120), **stops)
     # A thirty-second note of a quarter of a second.
     assert exercise(practice_sheet(running, ""), "Every finger").tempo == 30
 
@@ -162,7 +162,7 @@ def test_no_exercise_begins_with_a_bar_of_silence() -> None:
     bars = (note("F#5", 4), held, on, note("", 2) + note("D5", 2), note("E5", 4), note("B4", 4))
     music = reading(attributes() + bars[0], *bars[1:]).passage
     sheet = practice_sheet(planned(music, r0="1 1 1", r1="3 1 1", r2="1 2 3", r3="2 2 3", r4="1 2 1"), "")
-    for title in ("How it sounds", "Every finger"):
+    for title in ("How it sounds", "In the piece"):
         assert any(each.tones for each in exercise(sheet, title).bars[0].notes), title
 
 
@@ -173,11 +173,12 @@ def test_a_reach_is_named_with_its_accidental(passage: Make) -> None:
 
 def test_a_slow_piece_is_counted_in_parts_of_the_beat(passage: Make) -> None:
     stops = {"r0": "1 2 1", "r1": "1 2 3", "r2": "2 2 3", "r3": "1 2 1"}
-    slow = exercise(practice_sheet(planned(passage("B4:2 D5:2 | E5:4 | B4:4", tempo=38), **stops), ""), "In the piece")
+    music = passage("B4:2 D5:3/2 E5:1/2 | B4:4", tempo=38)
+    slow = exercise(practice_sheet(planned(music, **stops), ""), "In the piece")
     assert slow.text.startswith("Eighth notes at 40, 46, 54, 66, 76.")
     assert slow.tempo == 20
     slowest = exercise(
-        practice_sheet(planned(passage("B4:2 D5:2 | E5:4 | B4:4", tempo=20), **stops), ""), "In the piece"
+        practice_sheet(planned(passage("B4:2 D5:3/2 E5:1/2 | B4:4", tempo=20), **stops), ""), "In the piece"
     )
     assert (slowest.steps, slowest.text) == ((40,), "The piece is slow: this is its tempo.")
 

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
+from math import ceil
 
 import pytest
 
@@ -70,7 +71,7 @@ def test_a_metronome_counts_what_musicians_count(meter: tuple[int, int], tempo: 
 
 
 def test_the_tempos_of_two_halves_are_those_of_half_notes(passage: Make) -> None:
-    music = passage("B4:2 D5:2 | E5:2 D5:2 | B4:4", fifths=2, meter=(2, 2), tempo=168)
+    music = passage("B4:2 D5:2 | E5:1 D5:3 | B4:4", fifths=2, meter=(2, 2), tempo=168)
     plan = planned(music, r0="1 2 1", r1="1 2 3", r2="2 2 3", r3="1 2 3", r4="1 2 1")
     context = drill(practice_sheet(plan, ""), "In the piece")
     assert context.text.startswith("Half notes at 42, ")
@@ -140,18 +141,22 @@ def test_a_study_repeats_no_note_and_no_pitch_under_another_finger(passage: Make
     assert all(len(used) == 1 for used in fingers.values())
 
 
-def test_a_study_in_triplets_has_more_than_one_note_before_its_rest(passage: Make) -> None:
+def test_a_study_over_a_rest_has_more_than_two_notes_before_it(passage: Make) -> None:
+    """In a bar of two quarters only a bar for each position has room for them."""
     music = passage("B4:1/3 C#5:1/3 B4:1/3 B4:1/3 C#5:1/3 B4:1/3 | B4:1/2 R:1/2 D5:1 | B4:2", fifths=2, meter=(2, 4))
     stops = ("1 2 1", "2 2 1", "1 2 1", "1 2 1", "2 2 1", "1 2 1", "1 2 1", "1 2 3", "1 2 1")
     plan = planned(music, **{f"r{row}": stop for row, stop in enumerate(stops)})
     study = drill(practice_sheet(plan, ""), "Study")
-    assert [each.is_rest for each in study.bars[0].notes] == [False, False, True] * 2
+    assert [each.is_rest for bar in study.bars[:2] for each in bar.notes] == [False, False, False, True] * 2
+    assert [{each.position for each in bar.notes if each.tones} for bar in study.bars] == [{1}, {3}] * 4
+    assert "at every bar line" in study.text
 
 
 def test_a_ladder_of_tempos_takes_the_time_that_it_takes(same_finger: Plan) -> None:
     context = drill(practice_sheet(same_finger, ""), "In the piece")
     beats = sum(float(each.beats) for each in context.notes)
-    minutes = sum(beats / step for step in context.steps)
+    # Three times in each of the tempos that one of its three days takes.
+    minutes = 3 * sum(beats / step for step in context.steps[: ceil(len(context.steps) / 3)])
     (row,) = [row for row in week_plan(practice_sheet(same_finger, "")) if row.exercise.title == context.title]
     assert minutes <= row.minutes < minutes + 1
 

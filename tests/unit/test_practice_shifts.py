@@ -82,6 +82,6 @@ def test_no_slur_leads_to_a_note_that_is_left_out(passage: Make) -> None:
     music = passage("A5:1 D6:1 G6:1 D6:1 | D6:4", fifths=2)
     music = replace(music, events=tuple(replace(event, slurred=0 < n < 4) for n, event in enumerate(music.events)))
     plan = Plan(music, TO_THIRD, cheapest_route(music, TO_THIRD))
-    (whole,) = [e for e in practice_sheet(plan, "").exercises if e.title.startswith("Every finger")]
+    whole = drill(practice_sheet(plan, ""), "In the piece")
     assert [tone.finger is None for note in whole.bars[0].notes for tone in note.tones] == [False, False, True, False]
     assert [note.bowed_on for note in whole.bars[0].notes] == [True, False, False, False]

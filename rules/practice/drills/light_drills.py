@@ -76,7 +76,9 @@ def _at_node(move: Move, string: int) -> Tone | None:
     for finger in (move.arrival.finger or 1, *FINGERS):
         tone = stop_in_key(move.instrument, move.key, string, move.goal, finger)
         node = NODES.get(round(semitones_above_nut(move.instrument, tone)))
-        if node in _CLEAR_PARTIALS and is_in_frame(move.instrument, tone, move.goal):
+        # The finger that arrives goes to the note of the piece, not to another one beside it.
+        astray = (finger, string) == (move.arrival.finger, move.arrival.string) and tone.pitch != move.arrival.pitch
+        if node in _CLEAR_PARTIALS and not astray and is_in_frame(move.instrument, tone, move.goal):
             return tone
     return None
 

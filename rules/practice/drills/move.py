@@ -28,6 +28,7 @@ class Move:
         departure: the last note before the hand moves.
         arrival: the first note in the new position.
         guide: where the guide finger stands on arriving, if that is not the arrival note.
+        lead: where the finger that arrives stands before the hand moves, if it leads and is not the one that played.
         between: the open string that sounds while the hand moves, if one does.
         may_slur: the level allows shifts under a slur.
         is_slurred: the piece has this one under a slur.
@@ -42,6 +43,7 @@ class Move:
     departure: Tone
     arrival: Tone
     guide: Tone | None = None
+    lead: Tone | None = None
     between: Tone | None = None
     may_slur: bool = True
     is_slurred: bool = False

@@ -31,12 +31,18 @@ _SAME_TEMPO = 0.5
 """Quarter notes a minute: less than that apart, two tempos are the same."""
 _SHORTEST = 0.25
 """Seconds that the quickest note of a slow reading lasts: time enough to shift, and to think of the next finger."""
+_LONG_ENOUGH = 1.5
+"""Seconds of the quickest note that are enough to think of any finger; slower, only the bow gets too short."""
+LONGEST_BOW = 8.0
+"""Seconds that a learner's bow lasts at most (common practice)."""
 GROWTH = (1, 2, 3)
 """Notes on each side of the shift."""
 HARD = 3
 """A bar that asks less (a shift, stretch or hop counts 2, a crossing 1) needs no practice of its own."""
 FEWEST_NOTES = 4
 """Notes of a bar that is worth going around in."""
+_FEWEST_SUNG = 3
+"""Notes of what is worth singing."""
 _TWO_PLACES = 2
 _SECONDS = 0.25
 """Playing time below which a bar counts as this long when its difficulty is compared."""
@@ -58,7 +64,7 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
         route = cheapest_route(lower, FIRST)
         grips = [route.grip(index) for index in range(len(lower.events))]
         reached = all(not (option.beyond or option.dropped) for option in route.options)
-        if not lower.events or not reached or any(grip is None or grip.excess for grip in grips):
+        if len(lower.events) < _FEWEST_SUNG or not reached or any(grip is None or grip.excess for grip in grips):
             continue
         text = english("Played in first. Play it until you can sing it.")
         if lowered:
@@ -66,9 +72,9 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
                 "Played in first, an octave lower: the notes themselves are out of reach there. "
                 "Play it until you can sing it."
             )
-        bars = bars_of_plan(_without_jumps(Plan(lower, FIRST, route)))
+        bars, tempo = bars_of_plan(_without_jumps(Plan(lower, FIRST, route))), reading_tempo(plan, measures)
         title = english("How it sounds, {bars}", bars=bars_named(plan, measures))
-        return Exercise(title, text, bars, reading_tempo(plan, measures))
+        return Exercise(title, joined((text, _bow_line(bars, tempo))), bars, tempo)
     return None
 
 
@@ -121,15 +127,15 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
     efforts: dict[int, float] = {}
     notes: dict[int, int] = {}
     seconds: dict[int, float] = {}
-    arrivals = {shift.arrival for shift in plan.shifts}
+    # What leads into the bar is not in it: a shift from the bar before, the crossing to its first note.
+    within = (shift for shift in plan.shifts if _bar_of(plan, shift.departure) == _bar_of(plan, shift.arrival))
+    arrivals = {shift.arrival for shift in within}
     away = bars_away(plan) - {plan.event(note.event).measure for note in plan.unheld}
     for index, event in enumerate(plan.passage.events):
         if measures[0] <= event.measure <= measures[1] and event.measure in away:
-            asked = (
-                2 * (index in arrivals)
-                + (crossing_at(plan, index) > 0)
-                + 2 * (stretched(plan, index) + hops(plan, index))
-            )
+            begins = index == 0 or _bar_of(plan, index - 1) != event.measure
+            asked = 2 * (index in arrivals) + 2 * stretched(plan, index)
+            asked += 0 if begins else (crossing_at(plan, index) > 0) + 2 * hops(plan, index)
             notes[event.measure] = notes.get(event.measure, 0) + 1
             efforts[event.measure] = efforts.get(event.measure, 0.0) + asked
             seconds[event.measure] = seconds.get(event.measure, 0.0) + event.seconds
@@ -149,40 +155,67 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
     return Exercise(title, text, bars, reading_tempo(plan, (ranked[0], ranked[0])), is_repeated=comes_back)
 
 
+def _bar_of(plan: Plan, event: int) -> int:
+    return plan.event(event).measure
+
+
 def in_new_position(plan: Plan, measures: tuple[int, int]) -> Exercise:
     """The passage as planned, every finger printed."""
     bars = bars_of_plan(excerpt_plan(plan, measures))
     title = english("Every finger, {bars}", bars=bars_named(plan, measures))
-    return Exercise(title, english("Slowly; between shifts the hand is quiet."), bars, reading_tempo(plan, measures))
+    places = {note.position for bar in bars for note in bar.notes if note.position is not None and not note.is_open}
+    text = english("Slowly; between shifts the hand is quiet.")
+    if len(places) < _TWO_PLACES:
+        text = english("Slowly; the hand stays in its place.")
+    tempo = reading_tempo(plan, measures)
+    return Exercise(title, joined((text, _bow_line(bars, tempo))), bars, tempo)
+
+
+def _bow_line(bars: Sequence[Bar], tempo: float) -> Text:
+    """Return the advice to take more bows, if a slur lasts longer than one at a tempo in quarter notes a minute."""
+    longest = here = Fraction(0)
+    is_slurred = False
+    for note in (note for bar in bars for note in bar.notes if not note.is_small):
+        here, is_slurred = here + note.beats, is_slurred or note.bowed_on
+        longest = max(longest, here) if is_slurred else longest
+        if not (note.bowed_on or note.tied):
+            here, is_slurred = Fraction(0), False
+    if float(longest) * 60 / tempo <= LONGEST_BOW:
+        return Text()
+    return english("At a slow tempo, change the bow within the long slurs.")
 
 
 def in_context(plan: Plan, measures: tuple[int, int], fingers: Fingers) -> Exercise:
     """The passage with the bars around it, from slow to the tempo of the piece."""
     bars = bars_of_plan(excerpt_plan(plan, measures), fingers)
     title = english("In the piece, {bars}", bars=bars_named(plan, measures))
-    full = tempo_at(plan.passage, measures[0])
-    counted = counted_value(plan.passage.measures[measures[0]].time_signature, full)
+    full, slowest = tempo_at(plan.passage, measures[0]), slow_enough(plan, measures)
+    counted = counted_value(plan.passage.measures[measures[0]].time_signature, full, slowest)
     own_mark = any(abs(mark - full) < _SAME_TEMPO for mark in plan.passage.metronome_marks)
-    steps = tempo_steps(full / float(counted), own_mark)
+    steps = tempo_steps(full / float(counted), own_mark, slowest / float(counted))
     text = english("Go on to the next tempo when it is in tune three times.")
     if len(steps) > 1:
         text = joined((tempos_line(counted, steps), text))
     else:
         text = english("The piece is slow: this is its tempo.")
+        if slowest > PACES[-2] * full and steps[0] > SLOWEST:
+            text = english("The notes are long: begin at the tempo of the piece.")
+    text = joined((text, _bow_line(bars, float(steps[0] * counted))))
     essential = fingers is not Fingers.ALL
     return Exercise(
         title, text, bars, float(steps[0] * counted), True, is_essential=essential, steps=steps, counted=counted
     )
 
 
-def counted_value(meter: Meter, tempo: float) -> Fraction:
+def counted_value(meter: Meter, tempo: float, slowest: float = 0.0) -> Fraction:
     """Return what a metronome counts at a tempo (in quarter notes a minute), in quarter notes.
 
-    The beat, as long as a slow tempo to begin with is still on the metronome; else a part of it.
+    The beat, as long as a slow tempo to begin with (not below `slowest`) is still on the metronome; else a part of it.
     """
     values = [value for value in counted_values(meter) if value in _NAMED] or [Fraction(1)]
-    slow_enough = (value for value in values if PACES[1] * tempo / float(value) >= SLOWEST - _NEARLY)
-    return next(slow_enough, values[-1])
+    first = max(PACES[1] * tempo, slowest)
+    marked = (value for value in values if first / float(value) >= SLOWEST - _NEARLY)
+    return next(marked, values[-1])
 
 
 _NAMED = frozenset({Fraction(2), Fraction(3, 2), Fraction(1), Fraction(3, 4), Fraction(1, 2), Fraction(1, 4)})
@@ -206,11 +239,26 @@ def tempos_line(counted: Fraction, steps: Sequence[int]) -> Text:
 
 
 def reading_tempo(plan: Plan, measures: tuple[int, int]) -> float:
-    """Return a slow tempo for some bars, in quarter notes a minute: half that of the piece, and no note too quick."""
-    inside = [event for event in plan.passage.events if measures[0] <= event.measure <= measures[1]]
-    quickest = min((event.beats for event in inside if event.beats > 0 and not event.grace), default=Fraction(1))
-    slow = min(SLOW_READING, PACES[0] * tempo_at(plan.passage, measures[0]), float(quickest) * 60 / _SHORTEST)
+    """Return a slow tempo for some bars, in quarter notes a minute: half that of the piece, and no note too quick.
+
+    Where half the tempo would be slower than any note needs it is quicker (see `slow_enough`).
+    """
+    half = max(PACES[0] * tempo_at(plan.passage, measures[0]), slow_enough(plan, measures))
+    slow = min(SLOW_READING, half, float(_quickest(plan, measures)) * 60 / _SHORTEST)
     return max(slow, SLOWEST_READING)
+
+
+def slow_enough(plan: Plan, measures: tuple[int, int]) -> float:
+    """Return the tempo of some bars, in quarter notes a minute, below which slowness helps no finger.
+
+    It is that of the piece, or the one at which the quickest note lasts `_LONG_ENOUGH`.
+    """
+    return min(tempo_at(plan.passage, measures[0]), float(_quickest(plan, measures)) * 60 / _LONG_ENOUGH)
+
+
+def _quickest(plan: Plan, measures: tuple[int, int]) -> Fraction:
+    inside = [event for event in plan.passage.events if measures[0] <= event.measure <= measures[1]]
+    return min((event.beats for event in inside if event.beats > 0 and not event.grace), default=Fraction(1))
 
 
 def bars_away(plan: Plan) -> frozenset[int]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
-from ...hand.grip import FINGERS
+from ...hand.grip import FINGERS, HOME_POSITION
 from ...music.instrument import Instrument
 from ...music.key import Key
 from ...music.metre import Meter, bar_length, unit_length
@@ -157,7 +157,7 @@ def string_crossing(
         for number in range(max(int(whole // unit), 1)):
             notes.append(SheetNote((low if number % 2 == 0 else high,), unit, position))
         notes[-1] = replace(notes[-1], beats=notes[-1].beats + whole % unit)
-    if not notes:
+    if sum((note.beats for note in notes), Fraction(0)) < 2 * whole:
         return None
     title = english("Across the strings in {position}", position=place_name(position))
     text = english("The arm crosses, the hand stays. Both fingers stay down.")
@@ -202,14 +202,26 @@ def _strokes(count: int) -> tuple[list[int], ...]:
 
 
 def half_position_place(instrument: Instrument, key: Key, string: int, meter: Meter) -> Exercise | None:
-    """The first finger a half step above the open string, heard against it; None if the key has no such note there."""
+    """The place of the hand by ear; None if the key has no note there for it.
+
+    The first finger a half step above the open string, heard against it. Where the key has no such note, the second
+    finger on the note that the first one has at home.
+    """
     low = stop_in_key(instrument, key, string, HALF_POSITION, FINGERS[0])
     ringing = Tone(instrument.open_pitch(string), 0, string)
-    if not is_in_frame(instrument, low, HALF_POSITION) or low.pitch.midi - ringing.pitch.midi != 1:
-        return None
     whole = bar_length(meter)
-    notes = [SheetNote((tone,), whole, HALF_POSITION) for tone in (ringing, low, ringing, low)]
-    text = english("Finger 1 lies a half step above the open string; the hand moves back with it, thumb and all.")
+    if is_in_frame(instrument, low, HALF_POSITION) and low.pitch.midi - ringing.pitch.midi == 1:
+        notes = [SheetNote((tone,), whole, HALF_POSITION) for tone in (ringing, low, ringing, low)]
+        text = english("Finger 1 lies a half step above the open string; the hand moves back with it, thumb and all.")
+    else:
+        home = stop_in_key(instrument, key, string, HOME_POSITION, FINGERS[0])
+        back = stop_in_key(instrument, key, string, HALF_POSITION, FINGERS[1])
+        if not is_in_frame(instrument, home, HOME_POSITION) or not is_in_frame(instrument, back, HALF_POSITION):
+            return None
+        notes = [SheetNote((home,), whole, HOME_POSITION), SheetNote((back,), whole, HALF_POSITION)] * 2
+        text = english(
+            "The hand moves back until finger 2 stands where finger 1 was, thumb and all: the pitch stays the same."
+        )
     return Exercise(english("Find the place by ear"), text, bars_of(from_down_bow(notes), meter, key.fifths))
 
 
@@ -221,8 +233,9 @@ def reach_prepared(instrument: Instrument, key: Key, position: int, reached: Ton
     near = stop_in_key(instrument, key, string, position, beside)
     home = stop_in_key(instrument, key, string, position, finger)
     way = [tone for tone in (near, home) if is_in_frame(instrument, tone, position) and tone.pitch != reached.pitch]
-    # Its string is printed: the finger next to it on the other string would have the note as well.
-    reached = replace(reached, show_string=True)
+    # Its string is printed where another finger would have the note on the next one: the digit alone looks like a slip.
+    others = ladder(instrument, key, position, (number for number in instrument.string_numbers if number != string))
+    reached = replace(reached, show_string=any(tone.pitch == reached.pitch for tone in others))
     notes = [SheetNote((tone,), whole, position) for tone in (*way, reached, *reversed(way))]
     text = english(
         "Finger {finger} reaches out; finger {beside} stays where it is and the thumb is loose. "

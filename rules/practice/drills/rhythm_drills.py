@@ -38,8 +38,8 @@ TERNARY = (
 
 
 def in_rhythms(move: Move) -> Exercise | None:
-    """The two notes in turn, each in four rhythms."""
-    if not move.is_sounding:
+    """The two notes in turn, each in four rhythms; None if the bow would jump over a string for them."""
+    if not move.is_sounding or move.strings_apart > 1:
         return None
     turns = cycle(((move.departure, move.start), (move.arrival, move.goal)))
     notes: list[SheetNote] = []

@@ -9,7 +9,7 @@ from ...hand.grip import FINGERS, HOME_POSITION
 from ...music.instrument import Instrument
 from ...music.key import Key
 from ...music.metre import Meter, unit_length
-from ...text import english
+from ...text import Text, english, joined
 from ..barring import bars_of, from_down_bow
 from ..scale_tones import all_in_frame, is_in_frame, ladder, stop_in_key
 from ..sheet import Exercise, SheetNote, Tone
@@ -19,6 +19,7 @@ FEWEST_BEFORE = 2
 """Notes of a scale before its shift, and after it."""
 OCTAVE = 7
 """Steps of an octave."""
+_SIXTH, _SEVENTH = 6, 7
 
 
 def scale(instrument: Instrument, key: Key, position: int, meter: Meter, octaves: int = 3) -> Exercise | None:
@@ -86,6 +87,7 @@ def through_the_shift(
     notes = _in_beats([*up, *reversed(down)], meter)
     title = english("Scale of {key} through the shift", key=key.name)
     text = english("The shift is not to be heard: the thumb goes with the hand, and finger 1 keeps in touch.")
+    text = joined((text, _natural_line(key, [tone for tone, _ in up])))
     return Exercise(title, text, bars_of(from_down_bow(notes), meter, key.fifths, fill=True))
 
 
@@ -120,7 +122,15 @@ def _run(
     down = [_home(instrument, tone, position) for tone in reversed(tones[:-1])]
     way = [(tone, position) for tone in (*up, *down)]
     bars = bars_of(from_down_bow(_in_beats(way, meter)), meter, key.fifths, fill=True)
-    return Exercise(title, text, bars)
+    return Exercise(title, joined((text, _natural_line(key, up))), bars)
+
+
+def _natural_line(key: Key, up: Sequence[Tone]) -> Text:
+    """Return what is to be said of a minor scale whose seventh degree the hand cannot raise, or nothing."""
+    sevenths = [tone for tone in up if key.degree(tone.pitch.letter) == _SEVENTH]
+    if not key.minor or not sevenths or any(tone.pitch != key.pitch(tone.pitch.letter) for tone in sevenths):
+        return Text()
+    return english("This is the natural minor: the seventh note is not raised.")
 
 
 def _under_the_hand(instrument: Instrument, key: Key, position: int) -> list[Tone]:
@@ -153,9 +163,6 @@ def _open_if_it_is(instrument: Instrument, tone: Tone) -> Tone:
     ):
         return Tone(tone.pitch, 0, string)
     return tone
-
-
-_SIXTH, _SEVENTH = 6, 7
 
 
 def _rising(instrument: Instrument, key: Key, way: Sequence[tuple[Tone, int]]) -> list[tuple[Tone, int]]:

@@ -63,6 +63,17 @@ def hand_alone(move: Move) -> Exercise:
         text = english("Glide as lightly as on a harmonic, and let the finger sink in.")
     elif move.strings_apart == 0 and _small_notes(move) == ((), ()):
         text = english("Finger {finger} lies lightly on the string and travels.", finger=move.arrival.finger or 0)
+    elif move.kind is ShiftKind.GUIDE_FINGER and move.guide and move.guide.string != move.arrival.string:
+        text = english(
+            "Finger {finger} stays lightly on string {string} while the hand travels; then the bow crosses.",
+            finger=move.guide.finger or 0,
+            string=move.instrument.string_name(move.guide.string or 1),
+        )
+    elif move.kind is ShiftKind.GUIDE_FINGER and move.guide and with_guide(move) is None:
+        text = english(
+            "Finger {finger} leads, lightly on the string, and the whole hand goes with it. Separate bows.",
+            finger=move.guide.finger or 0,
+        )
     else:
         text = english("The whole hand goes, thumb and all. Separate bows.")
     notes = _there_and_back(move, (), (), pause)
@@ -83,10 +94,10 @@ def with_guide(move: Move) -> Exercise | None:
     whole = bar_length(move.meter)
     guide = out[0].tones
     there = SheetNote((move.arrival,), whole, move.goal)
-    heard = [SheetNote((move.departure,), first, move.start), SheetNote(guide, second, move.goal), there]
+    heard = [SheetNote((move.departure,), first, move.start), replace(out[0], beats=second), there]
     hidden = _there_and_back(move, out, back, ())
     text = english("The guide: a long note first, then a whisper, then only felt. Separate bows.")
-    if guide[0].finger == move.departure.finger:
+    if guide[0].finger in (move.departure.finger, move.arrival.finger):
         text = english(
             "Finger {finger} leads: a long note first, then a whisper, then only felt. Separate bows.",
             finger=guide[0].finger or 0,
@@ -274,10 +285,12 @@ def _small_notes(move: Move) -> tuple[Sequence[SheetNote], Sequence[SheetNote]]:
         return (), ()
     # A guide on another string belongs to a chord: it leads no note of this line.
     out = move.guide if move.guide and move.guide.string == move.arrival.string else _anchor(move)
+    # The finger that arrives may lead: it is set down behind the one that played, and goes with the hand.
+    before = _small(move, move.lead, move.departure, move.start) if move.lead and move.strings_apart == 0 else ()
     # Back on the finger that played the arrival, or on the first finger where the string changes.
     finger = (move.arrival.finger or 1) if move.strings_apart == 0 else 1
     back = stop_in_key(move.instrument, move.key, move.departure.string or 1, move.start, finger)
-    return _small(move, out, move.arrival, move.goal), _small(move, back, move.departure, move.start)
+    return before or _small(move, out, move.arrival, move.goal), _small(move, back, move.departure, move.start)
 
 
 def _small(move: Move, tone: Tone, main: Tone, position: int) -> Sequence[SheetNote]:

@@ -6,6 +6,7 @@ The order: first the hand in its new place, then the shifts, out before home, ne
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from ...hand.grip import HOME_POSITION
 from ...hand.level import ShiftKind
@@ -89,7 +90,7 @@ def practice_sheet(
         warm_up(plan, excursions),
         *(position_section(plan, excursions, position) for position in positions(plan, excursions)),
         *shift_sections(plan, found),
-        *(_excursion_section(demands, group, fingers) for group in excursion_groups(plan, excursions)),
+        *_excursion_sections(demands, excursion_groups(plan, excursions), fingers),
     ]
     sections = [as_printed(section, plan) for section in sections]
     inside = [measures_of(plan, plan.excursions[number]) for number in excursions]
@@ -226,25 +227,57 @@ def _special(plan: Plan, key: Key, position: int, meter: Meter) -> Iterator[Exer
             yield reach_prepared(instrument, key, position, tone, meter)
 
 
-def _excursion_section(demands: Demands, group: ExcursionGroup, fingers: Fingers) -> Section:
+def _excursion_sections(demands: Demands, groups: Iterable[ExcursionGroup], fingers: Fingers) -> Iterator[Section]:
+    """Yield a section for each; a drill that an earlier one has note for note is not printed again."""
+    done: dict[object, str] = {}
+    for group in groups:
+        yield _excursion_section(demands, group, fingers, done)
+
+
+def _excursion_section(demands: Demands, group: ExcursionGroup, fingers: Fingers, done: dict[object, str]) -> Section:
+    """The section; `done`: the notes of the drills that are on the sheet, with their bars. It grows."""
     plan = demands.plan
     # A note that is held into the first bar is left out of it: a bar of silence is no practice.
     pieces = tuple(sounding(plan, piece) for piece in group.pieces)
     exercises: list[Exercise | None] = [how_it_sounds(plan, pieces[0])]
-    exercises += [grown(plan, shift) for shift in group.shifts[:2]]
+    as_before: list[Text] = []
+    for shift in group.shifts[:2]:
+        drill = grown(plan, shift)
+        bar = bar_number(plan.passage, plan.event(shift.arrival).measure)
+        if drill is not None and (before := _earlier(drill, bar, done)):
+            as_before.append(
+                english("The shift in bar {number} is the one in bar {before}.", number=bar, before=before)
+            )
+        else:
+            exercises.append(drill)
     if group.measures[1] - group.measures[0] > 1:
-        exercises.append(hardest_bar(plan, group.measures))
-    exercises += [in_new_position(plan, piece) for piece in pieces]
-    exercises += [in_context(plan, with_surroundings(plan, piece), fingers) for piece in pieces]
+        drill = hardest_bar(plan, group.measures)
+        if drill is not None and not _earlier(drill, drill.bars[0].label, done):
+            exercises.append(drill)
+    for piece in pieces:
+        # Where the piece has nothing around the bars they are printed once, with every finger.
+        if with_surroundings(plan, piece) != piece:
+            exercises.append(in_new_position(plan, piece))
+    for piece in pieces:
+        around = with_surroundings(plan, piece)
+        exercises.append(in_context(plan, around, fingers if around != piece else Fingers.ALL))
     named = bars_named(plan, group.measures)
     around = with_surroundings(plan, group.measures)
     places = places_named(sorted(set(group.excursion.positions)))
     where = english("{bars} of the piece, in {positions}", bars=named, positions=places)
     return Section(
         capitalized(where),
-        joined((*asked_lines(demands, around), _again_line(plan, group))),
+        joined((*asked_lines(demands, around), _again_line(plan, group), *as_before)),
         tuple(filter(None, exercises)),
     )
+
+
+def _earlier(drill: Exercise, bar: str, done: dict[object, str]) -> str | None:
+    """The bar of an earlier drill with the same notes, fingers and lengths; without one, this is it from now on."""
+    content = tuple(replace(each, label="") for each in drill.bars)
+    before = done.get(content)
+    done.setdefault(content, bar)
+    return before
 
 
 def asked_lines(demands: Demands, measures: tuple[int, int]) -> Iterator[Text]:

@@ -57,18 +57,24 @@ def _drills(plan: Plan, task: Task, done: set[object]) -> list[Exercise]:
     move = task.move
     if not _is_known(plan, move):
         return [hand_alone(move)]
-    steps: list[Exercise | None] = [without_bow(move)]
+    steps = [_once("silent", move, without_bow(move), done)]
     if _is_new(("harmonic", move.start, move.goal, move.arrival.string), done):
         steps.append(on_a_harmonic(move))
     steps += [hand_alone(move), with_guide(move)]
     if _is_new(("check", move.arrival), done):
         steps.append(check_with_open_string(move))
-    steps += [over_open_string(move), in_one_bow(move), in_rhythms(move)]
+    for name, drill in (("open", over_open_string(move)), ("bow", in_one_bow(move)), ("rhythms", in_rhythms(move))):
+        steps.append(_once(name, move, drill, done))
     if not move.is_home and _is_new(("scale", move.start, move.goal, move.arrival.string), done):
         steps.append(_scale_with_shift(move))
     if not move.is_home and _is_new(("study", move.start, move.goal), done):
         steps.append(study(move, rhythm_of(plan, task), *figures_of(plan, task)))
     return list(filter(None, steps))
+
+
+def _once(name: str, move: Move, drill: Exercise | None, done: set[object]) -> Exercise | None:
+    """The drill, unless the same way has had one on other fingers: what it teaches is the way."""
+    return drill if drill is not None and _is_new((name, move.start, move.goal, move.kind), done) else None
 
 
 def _is_known(plan: Plan, move: Move) -> bool:

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 
-from ...hand.grip import Stop, stops_for
+from ...hand.grip import HOME_POSITION, Stop, stops_for
 from ...hand.level import ShiftKind
 from ...music.bar_numbers import bar_number
 from ...music.key import Key
@@ -29,7 +29,8 @@ class Task:
 def tasks(plan: Plan, chosen: Iterable[int] | None = None) -> tuple[Task, ...]:
     """Return the shifts of a plan, alike ones together, in the order of practice.
 
-    Out comes before home, near before far, then from near the nut, then the commonest (common practice).
+    Out comes before home, then what leads from first position or to it, then near before far, then the commonest
+    (common practice): the hand is led to a position before it goes on from there.
 
     Args:
         plan: the plan.
@@ -93,7 +94,8 @@ def _chosen_shifts(plan: Plan, chosen: Iterable[int] | None) -> list[Shift]:
 
 def _order(task: Task) -> tuple[object, ...]:
     move = task.move
-    return move.is_home, abs(move.goal - move.start), min(move.start, move.goal), -len(task.shifts)
+    away, home = abs(move.start - HOME_POSITION), abs(move.goal - HOME_POSITION)
+    return move.is_home, min(away, home), abs(move.goal - move.start), min(move.start, move.goal), -len(task.shifts)
 
 
 def _likeness(move: Move) -> tuple[object, ...]:
@@ -114,18 +116,21 @@ def move_of(plan: Plan, shift: Shift) -> Move:
     key = piece_key(plan, measure.fifths)
     left, reached = _leading(_stopped(plan, shift.departure), _stopped(plan, shift.arrival))
     departure, arrival = _tone(plan, shift.departure, left), _tone(plan, shift.arrival, reached)
-    kind, guide = shift.kind, None
+    kind, guide, lead = shift.kind, None, None
     if kind is ShiftKind.GUIDE_FINGER and (left.finger, left.string) == (reached.finger, reached.string):
         kind = ShiftKind.SAME_FINGER
     elif shift.guide and shift.guide_pitch is not None:
         guide = Tone(shift.guide_pitch, shift.guide, shift.guide_string)
+        if (guide.finger, guide.string) == (reached.finger, reached.string) and shift.guide_start is not None:
+            lead = Tone(shift.guide_start, shift.guide, shift.guide_string)
     between = None
     for index in range(shift.departure + 1, shift.arrival):
         grip = plan.grip(index)
         if shift.kind is ShiftKind.OPEN_STRING and grip is not None and grip.is_open:
             between = _tone(plan, index, grip.stops[-1])
     return Move(
-        plan.passage.instrument, key, meter, kind, shift.start, shift.goal, departure, arrival, guide, between,
+        plan.passage.instrument, key, meter, kind, shift.start, shift.goal, departure, arrival, guide, lead,
+        between,
         may_slur=ShiftKind.SLUR in plan.level.shifts, is_slurred=shift.slurred,
     )  # fmt: skip
 

@@ -26,7 +26,7 @@ MOST_MINUTES = 20
 MOST_NEW = 7
 """Minutes of a day for what is new, so that there is time for what comes again."""
 REPETITIONS = 3
-"""Times that an exercise is played in a go; one with a ladder of tempos, once in each."""
+"""Times that an exercise is played in a go; one with a ladder of tempos, in each of those that a day has time for."""
 LONGEST = 5
 """Minutes of one exercise in a go; longer ones are taken in parts."""
 
@@ -128,10 +128,10 @@ def _positions(section: Section) -> frozenset[int]:
 def minutes_of(exercise: Exercise) -> int:
     """Return the minutes that an exercise takes in a go."""
     beats = float(sum((note.beats for note in exercise.notes), start=0))
-    tempos = [step * float(exercise.beat) for step in exercise.steps]
-    # One tempo is played as often as an exercise without a ladder.
-    tempos *= 1 if len(tempos) > 1 else REPETITIONS
-    minutes = sum(beats / tempo for tempo in tempos or [exercise.tempo] * REPETITIONS)
+    tempos = [step * float(exercise.beat) for step in exercise.steps] or [exercise.tempo]
+    # The ladder is climbed over the days of the exercise, and the slowest tempos take longest.
+    today = tempos[: ceil(len(tempos) / len(AGAIN))]
+    minutes = sum(REPETITIONS * beats / tempo for tempo in today)
     return min(max(1, ceil(minutes)), LONGEST)
 
 
