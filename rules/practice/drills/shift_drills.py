@@ -22,6 +22,8 @@ from .move import Move, is_reach, lie_together
 
 OCTAVE = 7
 """Letters of an octave."""
+_WHISPER = Fraction(1, 2)
+"""Quarter notes of a guide before the hand moves."""
 SLOW = 60.0
 """Quarter notes a minute."""
 
@@ -304,13 +306,18 @@ def _small(move: Move, tone: Tone, main: Tone, position: int) -> Sequence[SheetN
 def _there_and_back(
     move: Move, out: Sequence[SheetNote], back: Sequence[SheetNote], pause: Sequence[SheetNote]
 ) -> list[SheetNote]:
-    """Departure, arrival, held; arrival, departure, held; `pause` between them takes the second part of the bar."""
+    """Departure, arrival, held; arrival, departure, held; `pause` between them takes the second part of the bar.
+
+    A small note before the hand moves is written out, half a beat of the note before it: else the hand had no time.
+    """
     first, second = halves(move.meter)
     whole = bar_length(move.meter)
     here, there = (move.departure, move.start), (move.arrival, move.goal)
     notes: list[SheetNote] = []
     for (tone, position), (other, goal), small in ((here, there, out), (there, here, back)):
-        notes.append(SheetNote((tone,), first, position))
+        taken = _WHISPER if small and small[0].position == position else Fraction(0)
+        small = [replace(note, beats=taken) for note in small]
+        notes.append(SheetNote((tone,), first - taken, position))
         if pause:
             notes += [replace(note, beats=second, position=position) for note in pause]
             notes += [*small, SheetNote((other,), whole, goal)]
