@@ -50,6 +50,7 @@ SAID_OF_A_NOTE = (
     (re.compile(rf"the long ([A-G][{ACCIDENTALS}]*) is on the open string"), 0),
     (re.compile(rf"the 4th finger reaches for ([A-G][{ACCIDENTALS}]*)"), 4),
     (re.compile(rf"the trill on ([A-G][{ACCIDENTALS}]*) is on the 4th finger"), 4),
+    (re.compile(rf"the trill on ([A-G][{ACCIDENTALS}]*) is on the open"), 0),
 )
 """Choices that name a note and the finger on which it is planned."""
 
@@ -378,6 +379,23 @@ class _Reading:
                 groups = [self._places[place]] if place in self._places else self._events_by_bar(place)
                 if not groups or not all(self._has(events, note[1], finger) for events in groups):
                     yield f"not planned so: {place}: {told}"
+                elif place in self._places and not self._comes_back(self._places[place][0] + 1, told):
+                    yield f"the way back is not so: {place}: {told}"
+
+    def _comes_back(self, event: int, told: str) -> bool:
+        """Whether the hand can come back to what follows a note as it is said."""
+        way = re.search(r"and (?:come back|stay there)( after it| each time| in the rest|[^.(]*)", told)
+        if way is None or event == len(self.plan.grips):
+            return way is None or way[1] == " after it"
+        following, grip = self.plan.event(event), self.plan.grip(event)
+        if following.rest >= REST_FOR_A_SHIFT or grip is None:
+            return way[1] in (" in the rest", " after it")
+        if found := re.search(r"open ([EADGC]) string", way[1]):
+            names = [ENGLISH.note(self.part.passage.instrument.open_pitch(stop.string)) for stop in grip.stops]
+            return grip.is_open and found[1] in names
+        if found := re.search(r"next note, ([A-G][♯♭𝄪𝄫]*)", way[1]):
+            return not grip.is_open and found[1] in map(ENGLISH.note, following.pitches)
+        return "stay" in way[0] and grip.position != 1
 
     def _events_by_bar(self, bars: str) -> list[list[int]]:
         labels = [measure.label for measure in self.part.passage.measures]

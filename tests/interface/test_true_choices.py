@@ -17,6 +17,7 @@ from service.reports.player.choices import note_with_height
 from service.reports.player.report import text_report
 from service.usecases.annotate import PartReview, review_score
 from tests.conftest import ROOT
+from tests.interface.counted_again import COUNTED, ways
 
 ENGLISH = Wording()
 SAMPLES = sorted((ROOT / "sample_scores").glob("*.m*x*l"))
@@ -94,6 +95,7 @@ def hard_bars(part: PartReview, lines: list[str]) -> Iterator[str]:
         where, _, what = line.partition(": ")
         for bar in numbers(where):
             events = list(events_in(plan, {bar}))
+            yield from hops_and_slides(plan, events, line)
             for finger, note in TO_NOTE.findall(what):
                 if not any((int(finger), note) in {stop[:2] for stop in fingered(plan, event)} for event in events):
                     yield f"{line}: no {note} in bar {bar}"
@@ -107,6 +109,14 @@ def hard_bars(part: PartReview, lines: list[str]) -> Iterator[str]:
                         if event
                     ):
                         yield f"{line}: not from {a} to {b} in bar {bar}"
+
+
+def hops_and_slides(plan: Plan, events: list[int], line: str) -> Iterator[str]:
+    """Hops and slides of a finger in a bar, counted again."""
+    for number, what in re.findall(r"(one|\d+) (finger hop|finger slide)", line):
+        counted = sum(map(COUNTED[what], ways(plan, events[0], events[-1], plan.grips)))
+        if counted != (1 if number == "one" else int(number)):
+            yield f"{line}: {counted} times {what}"
 
 
 def beyond(part: PartReview, lines: list[str]) -> Iterator[str]:
