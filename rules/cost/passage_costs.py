@@ -53,8 +53,9 @@ class _Pairs(NamedTuple):
 
     @classmethod
     def of(cls, grips: Sequence[GripSet], stacks: Stacks) -> _Pairs:
-        by_serial = {one.serial: one for one in grips}
-        serials, set_of = np.unique([one.serial for one in grips], return_inverse=True)
+        by_step = [one.serial for one in grips]
+        by_serial = dict(zip(by_step, grips, strict=True))
+        serials, set_of = np.unique(by_step, return_inverse=True)
         sets = [by_serial[int(serial)] for serial in serials]
         codes, pair_of = np.unique(set_of[:-1] * len(sets) + set_of[1:], return_inverse=True)
         return cls(set_of, pair_of, stacks.moves([(sets[c // len(sets)], sets[c % len(sets)]) for c in codes]))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
 from typing import NamedTuple
@@ -317,15 +317,13 @@ class Plan:
         else:
             kind = ShiftKind.SLUR if slurred else ShiftKind.BOW_CHANGE
             guide = guide_across_strings(left, reached, touching)
+        ends = departure, arrival, before.position, after.position, kind, slurred
         finger = _leading(reached).finger
-        shift = Shift(
-            departure, arrival, before.position, after.position, kind, slurred, None, None, None, None, finger
-        )
         if guide is None:
-            return shift
+            return Shift(*ends, None, None, None, None, finger)
         start = self._stands(guide, before, range(departure, before.first - 1, -1))
         goal = self._stands(guide, after, range(arrival, after.last + 1))
-        return replace(shift, guide=guide.finger, guide_string=guide.string, guide_start=start, guide_pitch=goal)
+        return Shift(*ends, guide.finger, guide.string, start, goal, finger)
 
     def _touching(self, event: int) -> frozenset[int]:
         """The strings on which a finger only touches a harmonic."""

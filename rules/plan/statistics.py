@@ -57,17 +57,19 @@ def count(passage: Passage, grips: Sequence[Grip | None]) -> Counts:
         for event, before, now in zip(events, (None, *grips), grips, strict=False)
     ]
     crossings, hops, slides = zip(*pairs, strict=True)
-    weak = tuple(
-        grip is not None and len(grip.stops) == 1 and is_weak(event, grip.stops[0]) and not dry
-        for event, grip, dry in zip(events, grips, plucked(passage).tolist(), strict=True)
-    )
+    weak = [
+        grip is not None and len(grip.stops) == 1 and is_weak(event, grip.stops[0])
+        for event, grip in zip(events, grips, strict=True)
+    ]
+    if any(weak):
+        weak = [held and not dry for held, dry in zip(weak, plucked(passage).tolist(), strict=True)]
     stretched = tuple(
         [
             grip is not None and grip.stretches and (grip is not before or event.rest >= UNBOUND_REST)
             for event, before, grip in zip(events, (None, *grips), grips, strict=False)
         ]
     )
-    return Counts(crossings, weak, stretched, hops, slides)
+    return Counts(crossings, tuple(weak), stretched, hops, slides)
 
 
 _NOTHING_COUNTED = (0, False, False)

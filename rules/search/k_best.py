@@ -13,7 +13,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import count, pairwise
 from math import inf
 from typing import NamedTuple, TypeVar
@@ -54,6 +54,14 @@ class RouteSegment:
 
     chosen: tuple[int, ...]
     effort: float
+
+
+@lru_cache(maxsize=4096)
+def _barred(size: int, permitted: frozenset[int]) -> Array:
+    """What is to be added for each of so many grips: nothing where it is permitted, else infinity."""
+    found = np.full(size, np.inf)
+    found[sorted(permitted)] = 0.0
+    return found
 
 
 def _nothing(first: int, last: int) -> RouteSegment:
@@ -244,12 +252,7 @@ class RouteSearch:
         """What each grip of a step costs by itself; infinitely, if it may not be used."""
         hold = self._holds[step]
         permitted = allowed.get(self._playable[step])
-        if permitted is None:
-            return hold
-        only = np.full(len(hold), np.inf)
-        within = sorted(permitted)
-        only[within] = hold[within]
-        return only
+        return hold if permitted is None else hold + _barred(len(hold), permitted)
 
     def _alike(self, step: int, permitted: NDArray[np.intp] | None) -> NDArray[np.intp]:
         """The permitted grips of a step in groups that sound alike."""

@@ -6,7 +6,7 @@ keeps the scores it has seen last. What it answers is the same as if it had seen
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
@@ -15,7 +15,7 @@ from rules import Character, PartMemory, Weights
 from ..config.file_limits import Limits
 from ..config.options import Options, PrintedMarks
 from ..musicxml.file.container import Document
-from ..musicxml.notation.part_list import choose_parts
+from ..musicxml.notation.part_list import PartListing, choose_parts
 from ..musicxml.read.reader import Reading
 from .annotate import PartReview, read_listed, review_reading
 from .scores import open_score
@@ -60,6 +60,7 @@ class KeptScore:
 
     document: Document
     parts: list[tuple[tuple[object, ...], KeptPart]] = field(default_factory=list)
+    chosen: list[tuple[tuple[object, ...], PartListing]] = field(default_factory=list)
 
     def part(self, options: Options) -> KeptPart:
         """Return the one part that the options ask for, the first if they ask for several.
@@ -67,11 +68,14 @@ class KeptScore:
         Raises:
             ScoreError: there is no such part.
         """
-        root = self.document.root
-        chosen = choose_parts(root, options.instrument, options.part)[0].id
-        (listing,) = choose_parts(root, options.instrument, (chosen,))
+        wanted = options.instrument, options.part
+        listing = _kept(self.chosen, wanted, lambda: self._chosen(*wanted), _PARTS_KEPT)
         key = (listing.id, options.instrument, options.tempo, options.printed is PrintedMarks.REPLACE)
         return _kept(self.parts, key, lambda: KeptPart(*read_listed(self.document, listing, options)), _PARTS_KEPT)
+
+    def _chosen(self, instrument: str, wanted: Sequence[str]) -> PartListing:
+        first = choose_parts(self.document.root, instrument, wanted)[0].id
+        return choose_parts(self.document.root, instrument, (first,))[0]
 
 
 class KeptScores:

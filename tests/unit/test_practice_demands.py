@@ -220,7 +220,7 @@ def test_fingers_that_stand_high_under_their_position_word_are_explained(passage
     """A player would take the word or the digits for a misprint, and so would a review."""
     music = passage("A5:2 F6:2 | G6:4 | A5:4")
     sheet = practice_sheet(pinned(music, RAISED), "")
-    every = exercise(sheet, "Every finger")
+    every = exercise(sheet, "In the piece")
     assert "In bar 1 the fingers stand high in fifth position, almost in sixth position." in every.text
     assert {"F6", "G6"} <= {tone.pitch.name for note in every.notes if note.ad_libitum for tone in note.tones}
     assert "A5" not in {tone.pitch.name for note in every.notes if note.ad_libitum for tone in note.tones}
