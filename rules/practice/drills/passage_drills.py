@@ -172,17 +172,20 @@ def in_new_position(plan: Plan, measures: tuple[int, int]) -> Exercise:
 
 
 def _bow_line(bars: Sequence[Bar], tempo: float) -> Text:
-    """Return the advice to take more bows, if a slur lasts longer than one at a tempo in quarter notes a minute."""
-    longest = here = Fraction(0)
-    is_slurred = False
+    """Return the advice to take more bows, if one would last too long at a tempo in quarter notes a minute."""
+    longest = {True: Fraction(0), False: Fraction(0)}
+    here, is_slurred = Fraction(0), False
     for note in (note for bar in bars for note in bar.notes if not note.is_small):
         here, is_slurred = here + note.beats, is_slurred or note.bowed_on
-        longest = max(longest, here) if is_slurred else longest
+        if not note.is_rest:
+            longest[is_slurred] = max(longest[is_slurred], here)
         if not (note.bowed_on or note.tied):
             here, is_slurred = Fraction(0), False
-    if float(longest) * 60 / tempo <= LONGEST_BOW:
-        return Text()
-    return english("At a slow tempo, change the bow within the long slurs.")
+    if float(longest[True]) * 60 / tempo > LONGEST_BOW:
+        return english("At a slow tempo, change the bow within the long slurs.")
+    if float(longest[False]) * 60 / tempo > LONGEST_BOW:
+        return english("At a slow tempo, change the bow within the long notes.")
+    return Text()
 
 
 def in_context(plan: Plan, measures: tuple[int, int], fingers: Fingers) -> Exercise:

@@ -86,9 +86,10 @@ def practice_sheet(
     plan = demands.plan
     excursions = chosen_excursions(plan, chosen)
     found, left_out = commonest(tasks(plan, chosen), most)
+    hands = {position: position_section(plan, excursions, position) for position in positions(plan, excursions)}
     sections = [
         warm_up(plan, excursions),
-        *(position_section(plan, excursions, position) for position in positions(plan, excursions)),
+        *hands.values(),
         *shift_sections(plan, found),
         *_excursion_sections(demands, excursion_groups(plan, excursions), fingers),
     ]
@@ -100,8 +101,20 @@ def practice_sheet(
         plan.passage.instrument,
         numbered(sections),
         CAUTIONS,
-        tuple(remarks_of(plan, excursions, inside, left_out)),
+        (
+            *remarks_of(plan, excursions, inside, left_out),
+            *_too_high_to_find([position for position, section in hands.items() if not section.exercises]),
+        ),
     )
+
+
+def _too_high_to_find(places: Sequence[int]) -> Iterator[Text]:
+    """Yield that some positions have no exercise of their own: first position has no note to find their place by."""
+    if places:
+        yield english(
+            "Without an exercise of its own: {positions}. Find the notes slowly in the bars of the piece.",
+            positions=places_named(places),
+        )
 
 
 def as_printed(section: Section, plan: Plan) -> Section:
