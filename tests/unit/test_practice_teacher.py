@@ -13,7 +13,6 @@ from rules.practice.barring import bars_of, rest_pieces
 from rules.practice.drills.position_drills import half_position_place, string_crossing
 from rules.practice.drills.scale_drills import scale
 from rules.practice.sheets.tasks import tasks
-from tests.small_scores import attributes, notations, note, reading
 from tests.unit.test_practice import Make, drill, names, planned, sections_of
 
 _PLACES = {"B4": "1 2 1", "C#5": "2 2 1", "D5": "1 2 3", "E5": "2 2 3", "F#5": "3 2 3", "G5": "4 2 3"}
@@ -101,14 +100,11 @@ def test_a_slur_that_outlasts_the_bow_is_talked_of(passage: Make) -> None:
     assert line not in drill(practice_sheet(on_the_a_string(slurred(music, 1, 2)), ""), "In the piece").text
 
 
-def test_a_tied_note_that_outlasts_the_bow_is_talked_of() -> None:
-    start, stop = notations('<tied type="start"/>'), notations('<tied type="stop"/>')
-    held = note("D5", 4, start).replace("<voice>", '<tie type="start"/><voice>')
-    on = note("D5", 4, stop).replace("<voice>", '<tie type="stop"/><voice>')
-    music = reading(attributes() + note("B4", 4), held, on, note("B4", 4)).passage
-    stops = (("r0", "1 2 1"), ("r1", "1 2 3"), ("r2", "1 2 1"))
-    sheet = practice_sheet(planned(replace(music, quarter_tempo=40), **dict(stops)), "")
-    assert drill(sheet, "In the piece").text.endswith("At a slow tempo, change the bow within the long notes.")
+def test_a_note_that_outlasts_the_bow_is_talked_of(passage: Make) -> None:
+    line = "At a slow tempo, change the bow within the long notes."
+    for tempo, is_said in ((24, True), (32, False)):
+        music = passage("B4:4 | D5:4 | B4:4 | B4:4", fifths=2, tempo=tempo)
+        assert drill(practice_sheet(on_the_a_string(music), ""), "In the piece").text.endswith(line) is is_said
 
 
 def test_slow_practice_ends_where_every_note_is_long(passage: Make) -> None:
