@@ -49,6 +49,8 @@ _AMERICAN = {
     "whole tones": "whole steps",
     "practise": "practice",
     "quaver": "eighth",
+    "crotchet": "quarter note",
+    "crotchets": "quarter notes",
 }
 _BRITISH_WORD = re.compile(rf"(?<!{{)\b({'|'.join(sorted(_AMERICAN, key=len, reverse=True))})\b", re.IGNORECASE)
 

@@ -15,6 +15,10 @@ CHOICES = {
     ("held-fourth-finger", "away"): Message(
         "{where}: the long {pitch} is on the 4th finger. If that sounds weak, play it in {position} ({fingers}) {home}."
     ),
+    ("held-fourth-finger", "away-together"): Message(
+        "{where}: the long {pitch} are on the 4th finger. "
+        "If that sounds weak, play them in {position} ({fingers}) {home}."
+    ),
     ("held-open-string", "held"): Message(
         "{where}: the long {pitch} is on the open string, without vibrato. "
         "For vibrato, play it with the 4th finger on the {string}."
@@ -23,8 +27,12 @@ CHOICES = {
         "{where}: the 4th finger reaches for {pitch}. Touch it lightly as a harmonic, which is easier, or press it."
     ),
     ("octave-at-half-the-string", "moved"): Message(
-        "{where}: the 4th finger reaches for {pitch} and has the note beside it too, too quickly for a harmonic. "
-        "Press it, or leave it out."
+        "{where}: the 4th finger plays {pitch} and a note beside it. "
+        "There is no time for a harmonic: press {pitch}, or leave it out."
+    ),
+    ("octave-at-half-the-string", "moved-grace"): Message(
+        "{where}: the 4th finger plays the grace note {pitch} and the {next} after it. "
+        "There is no time for a harmonic: press {pitch} and slide back to {next}, or leave the grace note out."
     ),
     ("fifth-across-two-strings", "together"): Message(
         "{where}: the {finger} plays on two strings at once. "
@@ -43,7 +51,11 @@ CHOICES = {
     ),
     ("chord-not-held", "level"): Message(
         "{where}: {chord} do not lie under the hand together at this level. "
-        "Touch {left_out} and let it go, or leave it out."
+        "Play {left_out} briefly and let it go, or leave it out."
+    ),
+    ("chord-not-held", "apart"): Message(
+        "{where}: {chord} do not lie on strings that are side by side at this level, and the bow cannot hold both. "
+        "Play {left_out} briefly, then {pitch}, or leave {left_out} out."
     ),
     ("shift-without-time", "hurried"): Message(
         "{where}: there is hardly time for the shift to {position}. Take the passage slower, or shift at another place."
@@ -100,6 +112,18 @@ CHOICES = {
         "{where}: {pitch} are out of reach at this level. "
         "Play them an octave lower or leave them out, until you have learned {position} ({fingers}).",
     ),
+    ("note-outside-level", "in-passing"): Message(
+        "{where}: {pitch} is out of reach at this level. Leave it out and hold the note before it a little longer, "
+        "until you have learned {position} ({fingers}).",
+        "{where}: {pitch} are out of reach at this level. Leave them out and hold the notes before them a little "
+        "longer, until you have learned {position} ({fingers}).",
+    ),
+    ("note-outside-level", "in-a-figure"): Message(
+        "{where}: {pitch} is out of reach at this level. Play the whole figure an octave lower, or leave the note out, "
+        "until you have learned {position} ({fingers}).",
+        "{where}: {pitch} are out of reach at this level. Play the whole figure an octave lower, or leave these notes "
+        "out, until you have learned {position} ({fingers}).",
+    ),
     ("note-outside-level", "beyond"): Message(
         "{where}: {pitch} is out of reach at this level, and planned in {position}. "
         "Learn it there, play it an octave lower, or leave it out.",
@@ -126,18 +150,57 @@ NOTES_BY_BAR = {
         "{where}: these notes are out of reach at this level. "
         "Play them an octave lower or leave them out, until you have learned {position} ({fingers})."
     ),
+    ("note-outside-level", "in-passing"): Message(
+        "{where}: these notes are out of reach at this level. Leave them out and hold the notes before them a little "
+        "longer, until you have learned {position} ({fingers})."
+    ),
+    ("note-outside-level", "in-a-figure"): Message(
+        "{where}: these notes are out of reach at this level. Play each figure as a whole an octave lower, or leave "
+        "these notes out, until you have learned {position} ({fingers})."
+    ),
     ("note-outside-level", "beyond"): Message(
         "{where}: these notes are out of reach at this level, and planned in {position}. "
         "Learn them there, play them an octave lower, or leave them out."
     ),
 }
 """The same of different notes that ask for the same: they are told together, and the place names them bar by bar."""
-COME_BACK = Message("and come back after it")
-COME_BACK_EACH_TIME = Message("and come back each time")
-COME_BACK_IN_THE_REST = Message("and come back in the rest after it")
-COME_BACK_OVER_OPEN = Message("and come back while you play the {open_string}")
-COME_BACK_FOR = Message("and come back for the next note, {note}")
-STAY_THERE = Message("and stay there")
+COME_BACK = (
+    Message("and come back after it"),
+    Message("with the notes beside it, and come back after them"),
+)
+COME_BACK_EACH_TIME = (
+    Message("and come back each time"),
+    Message("with the notes beside it, and come back each time"),
+)
+COME_BACK_IN_THE_REST = (
+    Message("and come back in the rest after it"),
+    Message("with the notes beside it, and come back in the rest after them"),
+)
+COME_BACK_IN_EACH_REST = (
+    Message("and come back in the rest each time"),
+    Message("with the notes beside it, and come back in the rest each time"),
+)
+COME_BACK_OVER_OPEN = (
+    Message("and come back while you play the {open_string}"),
+    Message("with the notes beside it, and come back while you play the {open_string}"),
+)
+COME_BACK_AT_THE_BOW = (
+    Message("and come back at the change of bow, on {note}"),
+    Message("with the notes beside it, and come back at the change of bow, on {note}"),
+)
+COME_BACK_AT_EACH_BOW = (
+    Message("and come back at the change of bow each time"),
+    Message("with the notes beside it, and come back at the change of bow each time"),
+)
+STAY_THERE = (
+    Message("and stay there"),
+    Message("with the notes beside it, and stay there"),
+)
+"""Each of these for a note by itself, and for one with others that go with it: their fingers are told."""
+EACH_TIME = {
+    COME_BACK_IN_THE_REST: COME_BACK_IN_EACH_REST,
+    COME_BACK_AT_THE_BOW: COME_BACK_AT_EACH_BOW,
+}
 BAR_WITH_NOTES = Message("{bars} ({notes})")
 NOTE_WITH_FINGER = Message("{note} ({finger})")
 SAVING_A_CROSSING = {

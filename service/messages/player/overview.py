@@ -11,6 +11,8 @@ BEYOND = Message(
     "{bars} go beyond this level: not all their notes are within reach.",
 )
 STAY_THROUGHOUT = Message("Stay in first position throughout.")
+STRETCHED = Message("Stretched: {notes}.")
+STRETCHED_IN = Message("{finger} to {note} ({bars})")
 REST_IN_FIRST = Message("Play everything else in first position.")
 PASSAGES = Message("Leave first position in {bars}.")
 BEGIN_AWAY = Message("Begin in {position} ({bars}).")
@@ -44,7 +46,7 @@ UNMET_TITLE = Message("Not possible as asked")
 WORDS_TITLE = Message("What the words and numbers mean")
 WORD = Message("{word}. {meaning}")
 COUNTING = Message("The counts include the way into a passage and the way out of it, unless there is a rest.")
-NO_TEMPO = Message("No tempo is given; what is long or quick was reckoned at {tempo} quarter notes a minute")
+NO_TEMPO = Message("No tempo is given; what is long or quick was counted at {tempo} crotchets a minute")
 CAUTION_ONLY = Message("You and your teacher decide. Stop when something hurts; if it keeps hurting, ask a doctor.")
 CAUTION = Message(
     "These are proposals: you and your teacher decide. Stop when something hurts; if it keeps hurting, ask a doctor."

@@ -19,7 +19,7 @@ from ..notation.notes import Tick, WrittenNote
 from ..notation.part import WrittenPart
 from .context import Context
 from .metre import lead_ins, place_in_measure
-from .tempo import TempoMap
+from .tempo import TempoMap, lasting
 
 GRACE_SECONDS = 0.1
 """How long a grace note is taken to last (common practice: about a tenth of a second, whatever its value)."""
@@ -145,8 +145,8 @@ class EventMaker:
             event = _OpenEvent()
             event.onset = quarters(onset)
             event.beats = quarters(end - onset)
-            event.seconds = (nexts[index] if end >= after else self._tempo.seconds(end)) - starts[index]
-            event.rest = starts[index] - self._tempo.seconds(silent_from) if onset > silent_from else 0.0
+            event.seconds = lasting(starts[index], nexts[index] if end >= after else self._tempo.seconds(end))
+            event.rest = lasting(self._tempo.seconds(silent_from), starts[index]) if onset > silent_from else 0.0
             event.measure = first.measure
             event.beat, event.strength = beats.get(place) or self._beat(place)
             event.notes = (first.note,) if len(group) == 1 else tuple([note.note for note in group])

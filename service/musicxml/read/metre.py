@@ -37,6 +37,22 @@ def lead_ins(measures: Sequence[WrittenMeasure]) -> list[Tick]:
     return missing
 
 
+def too_short(measures: Sequence[WrittenMeasure]) -> list[int]:
+    """Return the measures (by index) that last less than their metre asks, though nothing allows it.
+
+    A pick-up may, a measure that is not counted, the last one, and both halves of a bar that is divided.
+    """
+    lead_in = lead_ins(measures)
+    gaps = [measure.nominal - measure.length for measure in measures]
+    return [
+        index
+        for index, measure in enumerate(measures[:-1])
+        if gaps[index] > 0
+        and not (measure.implicit or lead_in[index])
+        and not (lead_in[index + 1] and measure.length == gaps[index + 1])
+    ]
+
+
 def place_in_measure(offset: Fraction, time: tuple[int, int]) -> tuple[Fraction, int]:
     """Return the beat, counted from 1, and the metric strength of a moment `offset` quarters into a full measure."""
     beat = offset / beat_length(time)

@@ -20,6 +20,7 @@ from ..notation.part_list import PartListing, count_notes, list_parts
 from .context import read_context
 from .events import EventMaker, make_measures, make_notes, make_words, quarters_of
 from .jumps import find_jumps
+from .metre import too_short
 from .tempo import read_tempo
 from .timeline import fold, group_events, join_ties, slurred_events
 from .tuning import tuned_instrument
@@ -120,6 +121,9 @@ def read_part(
         groups, slurred, find_jumps(written.directions, groups), context
     )
     folded[said("slurs without an end were left out")] = lost_slurs
+    folded[said("bars shorter than the metre were read as they stand; a rest may be missing")] = too_short(
+        written.measures
+    )
     if lost_ties:
         remarks.append(said("{what} ({bars})", what=_LOST_TIES, bars=_notes_by_bar(written, lost_ties)))
     remarks.extend(_repairs(written, folded))

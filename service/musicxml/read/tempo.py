@@ -221,7 +221,10 @@ class TempoMap:
         self.printed, self.given = printed, given
 
     def seconds(self, tick: Tick) -> float:
-        """Return the seconds from the start of the part to `tick`."""
+        """Return the seconds from the start of the part to `tick`.
+
+        Take differences with `lasting`, so that a note that lasts exactly as long as a limit is not a hair shorter.
+        """
         index = 0 if len(self._starts) == 1 else bisect_right(self._starts, tick) - 1
         return self._seconds[index] + float(tick - self._starts[index]) * self._rates[index]
 
@@ -231,6 +234,14 @@ class TempoMap:
             rate = self._rates[0]
             return [tick * rate for tick in ticks]
         return [self.seconds(tick) for tick in ticks]
+
+
+def lasting(start: float, end: float) -> float:
+    """Return the seconds from one moment to another, to a microsecond.
+
+    Moments far into a part are sums with rounding errors; alike notes last alike, wherever they stand.
+    """
+    return round(end - start, 6)
 
 
 def read_tempo(

@@ -13,6 +13,7 @@ from ...errors import said
 from ..notation.notes import Tick, WrittenNote
 from ..notation.part import WrittenPart
 
+UNISON = said("two voices have the same note, which is planned once")
 _TOUCH_INTERVALS = (3, 4, 5, 7)
 """Semitones between the stopped and the touched note of an artificial harmonic (common practice)."""
 
@@ -136,7 +137,7 @@ def _fold_unisons(group: Sequence[WrittenNote], done: dict[str, list[int]]) -> N
             continue
         note.head = other
         other.end = max(other.end, note.end)
-        done[said("two voices have the same note, which is planned once")].append(note.measure)
+        done[UNISON].append(note.measure)
 
 
 def _fold_harmonics(group: Sequence[WrittenNote], done: dict[str, list[int]]) -> None:

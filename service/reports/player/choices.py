@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -17,15 +17,20 @@ from .cases import (
     FIFTH,
     LEFT_OUT_VERY_HIGH,
     OCTAVE,
+    THIRD_POSITION,
+    Case,
+    belong_together,
     case_of,
     common_positions,
     is_chord_beyond,
+    is_in_passing,
     saves_a_crossing,
-    way_back,
 )
+from .there_and_back import pitches_there, way_back
 
 Key = tuple[str, str]
 """A rule, and the outcome of it that a player is told."""
+_HELD = "held-fourth-finger"
 A_PHRASE = 4
 """Bars within which notes beyond the level belong to one passage."""
 
@@ -49,47 +54,94 @@ class _Told(NamedTuple):
     message: Message
     fields: tuple[tuple[str, str], ...]
     position: int | None
+    together: tuple[Pitch, ...] = ()
+    """The notes that follow one another at once and are told in one sentence."""
+    there: tuple[Pitch, ...] = ()
+    """What is played in the position, if that is more than the notes of the findings."""
 
 
 def player_choices(wording: Wording, part: PartReview) -> list[Choice]:
     """Return the choices of a part in playing order; what recurs is one choice with all its bars."""
     plan = part.review.plan
     groups: dict[_Told, list[Flag]] = {}
+    outings: dict[_Told, list[range]] = {}
     unmet = {violation.event for violation in part.unmet}
-    for flags in _told_together(plan, part.review.flags):
-        flag = flags[0]
-        if flag.finding.rule in choices.FOR_UNMET and not unmet.isdisjoint(flag.finding_events()):
-            continue
-        if flag.answered_by is None and (told := _told(wording, plan, flags)) is not None:
+    open_flags = [
+        flag
+        for flag in part.review.flags
+        if flag.answered_by is None
+        and (flag.finding.rule not in choices.FOR_UNMET or unmet.isdisjoint(flag.finding_events()))
+    ]
+    found = [(flags, case_of(wording, plan, flags)) for flags in _told_together(wording, plan, open_flags)]
+    for flags, case in _in_few_positions(plan, [(flags, case) for flags, case in found if case is not None]):
+        if (told := _told(wording, plan, flags, case)) is not None:
             groups.setdefault(told, []).extend(flags)
-    found = [
+            outings.setdefault(told, []).extend([case.outing] if case.outing is not None else [])
+    told_of = [
         Choice(
-            sentence(_sentence(wording, plan, told, flags)),
+            sentence(_sentence(wording, plan, told, flags, outings[told])),
             flags[0].finding.first,
             (flags[0].finding.rule, flags[0].finding.outcome) in BEYOND or told.key == LEFT_OUT_VERY_HIGH,
         )
         for told, flags in groups.items()
     ]
-    return sorted(found, key=lambda choice: choice.event)
+    return sorted(told_of, key=lambda choice: choice.event)
 
 
-def _told_together(plan: Plan, flags: Iterable[Flag]) -> Iterator[list[Flag]]:
-    """Yield findings; notes beyond the level that lie close together come together.
+def _told_together(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> Iterator[list[Flag]]:
+    """Yield findings; notes beyond the level that lie close together come together, and long notes in a row.
 
-    Together they are learned in one position, if there is one that has them all.
+    Together they are learned, or played, in one position, if there is one that has them all.
     """
+    beyond = [flag for flag in flags if _is_note_beyond(plan, flag)]
+    held = [flag for flag in flags if flag.finding.rule == _HELD]
+    yield from ([flag] for flag in flags if flag.finding.rule != _HELD and not _is_note_beyond(plan, flag))
+    yield from _joined(beyond, lambda together, flag: _belongs(plan, together, flag))
+    yield from _joined(
+        held,
+        lambda together, flag: belong_together(wording, plan, [each.finding.first for each in (*together, flag)]),
+    )
+
+
+def _is_note_beyond(plan: Plan, flag: Flag) -> bool:
+    return (flag.finding.rule, flag.finding.outcome) in BEYOND and not is_chord_beyond(plan, flag)
+
+
+def _joined(flags: Iterable[Flag], belongs: Callable[[Sequence[Flag], Flag], bool]) -> Iterator[list[Flag]]:
+    """Yield findings, each together with those before it as long as it belongs to them."""
     together: list[Flag] = []
     for flag in flags:
-        if (flag.finding.rule, flag.finding.outcome) not in BEYOND or is_chord_beyond(plan, flag):
-            yield [flag]
-        elif together and _belongs(plan, together, flag):
-            together.append(flag)
-        else:
-            if together:
-                yield together
-            together = [flag]
+        if together and not belongs(together, flag):
+            yield together
+            together = []
+        together.append(flag)
     if together:
         yield together
+
+
+_Case = tuple[list[Flag], Case]
+
+
+def _in_few_positions(plan: Plan, cases: Sequence[_Case]) -> Iterator[_Case]:
+    """Yield findings with their cases; notes left out that another list has with more of them go to its position.
+
+    Above third position, which is learned first anyway, a player then has fewer positions to learn, and one for a note.
+    """
+    wanted = {
+        index: case.position
+        for index, (flags, case) in enumerate(cases)
+        if case.position is not None and _is_note_beyond(plan, flags[0])
+    }
+    notes = {index: set(_pitches(cases[index][0])) for index in wanted}
+    for index in sorted(wanted, key=lambda index: -wanted[index]):
+        own, common = wanted[index], common_positions(plan, cases[index][0])
+        more = [other for other in wanted if notes[index] < notes[other]]
+        same = [other for other in wanted if wanted[other] == own]
+        higher = [wanted[other] for other in more if wanted[other] > own and wanted[other] in common]
+        if own > THIRD_POSITION and higher and all(notes[other] <= notes[index] for other in same):
+            wanted.update(dict.fromkeys(same, min(higher)))
+    for index, (flags, case) in enumerate(cases):
+        yield flags, case._replace(position=wanted.get(index, case.position))
 
 
 def _belongs(plan: Plan, together: Sequence[Flag], flag: Flag) -> bool:
@@ -98,17 +150,16 @@ def _belongs(plan: Plan, together: Sequence[Flag], flag: Flag) -> bool:
     apart = abs(bars[1] - bars[0])
     if together[-1].finding.outcome != flag.finding.outcome or apart > A_PHRASE:
         return False
+    if is_in_passing(plan, together[-1].finding.first) is not is_in_passing(plan, flag.finding.first):
+        return False
     common = common_positions(plan, [*together, flag])
     return bool(common) and (apart <= 1 or min(common) == min(common_positions(plan, together)))
 
 
-def _told(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> _Told | None:
-    """What is said of findings that are told together; None if nothing is to decide."""
+def _told(wording: Wording, plan: Plan, flags: Sequence[Flag], case: Case) -> _Told | None:
+    """What is said of findings that are told together; None if a player has nothing to decide."""
     flag = flags[0]
     rule = flag.finding.rule
-    case = case_of(wording, plan, flags)
-    if case is None:
-        return None
     key = (rule, "" if rule in choices.PRINTED else case.outcome)
     message = choices.PRINTED.get(rule) or choices.CHOICES.get(key)
     if message is None:
@@ -121,7 +172,14 @@ def _told(wording: Wording, plan: Plan, flags: Sequence[Flag]) -> _Told | None:
     elif rule in choices.NAMED_BY_HEIGHT:
         pitch = Pitch.named(str(flag.finding.facts["pitch"]))
         fields["pitch"] = note_with_height(wording, plan.passage.instrument, pitch)
-    return _Told(key, message, tuple(sorted(fields.items())), case.position)
+    together: tuple[Pitch, ...] = ()
+    played: tuple[Pitch, ...] = ()
+    if case.outing is not None and len(flags) > 1:
+        together = tuple(pitch for each in flags for pitch in plan.event(each.finding.first).pitches)
+        fields["pitch"] = wording.all_of(list(map(wording.note, together)))
+    if case.outing is not None and len(case.outing) > len(flags):
+        played = tuple(pitches_there(plan, [case.outing]))
+    return _Told(key, message, tuple(sorted(fields.items())), case.position, together, played)
 
 
 def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:
@@ -139,16 +197,17 @@ def _fields(wording: Wording, plan: Plan, flag: Flag) -> dict[str, str]:
     return fields
 
 
-def _sentence(wording: Wording, plan: Plan, told: _Told, flags: Sequence[Flag]) -> str:
-    """What is said of findings that are alike, with all their places."""
+def _sentence(wording: Wording, plan: Plan, told: _Told, flags: Sequence[Flag], outings: Sequence[range]) -> str:
+    """What is said of findings that are alike, with all their places; `outings` are played in another position."""
     message, fields = told.message, dict(told.fields)
     where = _where(wording, plan, flags)
     if told.key in choices.SAVING_A_CROSSING and all(saves_a_crossing(plan, flag.finding.first) for flag in flags):
         message = choices.SAVING_A_CROSSING[told.key]
-    pitches = _pitches(flags)
     if told.position is not None:
+        pitches = pitches_there(plan, outings) if outings else _pitches(flags)
         fields["fingers"] = _fingers(wording, plan, pitches, told.position)
-        fields["home"] = way_back(wording, plan, [flag.finding.last for flag in flags], told.position)
+    if told.position is not None and outings:
+        fields["home"] = way_back(wording, plan, outings, told.position, more=bool(told.there))
     number = None
     if told.key in choices.NOTES_BY_BAR:
         names = _names(wording, plan, told.key, flags)
@@ -181,9 +240,9 @@ def _notes_by_bar(wording: Wording, plan: Plan, key: Key, flags: Sequence[Flag])
 
 
 def _names(wording: Wording, plan: Plan, key: Key, flags: Sequence[Flag]) -> list[str]:
-    """The notes of some findings from the lowest, each once."""
+    """The notes of some findings, each once: those beyond the level from the lowest, others in playing order."""
     if key[0] not in choices.NAMED_BY_HEIGHT:
-        return list(dict.fromkeys(map(wording.note, _pitches(flags))))
+        return list(dict.fromkeys(wording.note(Pitch.named(str(flag.finding.facts["pitch"]))) for flag in flags))
     return list(dict.fromkeys(note_with_height(wording, plan.passage.instrument, pitch) for pitch in _pitches(flags)))
 
 

@@ -31,14 +31,36 @@ def hard_bars(wording: Wording, plan: Plan) -> list[str]:
 
     Bars that the level does not reach are no place to begin.
     """
-    beyond = {measure for first, last in bars_beyond(plan) for measure in range(first, last + 1)}
-    found = bars_with_most([bar for bar in work_by_bar(plan) if bar.measure not in beyond])
-    if len(found) * _HARDEST_OF > len(plan.passage.measures):
-        return []
     groups: dict[str, list[int]] = {}
-    for bar in found:
+    for bar in _hardest(plan):
         groups.setdefault(wording.all_of(list(_counts(wording, plan, bar))), []).append(bar.measure)
     return [sentence(_told(wording, plan, what, bars)) for what, bars in groups.items()]
+
+
+def _hardest(plan: Plan) -> Sequence[BarWork]:
+    beyond = {measure for first, last in bars_beyond(plan) for measure in range(first, last + 1)}
+    found = bars_with_most([bar for bar in work_by_bar(plan) if bar.measure not in beyond])
+    return found if len(found) * _HARDEST_OF <= len(plan.passage.measures) else ()
+
+
+def stretched_words(wording: Wording, plan: Plan) -> list[str]:
+    """Return which notes are stretched in which bars, where no list of hard bars says so; nothing if none is."""
+    told = {bar.measure for bar in _hardest(plan)}
+    found: dict[FingerMove, list[int]] = {}
+    for measure in plan.passage.events_by_measure:
+        for move in dict.fromkeys(stretched_notes(plan, measure)):
+            found.setdefault(move, []).append(measure)
+    said = [
+        wording.say(
+            overview.STRETCHED_IN,
+            finger=finger_words(wording, move.finger),
+            note=wording.note(move.goal),
+            bars=bar_list(wording, runs_of_bars(plan.passage, measures)),
+        )
+        for move, measures in found.items()
+        if not told.issuperset(measures)
+    ]
+    return [wording.say(overview.STRETCHED, notes=wording.all_of(said))] if said else []
 
 
 def _told(wording: Wording, plan: Plan, what: str, measures: Sequence[int]) -> str:

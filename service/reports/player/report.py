@@ -25,11 +25,12 @@ from ...messages.music_words import (
 from ...messages.player import excursions, overview
 from ...musicxml.formats.known_formats import FORMATS, MIDI
 from ...musicxml.notation.part import FOR_PLAYBACK
+from ...musicxml.read.timeline import UNISON
 from ...naming import Language
 from ...usecases.annotate import PartReview
 from .choices import Choice, player_choices
 from .hand import hand_sentences, listen_sentence
-from .hard_bars import hard_bars
+from .hard_bars import hard_bars, stretched_words
 from .other_ways import near_ways, positions_words, saving_words, way_sentence, ways_compared
 from .reasons import COUNTED_REASONS, why
 from .shifts import shift_sentences
@@ -119,7 +120,7 @@ def _about_the_file(wording: Wording, parts: Sequence[PartReview], names: Sequen
             text = wording.text(remark)
             if len(parts) > 1 and remark in part.passage.remarks:
                 text = wording.say(overview.OF_PART, part=name, remark=text)
-            if remark not in _CONVERTED and not _is_not_in_print(remark):
+            if remark not in _CONVERTED and not _is_nothing_to_play_by(remark):
                 found[text] = None
     for part in parts:
         if not part.passage.tempo_is_given:
@@ -132,9 +133,9 @@ def _proposes(told: Sequence[str]) -> bool:
     return any(not line for line in told)
 
 
-def _is_not_in_print(remark: str) -> bool:
-    """Whether a remark with its bars is about what a player never sees."""
-    return isinstance(remark, Sentence) and remark.parts.get("what") == FOR_PLAYBACK
+def _is_nothing_to_play_by(remark: str) -> bool:
+    """Whether a remark with its bars is about what a player never sees, or plays alike with or without it."""
+    return isinstance(remark, Sentence) and remark.parts.get("what") in (FOR_PLAYBACK, UNISON)
 
 
 def _part_names(wording: Wording, parts: Sequence[PartReview]) -> list[str]:
@@ -201,8 +202,10 @@ class _PartReport:
         plan, wording = self._plan, self._wording
         visits = [proposal.excursion for proposal in self._part.review.planned.proposals]
         if not visits:
-            return wording.say(overview.REST_IN_FIRST if bars_beyond(plan) else overview.STAY_THROUGHOUT)
-        said = []
+            if bars_beyond(plan):
+                return wording.say(overview.REST_IN_FIRST)
+            return " ".join([wording.say(overview.STAY_THROUGHOUT), *stretched_words(wording, plan)])
+        said = list[str]()
         if plan.begins_with(visits[0]):
             first = visits.pop(0)
             position = position_words(wording, first.positions[0])
