@@ -371,7 +371,7 @@ class _Reading:
 
     def _choices(self) -> Iterator[str]:
         """What is left to decide is said of notes that are there, under the finger on which they are planned."""
-        for block in re.split(r"\n    (?=\S)", self.report):
+        for block in re.split(r"(?<=[.\w])\n    (?=(?:Bars?|The upbeat) )|\n\n", self.report):
             place, colon, told = " ".join(block.split()).partition(": ")
             for pattern, finger in SAID_OF_A_NOTE:
                 note = pattern.match(told)
