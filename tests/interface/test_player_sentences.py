@@ -23,6 +23,7 @@ from service.messages.message import Wording
 from service.naming import Language
 from service.reports.player.hand import hand_sentences, hand_words
 from service.reports.player.other_ways import (
+    difference_words,
     is_worth_a_try,
     near_ways,
     positions_words,
@@ -231,7 +232,7 @@ def another(
     return Alternative(kind, 0, 5, (3,), shifts, figures, proposed, 0.5, {}, {}, ())
 
 
-def test_another_way_tells_where_it_begins_each_shift_and_its_landing_note() -> None:
+def test_another_way_tells_where_it_begins_and_on_which_note() -> None:
     plan = placed("D5 E5 F5 G5 A4 B4", "A2@2 A3@2 A4@2 A3@4 D4@1 A1@1")
     (excursion,) = plan.excursions
     _, home = excursion.shifts
@@ -240,9 +241,9 @@ def test_another_way_tells_where_it_begins_each_shift_and_its_landing_note() -> 
     stops = {note.id: fingered.stop for note, fingered in notes if fingered.stop}
     other = another(replace(home, start=3), figures=Figures(shifts=1, crossings=1), proposed=Figures(shifts=2))
     assert way_sentence(ENGLISH, plan, excursion, replace(other, stops=stops)) == (
-        "Begin in third position, on D (1st finger, A string), and shift to first position at bar 1, beat 5, landing "
-        "on A (4th finger, D string): this needs one shift instead of 2, but also one string crossing."
-    )
+        "Begin in third position, on D (1st finger, A string): this needs one shift instead of 2, but one string "
+        "crossing."
+    ), "home it comes as proposed"
 
 
 def test_a_way_that_leaves_a_shift_out_is_told_to_stay() -> None:
@@ -260,14 +261,56 @@ def test_a_way_that_leaves_a_shift_out_is_told_to_stay() -> None:
     )
 
 
-def test_a_way_with_a_shift_of_its_own_names_every_shift_that_it_makes() -> None:
+def test_a_way_with_a_shift_of_its_own_names_those_that_differ_from_the_proposal() -> None:
     plan = placed("D5 E5 F5 G5 A4 B4", "A1@3 A2@3 A3@3 A3@4 D3@1 A1@1")
     (excursion,) = plan.excursions
-    _, home = excursion.shifts
-    sooner = replace(home, arrival=2, start=3, goal=2)
-    label = way_label(ENGLISH, plan, excursion, another(sooner, home, figures=Figures(), proposed=Figures()))
-    assert "shift to second position at bar 1, beat 3" in label
-    assert "shift to first position at bar 1, beat 5" in label
+    up, home = excursion.shifts
+    down, sooner = replace(up, goal=2), replace(home, arrival=2, start=3, goal=2)
+
+    def told(*shifts: Shift) -> str:
+        return way_label(ENGLISH, plan, excursion, another(*shifts, figures=Figures(), proposed=Figures()))
+
+    assert told(sooner, home).startswith("shift to second position at bar 1, beat 3")
+    assert "first position" not in told(sooner, home), "home it comes as proposed"
+    between = told(replace(sooner, arrival=1), up, replace(home, arrival=5))
+    assert [between.count(f"{name} position at") for name in ("second", "fourth", "first")] == [1, 1, 1]
+    assert told(up, replace(home, arrival=2)).startswith("come back earlier, to first position at bar 1, beat 3")
+    assert told(up, replace(home, arrival=5)).startswith("come back later, to first position at bar 1, beat 6")
+    assert told(down, home).startswith("shift to second position")
+
+
+@pytest.mark.parametrize(
+    ("theirs", "planned", "told"),
+    [
+        ("D3@2 A4@1 D3@2", "A0 A4@1 D3@2", "this avoids one long note on the open A string"),
+        ("A0 A4@1 D3@2", "D3@2 A3@2 D3@2", "this needs 2 long notes on the open A string or the 4th finger"),
+        (
+            "A0 A4@1 D3@2",
+            "D3@2 A3@2 D4@1",
+            "this needs 2 long notes on the open A string or the 4th finger instead of one on the 4th finger",
+        ),
+        ("D4@1 A4@1 D3@2", "D3@2 A3@2 D4@1", "this needs 2 long notes on the 4th finger instead of one"),
+    ],
+)
+def test_long_notes_that_sound_weak_both_ways_are_not_counted(theirs: str, planned: str, told: str) -> None:
+    """A, E and A: what both ways have on an open string or the fourth finger makes no difference."""
+    both = [placed("A4:4 | E5:4 | A4:4 | D5:4 E5:4", f"{stops} A1@3 A2@3") for stops in (planned, theirs)]
+    plan, other = both
+    counted = [Figures(held_weak=sum(each.counts.held_weak[:3])) for each in (other, plan)]
+    stops = {n.id: each.stop for n, each in zip(plan.passage.notes, other.fingered_notes, strict=True) if each.stop}
+    way = replace(another(figures=counted[0], proposed=counted[1]), last=4, stops=stops)
+    said = difference_words(ENGLISH, plan, plan.excursions[-1], way)
+    assert said.partition(" (in bars")[0] == told
+
+
+def test_the_bars_of_a_comparison_reach_to_the_landing_of_the_last_shift_that_is_counted() -> None:
+    """Two open strings in bar 2 are the last notes that differ; the hand lands in bar 3."""
+    plan = placed("D5:2 E5:2 | A4:2 A4:2 | B4:2 C5:2", "A1@3 A2@3 D4@1 A0@1 A1@1 A2@1")
+    longer = placed("D5:2 E5:2 | A4:2 A4:2 | B4:2 C5:2", "A1@3 A2@3 D1@3 A0@3 A1@1 A2@1")
+    (excursion,) = plan.excursions
+    stops = {n.id: each.stop for n, each in zip(plan.passage.notes, longer.fingered_notes, strict=True) if each.stop}
+    way = replace(another(*longer.shifts, figures=Figures(shifts=1), proposed=Figures(shifts=2)), last=3, stops=stops)
+    assert difference_words(ENGLISH, plan, excursion, way).endswith("(in bars 1-3)")
 
 
 def test_a_hand_that_has_just_shifted_is_not_told_to_stay_on_the_same_note() -> None:

@@ -65,6 +65,7 @@ CROSSINGS = Message("one string crossing", "{n} string crossings")
 SKIPS = Message("one jump over a string", "{n} jumps over a string")
 LONG_WEAK = Message("one long note on {weak}", "{n} long notes on {weak}")
 TRILLS_WEAK = Message("one trill on {weak}", "{n} trills on {weak}")
+TRILLS_ON_FOURTH = Message("one trill on {weak} (then leave it out)", "{n} trills on {weak} (then leave them out)")
 LONG_OR_TRILLED_WEAK = Message("one long or trilled note on {weak}", "{n} long or trilled notes on {weak}")
 STRETCHES = Message("one stretch", "{n} stretches")
 HOPS = Message("one finger hop", "{n} finger hops")
@@ -74,6 +75,8 @@ OPEN_NOTES = Message("one note on an open string", "{n} notes on an open string"
 FOURTH_NOTES = Message("one note on the 4th finger", "{n} notes on the 4th finger")
 UNREACHABLE = Message("one note out of reach", "{n} notes out of reach")
 INSTEAD = Message("{count} instead of one", "{count} instead of {n}")
+INSTEAD_ON = Message("{count} instead of one on {weak}", "{count} instead of {n} on {weak}")
+INSTEAD_OF = Message("{count} instead of {other}")
 AND_ALSO = Message("{first}, and {last}")
 
 # Where to go.
@@ -169,6 +172,8 @@ OTHER_POSITION = Message("go to {positions}")
 BEGIN_THERE = Message("begin in {position}, on {notes}")
 STAY_THERE = Message("at {where}, stay in {position}")
 SHIFT_AT = Message("shift to {position} at {where}, landing on {notes}")
+COME_BACK_EARLIER = Message("come back earlier, to {position} at {where}, landing on {notes}")
+COME_BACK_LATER = Message("come back later, to {position} at {where}, landing on {notes}")
 OTHER_WAY = Message("{label}: {difference}")
 WAY_AVOIDS = Message("this avoids {counts}")
 WAY_NEEDS = Message("this needs {counts}")
@@ -177,10 +182,9 @@ AVOIDS_BUT = Message("this avoids {counts}, but {price}")
 NEEDS_BUT = Message("this needs {counts}, but {price}")
 NEEDS_AND_AVOIDS_BUT = Message("this needs {counts}, and avoids {avoided}, but {price}")
 NEEDS_MORE = Message("needs {counts}")
-ALSO_NEEDS = Message("also {counts}")
 COUNTED_IN = Message("{difference} (in {bars})")
 PRICES = {
-    "shifting": Message("the shifts are harder"),
+    "shifting": Message("the shift is harder", "the shifts are harder"),
     "string crossings": Message("the string crossings are harder"),
     "tone": Message("it sounds less well"),
     "shape of the hand": Message("it lies less well under the hand"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rules import Figures
 
@@ -57,6 +57,30 @@ def instead_of(wording: Wording, message: Message, number: int, other: int, **fi
     return wording.say(excursions.INSTEAD, other, count=count) if other else count
 
 
+@dataclass(frozen=True, slots=True)
+class WeakNotes:
+    """Notes that sound weak one way and not the other: how many, what they are called, and on what they sound."""
+
+    number: int
+    named: Message
+    sounds_on: str
+
+    def words(self, wording: Wording) -> str:
+        """Return "2 long notes on the open A string"."""
+        return wording.say(self.named, self.number, weak=self.sounds_on)
+
+
+def weak_instead(wording: Wording, these: WeakNotes, others: WeakNotes) -> str:
+    """Return "2 long notes on the open A string instead of one on the 4th finger"; what both have is said once."""
+    if not others.number:
+        return these.words(wording)
+    if these.sounds_on == others.sounds_on and these.named == others.named:
+        return instead_of(wording, these.named, these.number, others.number, weak=these.sounds_on)
+    if these.named == others.named:
+        return wording.say(excursions.INSTEAD_ON, others.number, count=these.words(wording), weak=others.sounds_on)
+    return wording.say(excursions.INSTEAD_OF, count=these.words(wording), other=others.words(wording))
+
+
 def counts_listed(wording: Wording, counts: Sequence[str]) -> str:
     """Return "one stretch instead of 6, and 2 hops instead of 7": the comma parts a number from the next count."""
     if len(counts) < 2:
@@ -79,23 +103,26 @@ class Difference:
 
 
 def difference(
-    wording: Wording,
-    these: Figures,
-    others: Figures,
-    held: Message = excursions.LONG_WEAK,
-    *,
-    weak: str = "",
+    wording: Wording, these: Figures, others: Figures, weak: tuple[WeakNotes, WeakNotes] | None = None
 ) -> Difference:
-    """Return in which counts two ways differ; `held` names notes that sound weak, `weak` is what they sound on."""
+    """Return in which counts two ways differ; `weak` are the notes that sound weak only one way, and only the other."""
+    own, theirs = weak or (
+        WeakNotes(these.held_weak, excursions.LONG_WEAK, ""),
+        WeakNotes(others.held_weak, excursions.LONG_WEAK, ""),
+    )
+    these, others = replace(these, held_weak=own.number), replace(others, held_weak=theirs.number)
     found = list(telling(these, others, COUNTED))
-    messages = {**COUNTED, "held_weak": held}
-    fields = {name: {"weak": weak} if name == "held_weak" else {} for name, _, _ in found}
 
     def compared(name: str, number: int, other: int) -> str:
-        return instead_of(wording, messages[name], number, other, **fields[name])
+        if name == "held_weak":
+            return weak_instead(wording, own, theirs)
+        return instead_of(wording, COUNTED[name], number, other)
+
+    def gone(name: str, other: int) -> str:
+        return theirs.words(wording) if name == "held_weak" else wording.say(COUNTED[name], other)
 
     fewer = [compared(*each) for each in found if 0 < each[1] < each[2]]
-    avoided = [wording.say(messages[name], other, **fields[name]) for name, number, other in found if number == 0]
+    avoided = [gone(name, other) for name, number, other in found if number == 0]
     more = [compared(*each) for each in found if each[1] > each[2]]
     is_compared = any(other for _, number, other in found if number > other)
     return Difference(

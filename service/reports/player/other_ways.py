@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -24,7 +24,7 @@ from rules import (
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import bars_words, place_words, position_words
 from ...messages.player import excursions
-from .counts import COUNTED, Difference, counts_listed, difference, tells
+from .counts import COUNTED, Difference, WeakNotes, counts_listed, difference, tells
 from .shifts import played_notes
 from .weak_notes import is_trilled, weak_stops_words
 
@@ -54,9 +54,8 @@ def compared(proposal: Proposal, other: Alternative) -> Alternative:
     """
     if other.kind is not AlternativeKind.STAY:
         return other
-    before, after = proposal.before, proposal.after
-    if before.held_weak > after.held_weak:
-        before, after = replace(before, held_weak=len(proposal.warmer)), replace(after, held_weak=len(proposal.colder))
+    before = replace(proposal.before, held_weak=len(proposal.warmer))
+    after = replace(proposal.after, held_weak=len(proposal.colder))
     excursion = proposal.excursion
     return replace(other, first=excursion.first, last=excursion.last, figures=before, proposed=after)
 
@@ -104,8 +103,8 @@ class _Steps:
 
     Attributes:
         start: the position in which it begins, if the proposal begins in another.
-        shifts: those that it makes, and those of the proposal before which the hand stays where it is, in playing
-            order. If it begins elsewhere, or makes a shift that the proposal has not, all are told.
+        shifts: those that it makes otherwise, and those of the proposal before which the hand stays where it is, in
+            playing order. What it does as proposed before the first of them and after the last is left out.
         made: those of them that it makes.
     """
 
@@ -115,8 +114,8 @@ class _Steps:
 
     @classmethod
     def of(cls, excursion: Excursion, other: Alternative) -> _Steps:
-        own = {(shift.arrival, shift.goal): shift for shift in excursion.shifts}
-        theirs = {(shift.arrival, shift.goal): shift for shift in other.shifts}
+        own = {(shift.arrival, shift.goal, shift.finger): shift for shift in excursion.shifts}
+        theirs = {(shift.arrival, shift.goal, shift.finger): shift for shift in other.shifts}
         begins = _start(other.shifts, other.positions)
         start = None if begins == _start(excursion.shifts, excursion.positions) else begins
         added = tuple(shift for key, shift in theirs.items() if key not in own)
@@ -130,12 +129,18 @@ class _Steps:
             and shift.arrival not in arrivals
             and _position_at(other, begins, shift.arrival) == shift.start
         ]
-        made = () if start is None and not added else tuple(theirs.values())
+        made = tuple(theirs.values())[slice(*_differing(list(theirs), own))] if added else ()
         return cls(start, tuple(sorted([*made, *stays], key=lambda shift: shift.arrival)), made)
 
     @property
     def number(self) -> int:
         return (self.start is not None) + len(self.shifts)
+
+
+def _differing(theirs: Sequence[Hashable], own: Container[Hashable]) -> tuple[int, int]:
+    """From where to where the shifts of a way are its own: between are those that the proposal makes as well."""
+    differing = [index for index, key in enumerate(theirs) if key not in own]
+    return differing[0], differing[-1] + 1
 
 
 def _position_at(other: Alternative, start: int, event: int) -> int:
@@ -180,13 +185,20 @@ def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alterna
         where = place_words(wording, plan, shift.arrival)
         if shift in steps.made:
             position, notes = shift.goal, played_notes(wording, plan, shift.arrival, other.stops)
-            told.append(
-                wording.say(excursions.SHIFT_AT, position=position_words(wording, position), where=where, notes=notes)
-            )
+            message = _shift_at(excursion, shift) if len(steps.shifts) == 1 else excursions.SHIFT_AT
+            told.append(wording.say(message, position=position_words(wording, position), where=where, notes=notes))
         else:
             position = shift.start
             told.append(wording.say(excursions.STAY_THERE, position=position_words(wording, position), where=where))
     return counts_listed(wording, told)
+
+
+def _shift_at(excursion: Excursion, shift: Shift) -> Message:
+    """How a shift is called that is all in which a way differs: the way home may be earlier or later than proposed."""
+    home = [own.arrival for own in excursion.shifts if own.goal == HOME_POSITION]
+    if shift.goal != HOME_POSITION or not home or home[-1] == shift.arrival:
+        return excursions.SHIFT_AT
+    return excursions.COME_BACK_EARLIER if shift.arrival < home[-1] else excursions.COME_BACK_LATER
 
 
 def _begin(wording: Wording, plan: Plan, other: Alternative, position: int) -> str:
@@ -198,9 +210,8 @@ def _begin(wording: Wording, plan: Plan, other: Alternative, position: int) -> s
 
 def difference_words(wording: Wording, plan: Plan, excursion: Excursion, other: Alternative) -> str:
     """Return how the counts of another way differ from the proposal, and what it costs; "" if none differs."""
-    weak = _weak(plan, other)
-    sounds_on = weak_stops_words(wording, plan.passage.instrument, weak.values())
-    found = difference(wording, other.figures, other.proposed, _named(plan, weak), weak=sounds_on)
+    weak = _weak_notes(wording, plan, other)
+    found = difference(wording, other.figures, other.proposed, weak)
     price = _price(wording, found, excursion, other)
     if not found.is_better:
         return wording.say(excursions.WAY_NEEDS, counts=found.more) if found.more else ""
@@ -216,43 +227,68 @@ def difference_words(wording: Wording, plan: Plan, excursion: Excursion, other: 
     if (other.first, other.last) == (excursion.first, excursion.last):
         return said
     own, wider = (bars_words(wording, plan, each.first, each.last) for each in (excursion, other))
-    return said if own == wider else wording.say(excursions.COUNTED_IN, difference=said, bars=wider)
+    # The last of the shifts that are counted may land later.
+    landing = max([other.last, *(shift.arrival for shift in other.shifts if shift.departure <= other.last)])
+    bars = bars_words(wording, plan, other.first, landing)
+    return said if own == wider else wording.say(excursions.COUNTED_IN, difference=said, bars=bars)
 
 
-def _weak(plan: Plan, other: Alternative) -> dict[int, Stop]:
-    """The long notes and trills, by event, that only one of the two ways has on an open string or the fourth finger."""
-    found = dict[int, Stop]()
+def _weak(plan: Plan, other: Alternative) -> tuple[dict[int, Stop], dict[int, Stop]]:
+    """The long notes and trills, by event, that only this way has on an open string or the fourth finger.
+
+    And those that only the proposal has so.
+    """
+    theirs_only, planned_only = dict[int, Stop](), dict[int, Stop]()
     for index in range(other.first, other.last + 1):
         event, planned = plan.event(index), plan.grip(index)
         if len(event.notes) != 1 or planned is None or len(planned.stops) != 1:
             continue
-        theirs = other.stops.get(event.notes[0].id)
-        both = [planned.stops[0], *([theirs] if theirs else [])]
-        weak = [stop for stop in both if is_weak(event, stop)]
-        if len(weak) == 1:
-            found[index] = weak[0]
-    return found
+        theirs, own = other.stops.get(event.notes[0].id), planned.stops[0]
+        is_theirs, is_own = theirs is not None and is_weak(event, theirs), is_weak(event, own)
+        if theirs is not None and is_theirs and not is_own:
+            theirs_only[index] = theirs
+        if is_own and not is_theirs:
+            planned_only[index] = own
+    return theirs_only, planned_only
 
 
-def _named(plan: Plan, weak: Iterable[int]) -> Message:
+def _weak_notes(wording: Wording, plan: Plan, other: Alternative) -> tuple[WeakNotes, WeakNotes]:
+    """What the two ways have on an open string or the fourth finger; what both have so makes no difference."""
+    both = _weak(plan, other)
+    # Of staying in first position the figures have what makes a difference already.
+    numbers = tuple(map(len, both))
+    if other.kind is AlternativeKind.STAY:
+        numbers = other.figures.held_weak, other.proposed.held_weak
+    theirs, planned = (
+        WeakNotes(number, _named(plan, weak), weak_stops_words(wording, plan.passage.instrument, weak.values()))
+        for number, weak in zip(numbers, both, strict=True)
+    )
+    return theirs, planned
+
+
+def _named(plan: Plan, weak: Mapping[int, Stop]) -> Message:
     """What notes on an open string or the fourth finger are called: long notes, trills, or some of both."""
     trilled = {is_trilled(plan, event) for event in weak}
     if trilled == {True}:
-        return excursions.TRILLS_WEAK
+        # For a trill on an open string the first finger is free.
+        on_fourth = all(not stop.is_open for stop in weak.values())
+        return excursions.TRILLS_ON_FOURTH if on_fourth else excursions.TRILLS_WEAK
     return excursions.LONG_OR_TRILLED_WEAK if True in trilled else excursions.LONG_WEAK
 
 
 def _price(wording: Wording, found: Difference, excursion: Excursion, other: Alternative) -> str:
     """What a way costs: what it has more of, or else the aspect in which it takes more effort."""
     if found.more:
-        also = excursions.ALSO_NEEDS if found.fewer and not found.avoided else excursions.NEEDS_MORE
-        return wording.say(also, counts=found.more)
+        return (
+            found.more if found.fewer and not found.avoided else wording.say(excursions.NEEDS_MORE, counts=found.more)
+        )
     for aspect, effort in other.dearer.items():
         if effort < LEAST_SAVING or aspect.value not in excursions.PRICES:
             continue
         if aspect is Aspect.PLACE and max(other.positions, default=0) > max(excursion.positions):
             return wording.say(excursions.FURTHER_UP)
-        return wording.say(excursions.PRICES[aspect.value])
+        made = len(_Steps.of(excursion, other).made)
+        return wording.say(excursions.PRICES[aspect.value], made if aspect is Aspect.SHIFTING else None)
     return ""
 
 
