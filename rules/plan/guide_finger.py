@@ -2,7 +2,8 @@
 
 Common practice. On one string the finger that was down leads; on the way up to a lower finger it would be carried past
 the goal, so the new one leads. Across strings the finger that was down glides on its own string, and the bow crosses
-afterwards. A finger that is stretched out of the hand, or only touches a harmonic, does not stand where the hand is:
+afterwards: the first finger, since it is where the hand is, or the finger that plays next. Any other would only be in
+the way. A finger that is stretched out of the hand, or only touches a harmonic, does not stand where the hand is:
 the first finger leads instead.
 """
 
@@ -43,13 +44,17 @@ def guide_on_one_string(left: Grip, reached: Grip, up: bool, touching: Collectio
 
 
 def guide_across_strings(left: Grip, reached: Grip, touching: Collection[int] = ()) -> Guide | None:
-    """Return the finger that glides on the string that is left, the nearest one to the strings that follow."""
+    """Return the finger that glides on the string that is left, the nearest one to the strings that follow.
+
+    None if it is neither the first finger nor one that plays after the shift.
+    """
     down = [stop for stop in left.stops if not stop.is_open]
     goals = [stop.string for stop in reached.stops if not stop.is_open]
     if not down or not goals:
         return None
     nearest = min(down, key=lambda stop: (min(abs(stop.string - goal) for goal in goals), stop.finger))
-    return _led_by(nearest, left, touching)
+    guide = _led_by(nearest, left, touching)
+    return guide if guide.finger in {1, *(stop.finger for stop in reached.stops)} else None
 
 
 def _led_by(stop: Stop, grip: Grip, touching: Collection[int]) -> Guide:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import chain
 from typing import NamedTuple
@@ -12,7 +12,7 @@ from typing import NamedTuple
 from ..candidates.candidates import Candidates
 from ..hand.grip import HOME_POSITION, Grip, Stop
 from ..hand.level import Level, ShiftKind
-from ..music.instrument import Pitch
+from ..music.instrument import LETTERS, Pitch
 from ..music.key import above_open
 from ..music.passage import REST_FOR_A_SHIFT, Event, Note, Passage, Technique
 from ..search.planner import Route
@@ -334,8 +334,8 @@ class Plan:
     def _stands(self, guide: Guide, span: Span, events: Sequence[int]) -> Pitch:
         """Where the guide finger stands in a position: the note that it plays there, or its letter.
 
-        The letter is taken as it is played nearest to the shift (at home, in this bar or the next), else as the key has
-        it. `events` are those of the span, away from the shift.
+        The letter is taken as the finger plays it nearest to the shift (at home, in this bar or the next), else as the
+        notes around have it, else as the key has it. `events` are those of the span, away from the shift.
         """
         letters = span.position - 1 + guide.finger
         bar = self.event(events[0]).measure
@@ -348,7 +348,32 @@ class Plan:
                 if (stop.finger, stop.string) == (guide.finger, guide.string) and at_place:
                     return stop.pitch(self.passage.instrument)
         open_pitch = self.passage.instrument.open_pitch(guide.string)
-        return above_open(open_pitch, letters, self.passage.measures[bar].fifths)
+        in_key = above_open(open_pitch, letters, self.passage.measures[bar].fifths)
+        played = replace(in_key, alter=self._alter_near(in_key, events[0]))
+        return played if played.midi > open_pitch.midi else in_key
+
+    def _alter_near(self, pitch: Pitch, index: int) -> float:
+        """How the letter of a note is altered where it is played next to an event in time, in any octave.
+
+        Further away than the bar before and the next one the music may be in another key.
+        """
+        at = self.event(index)
+        notes = [
+            (abs(event.onset - at.onset), other.alter)
+            for event in self._events_near(index)
+            for other in event.pitches
+            if (other.letter - pitch.letter) % len(LETTERS) == 0
+        ]
+        return min(notes, key=lambda found: found[0])[1] if notes else pitch.alter
+
+    def _events_near(self, index: int) -> Iterator[Event]:
+        """The events of the measure of an event, the one before and the one after."""
+        bar = self.event(index).measure
+        for steps in (range(index, -1, -1), range(index + 1, len(self.passage.events))):
+            for other in steps:
+                if abs(self.event(other).measure - bar) > 1:
+                    break
+                yield self.event(other)
 
 
 def _leading(grip: Grip) -> Stop:

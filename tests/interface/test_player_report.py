@@ -174,7 +174,7 @@ def test_a_count_that_hardly_differs_is_left_out_beside_one_that_does() -> None:
 
 def test_a_shift_is_told_from_its_note_unless_a_rest_frees_the_hand() -> None:
     plan = plan_with_stops(read_passage("E5 F#5"), "A4 A2")
-    assert "from E (4th finger, A string), with the 2nd finger as guide (let it glide from C," in shift_sentence(
+    assert "from E (4th finger, A string), with the 2nd finger as guide (put it down on C, and" in shift_sentence(
         ENGLISH, plan, plan.shifts[0]
     )
     plan = plan_with_stops(read_passage("B4:1 R:1 E5:2"), "A1 A2")

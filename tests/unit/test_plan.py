@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rules import ALL, LEVELS, Plan, ShiftKind, cheapest_route, propose
+from rules import ALL, LEVELS, Pitch, Plan, ShiftKind, cheapest_route, propose
 from tests.marked_notation import read_marked_passage, read_stops
 from tests.notation import plan_with_stops, read_passage
 
@@ -208,11 +208,28 @@ def test_a_finger_that_touches_a_harmonic_does_not_guide_the_first_does() -> Non
 
 def test_across_strings_the_finger_that_was_down_glides_on_its_own_string() -> None:
     # Common practice (old string, old finger): the hand moves before the bow crosses.
-    assert placed("D6 G4", "E4@3 D3@1").shifts[0].kind is ShiftKind.BOW_CHANGE
-    assert guided("D6 G4", "E4@3 D3@1") == [(4, 1, "D6", "B5")]
+    assert placed("D6 G4", "E4@3 D4@1").shifts[0].kind is ShiftKind.BOW_CHANGE
+    assert guided("D6 G#4", "E4@3 D4@1") == [(4, 1, "D6", "B5")]
     assert guided("E6 G4", "E4@3 D3@1") == [(1, 1, "A5", "F5")]
     # Of a double stop, the finger next to the string that follows.
     assert guided("[G4 D5] G5", "D1@3+A1@3 E2@1") == [(1, 2, "D5", "B4")]
+
+
+def test_across_strings_no_finger_guides_that_is_neither_the_first_nor_plays_next() -> None:
+    # Common practice, as a teacher told it: the third finger that glides on the A string is in the way of the first on the E string.
+    assert guided("D6 G4", "E4@3 D3@1") == [(None, None, "", "")]
+    assert guided("F#5 G5", "A3@3 E1@2") == [(None, None, "", "")]
+    assert guided("E4 F#5", "D1@1 A3@3") == [(1, 3, "E4", "G4")]
+
+
+def test_a_guide_is_spelt_as_the_notes_around_are_and_else_as_the_key_is() -> None:
+    # Bars with A, B and C sharp under a signature with B flat, as in Beethoven's op. 18 no. 1, ii.
+    natural = plan_with_stops(read_passage("B3:1 C#5:1 C#5:1 E5:1", fifths=-1), "G2 A1 A2 E0")
+    assert natural.shifts[-1].guide_pitch == Pitch.named("B4")
+    in_key = plan_with_stops(read_passage("A3:1 C#5:1 C#5:1 E5:1", fifths=-1), "G1 A1 A2 E0")
+    assert in_key.shifts[-1].guide_pitch == Pitch.named("Bb4")
+    late = plan_with_stops(read_passage("A3:1 C#5:1 C#5:1 E5:1 | E5:4 | B3:4", fifths=-1), "G1 A1 A2 E0 E0 G2")
+    assert late.shifts[-1].guide_pitch == Pitch.named("Bb4")
 
 
 def test_a_guide_in_half_position_stands_above_the_nut() -> None:

@@ -17,6 +17,12 @@ from ...messages.music_words import (
 )
 from ...messages.player import excursions
 
+JUST = 4
+"""Notes before a shift among which a finger has just played."""
+WHOLE_TONE = 2
+TIME_TO_PUT_DOWN = 0.25
+"""Seconds of a note in which another finger can be put down behind the one that plays."""
+
 
 def shift_sentences(wording: Wording, plan: Plan, excursion: Excursion) -> list[str]:
     """Return where the hand goes, step by step; a start away from first position and an end there are told as well."""
@@ -82,7 +88,9 @@ def _kept_finger(wording: Wording, plan: Plan, shift: Shift) -> str:
 
 
 def _sounds_alike(plan: Plan, shift: Shift) -> bool:
-    """Whether the hand moves on one note, however it is written before and after."""
+    """Whether the hand moves on one note, however it is written before and after; an open string parts two notes."""
+    if shift.arrival - shift.departure > 1:
+        return False
     before, after = (plan.event(index).pitches for index in (shift.departure, shift.arrival))
     return len(before) == len(after) == 1 and before[0].midi == after[0].midi
 
@@ -104,6 +112,8 @@ def _how(wording: Wording, plan: Plan, shift: Shift, between: Between) -> str:
     left = played_notes(wording, plan, shift.departure, with_open=False)
     if plan.event(shift.departure).grace:
         left = wording.say(excursions.GRACE_NOTE, len(plan.event(shift.departure).notes), notes=left)
+    if not manner:
+        return wording.say(excursions.FROM_ALONE, notes=left)
     how = wording.say(excursions.FROM, notes=left, how=manner)
     return wording.say(excursions.WITHIN_SLUR, how=how) if shift.slurred else how
 
@@ -113,7 +123,11 @@ def _in_a_rest(wording: Wording, plan: Plan, shift: Shift, between: Between) -> 
     if between.rest == shift.arrival:
         return _in_the_rest_before(wording, plan, shift.arrival)
     if between.rest in between.open_strings:
-        return wording.say(excursions.IN_THE_REST_BEFORE_OPEN, open_string=_open_string(wording, plan, between.rest))
+        return wording.say(
+            excursions.IN_THE_REST_BEFORE_OPEN,
+            open_string=_open_string(wording, plan, between.rest),
+            where=place_words(wording, plan, between.rest),
+        )
     return wording.say(excursions.IN_THE_REST_BEFORE_LEFT_OUT, len(between.left_out))
 
 
@@ -126,10 +140,19 @@ def _in_the_rest_before(wording: Wording, plan: Plan, event: int) -> str:
 
 
 def _manner(wording: Wording, plan: Plan, shift: Shift) -> str:
-    """On which finger the hand moves, or with which one as guide; else a change of bow covers it, or a light hand."""
+    """On which finger the hand moves, or with which one as guide; else a light hand, or the change of bow after a slur.
+
+    Where each note has its own bow anyway, there is nothing to tell: "".
+    """
     if guide := _guide(wording, plan, shift):
         return guide
-    return wording.say(excursions.LIGHTLY if shift.slurred else excursions.AT_BOW_CHANGE)
+    if shift.slurred:
+        return wording.say(excursions.LIGHTLY)
+    following = shift.arrival + 1
+    begins_slur = following < len(plan.passage.events) and plan.event(following).slurred
+    if plan.event(shift.departure).slurred or begins_slur:
+        return wording.say(excursions.AT_BOW_CHANGE)
+    return ""
 
 
 def _guide(wording: Wording, plan: Plan, shift: Shift) -> str:
@@ -137,9 +160,7 @@ def _guide(wording: Wording, plan: Plan, shift: Shift) -> str:
 
     None leads to a string further away than the next one.
     """
-    if shift.guide is None or shift.guide_start is None or shift.guide_pitch is None:
-        return ""
-    if not _is_beside(plan, shift):
+    if shift.guide is None or shift.guide_start is None or shift.guide_pitch is None or not _is_beside(plan, shift):
         return ""
     softly = wording.say(excursions.QUICKLY if shift.slurred else excursions.SILENTLY)
     finger = finger_words(wording, shift.guide)
@@ -147,11 +168,37 @@ def _guide(wording: Wording, plan: Plan, shift: Shift) -> str:
     begins, lands = (_stops_guide(plan, shift, event) for event in (shift.departure, shift.arrival))
     if begins and lands:
         return wording.say(excursions.ON_SAME_FINGER, finger=finger)
-    if lands:
-        return wording.say(excursions.GUIDE_LANDS, finger=finger, start=start, softly=softly)
-    if begins:
-        return wording.say(excursions.WITH_GUIDE, finger=finger, note=goal, softly=softly)
-    return wording.say(excursions.WITH_OTHER_GUIDE, finger=finger, start=start, note=goal, softly=softly)
+    if not begins and not _is_down(plan, shift):
+        if plan.event(shift.departure).seconds < TIME_TO_PUT_DOWN:
+            return ""
+        message = excursions.PUT_DOWN_LANDS if lands else excursions.PUT_DOWN_GUIDE
+    elif lands:
+        message = excursions.GUIDE_LANDS
+    else:
+        message = excursions.WITH_GUIDE if begins else excursions.WITH_OTHER_GUIDE
+    return wording.say(message, finger=finger, start=start, note=goal, softly=softly)
+
+
+def _is_down(plan: Plan, shift: Shift) -> bool:
+    """Whether the guide finger has just played where it stands, or lies there under the next finger, a step below it.
+
+    Common practice: fingers stay down, and the one below the finger that plays is on the string or close to it.
+    """
+    assert shift.guide is not None
+    assert shift.guide_start is not None
+    departure, instrument = plan.grip(shift.departure), plan.passage.instrument
+    for stop in departure.stops if departure else ():
+        step = stop.pitch(instrument).midi - shift.guide_start.midi
+        if (stop.finger, stop.string) == (shift.guide + 1, shift.guide_string) and 0 < step <= WHOLE_TONE:
+            return True
+    for index in range(shift.departure - 1, max(shift.departure - JUST, 0) - 1, -1):
+        grip = plan.grip(index)
+        if grip is not None and not grip.is_open and grip.position != shift.start:
+            return False
+        for stop in grip.stops if grip else ():
+            if (stop.finger, stop.string) == (shift.guide, shift.guide_string):
+                return stop.pitch(instrument).midi == shift.guide_start.midi
+    return False
 
 
 def _is_beside(plan: Plan, shift: Shift) -> bool:
