@@ -41,8 +41,8 @@ class FingerPattern:
         elsewhere: by finger, what it plays besides: fingers that are needed both low and high, and other spellings of
             the pitch at their place.
         reaches: by finger, the notes that it reaches for beyond its own letter.
-        meeting: pairs of neighbouring fingers that play at their places one after the other, others between them or
-            not.
+        meeting: by pair of neighbouring fingers, the notes that they play one after the other, others between them or
+            not, other than both at their places.
         rings_open: the open string sounds as well.
     """
 
@@ -54,7 +54,7 @@ class FingerPattern:
     played: Mapping[int, tuple[int, ...]] = field(default_factory=dict)
     elsewhere: Mapping[int, Sequence[PlacedNote]] = field(default_factory=dict)
     reaches: Mapping[int, Sequence[PlacedNote]] = field(default_factory=dict)
-    meeting: frozenset[tuple[int, int]] = frozenset()
+    meeting: Mapping[tuple[int, int], tuple[tuple[Pitch, Pitch], ...]] = field(default_factory=dict)
     rings_open: bool = False
 
     @property
@@ -128,7 +128,7 @@ def _at_position(plan: Plan, position: int, spans: Sequence[Span]) -> Iterator[F
             if stop is not None:
                 on_string[stop.string].add(stop, position, note.pitch, event.measure)
     for string in sorted(on_string):
-        if on_string[string].order:
+        if on_string[string].placed or on_string[string].reached:
             yield _pattern(plan, position, string, on_string[string], fifths)
 
 
@@ -156,15 +156,20 @@ class _OnString:
             return
         found = self.reached if outward(stop, position) and is_stretched(stop, position) else self.placed
         found[stop.finger][pitch].append(measure)
-        self.order.append((stop.finger, pitch))
+        if found is self.placed:
+            self.order.append((stop.finger, pitch))
 
-    def meeting(self, places: Mapping[int, Pitch]) -> Iterator[tuple[int, int]]:
-        """Yield the pairs of neighbouring fingers that follow each other at their places."""
-        for pair in pairwise(FINGERS):
-            of_both = [each for each in self.order if each[0] in pair]
-            at_place = {(finger, places[finger]) for finger in pair}
-            if any({one, other} == at_place for one, other in pairwise(of_both)):
-                yield pair
+    def meeting(self, places: Mapping[int, Pitch]) -> Iterator[tuple[tuple[int, int], tuple[tuple[Pitch, Pitch], ...]]]:
+        """Yield by pair of neighbouring fingers the notes that follow each other, if one is not at its place."""
+        for low, high in pairwise(FINGERS):
+            of_both = [each for each in self.order if each[0] in (low, high)]
+            found = {
+                (one[1], other[1]): None
+                for one, other in (sorted(pair) for pair in pairwise(of_both) if pair[0][0] != pair[1][0])
+            }
+            found.pop((places[low], places[high]), None)
+            if found:
+                yield (low, high), tuple(sorted(found, key=lambda pair: (pair[0].midi, pair[1].midi)))
 
 
 def _pattern(plan: Plan, position: int, string: int, played: _OnString, fifths: int) -> FingerPattern:
@@ -188,7 +193,7 @@ def _pattern(plan: Plan, position: int, string: int, played: _OnString, fifths: 
         {finger: tuple(sorted({*notes[places[finger]]})) for finger, notes in fingers.items()},
         {finger: notes for finger, notes in elsewhere.items() if notes},
         {finger: _notes(notes) for finger, notes in reaching.items()},
-        frozenset(played.meeting(places)),
+        dict(played.meeting(places)),
         played.rings_open,
     )
 

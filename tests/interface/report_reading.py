@@ -31,14 +31,15 @@ BAR_NUMBERS = re.compile(r"\b[Bb]ars? (\d+)(?:-(\d+))?((?:, \d+(?:-\d+)?)*(?: an
 FINGER = r"{} ((?:[^,(;]|\([^)]*\))*)"
 NOTE_NAME = re.compile(rf"(?<![A-Za-z])[A-G](?![a-z])[{ACCIDENTALS}]*")
 EXCEPTION = re.compile(r"([^()]*?) in (bars? (?:\d+(?:-\d+)?(?:, | and |(?=[,)]|$)))+)")
-STEPS = re.compile(r"(semitone|whole tone) between (\d) and (\d)")
+STEPS = re.compile(r"(semitone|whole tone|a wide step) ((?:(?: and )?between \d and \d(?: \(\S+ and [^)]+\))?)+)")
+PAIRS = re.compile(r"between (\d) and (\d)(?: \((\S+) and ([^)]+)\))?")
 CLIMB = re.compile(r"climb ([A-G♯♭𝄪𝄫 ]+) from the open ([EADGC]) string")
 TONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 COUNT = re.compile(
     r"\b(?P<after>one|\d+) (?P<what>string crossing|jump|finger hop|finger slide)s?(?: over a string)?"
     r"(?: instead of (?P<before>one|\d+))?"
 )
-LONG_NOTES = re.compile(r"\b([Aa]|\d+) long notes? (?:\((bars? [^)]*)\) )?sounds? warmer")
+LONG_NOTES = re.compile(r"\b([Aa]|\d+) long notes? (?:\(([^)]*bars? [^)]*)\) )?sounds? warmer")
 OUT_OF_REACH = re.compile(r"In first position (one|\d+) notes? (?:is|are) out of reach")
 NEVER = (
     r"\{|\}", r"\.\.", r" ,", r"\band and\b", r"\bNone\b", r" \.", r"\binstead of 0\b", r"\b[01] \w+s\b(?<!bars)",
@@ -276,11 +277,7 @@ class _Reading:
                 elif names and not is_place and "stretched" not in names[0]:
                     main[finger] = played[finger][names[0]]
                 yield from self._exceptions(found[1] if found else "", excursion, position, string, finger)
-            for step, low, high in STEPS.findall(told):
-                wanted = {"semitone": 1, "whole tone": 2, "same place": 0}[step]
-                fingers = int(low), int(high)
-                if not main.keys() >= {*fingers} or main[fingers[1]] - main[fingers[0]] != wanted:
-                    yield f"no {step} in {told!r}"
+            yield from _steps_not_so(told, played, main)
 
     def _sounds_open(self, excursion: Excursion, position: str, string: str) -> bool:
         """Whether a string sounds open between notes that fingers stop in a position."""
@@ -336,7 +333,8 @@ class _Reading:
         why = re.split(r"; first position is", visit.texts.get("Why", ""))[0]
         home = self.part.review.planned.home
         for found in COUNT.finditer(why):
-            avoided = found["before"] is None and "avoids" in why[: found.start()]
+            verbs = re.findall(r"\b(?:avoids|needs|but)\b", why[: found.start()].rpartition(". ")[2])
+            avoided = found["before"] is None and verbs[-1:] == ["avoids"]
             before, after = _number(found["before"]), _number(found["after"])
             if avoided:
                 before, after = after, 0
@@ -472,6 +470,19 @@ def _against_the_hand(visit: _Visit, landing: str, position: str) -> Iterator[st
         told = re.search(rf"(?:^|, ){FINGER.format(finger)}", hand)
         if hand and (told is None or not _names(told[1], name)):
             yield f"lands on {name} with the finger {finger}, but the hand is {hand!r}"
+
+
+def _steps_not_so(told: str, played: Mapping[int, Mapping[str, float]], main: Mapping[int, float]) -> Iterator[str]:
+    """The steps between fingers, of their usual notes or of those that are named."""
+    for step, pairs in STEPS.findall(told):
+        for low, high, first, second in PAIRS.findall(pairs):
+            lower, upper = (
+                played[int(finger)].get(name) if name else main.get(int(finger))
+                for finger, name in ((low, first), (high, second))
+            )
+            width = None if lower is None or upper is None else upper - lower
+            if width is None or {1: "semitone", 2: "whole tone"}.get(width, "a wide step") != step:
+                yield f"no {step} between {low} and {high} in {told!r}"
 
 
 def _names(told: str, note: str) -> bool:

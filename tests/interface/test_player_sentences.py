@@ -124,11 +124,32 @@ def hand_told(text: str, stops: str) -> str:
         ("D5 F5 D5", "A1@3 A3@3 A1@3", "A string: 1 D, 3 F"),
         ("D5 E5 F5", "A1@3 A2@3 A3@3", "A string: 1 D, 2 E, 3 F; semitone between 2 and 3"),
         ("D5 E5 G5", "A1@3 A2@3 A4@3", "A string: 1 D, 2 E, 4 G; whole tone between 1 and 2"),
-        ("D5 E5 D#5 E5 D5", "A1@3 A2@3 A1@3 A2@3 A1@3", "A string: 1 D (also D♯), 2 E; elsewhere whole tone between"),
+        (
+            "D5 E5 D#5 E5 D5",
+            "A1@3 A2@3 A1@3 A2@3 A1@3",
+            "A string: 1 D (also D♯), 2 E; semitone between 1 and 2 (D♯ and E)",
+        ),
         ("D5 E5 D5 | D5 D#5 E5", "A1@3 A2@3 A1@3 A1@3 A1@3 A2@3", "A string: 1 D (also D♯ in bar 2), 2 E;"),
         ("D#5 F5 | Eb5 F5 | D#5", "A1@3 A2@3 A1@3 A2@3 A1@3", "A string: 1 D♯ (written E♭ in bar 2), 2 F;"),
         ("D#5 F5 | Eb5 F5", "A1@3 A3@3 A2@3 A3@3", "A string: 1 D♯, 2 E♭, 3 F; 1 and 2 take the same place in turn"),
         ("E6 A5", "E4@3 E1@3", "E string: 1 A, 4 stretched to E"),
+        (
+            "C6 Bb5 C6 C#6 D6 C#6 D6 A5 Bb5",
+            "E3@3 E2@3 E3@3 E3@3 E4@3 E3@3 E4@3 E1@3 E2@3",
+            "E string: 1 A, 2 B♭, 3 C (also C♯), 4 D; semitone between 1 and 2 and between 3 and 4 (C♯ and D)",
+        ),
+        (
+            "C#6 D6 C#6 D6 C6 Bb5 A5",
+            "E3@3 E4@3 E3@3 E4@3 E3@3 E2@3 E1@3",
+            "E string: 1 A, 2 B♭, 3 C♯ (also C), 4 D; semitone between 1 and 2 and between 3 and 4 (C♯ and D), "
+            "a wide step between 2 and 3 (B♭ and C♯)",
+        ),
+        (
+            "Ab5 Bb5 C6 Db6 Ab5 Bb5 | A5 Bb5 | B5 C6",
+            "E1@3 E2@3 E3@3 E4@3 E1@3 E2@3 E1@3 E2@3 E2@3 E3@3",
+            "E string: 1 A♭ (A in bar 2), 2 B♭ (B in bar 3), 3 C, 4 D♭; semitone between 1 and 2 (A and B♭) and "
+            "between 2 and 3 (B and C) and between 3 and 4",
+        ),
     ],
 )
 def test_the_hand_tells_what_is_played_and_nothing_else(text: str, stops: str, told: str) -> None:
@@ -152,7 +173,7 @@ def test_the_hand_names_every_note_of_a_finger_and_the_bars_of_the_rarer_ones() 
     plan = placed("G4 A4 B4 | C5 A4 | C#5 B4 | C#5", "D1@3 D2@3 D3@3 D4@3 D2@3 D4@3 D3@3 D4@3")
     (pattern,) = finger_patterns(plan, *plan.spans)
     assert hand_words(ENGLISH, plan.passage, pattern) == (
-        "D string: 1 G, 2 A, 3 B, 4 C♯ (C in bar 2); elsewhere whole tones throughout"
+        "D string: 1 G, 2 A, 3 B, 4 C♯ (C in bar 2); semitone between 3 and 4 (B and C)"
     )
 
 

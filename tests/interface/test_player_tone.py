@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from lxml import etree
 
-from rules import Plan, PlannedPart, Technique
+from rules import Figures, Plan, PlannedPart, Reason, Technique
 from service.config.options import Options
 from service.messages.message import Wording
 from service.reports.player.reasons import why
@@ -42,7 +42,7 @@ def test_a_reason_of_tone_tells_the_long_notes_that_lose_by_it() -> None:
     ("finger", "reason"),
     [
         (0, "A trill (bar {bar}) is easier this way than on the open A string"),
-        (4, "On the 4th finger no finger is left for a trill (bar {bar})"),
+        (4, "In first position a trill (bar {bar}) falls on the 4th finger, which has no finger above it"),
     ],
 )
 def test_a_trill_is_not_said_to_sound_warmer(finger: int, reason: str) -> None:
@@ -74,3 +74,56 @@ def test_a_trill_is_not_sent_to_the_position_in_which_it_is() -> None:
         "the trill on D♭ is on the 4th finger, which leaves none for the upper note. "
         "Leave the trill out, until you have learned fourth position (3 D♭)." in " ".join(report.split())
     )
+
+
+def test_notes_are_named_where_one_bar_gains_and_loses() -> None:
+    """Two notes of one bar: the reader would not know which of them is meant."""
+    planned = jetty()
+    first, *_ = planned.proposals
+    gains = first.warmer[0]
+    beside = next(e for e in first.excursion.events if e != gains and _measure(planned, e) == _measure(planned, gains))
+    told = why(ENGLISH, planned, replace(first, warmer=(gains,), colder=(beside,)))
+    names = [ENGLISH.note(planned.plan.event(event).pitches[0]) for event in (gains, beside)]
+    bar = planned.plan.passage.measures[_measure(planned, gains)].label
+    assert f"A long note ({names[0]} in bar {bar}) sounds warmer" in told
+    assert f"but a long note ({names[1]} in bar {bar}) comes on" in told
+
+
+def _measure(planned: PlannedPart, event: int) -> int:
+    return planned.plan.event(event).measure
+
+
+@pytest.mark.parametrize(
+    ("reasons", "before", "after", "told"),
+    [
+        ((Reason.REACH,), {"crossings": 2}, {"crossings": 6}, "But third position needs 6 string crossings instead of"),
+        ((Reason.HAND,), {"stretches": 2}, {"crossings": 3}, "avoids 2 stretches, but needs 3 string crossings."),
+        ((Reason.HAND,), {"stretches": 2}, {"crossings": 1}, "avoids 2 stretches."),
+        (
+            (Reason.CROSSINGS,),
+            {"crossings": 9},
+            {"crossings": 5, "hops": 1},
+            "5 string crossings instead of 9, but one",
+        ),
+        ((Reason.HAND,), {"hops": 1}, {"slides": 1, "stretches": 1}, "but needs one stretch and one finger slide."),
+        ((Reason.AGAIN,), {"shifts": 0}, {"shifts": 3}, "The same music is played this way elsewhere in the piece."),
+    ],
+)
+def test_a_reason_tells_what_there_is_clearly_more_of(
+    reasons: tuple[Reason, ...], before: dict[str, int], after: dict[str, int], told: str
+) -> None:
+    planned = jetty()
+    first, *_ = planned.proposals
+    counts = {"before": Figures(**before), "after": Figures(**after), "warmer": (), "colder": ()}
+    said = why(ENGLISH, planned, replace(first, reasons=reasons, **counts))
+    assert told in said
+    assert said.endswith(told) or "instead of" in told
+
+
+def test_a_long_note_that_comes_on_the_fourth_finger_is_told_whatever_the_reason() -> None:
+    planned = jetty()
+    first = planned.proposals[1]
+    fourth = next(e for e in first.excursion.events if planned.plan.grips[e].stops[0].finger == 4)
+    counts = {"before": Figures(stretches=2), "after": Figures(), "warmer": (), "colder": (fourth,)}
+    said = why(ENGLISH, planned, replace(first, reasons=(Reason.HAND,), **counts))
+    assert said == "Third position avoids 2 stretches, but needs one long note on the 4th finger."

@@ -216,7 +216,7 @@ def test_across_strings_the_finger_that_was_down_glides_on_its_own_string() -> N
 
 
 def test_across_strings_no_finger_guides_that_is_neither_the_first_nor_plays_next() -> None:
-    # Common practice, as a teacher told it: the third finger that glides on the A string is in the way of the first on the E string.
+    # Common practice: the third finger that glides on the A string is in the way of the first on the E string.
     assert guided("D6 G4", "E4@3 D3@1") == [(None, None, "", "")]
     assert guided("F#5 G5", "A3@3 E1@2") == [(None, None, "", "")]
     assert guided("E4 F#5", "D1@1 A3@3") == [(1, 3, "E4", "G4")]
@@ -228,7 +228,7 @@ def test_a_guide_is_spelt_as_the_notes_around_are_and_else_as_the_key_is() -> No
     assert natural.shifts[-1].guide_pitch == Pitch.named("B4")
     in_key = plan_with_stops(read_passage("A3:1 C#5:1 C#5:1 E5:1", fifths=-1), "G1 A1 A2 E0")
     assert in_key.shifts[-1].guide_pitch == Pitch.named("Bb4")
-    late = plan_with_stops(read_passage("A3:1 C#5:1 C#5:1 E5:1 | E5:4 | B3:4", fifths=-1), "G1 A1 A2 E0 E0 G2")
+    late = plan_with_stops(read_passage("C#5:2 C#5:2 | E5:4 | B3:4", fifths=-1), "A1 A2 E0 G2")
     assert late.shifts[-1].guide_pitch == Pitch.named("Bb4")
 
 

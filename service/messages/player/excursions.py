@@ -39,8 +39,8 @@ TRILLS = Message(
     "a trill ({bars}) is easier this way than on {weak}", "{n} trills ({bars}) are easier this way than on {weak}"
 )
 TRILLS_ON_THE_FOURTH = Message(
-    "on the 4th finger no finger is left for a trill ({bars})",
-    "on the 4th finger no finger is left for {n} trills ({bars})",
+    "in first position a trill ({bars}) falls on the 4th finger, which has no finger above it",
+    "in first position {n} trills ({bars}) fall on the 4th finger, which has no finger above it",
 )
 TONE_BUT = Message(
     "{tone}, but a long note ({bars}) comes on {weak}", "{tone}, but {n} long notes ({bars}) come on {weak}"
@@ -57,6 +57,9 @@ NEARLY_AS_EASY_BESIDES = Message("{reason}; first position is nearly as easy her
 THIS_WAY = Message("this way")
 NEEDS = Message("{way} needs {counts}")
 AVOIDS = Message("{way} avoids {counts}")
+BUT = Message("{reason}, but {counts}")
+BUT_NEEDS = Message("{reason}, but needs {counts}")
+BUT_THE_WAY_NEEDS = Message("but {way} needs {counts}")
 NEEDS_AND_AVOIDS = Message("{way} needs {counts}, and avoids {avoided}")
 
 # Counts, and one compared with another.
@@ -137,8 +140,8 @@ WHOLE_TONE = Message("whole tone between {pairs}")
 WHOLE_TONES = Message("whole tones throughout")
 IN_ONE_PLACE = Message("{pairs} take the same place in turn")
 PAIR = Message("{low} and {high}")
+PAIR_OF_NOTES = Message("{low} and {high} ({first} and {second})")
 AND_BETWEEN = Message("{first} and between {second}")
-OTHERWISE = Message("elsewhere {shape}")
 OPEN_PLACE = Message("open {note}")
 FINGER_PLACE = Message("{finger} {note}")
 FINGER_PLACE_AND = Message("{finger} {note} ({others})")

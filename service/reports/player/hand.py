@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from itertools import pairwise
 
-from rules import FINGERS, LETTERS, AnchorHelp, FingerPattern, Instrument, Passage, PlacedNote
+from rules import FINGERS, LETTERS, AnchorHelp, FingerPattern, Instrument, Passage, Pitch, PlacedNote
 
 from ...messages.message import Wording, sentence
 from ...messages.music_words import bar_list, open_string_words, position_words, runs_of_bars, string_words
 from ...messages.player import excursions
 from ...messages.player.excursions import Ways
 
+WHOLE_TONE = 2
 MOST_RUNS = 3
 """Bars, or runs of bars, that are named for one note of a finger."""
 
@@ -63,29 +64,47 @@ def hand_words(wording: Wording, passage: Passage, pattern: FingerPattern) -> st
 
 
 def _shape(wording: Wording, pattern: FingerPattern) -> str:
-    """Where the semitones lie between the places; whether it is otherwise at times is told by the notes themselves."""
-    pairs = [
-        pair
-        for pair in pairwise(FINGERS)
-        if pattern.played.keys() >= set(pair) and (pair in pattern.meeting or pattern.changing.isdisjoint(pair))
+    """Where the semitones lie between the fingers; where one of them plays several notes, between which of these."""
+    by_step: dict[str, list[str]] = {}
+    whole = []
+    for pair in pairwise(FINGERS):
+        if not pattern.played.keys() >= set(pair):
+            continue
+        places = pattern.places[pair[0]], pattern.places[pair[1]]
+        moves = not pattern.changing.isdisjoint(pair)
+        for notes in (places, *(pattern.meeting.get(pair, ()) if moves else ())):
+            step = notes[1].midi - notes[0].midi
+            said = _pair(wording, pair, notes if moves else None)
+            if (kind := _kind_of_step(step)) is not None:
+                by_step.setdefault(kind, [])
+                by_step[kind] += [said] if said not in by_step[kind] else []
+            elif not moves and step > 0:
+                whole.append(said)
+    shape = [
+        wording.say(message, pairs=_joined(wording, by_step[kind]))
+        for kind, message in _STEPS.items()
+        if kind in by_step
     ]
-    half, wide, alike = (
-        [pair for pair in found if pair in pairs]
-        for found in (pattern.half_steps, pattern.wide_steps, pattern.in_one_place)
-    )
-    shape = []
-    if half:
-        shape.append(wording.say(excursions.SEMITONES, pairs=_pairs(wording, half)))
-    if wide:
-        shape.append(wording.say(excursions.WIDE, pairs=_pairs(wording, wide)))
-    if alike:
-        shape.append(wording.say(excursions.IN_ONE_PLACE, pairs=_pairs(wording, alike)))
-    if not shape and pairs:
-        one = wording.say(excursions.WHOLE_TONE, pairs=_pairs(wording, pairs))
-        shape.append(one if len(pairs) == 1 else wording.say(excursions.WHOLE_TONES))
-    told = {finger for pair in (*half, *wide, *alike) or pairs for finger in pair}
-    said = ", ".join(shape)
-    return said if told.isdisjoint(pattern.changing) else wording.say(excursions.OTHERWISE, shape=said)
+    if not shape and whole:
+        throughout = len(whole) > 1 and pattern.changing.isdisjoint(pattern.played)
+        shape.append(
+            wording.say(excursions.WHOLE_TONES)
+            if throughout
+            else wording.say(excursions.WHOLE_TONE, pairs=_joined(wording, whole))
+        )
+    return ", ".join(shape)
+
+
+_STEPS = {"semitone": excursions.SEMITONES, "wide": excursions.WIDE, "none": excursions.IN_ONE_PLACE}
+
+
+def _kind_of_step(step: float) -> str | None:
+    """What is told of the step from a finger to the next: a whole tone is what a pupil expects."""
+    if step == 0:
+        return "none"
+    if 0 < step <= 1:
+        return "semitone"
+    return "wide" if step > WHOLE_TONE else None
 
 
 def _place(wording: Wording, passage: Passage, pattern: FingerPattern, finger: int) -> str:
@@ -139,9 +158,17 @@ def _others(
         yield wording.say(ways.only if only else ways.also_in, note=told, bars=bar_list(wording, named)), True
 
 
-def _pairs(wording: Wording, pairs: Sequence[tuple[int, int]]) -> str:
-    said = [wording.say(excursions.PAIR, low=str(low), high=str(high)) for low, high in pairs]
-    text = said[0]
-    for more in said[1:]:
+def _pair(wording: Wording, pair: tuple[int, int], notes: tuple[Pitch, Pitch] | None) -> str:
+    """Return "2 and 3", or "2 and 3 (E and F)" where the fingers play other notes as well."""
+    low, high = map(str, pair)
+    if notes is None:
+        return wording.say(excursions.PAIR, low=low, high=high)
+    first, second = map(wording.note, notes)
+    return wording.say(excursions.PAIR_OF_NOTES, low=low, high=high, first=first, second=second)
+
+
+def _joined(wording: Wording, pairs: Sequence[str]) -> str:
+    text = pairs[0]
+    for more in pairs[1:]:
         text = wording.say(excursions.AND_BETWEEN, first=text, second=more)
     return text

@@ -9,11 +9,13 @@ from rules import Plan, PlannedPart, Proposal, Reason, Spared, ease, is_nearly_a
 from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import bar_list, position_words, runs_of_bars
 from ...messages.player import excursions
-from .counts import counts_listed, instead_of, telling
+from .counts import WeakNotes, counts_listed, instead_of, telling, tells, weak_instead
 from .weak_notes import is_trilled, weak_words
 
 MOST_PLACES = 3
 """Long notes whose bars are named; more are only counted."""
+LEAST_CROSSINGS = 2
+"""String crossings more than in first position from which they are told as a cost."""
 
 _COUNTS: dict[Reason, tuple[tuple[str, Message], ...]] = {
     Reason.CROSSINGS: (("crossings", excursions.CROSSINGS), ("skips", excursions.SKIPS)),
@@ -54,8 +56,55 @@ def why(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
             said += _eased(wording, planned, proposal)
         elif reason not in _COUNTS:
             said.append(reason_words(wording, planned, proposal, reason))
-    told = [*said, *_counted(wording, proposal, proposal.reasons)]
+    counted = list(_counted(wording, proposal, proposal.reasons))
+    told = [*said, *counted]
+    if more := _costs(wording, planned, proposal):
+        if counted:
+            only_needs = all(after for _, after, _ in _falling(proposal, proposal.reasons))
+            message = excursions.BUT if only_needs else excursions.BUT_NEEDS
+            told[-1] = wording.say(message, reason=told[-1], counts=more)
+        else:
+            told.append(wording.say(excursions.BUT_THE_WAY_NEEDS, way=_way(wording, proposal), counts=more))
     return " ".join(map(sentence, told))
+
+
+def _way(wording: Wording, proposal: Proposal) -> str:
+    position = _only_position(proposal)
+    return wording.say(excursions.THIS_WAY) if position is None else position_words(wording, position)
+
+
+def _costs(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
+    """What there is clearly more of as proposed than in first position: "6 string crossings instead of 2".
+
+    One string crossing more is not worth a word. Shifts are told by themselves, one by one.
+    """
+    after, before = proposal.after, proposal.before
+    messages = {name: message for counts in _COUNTS.values() for name, message in counts}
+    rising = [
+        (messages[name], number, other)
+        for name, number, other in telling(after, before, messages)
+        if number - other >= (LEAST_CROSSINGS if name == "crossings" else 1) and tells(name, number, other)
+    ]
+    more = [instead_of(wording, *each) for each in rising]
+    colder, warmer = proposal.colder, proposal.warmer
+    if Reason.TONE not in proposal.reasons and len(colder) > len(warmer):
+        weak = weak_words(wording, planned.plan, colder), weak_words(wording, planned.home, warmer)
+        own, others = (
+            WeakNotes(len(colder), _named(planned, colder), weak[0]),
+            WeakNotes(len(warmer), _named(planned, warmer), weak[1]),
+        )
+        more.append(weak_instead(wording, own, others))
+    if any(other for _, _, other in rising):
+        return counts_listed(wording, more)
+    return wording.all_of(more)
+
+
+def _named(planned: PlannedPart, events: Sequence[int]) -> Message:
+    """What notes that sound weak are called: long notes, trills, or some of both."""
+    trilled = {is_trilled(planned.plan, event) for event in events}
+    if trilled == {True}:
+        return excursions.TRILLS_WEAK
+    return excursions.LONG_OR_TRILLED_WEAK if True in trilled else excursions.LONG_WEAK
 
 
 def _eased(wording: Wording, planned: PlannedPart, proposal: Proposal) -> list[str]:
@@ -80,8 +129,7 @@ def _counted(wording: Wording, proposal: Proposal, reasons: Iterable[Reason]) ->
 def _compared(wording: Wording, proposal: Proposal, falling: Sequence[tuple[Message, int, int]]) -> Iterator[str]:
     needed = [instead_of(wording, message, after, before) for message, after, before in falling if after]
     avoided = [wording.say(message, before) for message, after, before in falling if not after]
-    position = _only_position(proposal)
-    way = wording.say(excursions.THIS_WAY) if position is None else position_words(wording, position)
+    way = _way(wording, proposal)
     if needed and avoided:
         yield wording.say(
             excursions.NEEDS_AND_AVOIDS, way=way, counts=counts_listed(wording, needed), avoided=wording.all_of(avoided)
@@ -155,8 +203,26 @@ def _warmer(wording: Wording, planned: PlannedPart, proposal: Proposal, events: 
         message = excursions.TONE_THIS_WAY if position is None else excursions.TONE
     else:
         message = excursions.TONE_THIS_WAY_IN if position is None else excursions.TONE_IN
-        fields["bars"] = _bars(wording, plan, events)
+        fields["bars"] = _places(wording, plan, events, proposal.colder)
     return wording.say(message, len(events), **fields)
+
+
+def _places(wording: Wording, plan: Plan, events: Sequence[int], others: Sequence[int]) -> str:
+    """The bars of some notes; where a note of the other kind stands in one of them, each note is named as well."""
+    bars = {plan.event(event).measure for event in events}
+    is_told_apart = bars.isdisjoint(plan.event(event).measure for event in others)
+    if is_told_apart or max(len(events), len(others)) > MOST_PLACES:
+        return _bars(wording, plan, events)
+    return wording.all_of(
+        [
+            wording.say(
+                excursions.PLAYED.only,
+                note=wording.all_of([wording.note(pitch) for pitch in plan.event(event).pitches]),
+                bars=_bars(wording, plan, [event]),
+            )
+            for event in events
+        ]
+    )
 
 
 def _but_elsewhere(wording: Wording, planned: PlannedPart, proposal: Proposal, said: str) -> str:
@@ -166,7 +232,8 @@ def _but_elsewhere(wording: Wording, planned: PlannedPart, proposal: Proposal, s
         return said
     weak = weak_words(wording, planned.plan, events)
     message = excursions.TONE_BUT_TRILLS if all(is_trilled(planned.plan, e) for e in events) else excursions.TONE_BUT
-    return wording.say(message, len(events), tone=said, bars=_bars(wording, planned.plan, events), weak=weak)
+    bars = _places(wording, planned.plan, events, proposal.warmer)
+    return wording.say(message, len(events), tone=said, bars=bars, weak=weak)
 
 
 def _bars(wording: Wording, plan: Plan, events: Iterable[int]) -> str:
