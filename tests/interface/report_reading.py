@@ -12,13 +12,14 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
 
-from rules import Excursion, ExplainedProposal, Plan, Stop, grips_for
+from rules import Excursion, ExplainedProposal, Plan, Stop
 from service.messages.message import Wording
 from service.messages.music_words import place_words, position_words
 from service.reports.player.report import text_report
 from service.usecases.annotate import PartReview
 from tests.interface.counted_again import COUNTED, count_in, is_weak
 from tests.interface.other_ways_again import complaints_about_ways
+from tests.interface.ways_back_again import comes_back, lies_there
 
 ENGLISH = Wording()
 REST_FOR_A_SHIFT = 0.1
@@ -378,70 +379,10 @@ class _Reading:
                 groups = [self._places[place]] if place in self._places else self._events_by_bar(place)
                 if not groups or not all(self._has(events, note[1], finger) for events in groups):
                     yield f"not planned so: {place}: {told}"
-                elif not self._lies_there(groups, told):
+                elif not lies_there(self.plan, groups, told):
                     yield f"not found there: {place}: {told}"
-                elif place in self._places and not self._comes_back(self._places[place][0], told):
+                elif place in self._places and not comes_back(self.plan, self._places[place][0], told):
                     yield f"the way back is not so: {place}: {told}"
-
-    def _lies_there(self, groups: Sequence[Sequence[int]], told: str) -> bool:
-        """Whether the fingers that are told find notes of these bars, or right beside them, in the position."""
-        found = re.search(r" in (\w+ position) \(([^)]*)\)", told)
-        if found is None:
-            return True
-        near = {index for events in groups for index in range(min(events) - 8, max(events) + 9)}
-        pitches = {pitch for i, event in enumerate(self.part.passage.events) if i in near for pitch in event.pitches}
-        position = next(n for n in range(19) if position_words(ENGLISH, n) == found[1])
-        return all(
-            any(
-                ENGLISH.note(pitch) == name and grip.stops[0].finger == int(finger) and grip.by_letter
-                for pitch in pitches
-                for grip in grips_for((pitch,), self.part.passage.instrument, frozenset({position}))
-            )
-            for finger, name in re.findall(rf"(\d) (?:stretched to )?([A-G][{ACCIDENTALS}]*)", found[2])
-        )
-
-    def _comes_back(self, event: int, told: str) -> bool:
-        """Whether the hand can come back after a note, and those beside it, as it is said."""
-        way = re.search(r"(with the notes beside it, )?and (?:(stay there)|come back([^.(]*))", told)
-        if way is None:
-            return True
-        fingers = re.findall(rf"\d ([A-G][{ACCIDENTALS}]*)", told[: way.start()])
-        last = event
-        while self._is_bound(last + 1) and not self._is_free(last + 1):
-            last += 1
-        if way[1]:  # notes up to a rest or an open string may go along as well
-            later = [end for end in range(last, last + 3) if self._way_is_so(end + 1, way)]
-            played = {ENGLISH.note(pitch) for end in later[:1] for i in range(event, end + 1)
-                      for pitch in self.plan.event(i).pitches}  # fmt: skip
-            return bool(later) and len(fingers) > 1 and played <= set(fingers)
-        return last == event and not self._is_bound_back(event) and self._way_is_so(event + 1, way)
-
-    def _is_bound(self, event: int) -> bool:
-        return event < len(self.plan.grips) and self.plan.event(event).slurred
-
-    def _is_bound_back(self, event: int) -> bool:
-        return self._is_bound(event) and not self._is_free(event - 1) and self.plan.grips[event - 1] is not None
-
-    def _is_free(self, event: int) -> bool:
-        """Whether the hand is free to move at an event: after a rest, on an open string, or left out."""
-        grip = self.plan.grip(event)
-        return grip is None or grip.is_open or self.plan.event(event).rest >= REST_FOR_A_SHIFT or grip.position != 1
-
-    def _way_is_so(self, event: int, way: re.Match[str]) -> bool:
-        """Whether the hand can come back before an event as it is said."""
-        if event >= len(self.plan.grips):
-            return event == len(self.plan.grips) and way[2] is not None
-        following, grip = self.plan.event(event), self.plan.grip(event)
-        if way[2]:
-            return grip is not None and grip.position != 1
-        if grip is None or following.rest >= REST_FOR_A_SHIFT:
-            return re.match(r" in the rest after| after", way[3]) is not None
-        if found := re.search(r"open ([EADGC]) string", way[3]):
-            names = [ENGLISH.note(self.part.passage.instrument.open_pitch(stop.string)) for stop in grip.stops]
-            return grip.is_open and found[1] in names
-        if found := re.search(rf"change of bow, on ([A-G][{ACCIDENTALS}]*)", way[3]):
-            return not following.slurred and not grip.is_open and found[1] in map(ENGLISH.note, following.pitches)
-        return False
 
     def _events_by_bar(self, bars: str) -> list[list[int]]:
         labels = [measure.label for measure in self.part.passage.measures]
