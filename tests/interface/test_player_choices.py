@@ -298,3 +298,10 @@ def test_a_unison_of_two_voices_is_no_news_for_a_player() -> None:
     unison = note("A4", 4) + "<backup><duration>4</duration></backup>" + note("A4", 4, voice="2")
     said = report_of("first", LOW, unison, LOW)
     assert "two voices" not in said.casefold()
+
+
+def test_bars_that_are_too_short_in_the_file_are_told() -> None:
+    """Not a pick-up, nor the two halves of a bar that is divided, nor the last bar."""
+    short = quarters("D4", "E4", "F4")
+    said = report_of("first", note("D4"), LOW, short, LOW, note("D4") * 2, note("E4") * 2, LOW, short)
+    assert "Bars shorter than the metre were read as they stand; a rest may be missing (bar 3)." in said
