@@ -18,6 +18,7 @@ from service.messages.music_words import place_words, position_words
 from service.reports.player.report import text_report
 from service.usecases.annotate import PartReview
 from tests.interface.counted_again import COUNTED, count_in, is_weak
+from tests.interface.hand_again import steps_not_so
 from tests.interface.other_ways_again import complaints_about_ways
 from tests.interface.ways_back_again import comes_back, lies_there
 
@@ -32,8 +33,6 @@ BAR_NUMBERS = re.compile(r"\b[Bb]ars? (\d+)(?:-(\d+))?((?:, \d+(?:-\d+)?)*(?: an
 FINGER = r"{} ((?:[^,(;]|\([^)]*\))*)"
 NOTE_NAME = re.compile(rf"(?<![A-Za-z])[A-G](?![a-z])[{ACCIDENTALS}]*")
 EXCEPTION = re.compile(r"([^()]*?) in (bars? (?:\d+(?:-\d+)?(?:, | and |(?=[,)]|$)))+)")
-STEPS = re.compile(r"(semitone|whole tone|a wide step) ((?:(?: and )?between \d and \d(?: \(\S+ and [^)]+\))?)+)")
-PAIRS = re.compile(r"between (\d) and (\d)(?: \((\S+) and ([^)]+)\))?")
 CLIMB = re.compile(r"climb ([A-G♯♭𝄪𝄫 ]+) from the open ([EADGC]) string")
 TONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 COUNT = re.compile(
@@ -278,7 +277,7 @@ class _Reading:
                 elif names and not is_place and "stretched" not in names[0]:
                     main[finger] = played[finger][names[0]]
                 yield from self._exceptions(found[1] if found else "", excursion, position, string, finger)
-            yield from _steps_not_so(told, played, main)
+            yield from steps_not_so(told, played, main)
 
     def _sounds_open(self, excursion: Excursion, position: str, string: str) -> bool:
         """Whether a string sounds open between notes that fingers stop in a position."""
@@ -411,19 +410,6 @@ def _against_the_hand(visit: _Visit, landing: str, position: str) -> Iterator[st
         told = re.search(rf"(?:^|, ){FINGER.format(finger)}", hand)
         if hand and (told is None or not _names(told[1], name)):
             yield f"lands on {name} with the finger {finger}, but the hand is {hand!r}"
-
-
-def _steps_not_so(told: str, played: Mapping[int, Mapping[str, float]], main: Mapping[int, float]) -> Iterator[str]:
-    """The steps between fingers, of their usual notes or of those that are named."""
-    for step, pairs in STEPS.findall(told):
-        for low, high, first, second in PAIRS.findall(pairs):
-            lower, upper = (
-                played[int(finger)].get(name) if name else main.get(int(finger))
-                for finger, name in ((low, first), (high, second))
-            )
-            width = None if lower is None or upper is None else upper - lower
-            if width is None or {1: "semitone", 2: "whole tone"}.get(width, "a wide step") != step:
-                yield f"no {step} between {low} and {high} in {told!r}"
 
 
 def _names(told: str, note: str) -> bool:
