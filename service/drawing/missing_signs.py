@@ -52,6 +52,11 @@ def add_signs(part: etree._Element, signs: Sequence[MissingSign]) -> tuple[str, 
             _insert(notes[sign.note], sign.tag, sign.text, _BEFORE_ACCIDENTAL)
         else:
             _insert(notes[sign.note], sign.tag, sign.text, _BEFORE_BEAM).set("number", str(sign.beam))
+    return signs_added(signs)
+
+
+def signs_added(signs: Sequence[MissingSign]) -> tuple[str, ...]:
+    """Return which kinds of signs there are: "accidentals", "beams"."""
     return tuple(dict.fromkeys(f"{sign.tag}s" for sign in signs))
 
 

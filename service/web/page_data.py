@@ -6,7 +6,7 @@ The plan for the eye and the ear, and the copies of the score that the pictures 
 from __future__ import annotations
 
 import base64
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 from weakref import WeakKeyDictionary
@@ -17,13 +17,14 @@ from .. import errors
 from ..config.file_limits import Limits
 from ..config.options import Options
 from ..drawing.engraving import Layout, PreparedScore, engrave, prepare_for_engraver
-from ..drawing.missing_signs import MissingSign, missing_signs
+from ..drawing.missing_signs import MissingSign, missing_signs, signs_added
 from ..drawing.redrawing import Drawings
 from ..drawing.score_pieces import pieces
 from ..errors import said
 from ..messages.message import Wording
 from ..messages.music_words import bars_words
 from ..musicxml.file.container import Document
+from ..musicxml.file.elements import Mark
 from ..musicxml.notation.part_list import choose_parts, list_parts
 from ..musicxml.notation.title import composer_of, title_of
 from ..musicxml.write.marks import Printing, marks_for
@@ -34,6 +35,7 @@ from ..reports.wire.review_data import review_json
 from ..usecases.annotate import PartReview, bar_range, printing_of, review_score
 from ..usecases.kept_scores import KeptScores
 from ..usecases.scores import MUSICXML, open_score
+from .marked_bars import BarsOfPart, MarkedBars
 from .plan_texts import PlanTexts, part_element
 
 _FIRST_BARS, _FLOWING_BARS, _PAGED_BARS = 60, 300, 900
@@ -45,6 +47,7 @@ _MISSING: WeakKeyDictionary[Passage, tuple[MissingSign, ...]] = WeakKeyDictionar
 _PRINTED: WeakKeyDictionary[Passage, PrintingMemory] = WeakKeyDictionary()
 _ROWS: WeakKeyDictionary[Passage, dict[int, int]] = WeakKeyDictionary()
 """By passage, the row of the plan by the ordinal of the `<note>` in the document."""
+_PIECES: WeakKeyDictionary[Passage, MarkedBars] = WeakKeyDictionary()
 
 
 @dataclass(frozen=True)
@@ -71,6 +74,30 @@ class _View:
         if passage not in _MISSING:
             _MISSING[passage] = missing_signs(part_element(self.document, passage))
         return _MISSING[passage]
+
+    @property
+    def rows(self) -> dict[int, int]:
+        """The row of the plan by the ordinal of the `<note>` in the document."""
+        passage, places = self.part.passage, self.part.reading.places
+        if passage not in _ROWS:
+            _ROWS[passage] = {places[note.id].note: note.row for note in passage.notes if note.row is not None}
+        return _ROWS[passage]
+
+    @property
+    def pieces(self) -> MarkedBars:
+        """The music as it was cut last."""
+        passage = self.part.passage
+        if passage not in _PIECES:
+            _PIECES[passage] = MarkedBars(BarsOfPart(self.document, passage.part, self.rows, self.missing))
+        return _PIECES[passage]
+
+    def marks(self, plan: Plan, printing: Printing) -> tuple[Mark, ...]:
+        """What is drawn of a plan of the part."""
+        reading = self.part.reading
+        # The copy draws string elements as numerals itself, on chords too.
+        printing = replace(printing, strings=StringMarks.ELEMENTS)
+        memory = _PRINTED.setdefault(self.part.passage, PrintingMemory())
+        return marks_for(plan, reading.places, printing, reading.outdated, memory)
 
 
 def opened(data: bytes, name: str, options: Options, limits: Limits) -> dict[str, Any]:
@@ -123,9 +150,14 @@ def marked_music(
         ScoreError: as for `annotate`.
     """
     view = _planned(data, options, limits)
-    root, added = _marked_copy(view, view.part.review.plan, printing_of(options), "", paged, remarks)
-    scores = pieces(root, _PAGED_BARS) if paged else pieces(root, _FLOWING_BARS, _FIRST_BARS)
-    return MarkedMusic(scores, added)
+    marks = view.marks(view.part.review.plan, printing_of(options))
+    how = paged, tuple((remarks or {}).items())
+    scores = view.pieces.again(how, marks, remarks or {})
+    if scores is None:
+        root = _marked_copy(view, marks, "", paged, remarks).root
+        scores = pieces(root, _PAGED_BARS) if paged else pieces(root, _FLOWING_BARS, _FIRST_BARS)
+        view.pieces.keep(how, marks, scores)
+    return MarkedMusic(scores, signs_added(view.missing))
 
 
 def plan_text(data: bytes, options: Options, limits: Limits, added: tuple[str, ...]) -> str:
@@ -175,7 +207,7 @@ def compared(
         ]
     }
     for seed, (name, plan) in enumerate(forms.items(), start=_COMPARED_SEED):
-        copy = _marked_copy(view, plan, printing, f"{name}-", False).text
+        copy = _marked_copy(view, view.marks(plan, printing), f"{name}-", False).text
         found[name] = list(engrave(copy, layout, (first + 1, last + 1), seed))
     return found
 
@@ -227,21 +259,8 @@ def _planned(data: bytes, options: Options, limits: Limits) -> _View:
 
 
 def _marked_copy(
-    view: _View,
-    plan: Plan,
-    printing: Printing,
-    prefix: str,
-    title: bool,
-    remarks: Mapping[int, str] | None = None,
+    view: _View, marks: Sequence[Mark], prefix: str, title: bool, remarks: Mapping[int, str] | None = None
 ) -> PreparedScore:
-    places = view.part.reading.places
-    # The copy draws string elements as numerals itself, on chords too.
-    printing = replace(printing, strings=StringMarks.ELEMENTS)
-    passage = view.part.passage
-    memory = _PRINTED.setdefault(passage, PrintingMemory())
-    marks = marks_for(plan, places, printing, view.part.reading.outdated, memory)
-    marked = insert(view.document.working, list(marks), view.document.note_starts)
-    if passage not in _ROWS:
-        _ROWS[passage] = {places[note.id].note: note.row for note in passage.notes if note.row is not None}
-    root = view.document.parse(marked)
-    return prepare_for_engraver(root, passage.part, _ROWS[passage], prefix, title, remarks or {}, view.missing)
+    root = view.document.parse(insert(view.document.working, marks, view.document.note_starts))
+    part = view.part.passage.part
+    return prepare_for_engraver(root, part, view.rows, prefix, title, remarks or {}, view.missing)
