@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from copy import deepcopy
+from itertools import pairwise
 
 from lxml import etree
 
@@ -34,17 +35,23 @@ def pieces(root: etree._Element, bars: int, first: int | None = None) -> list[st
     measures = [] if part is None else list(part.iterchildren("measure"))
     if len(measures) <= (first or bars) * (1 + _WINDOW):
         return [etree.tostring(root, encoding="unicode")]
-    open_after = _open_after(root)
     found = []
-    start = 0
     state: dict[tuple[str, str | None], etree._Element] = {}
-    while start < len(measures):
-        end = _cut(open_after, start, bars if start else first or bars)
+    for start, end in pairwise(_cuts(next(root.iterchildren("part")), bars, first)):
         before = dict(state)
         _take_up(state, measures[start:end])
         found.append(etree.tostring(_piece(root, measures[start:end], before), encoding="unicode"))
-        start = end
     return found
+
+
+def piece_count(part: etree._Element, bars: int, first: int) -> int:
+    """Return into how many pieces a `<part>` is cut."""
+    return len(_cuts(part, bars, first)) - 1
+
+
+def bars_for_first_cut(first: int) -> int:
+    """Return how many bars of a part tell where its first piece ends: with so many it is cut there as well."""
+    return int(first * (1 + _WINDOW)) + 2
 
 
 def cut_out(root: etree._Element, first: int, end: int, lines: Sequence[int]) -> str:
@@ -68,6 +75,15 @@ def _is_in_every_line(element: etree._Element) -> bool:
     return element.tag != "time" and (element.tag != "key" or (element.findtext("fifths") or "0").strip() != "0")
 
 
+def _cuts(part: etree._Element, bars: int, first: int | None) -> list[int]:
+    """The measures at which pieces begin, and the number of measures."""
+    open_after = _open_after(part)
+    found = [0]
+    while found[-1] < len(open_after):
+        found.append(_cut(open_after, found[-1], bars if found[-1] else first or bars))
+    return found
+
+
 def _cut(open_after: list[int], start: int, bars: int) -> int:
     """Where a piece ends: the first measure after it."""
     count = len(open_after)
@@ -78,11 +94,11 @@ def _cut(open_after: list[int], start: int, bars: int) -> int:
     return min(range(earliest, latest + 1), key=lambda end: (open_after[end - 1], abs(end - wanted)))
 
 
-def _open_after(root: etree._Element) -> list[int]:
+def _open_after(part: etree._Element) -> list[int]:
     """How many ties, slurs and lines are open at the end of each measure."""
     found: list[int] = []
     count = 0
-    for element in next(root.iterchildren("part")).iter("measure", *_PAIRS):
+    for element in part.iter("measure", *_PAIRS):
         if element.tag == "measure":
             found.append(count)
             continue

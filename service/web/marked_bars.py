@@ -13,6 +13,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
 
+from lxml import etree
+
 from ..drawing.engraving import prepare_for_engraver
 from ..drawing.missing_signs import MissingSign
 from ..musicxml.file.container import Document
@@ -101,16 +103,36 @@ class BarsOfPart:
         prepared = prepare_for_engraver(root, self.part, rows, remarks=remarks, missing=missing)
         return _BAR.findall(prepared.text)
 
+    def beginning(self, count: int, marks: Iterable[Mark], remarks: Mapping[int, str], title: bool) -> etree._Element:
+        """Return the score for the engraver as if the part ended after some bars."""
+        text, notes, starts, own = self.document.working, self.document.note_starts, self._starts, self._own
+        end = starts[own[count]]
+        beyond = bisect_left(notes, end)
+        rest = end_of_element(text, starts, own[-1], "measure")
+        marked = insert(
+            text[:end] + text[rest:],
+            [mark for mark in marks if not isinstance(mark, ElementRemoval) and mark.note < beyond],
+        )
+        rows = {note: row for note, row in self.rows.items() if note < beyond}
+        first = bisect_left(notes, starts[own.start])
+        missing = [sign for sign in self.missing if first + sign.note < beyond]
+        root = self.document.parse(marked)
+        return prepare_for_engraver(root, self.part, rows, "", title, remarks, missing).root
+
 
 class MarkedBars:
     """The pieces of a part as they were cut last."""
 
     def __init__(self, bars: BarsOfPart) -> None:
-        self._bars = bars
+        self.bars = bars
         self._how: Hashable = None
         self._marks: _Marks = {}
         self._scores: list[str] = []
         self._split: list[list[str]] = []
+
+    def knows(self, how: Hashable) -> bool:
+        """Whether pieces that depend on this were cut last."""
+        return bool(self._scores) and self._how == how
 
     def keep(self, how: Hashable, marks: Iterable[Mark], scores: Sequence[str]) -> None:
         """Keep pieces that were cut; `how` is what they depend on besides the marks."""
@@ -118,18 +140,18 @@ class MarkedBars:
 
     def again(self, how: Hashable, marks: Iterable[Mark], remarks: Mapping[int, str]) -> list[str] | None:
         """Return the pieces with other marks; None if the part had better be cut again."""
-        if how != self._how or not self._scores:
+        if not self.knows(how):
             return None
         new, old = _by_note(marks), self._marks
         notes = [note for note in new.keys() | old.keys() if new.get(note) != old.get(note)]
         if -1 in new or any(_is_line(mark) for note in notes for mark in (*new.get(note, ()), *old.get(note, ()))):
             return None
         split = self._split or self._in_bars()
-        bars = sorted({self._bars.bar_of(note) for note in notes}) if split else []
+        bars = sorted({self.bars.bar_of(note) for note in notes}) if split else []
         starts = [0, *accumulate(len(piece) // 2 for piece in split)]
         if not split or len(bars) > _MOST_AGAIN * starts[-1] or not set(starts[1:]).isdisjoint(bars):
             return None
-        for bar, text in zip(bars, self._bars.drawn(bars, new, remarks) if bars else (), strict=True):
+        for bar, text in zip(bars, self.bars.drawn(bars, new, remarks) if bars else (), strict=True):
             number = bisect_right(starts, bar) - 1
             split[number][2 * (bar - starts[number]) + 1] = text
             self._scores[number] = ""
@@ -143,7 +165,7 @@ class MarkedBars:
         count = sum(len(piece) // 2 for piece in split)
         tags = sum(len(_BAR_STARTS.findall(score)) for score in self._scores)
         # A name of a space would stand at each bar in a piece, and once for all in a few bars taken by themselves.
-        is_clear = count == tags == self._bars.count and not any("xmlns" in bar for p in split for bar in p[1::2])
+        is_clear = count == tags == self.bars.count and not any("xmlns" in bar for p in split for bar in p[1::2])
         return split if is_clear else []
 
 

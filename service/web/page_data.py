@@ -6,7 +6,7 @@ The plan for the eye and the ear, and the copies of the score that the pictures 
 from __future__ import annotations
 
 import base64
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 from weakref import WeakKeyDictionary
@@ -19,7 +19,7 @@ from ..config.options import Options
 from ..drawing.engraving import Layout, PreparedScore, engrave, prepare_for_engraver
 from ..drawing.missing_signs import MissingSign, missing_signs, signs_added
 from ..drawing.redrawing import Drawings
-from ..drawing.score_pieces import pieces
+from ..drawing.score_pieces import bars_for_first_cut, piece_count, pieces
 from ..errors import said
 from ..messages.message import Wording
 from ..messages.music_words import bars_words
@@ -138,6 +138,35 @@ class MarkedMusic(NamedTuple):
     added: tuple[str, ...]
 
 
+class BegunMusic(NamedTuple):
+    """The first piece of the marked part, or all if they are known, and how many pieces there are."""
+
+    scores: list[str]
+    added: tuple[str, ...]
+    piece_count: int
+
+
+def begun_music(
+    data: bytes, options: Options, limits: Limits, paged: bool, remarks: Mapping[int, str] | None = None
+) -> BegunMusic:
+    """Return the beginning of what `marked_music` returns: the first piece of a long part is there sooner.
+
+    Raises:
+        ScoreError: as for `annotate`.
+    """
+    view, remarks = _planned(data, options, limits), remarks or {}
+    bars, first = (_PAGED_BARS, _PAGED_BARS) if paged else (_FLOWING_BARS, _FIRST_BARS)
+    enough, own, printing = bars_for_first_cut(first), view.pieces.bars, printing_of(options)
+    # Lines that are written or taken out may move the cuts after the first.
+    may_move = printing.range_lines or view.part.reading.outdated
+    if own.count <= enough or may_move or view.pieces.knows(_how(paged, remarks)):
+        music = marked_music(data, options, limits, paged, remarks)
+        return BegunMusic(*music, len(music.scores))
+    count = piece_count(part_element(view.document, view.part.passage), bars, first)
+    root = own.beginning(enough, view.marks(view.part.review.plan, printing), remarks, paged)
+    return BegunMusic(pieces(root, bars, first)[:1], signs_added(view.missing), count)
+
+
 def marked_music(
     data: bytes, options: Options, limits: Limits, paged: bool, remarks: Mapping[int, str] | None = None
 ) -> MarkedMusic:
@@ -151,7 +180,7 @@ def marked_music(
     """
     view = _planned(data, options, limits)
     marks = view.marks(view.part.review.plan, printing_of(options))
-    how = paged, tuple((remarks or {}).items())
+    how = _how(paged, remarks or {})
     scores = view.pieces.again(how, marks, remarks or {})
     if scores is None:
         root = _marked_copy(view, marks, "", paged, remarks).root
@@ -256,6 +285,11 @@ def _planned(data: bytes, options: Options, limits: Limits) -> _View:
     score = _SCORES.score(data, options, limits)
     part = score.part(options)
     return _View(score.document, part.review(options), options)
+
+
+def _how(paged: bool, remarks: Mapping[int, str]) -> Hashable:
+    """What the pieces depend on besides the marks."""
+    return paged, tuple(remarks.items())
 
 
 def _marked_copy(

@@ -108,3 +108,30 @@ def test_nothing_is_known_of_a_part_not_cut() -> None:
     bars = BarsOfPart(view.document, view.part.passage.part, view.rows, view.missing)
     assert bars.count == len(view.part.passage.measures)
     assert MarkedBars(bars).again((False, ()), (), {}) is None
+
+
+@pytest.mark.parametrize("change", [bytes, _spanning, _commented])
+@pytest.mark.parametrize("others", [{}, {"fingers": "all"}, {"range_lines": "yes"}], ids=str)
+def test_the_first_piece_is_that_of_the_whole(change: type[bytes], others: dict[str, str]) -> None:
+    data, options = change(joined(["boathouse_reel", "ferry_waltz", "two_oars"], 900)), _options(3, **others)
+    remarks = {30: "listen", 800: "slowly"}
+    begun = page_data.begun_music(data, options, DEFAULT_LIMITS, False, remarks)
+    whole = _shown(data, options, remarks)
+    assert begun.scores == whole.scores[: len(begun.scores)]
+    assert (begun.added, begun.piece_count) == (whole.added, len(whole.scores))
+    # Dashed lines may move the cuts, so that all of them have to be known.
+    assert len(begun.scores) == (len(whole.scores) if "range_lines" in others else 1) < begun.piece_count + 1
+    assert page_data.begun_music(data, options, DEFAULT_LIMITS, False, remarks).scores == whole.scores
+
+
+def test_the_first_piece_in_a_score_of_several_parts() -> None:
+    solo = joined(["ferry_waltz"], 400)
+    part = solo[solo.index(b"<part id") : solo.index(b"</part>") + len(b"</part>")]
+    name = solo[solo.index(b"<score-part id") : solo.index(b"</score-part>") + len(b"</score-part>")]
+    first, last = part.replace(b'"P1"', b'"P0"'), part.replace(b'"P1"', b'"P2"')
+    names = (name.replace(b'"P1"', b'"P0"'), name, name.replace(b'"P1"', b'"P2"'))
+    data = solo.replace(part, first + part + last).replace(name, b"".join(names))
+    options = read_options({"part": ["P1"]})
+    begun = page_data.begun_music(data, options, DEFAULT_LIMITS, False)
+    assert begun.scores == _shown(data, options).scores[:1]
+    assert begun.piece_count > 1

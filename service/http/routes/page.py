@@ -149,12 +149,12 @@ async def planned(request: Request) -> StreamingResponse:
     """Return JSON lines: the pages of one part in reading order, its plan after the first of them, then the review."""
     view = await _read(request)
     limits, paged = view.settings.limits, view.layout.height > 0
-    music = await run_in_planner(request, page_data.marked_music, view.data, view.options, limits, paged, view.remarks)
+    music = await run_in_planner(request, page_data.begun_music, view.data, view.options, limits, paged, view.remarks)
     return StreamingResponse(_lines(request, view, music), media_type=_LINES)
 
 
-async def _lines(request: Request, view: _ViewRequest, music: page_data.MarkedMusic) -> AsyncIterator[str]:
-    count = len(music.scores)
+async def _lines(request: Request, view: _ViewRequest, music: page_data.BegunMusic) -> AsyncIterator[str]:
+    count = music.piece_count
     work = _Work(request, view, music)
     try:
         work.go_on(0)
@@ -179,8 +179,9 @@ async def _lines(request: Request, view: _ViewRequest, music: page_data.MarkedMu
 class _Work:
     """What is worked out for one view, in planner processes."""
 
-    def __init__(self, request: Request, view: _ViewRequest, music: page_data.MarkedMusic) -> None:
+    def __init__(self, request: Request, view: _ViewRequest, music: page_data.BegunMusic) -> None:
         self._request, self._view, self._music = request, view, music
+        self._scores = music.scores
         self._drawing: dict[int, asyncio.Task[list[str]]] = {}
         self._plan: asyncio.Task[str] | None = None
         self._review: asyncio.Task[str] | None = None
@@ -192,7 +193,7 @@ class _Work:
         Nothing holds the music up. With a process of their own the plan is written while the first piece is drawn, and
         the review begins when its pages are there. Else the plan waits for these pages, and the review for all.
         """
-        count = len(self._music.scores)
+        count = self._music.piece_count
         if number < count and (self._in_parallel or number != 1):
             self.draw(number)
         if self._in_parallel or number == 1:
@@ -203,13 +204,24 @@ class _Work:
     def draw(self, number: int) -> asyncio.Task[list[str]]:
         """Begin to draw a piece of the score, or return the work that was begun."""
         if number not in self._drawing:
-            layout = self._view.layout
-            if number + 1 < len(self._music.scores):  # the last line of the piece is not the last of the part
-                layout = replace(layout, stretched=_WORTH_STRETCHING)
-            score = self._music.scores[number]
-            work = draw_in_planner(self._request, number, page_data.drawn, score, layout, number + 1)
-            self._drawing[number] = asyncio.create_task(work)
+            self._drawing[number] = asyncio.create_task(self._drawn(number))
         return self._drawing[number]
+
+    async def _drawn(self, number: int) -> list[str]:
+        layout = self._view.layout
+        if number + 1 < self._music.piece_count:  # the last line of the piece is not the last of the part
+            layout = replace(layout, stretched=_WORTH_STRETCHING)
+        score = self._scores[number] if number < len(self._scores) else (await self._all_scores())[number]
+        return await draw_in_planner(self._request, number, page_data.drawn, score, layout, number + 1)
+
+    async def _all_scores(self) -> list[str]:
+        """All pieces, cut when the first of those that were not yet is wanted; one piece begins after the other."""
+        view, limits = self._view, self._view.settings.limits
+        music = await run_in_planner(
+            self._request, page_data.marked_music, view.data, view.options, limits, view.layout.height > 0, view.remarks
+        )
+        self._scores = music.scores
+        return music.scores
 
     def plan(self) -> asyncio.Task[str]:
         """Begin to write the plan down, or return the work that was begun."""
