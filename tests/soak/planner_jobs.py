@@ -96,7 +96,9 @@ class PlannerJobs:
         return "done"
 
     def _view(self, data: bytes, options: Options) -> str:
+        begun = self._call(page_data.begun_music, data, options, DEFAULT_LIMITS, False)
         scores, added = self._call(page_data.marked_music, data, options, DEFAULT_LIMITS, False)
+        assert begun.scores == scores[: len(begun.scores)], "the first piece is not that of the whole"
         self._call(page_data.plan_text, data, options, DEFAULT_LIMITS, added)
         self._call(page_data.reviewed, data, options, DEFAULT_LIMITS)
         self._call(page_data.choices, data, options, 0, DEFAULT_LIMITS)
