@@ -244,7 +244,7 @@ def numbered(sections: Iterable[Section]) -> tuple[Section, ...]:
 
 
 CAUTIONS = (
-    english("Stop at once at pain or numbness."),
+    english("Stop at once if you feel pain or numbness."),
     english("Keep thumb, hand and shoulders loose. A stretch that hurts is wrong for this hand."),
     english("Practise for five minutes, then rest your arms. Short and often is best."),
     english("Your teacher decides what is right for you; if anything hurts, a doctor does."),

@@ -138,7 +138,7 @@ def test_every_step_of_a_sounding_shift(same_finger: Plan) -> None:
         "Check with the open string",
         "Over an open string",
         "In other rhythms",
-        "Scale of B minor through the shift",
+        "Scale of B minor through a shift",
         "Study: the shift in eight bars",
     ]
     assert "4 times, in bars 1, 3 and 5." in section.text
@@ -413,8 +413,8 @@ def test_notes_that_no_finger_reaches_are_named(passage: Make) -> None:
     plan = Plan(music, TO_THIRD, cheapest_route(music, TO_THIRD))
     assert [note.note.pitch.name for note in plan.unheld] == ["G6"]
     sheet = practice_sheet(plan, "")
-    assert sheet.remarks[0] == "The small notes in bar 2 lie beyond the level: ask your teacher."
-    assert any("small notes lie beyond the level" in section.text for section in sheet.sections)
+    assert sheet.remarks[0] == "The small notes in bar 2 lie beyond your level: ask your teacher."
+    assert any("small notes lie beyond your level" in section.text for section in sheet.sections)
     # Small on paper, and in no drill.
     drilled = [note for e in sheet.exercises if not any(bar.label for bar in e.bars) for note in e.notes]
     assert all(tone.finger is not None for note in drilled for tone in note.tones)

@@ -147,7 +147,7 @@ def test_small_notes_beyond_the_level_are_announced_once(passage: Make) -> None:
     plan = Plan(music, TO_THIRD, cheapest_route(music, TO_THIRD))
     assert [note.note.pitch.name for note in plan.unheld] == ["G6"]
     words = said(practice_sheet(plan, ""))
-    assert "The small notes lie beyond the level" in words
+    assert "The small notes lie beyond your level" in words
     assert "Part of it lies beyond the level" not in words
 
 

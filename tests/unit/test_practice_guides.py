@@ -23,7 +23,7 @@ def test_guide_of_the_way_back_is_told_as_well(passage: Make) -> None:
     out = passage("B4:2 F#5:2 | F#5:4", fifths=2)
     both = drill(practice_sheet(planned(out, r0="1 2 1", r1="3 2 3", r2="3 2 3"), ""), "The guide heard, then hidden")
     assert both.text.startswith("Finger 1 leads:")
-    assert both.text.endswith("On the way back finger 3 leads.")
+    assert both.text.endswith("On the way back it is finger 3.")
     (small,) = [note.tones[0] for note in both.notes[6:] if note.is_small]
     assert (small.finger, small.pitch.name) == (3, "D5")
 

@@ -295,8 +295,8 @@ def test_a_card_for_a_class_has_a_page_for_each_piece() -> None:
     found = class_practice(scores, read_options({}), read_sheet_options({"form": ["card"]}))
     assert found.parts == ("Reed Crossing, Violin", "Evening on the Jetty, Violin")
     page = as_page(found.sheet)
-    assert page.count('class="fresh"') == 1
-    before, after = page.split('class="fresh"')
+    assert page.count('class="fresh') == 1
+    before, after = page.split('class="fresh')
     assert before.count("<h2>") >= 2
     assert after.count("<h2>") >= 2
     numbers = [int(text.split(".")[0]) for text in page.split("<h3>")[1:]]

@@ -75,7 +75,7 @@ def test_a_bar_is_gone_around_only_if_the_hand_ends_where_it_began(
         "The hardest bar: bar 2",
     )
     assert hardest.is_repeated is goes_around
-    assert ("Around and around" in hardest.text) is goes_around
+    assert ("Round and round" in hardest.text) is goes_around
 
 
 def test_no_slur_leads_to_a_note_that_is_left_out(passage: Make) -> None:

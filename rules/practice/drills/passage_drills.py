@@ -68,10 +68,7 @@ def how_it_sounds(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
             continue
         text = english("Played in first. Play it until you can sing it.")
         if lowered:
-            text = english(
-                "Played in first, an octave lower: the notes themselves are out of reach there. "
-                "Play it until you can sing it."
-            )
+            text = english("Played in first, an octave lower. Play it until you can sing it.")
         bars, tempo = bars_of_plan(_without_jumps(Plan(lower, FIRST, route))), reading_tempo(plan, measures)
         title = english("How it sounds, {bars}", bars=bars_named(plan, measures))
         return Exercise(title, joined((text, _bow_line(bars, tempo))), bars, tempo)
@@ -107,7 +104,7 @@ def grown(plan: Plan, shift: Shift, widths: Sequence[int] = GROWTH) -> Exercise 
             *others, end = in_even_notes(plan, piece)
             bars += [*others, replace(end, closes=True)]
     label = bar_number(plan.passage, plan.event(shift.arrival).measure)
-    text = english("In even notes. Each piece three times, then one note more on each side of the shift.")
+    text = english("In even notes. Each group three times, then one note more on each side of the shift.")
     way = between(shift.start, shift.goal)
     title = english("From the shift outward, bar {number}: {positions}", number=label, positions=way)
     return Exercise(title, text, tuple(bars), SLOW_READING)
@@ -145,11 +142,11 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
         return None
     bars = bars_of_plan(excerpt_plan(plan, (ranked[0], ranked[0])))
     places = [note.position for bar in bars for note in bar.notes if note.tones and not note.is_open]
-    text = english("Around and around, slowly, without a stop; then let it go and shake the hand out.")
+    text = english("Round and round, slowly, without a stop; then let the hand hang and shake it out.")
     # Going around would hide a shift from the end of the bar to its beginning.
     comes_back = len({*places[:1], *places[-1:]}) < _TWO_PLACES
     if not comes_back:
-        text = english("Four times, slowly, with a breath before each; then let it go and shake the hand out.")
+        text = english("Four times, slowly, with a breath before each; then let the hand hang and shake it out.")
     label = bar_number(plan.passage, ranked[0])
     title = english("The hardest bar: bar {number}", number=label)
     return Exercise(title, text, bars, reading_tempo(plan, (ranked[0], ranked[0])), is_repeated=comes_back)

@@ -50,7 +50,7 @@ def along_the_string(
     up = [(tone, start) for tone in low] + [(tone, goal) for tone in high]
     notes = _in_beats([*up, *reversed(up)], meter)
     text = english(
-        "The beginning of a scale, with the shift in it. The thumb goes with the hand; finger 1 keeps in touch."
+        "A few notes of the scale, with the shift between them. The thumb goes with the hand; finger 1 keeps in touch."
     )
     title = english(
         "Along the {string} string, {positions}",
@@ -85,7 +85,7 @@ def through_the_shift(
     down = [(tone, goal) for tone in tones[len(low) : top]]
     down = [*((_home(instrument, tone, start), start) for tone in tones[foot : len(low)]), *down]
     notes = _in_beats([*up, *reversed(down)], meter)
-    title = english("Scale of {key} through the shift", key=key.name)
+    title = english("Scale of {key} through a shift", key=key.name)
     text = english("The shift is not to be heard: the thumb goes with the hand, and finger 1 keeps in touch.")
     text = joined((text, _natural_line(key, [tone for tone, _ in up])))
     return Exercise(title, text, bars_of(from_down_bow(notes), meter, key.fifths, fill=True))

@@ -57,7 +57,7 @@ def hand_alone(move: Move) -> Exercise:
     pause: Sequence[SheetNote] = ()
     if move.kind is ShiftKind.REST:
         pause = (SheetNote((), Fraction(1)),)
-        text = english("Lift, move in silence, set the finger down, and only then bow.")
+        text = english("Lift the bow, let the hand glide with light fingers, set the finger down, and only then play.")
     elif move.between is not None:
         pause = (SheetNote((move.between,), Fraction(1), move.start),)
         text = english("The hand moves while the open string rings.")
@@ -98,14 +98,15 @@ def with_guide(move: Move) -> Exercise | None:
     there = SheetNote((move.arrival,), whole, move.goal)
     heard = [SheetNote((move.departure,), first, move.start), replace(out[0], beats=second), there]
     hidden = _there_and_back(move, out, back, ())
-    text = english("The guide: a long note first, then a whisper, then only felt. Separate bows.")
+    text = english("The guide: a long note first, then a short one. Then leave it out: it is only felt. Separate bows.")
     if guide[0].finger in (move.departure.finger, move.arrival.finger):
         text = english(
-            "Finger {finger} leads: a long note first, then a whisper, then only felt. Separate bows.",
+            "Finger {finger} leads: a long note first, then a short one. Then leave it out: it is only felt. "
+            "Separate bows.",
             finger=guide[0].finger or 0,
         )
     if back:
-        text = joined((text, english("On the way back finger {finger} leads.", finger=back[0].tones[0].finger or 0)))
+        text = joined((text, english("On the way back it is finger {finger}.", finger=back[0].tones[0].finger or 0)))
     return replace(_exercise(english("The guide heard, then hidden"), text, [*heard, *hidden], move), dynamic="p")
 
 
@@ -196,7 +197,9 @@ def check_line(move: Move) -> Text:
         return Text()
     string_name = move.instrument.string_name(known.string)
     return english(
-        "Check: in first it is finger {finger} on string {string}.", finger=known.finger or 0, string=string_name
+        "Check: in first it is finger {finger} on string {string}.",
+        finger=known.finger or 0,
+        string=string_name,
     )
 
 

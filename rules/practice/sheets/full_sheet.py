@@ -146,7 +146,7 @@ def remarks_of(
     bars = sorted({bar for first, last in printed for bar in unheld if first <= bar <= last})
     if bars:
         named = bars_line(tuple(dict.fromkeys(bar_number(plan.passage, bar) for bar in bars)))
-        yield english("The small notes {in_bars} lie beyond the level: ask your teacher.", in_bars=named)
+        yield english("The small notes {in_bars} lie beyond your level: ask your teacher.", in_bars=named)
     rest = tuple(left_out)
     others = bars_in(plan, rest)
     if rest and form is SheetForm.CARD:
@@ -298,7 +298,7 @@ def asked_lines(demands: Demands, measures: tuple[int, int]) -> Iterator[Text]:
     first, last = measures
     plan = demands.plan
     if any(first <= plan.event(note.event).measure <= last for note in plan.unheld):
-        yield english("The small notes lie beyond the level: leave them out, or ask your teacher.")
+        yield english("The small notes lie beyond your level: leave them out, or ask your teacher.")
     if demands.beyond_level(measures):
         yield english("Part of it lies beyond the level: ask your teacher first.")
     yield from demands.lines(measures)

@@ -58,7 +58,9 @@ _ADVICE = {
     ShiftStudy.ALONE: english("The hand stays where it is from the first note to the last."),
     ShiftStudy.FIRST_FINGER: english("Finger 1 stays down and takes the hand along."),
     ShiftStudy.OPEN_STRING: english("While the open string rings, the hand has all the time it needs."),
-    ShiftStudy.REST: english("Lift, move in silence, set the finger down, and only then bow."),
+    ShiftStudy.REST: english(
+        "Lift the bow, let the hand glide with light fingers, set the finger down, and only then play."
+    ),
     ShiftStudy.GUIDE_FINGER: english(
         "The guide finger travels with the hand, light and unheard; then the other one plays."
     ),
