@@ -74,6 +74,7 @@ from .practice.tunes.progressive import ShiftStudy, progressive_set
 from .proposal.alternatives import Alternative, AlternativeKind, alternatives
 from .proposal.ease import Spared, ease, is_nearly_as_easy_at_home
 from .proposal.explanation import (
+    WHOLE_TONE,
     AnchorHelp,
     ExplainedProposal,
     Explanation,
@@ -121,6 +122,7 @@ __all__ = [
     "UNCONSTRAINED",
     "VIOLA",
     "VIOLIN",
+    "WHOLE_TONE",
     "Alternative",
     "AlternativeKind",
     "AnchorHelp",

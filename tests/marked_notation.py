@@ -14,7 +14,21 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from rules import VIOLIN, Constraint, Event, Instrument, Note, Passage, Pitch, Printed, Technique, Words
+from rules import (
+    ALL,
+    VIOLIN,
+    Constraint,
+    Event,
+    Instrument,
+    Note,
+    Passage,
+    Pitch,
+    Plan,
+    Printed,
+    Technique,
+    Words,
+    cheapest_route,
+)
 from tests.notation import read_passage
 
 _NOTE = re.compile(r"(?P<pitch>[A-G][#b]*-?\d+)(?:\{(?P<marks>[^}]*)\})?")
@@ -120,3 +134,9 @@ def read_stops(text: str, passage: Passage) -> dict[str, Constraint]:
             position = frozenset({int(found["position"])}) if found["position"] else None
             constraints[note.id] = Constraint(frozenset({int(found["finger"])}), frozenset({string}), position)
     return constraints
+
+
+def placed(text: str, stops: str) -> Plan:
+    """Return a passage with its stops, each with its position (see `read_stops`)."""
+    passage = read_marked_passage(text)
+    return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=read_stops(stops, passage)))

@@ -113,6 +113,11 @@ class Event:
     jump: int | None = None
 
     @property
+    def is_trilled(self) -> bool:
+        """True if a note has a trill."""
+        return any(Technique.TRILL in note.techniques for note in self.notes)
+
+    @property
     def pitches(self) -> tuple[Pitch, ...]:
         """What starts here, from the lowest."""
         if len(self.notes) == 1:

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from ..cost.tone import plucked
 from ..hand.grip import FINGERS, Grip, Stop
-from ..music.passage import HELD_SECONDS, REST_FOR_A_SHIFT, UNBOUND_REST, Event, Passage, Technique
+from ..music.passage import HELD_SECONDS, REST_FOR_A_SHIFT, UNBOUND_REST, Event, Passage
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ def is_weak(event: Event, stop: Stop) -> bool:
 
     For a trill no finger is left above the fourth, however short it is.
     """
-    if stop.finger == FINGERS[-1] and any(Technique.TRILL in note.techniques for note in event.notes):
+    if stop.finger == FINGERS[-1] and event.is_trilled:
         return True
     return stop.finger in (0, FINGERS[-1]) and event.seconds >= HELD_SECONDS
 

@@ -7,14 +7,12 @@ from dataclasses import replace
 import pytest
 
 from rules import (
-    ALL,
     Alternative,
     AlternativeKind,
     Aspect,
     Figures,
     Plan,
     Shift,
-    cheapest_route,
 )
 from service.config.options import read_options
 from service.messages.message import Wording
@@ -28,15 +26,9 @@ from service.reports.player.other_ways import (
 )
 from service.usecases.annotate import review_score
 from tests.conftest import ROOT
-from tests.marked_notation import read_marked_passage, read_stops
+from tests.marked_notation import placed
 
 ENGLISH = Wording()
-REST = "<note><rest/><duration>1</duration></note>"
-
-
-def placed(text: str, stops: str) -> Plan:
-    passage = read_marked_passage(text)
-    return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=read_stops(stops, passage)))
 
 
 def another(

@@ -8,9 +8,6 @@ import pytest
 from lxml import etree
 
 from rules import (
-    ALL,
-    Plan,
-    cheapest_route,
     finger_patterns,
 )
 from service.config.options import Options, read_options
@@ -24,16 +21,11 @@ from service.reports.player.report import text_report
 from service.reports.player.shifts import shift_sentence, shift_sentences
 from service.usecases.annotate import review_score
 from tests.conftest import ROOT
-from tests.marked_notation import read_marked_passage, read_stops
+from tests.marked_notation import placed
 from tests.small_scores import attributes, note, root_of, technical, words
 
 ENGLISH = Wording()
 REST = "<note><rest/><duration>1</duration></note>"
-
-
-def placed(text: str, stops: str) -> Plan:
-    passage = read_marked_passage(text)
-    return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=read_stops(stops, passage)))
 
 
 def shift_told(text: str, stops: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rules import ALL, LEVELS, Pitch, Plan, ShiftKind, cheapest_route, propose
-from tests.marked_notation import read_marked_passage, read_stops
+from tests.marked_notation import placed, read_stops
 from tests.notation import plan_with_stops, read_passage
 
 
@@ -161,12 +161,6 @@ def test_every_note_is_found_by_its_id() -> None:
     plan = plan_with_stops(read_passage("A4:1 B4:1"), "A0 A1")
     assert [plan.by_note[note.id].event for note in plan.passage.notes] == [0, 1]
     assert plan.grip(0) is plan.grips[0]
-
-
-def placed(text: str, stops: str) -> Plan:
-    """A passage with its stops, each with its position."""
-    passage = read_marked_passage(text)
-    return Plan(passage, ALL, cheapest_route(passage, ALL, decisions=read_stops(stops, passage)))
 
 
 def test_where_open_strings_alone_sound_the_hand_is_in_no_position() -> None:

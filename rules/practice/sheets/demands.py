@@ -6,7 +6,7 @@ the player (ad libitum): whoever checks the sheet then knows that it has been th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from ...candidates.candidates import Candidates
@@ -119,19 +119,22 @@ def _left_to_the_player(event: Event) -> Event:
 
 def beyond_level_left_out(section: Section, level: Level) -> Section:
     """Return the section with every note in a position beyond the level ad libitum; its text has to say so."""
+    return _ad_libitum(section, lambda note: note.position is not None and note.position not in level.positions)
+
+
+def _ad_libitum(section: Section, is_left: Callable[[SheetNote], bool]) -> Section:
+    """The section with some of its notes left to the player."""
     exercises = (
         replace(
             exercise,
-            bars=tuple(replace(bar, notes=tuple(_within(note, level) for note in bar.notes)) for bar in exercise.bars),
+            bars=tuple(
+                replace(bar, notes=tuple(replace(n, ad_libitum=n.ad_libitum or is_left(n)) for n in bar.notes))
+                for bar in exercise.bars
+            ),
         )
         for exercise in section.exercises
     )
     return replace(section, exercises=tuple(exercises))
-
-
-def _within(note: SheetNote, level: Level) -> SheetNote:
-    beyond = note.position is not None and note.position not in level.positions
-    return replace(note, ad_libitum=True) if beyond else note
 
 
 def high_notes_told(section: Section, instrument: Instrument) -> Section:
@@ -143,20 +146,9 @@ def high_notes_told(section: Section, instrument: Instrument) -> Section:
     high = [note for exercise in section.exercises for note in exercise.notes if _is_high(note, instrument)]
     if not high:
         return section
-    exercises = (
-        replace(
-            exercise,
-            bars=tuple(
-                replace(
-                    bar, notes=tuple(replace(n, ad_libitum=n.ad_libitum or _is_high(n, instrument)) for n in bar.notes)
-                )
-                for bar in exercise.bars
-            ),
-        )
-        for exercise in section.exercises
-    )
     line = english("The highest notes lie above what orchestral parts ask for: make sure that they are meant.")
-    return replace(section, text=joined((section.text, line)), exercises=tuple(exercises))
+    left = _ad_libitum(section, lambda note: _is_high(note, instrument))
+    return replace(left, text=joined((section.text, line)))
 
 
 def _is_high(note: SheetNote, instrument: Instrument) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from rules import ALL, FINGERS, HOME_POSITION, REST_FOR_A_SHIFT, Flag, Plan, Technique, Text, grips_for
+from rules import ALL, FINGERS, HOME_POSITION, REST_FOR_A_SHIFT, Flag, Plan, Text, grips_for
 
 from ...messages.message import Wording
 from ...messages.music_words import finger_words, open_string_words, string_words
@@ -270,7 +270,7 @@ def _held(wording: Wording, plan: Plan, events: Sequence[int]) -> Case | None:
     """Which other way there is for a long note in first position: open, another position, or fingered."""
     event = events[0]
     grip, instrument = plan.grip(event), plan.passage.instrument
-    if grip is None or any(Technique.TRILL in note.techniques for note in plan.event(event).notes):
+    if grip is None or plan.event(event).is_trilled:
         return None  # a trill has no vibrato, and is told as a trill
     stop, pitch = grip.stops[-1], plan.event(event).pitches[-1]
     if stop.is_open:

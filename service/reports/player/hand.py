@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from itertools import pairwise
 
-from rules import FINGERS, LETTERS, AnchorHelp, FingerPattern, Instrument, Passage, Pitch, PlacedNote
+from rules import FINGERS, LETTERS, WHOLE_TONE, AnchorHelp, FingerPattern, Instrument, Passage, Pitch, PlacedNote
 
 from ...messages.message import Wording, sentence
 from ...messages.music_words import bar_list, open_string_words, position_words, runs_of_bars, string_words
 from ...messages.player import excursions
 from ...messages.player.excursions import Ways
 
-WHOLE_TONE = 2
 MOST_RUNS = 3
 """Bars, or runs of bars, that are named for one note of a finger."""
 

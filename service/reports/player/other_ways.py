@@ -26,7 +26,7 @@ from ...messages.music_words import bars_words, place_words, position_words
 from ...messages.player import excursions
 from .counts import COUNTED, Difference, WeakNotes, counts_listed, difference, tells
 from .shifts import played_notes
-from .weak_notes import is_trilled, weak_stops_words
+from .weak_notes import weak_notes_name, weak_stops_words
 
 NEARLY_AS_GOOD = 3.0
 """Effort below which another way is offered in a report: about what an ordinary shift costs."""
@@ -268,12 +268,10 @@ def _weak_notes(wording: Wording, plan: Plan, other: Alternative) -> tuple[WeakN
 
 def _named(plan: Plan, weak: Mapping[int, Stop]) -> Message:
     """What notes on an open string or the fourth finger are called: long notes, trills, or some of both."""
-    trilled = {is_trilled(plan, event) for event in weak}
-    if trilled == {True}:
-        # For a trill on an open string the first finger is free.
-        on_fourth = all(not stop.is_open for stop in weak.values())
-        return excursions.TRILLS_ON_FOURTH if on_fourth else excursions.TRILLS_WEAK
-    return excursions.LONG_OR_TRILLED_WEAK if True in trilled else excursions.LONG_WEAK
+    named = weak_notes_name(plan, weak)
+    # For a trill on an open string the first finger is free.
+    on_fourth = all(not stop.is_open for stop in weak.values())
+    return excursions.TRILLS_ON_FOURTH if named is excursions.TRILLS_WEAK and on_fourth else named
 
 
 def _price(wording: Wording, found: Difference, excursion: Excursion, other: Alternative) -> str:

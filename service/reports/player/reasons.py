@@ -10,7 +10,7 @@ from ...messages.message import Message, Wording, sentence
 from ...messages.music_words import bar_list, position_words, runs_of_bars
 from ...messages.player import excursions
 from .counts import WeakNotes, counts_listed, instead_of, telling, tells, weak_instead
-from .weak_notes import is_trilled, weak_words
+from .weak_notes import weak_notes_name, weak_words
 
 MOST_PLACES = 3
 """Long notes whose bars are named; more are only counted."""
@@ -90,21 +90,13 @@ def _costs(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
     if Reason.TONE not in proposal.reasons and len(colder) > len(warmer):
         weak = weak_words(wording, planned.plan, colder), weak_words(wording, planned.home, warmer)
         own, others = (
-            WeakNotes(len(colder), _named(planned, colder), weak[0]),
-            WeakNotes(len(warmer), _named(planned, warmer), weak[1]),
+            WeakNotes(len(colder), weak_notes_name(planned.plan, colder), weak[0]),
+            WeakNotes(len(warmer), weak_notes_name(planned.plan, warmer), weak[1]),
         )
         more.append(weak_instead(wording, own, others))
     if any(other for _, _, other in rising):
         return counts_listed(wording, more)
     return wording.all_of(more)
-
-
-def _named(planned: PlannedPart, events: Sequence[int]) -> Message:
-    """What notes that sound weak are called: long notes, trills, or some of both."""
-    trilled = {is_trilled(planned.plan, event) for event in events}
-    if trilled == {True}:
-        return excursions.TRILLS_WEAK
-    return excursions.LONG_OR_TRILLED_WEAK if True in trilled else excursions.LONG_WEAK
 
 
 def _eased(wording: Wording, planned: PlannedPart, proposal: Proposal) -> list[str]:
@@ -179,7 +171,7 @@ def _tone(wording: Wording, planned: PlannedPart, proposal: Proposal) -> list[st
 
     Trills are told apart, since they need a finger above the note. What is lost is told with what is gained first.
     """
-    trills = [event for event in proposal.warmer if is_trilled(planned.plan, event)]
+    trills = [event for event in proposal.warmer if planned.plan.event(event).is_trilled]
     held = [event for event in proposal.warmer if event not in trills]
     said = [_warmer(wording, planned, proposal, held)] if held else []
     on_open = [event for event in trills if (grip := planned.home.grip(event)) is not None and grip.is_open]
@@ -231,7 +223,9 @@ def _but_elsewhere(wording: Wording, planned: PlannedPart, proposal: Proposal, s
     if not events:
         return said
     weak = weak_words(wording, planned.plan, events)
-    message = excursions.TONE_BUT_TRILLS if all(is_trilled(planned.plan, e) for e in events) else excursions.TONE_BUT
+    message = (
+        excursions.TONE_BUT_TRILLS if all(planned.plan.event(e).is_trilled for e in events) else excursions.TONE_BUT
+    )
     bars = _places(wording, planned.plan, events, proposal.warmer)
     return wording.say(message, len(events), tone=said, bars=bars, weak=weak)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import takewhile
 
-from rules import HOME_POSITION, Between, Excursion, Instrument, Plan, Shift, Stop
+from rules import HOME_POSITION, WHOLE_TONE, Between, Excursion, Instrument, Plan, Shift, Stop
 
 from ...messages.message import Wording, sentence
 from ...messages.music_words import (
@@ -19,7 +19,6 @@ from ...messages.player import excursions
 
 JUST = 4
 """Notes before a shift among which a finger has just played."""
-WHOLE_TONE = 2
 TIME_TO_PUT_DOWN = 0.25
 """Seconds of a note in which another finger can be put down behind the one that plays."""
 

@@ -96,14 +96,10 @@ def way_back(wording: Wording, plan: Plan, outings: Sequence[range], position: i
     With `more` other notes beside the long or trilled ones are played there too.
     """
     ways = [_way(wording, plan, events, position) for events in outings]
-    kinds = {kind for kind, _ in ways}
     kind, fields = ways[0]
-    if len(outings) > 1:
-        kind = (
-            choices.EACH_TIME.get(kind, choices.COME_BACK_EACH_TIME)
-            if len(kinds) == 1
-            else (choices.COME_BACK_EACH_TIME)
-        )
+    if len(ways) > 1:
+        each = choices.EACH_TIME.get(kind, choices.COME_BACK_EACH_TIME)
+        kind = each if all(other == kind for other, _ in ways) else choices.COME_BACK_EACH_TIME
         fields = {}
     return wording.say(kind[more], **fields)
 

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from rules import Instrument, Plan, Stop, Technique
+from rules import Instrument, Plan, Stop
 
-from ...messages.message import Wording
+from ...messages.message import Message, Wording
 from ...messages.music_words import open_string_words
 from ...messages.player import excursions
 
 
-def is_trilled(plan: Plan, event: int) -> bool:
-    """Whether a note of an event has a trill."""
-    return any(Technique.TRILL in note.techniques for note in plan.event(event).notes)
+def weak_notes_name(plan: Plan, events: Iterable[int]) -> Message:
+    """Return what notes that sound weak are called: long notes, trills, or some of both."""
+    trilled = {plan.event(event).is_trilled for event in events}
+    if trilled == {True}:
+        return excursions.TRILLS_WEAK
+    return excursions.LONG_OR_TRILLED_WEAK if True in trilled else excursions.LONG_WEAK
 
 
 def weak_words(wording: Wording, plan: Plan, events: Iterable[int]) -> str:
