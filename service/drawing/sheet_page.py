@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import zlib
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -59,6 +61,8 @@ _BESIDE = 0.72
 """Width of the music beside a chart, as a part of the line."""
 _USUAL = 0.35
 """How full a single line has to be to be stretched; of several, all are about equally full."""
+_KEPT = 256
+"""Engraved scores that are kept: of a few long sheets; about 10 MB."""
 _ROOMIER = ((1.0, 0.25), (0.8, 0.35), (0.65, 0.5), (0.5, 0.6), (0.35, 0.7), (0.2, 0.8))
 """What is tried one after the other: how much stands on a line, and how far its notes stand apart."""
 
@@ -227,6 +231,7 @@ class _Drawings:
         self._line = _STAFF_MILLIMETRES / staff
         self._paper = Layout(width=width, breaks="encoded", between=_BETWEEN_LINES, edge=_EDGE)
         self._count = 0
+        self._taken: dict[int, Exercise] = {}
 
     def section(self, section: Section) -> dict[str, Any]:
         """Return what the template needs of a section."""
@@ -298,8 +303,18 @@ class _Drawings:
         score = self._score(exercise, width * room * self._line)
         # One line alone keeps its own width, unless its words need the whole one.
         stretched = 0.0 if "<print" in score or spacing > _ROOMIER[0][1] else _USUAL
-        pictures = engrave(score, replace(layout, spacing=spacing, stretched=stretched), seed=self._count)
-        return score, list(pictures)
+        layout = replace(layout, spacing=spacing, stretched=stretched)
+        return score, list(_engraved_once(score, layout, self._seed(exercise, score)))
+
+    def _seed(self, exercise: Exercise, score: str) -> int:
+        """From which the ids in the pictures of an exercise are made: each id stands once on the page.
+
+        It depends on the music, not on the place: an exercise that moves on the sheet is not engraved again.
+        """
+        seed = zlib.crc32(score.encode()) >> 1
+        while self._taken.setdefault(seed, exercise) is not exercise:
+            seed += 1
+        return seed
 
     def _score(self, exercise: Exercise, width: float) -> str:
         """The music for the engraver, without the names of the part, which the page prints itself."""
@@ -317,6 +332,12 @@ class _Drawings:
             drawing = chart_svg(board, (), self._reader)
             drawings.append(drawing.replace("chart-t", f"chart-{self._count}-{position}-t"))
         return drawings
+
+
+@lru_cache(maxsize=_KEPT)
+def _engraved_once(score: str, layout: Layout, seed: int) -> tuple[str, ...]:
+    """The pictures of a score: a teacher who changes a heading or drops an exercise waits for the others only once."""
+    return tuple(engrave(score, layout, seed=seed))
 
 
 _TEMPLATES = Environment(

@@ -18,7 +18,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request, expect, sync_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
 CHROMIUM = next(filter(None, (shutil.which(name) for name in ("chromium", "chromium-browser", "google-chrome"))), None)
@@ -28,6 +28,9 @@ ARGUMENTS = [
 ]  # fmt: skip
 READY = "[data-ready]"
 FIRST_NOTE = "g.note[role=button]"
+PATIENCE = 15_000
+"""Milliseconds that a page and what is expected of it have, on a machine that is busy with other tests as well."""
+expect.set_options(timeout=PATIENCE)
 
 
 @pytest.fixture(scope="session")
@@ -129,7 +132,7 @@ def open_page(browser: Browser, address: str) -> Iterator[Opener]:
         )
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(15_000)
+        page.set_default_timeout(PATIENCE)
         watched = Watched(page, address)
         opened.append(watched)
         page.goto(address + path)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 
@@ -11,6 +12,7 @@ from lxml import etree
 
 from rules import VIOLA, VIOLIN, Bar, Exercise, Head, Instrument, Pitch, Section, Sheet, SheetForm, SheetNote, Tone
 from rules.practice.read_along import legible
+from service.drawing.engraving import Layout, engrave
 from service.drawing.page_fit import fits_page, room_between
 from service.drawing.sheet_page import as_page, content_policy, style
 from service.drawing.text_overlaps import overlaps
@@ -231,3 +233,22 @@ def test_what_stands_on_a_card_that_is_not_full_stands_further_apart() -> None:
     page = as_page(replace(card, form=SheetForm.CARD))
     assert '<section class="airy-3">' in page
     assert "airy" not in as_page(card).partition("<body")[2]
+
+
+def test_an_exercise_that_moves_on_the_sheet_is_not_engraved_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two exercises with the same music are two: no id stands twice on the page."""
+    engraved: list[str] = []
+
+    def watched(score: str, layout: Layout, seed: int) -> Iterator[str]:
+        engraved.append(score)
+        return engrave(score, layout, seed=seed)
+
+    monkeypatch.setattr("service.drawing.sheet_page.engrave", watched)
+    exercises = [Exercise(name, "", (bar(*[note(name, 1)] * 4),) * 5) for name in ("E4", "F4", "E4")]
+    first = as_page(replace(sheet(), sections=(Section("", "", tuple(exercises)),)))
+    ids = re.findall(r' id="([^"]+)"', first)
+    assert len(ids) == len(set(ids)) > 60
+    engraved.clear()
+    moved = replace(sheet(), title="Another", sections=(Section("", "", tuple(exercises[1::-1])),))
+    assert as_page(moved).count("<svg") == 4
+    assert engraved == []
