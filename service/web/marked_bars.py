@@ -151,7 +151,10 @@ class MarkedBars:
         starts = [0, *accumulate(len(piece) // 2 for piece in split)]
         if not split or len(bars) > _MOST_AGAIN * starts[-1] or not set(starts[1:]).isdisjoint(bars):
             return None
-        for bar, text in zip(bars, self.bars.drawn(bars, new, remarks) if bars else (), strict=True):
+        drawn = self.bars.drawn(bars, new, remarks) if bars else []
+        if len(drawn) != len(bars):
+            return None
+        for bar, text in zip(bars, drawn, strict=True):
             number = bisect_right(starts, bar) - 1
             split[number][2 * (bar - starts[number]) + 1] = text
             self._scores[number] = ""
