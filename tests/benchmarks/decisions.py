@@ -10,6 +10,7 @@ import statistics
 import sys
 import time
 from collections.abc import Callable
+from typing import NamedTuple
 
 from service.config.file_limits import DEFAULT_LIMITS
 from service.config.garbage_collection import collect_less_often
@@ -37,8 +38,19 @@ def _options(level: str, decisions: int) -> Options:
     return read_options({"level": [level], "pin": pins})
 
 
-def figures(level: str) -> list[tuple[str, float]]:
-    """Return what was measured at a level, as times of lxml's parse and serialise."""
+class Figure(NamedTuple):
+    """What something costs: in milliseconds, and in times of lxml's parse and serialise."""
+
+    name: str
+    milliseconds: float
+    ratio: float
+
+    def __str__(self) -> str:
+        return f"{self.ratio:.1f} ({self.milliseconds:.0f} ms)"
+
+
+def figures(level: str) -> list[Figure]:
+    """Return what was measured at a level."""
     data, plain, kept = joined(SOLO, 2000), _options(level, 0), KeptScores()
     reference = [spent(lambda: lxml_round(data)) for _ in range(9)]
     once = [spent(lambda: annotate(data, plain)) for _ in range(5)]
@@ -68,10 +80,10 @@ def figures(level: str) -> list[tuple[str, float]]:
         )
         reference += [spent(lambda: lxml_round(data)) for _ in range(3)]
     lxml = statistics.median(reference)
-    found = [("annotate", statistics.median(once) / lxml), ("review", statistics.median(reviewed) / lxml)]
+    found = [("annotate", statistics.median(once)), ("review", statistics.median(reviewed))]
     for name, each in times.items():
-        found += [(f"{name}, first", each[0] / lxml), (f"{name}, a decision", statistics.median(each[1:]) / lxml)]
-    return found
+        found += [(f"{name}, first", each[0]), (f"{name}, a decision", statistics.median(each[1:]))]
+    return [Figure(name, 1000 * seconds, seconds / lxml) for name, seconds in found]
 
 
 def table() -> str:
@@ -80,7 +92,7 @@ def table() -> str:
     columns = {level: figures(level) for level in ("first-and-third", "all")}
     rows = zip(*columns.values(), strict=True)
     lines = ["| times lxml's parse and serialise | " + " | ".join(columns) + " |", "|---" * (len(columns) + 1) + "|"]
-    lines += [f"| {row[0][0]} | " + " | ".join(f"{value:.1f}" for _, value in row) + " |" for row in rows]
+    lines += [f"| {row[0].name} | " + " | ".join(map(str, row)) + " |" for row in rows]
     return "\n".join(lines) + "\n"
 
 
