@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import chain
 from typing import NamedTuple
@@ -17,6 +17,7 @@ from ..music.key import above_open
 from ..music.passage import REST_FOR_A_SHIFT, Event, Note, Passage, Technique
 from ..search.planner import Route
 from .guide_finger import Guide, guide_across_strings, guide_on_one_string
+from .latest import Latest
 from .statistics import Counts, count
 
 
@@ -114,15 +115,16 @@ def spans_by_position(spans: Iterable[Span]) -> dict[int, list[Span]]:
 
 @dataclass(frozen=True, eq=False)
 class Plan:
-    """A route through a passage at a level."""
+    """A route through a passage at a level; `latest` may hold answers about other plans of the passage."""
 
     passage: Passage
     level: Level
     route: Route
+    latest: Latest = field(default_factory=Latest)
 
     def with_candidates(self, options: tuple[Candidates, ...], chosen: tuple[int, ...]) -> Plan:
         """Return the same grips as a plan that has them from other candidates; what follows from grips is kept."""
-        made = Plan(self.passage, self.level, Route(options, chosen, self.route.effort))
+        made = Plan(self.passage, self.level, Route(options, chosen, self.route.effort), self.latest)
         if all(other.slots == own.slots for other, own in zip(options, self.route.options, strict=True)):
             for name in (
                 "grips",
@@ -157,7 +159,8 @@ class Plan:
 
     @cached_property
     def _fingered(self) -> list[tuple[FingeredNote, ...]]:
-        return [self._fingered_at(index) for index in range(len(self.grips))]
+        given = self.route.options, self.grips
+        return self.latest.found_each(("fingered", self.level), given, self._fingered_at)
 
     @cached_property
     def fingered_notes(self) -> tuple[FingeredNote, ...]:
@@ -167,7 +170,9 @@ class Plan:
     @cached_property
     def stopped(self) -> list[tuple[FingeredNote, ...]]:
         """The notes that have a stop, by event."""
-        return [tuple([one for one in each if one.stop]) for each in self._fingered]
+        fingered = self._fingered
+        question, given = ("stopped", self.level), (fingered, fingered)
+        return self.latest.found_each(question, given, lambda event: _with_stops(fingered[event]))
 
     @cached_property
     def by_note(self) -> dict[str, FingeredNote]:
@@ -296,8 +301,17 @@ class Plan:
         open_strings = tuple(index for index in following if self.grip(index) is not None)
         return Between(rest, open_strings, tuple(index for index in following if self.grip(index) is None))
 
+    def grips_between(self, first: int, last: int) -> tuple[tuple[Candidates, ...], tuple[int, ...]]:
+        """Return what tells the grips from the event `first` to `last` from those of another plan of the passage."""
+        part = slice(max(first, 0), last + 1)
+        return self.route.options[part], self.route.chosen[part]
+
     def _shift(self, before: Span, after: Span) -> Shift:
         """The shift between two spans in which a finger is down."""
+        given = self.grips_between(before.first, after.last)
+        return self.latest.found(("shift", before, after), given, lambda: self._new_shift(before, after))
+
+    def _new_shift(self, before: Span, after: Span) -> Shift:
         departure, arrival = self._last_stopped(before), self._first_stopped(after)
         left, reached = self.grip(departure), self.grip(arrival)
         assert left is not None, "a finger is down before"
@@ -374,6 +388,10 @@ class Plan:
                 if abs(self.event(other).measure - bar) > 1:
                     break
                 yield self.event(other)
+
+
+def _with_stops(notes: tuple[FingeredNote, ...]) -> tuple[FingeredNote, ...]:
+    return tuple([one for one in notes if one.stop])
 
 
 def _leading(grip: Grip) -> Stop:

@@ -13,6 +13,7 @@ from ..cost.standard_terms import STANDARD, Weights
 from ..hand.level import Level
 from ..marks.constraints import Decisions
 from ..music.passage import Passage
+from ..plan.latest import Latest
 from ..plan.plan import Plan
 from ..search.k_best import Allowed, Question, RouteSearch, RouteSegment
 from ..search.planner import NO_DECISIONS, PassageSearch
@@ -38,6 +39,7 @@ class PartMemory:
         self.passage, self.weights, self.character = passage, weights, character
         self._search = PassageSearch(passage, weights, character)
         self._plans: list[Plan] = []
+        self._latest = Latest()
         self._known: dict[Hashable, Any] = {}
         self._kinds: dict[Hashable, int] = {}
 
@@ -50,7 +52,7 @@ class PartMemory:
         """Return the cheapest plan at a level under some decisions."""
         route = self._search.route(level, decisions)
         plan = next((plan for plan in self._plans if plan.route is route and plan.level == level), None)
-        plan = plan or Plan(self.passage, level, route)
+        plan = plan or Plan(self.passage, level, route, self._latest)
         self._plans = [plan, *(one for one in self._plans if one is not plan)][:PLANS_KEPT]
         return plan
 

@@ -39,6 +39,8 @@ EDGE = 2
 """Events at either end of a repeat on the same notes that may differ: they belong to what leads in and out."""
 MARGIN = 4
 """Events on either side of a motif that may change with it."""
+_Fingering = tuple[tuple[tuple[int, int], ...], int | None]
+"""Fingers and strings of a grip; and its position, where that counts."""
 OTHER_STRINGS = (0, 1, -1, 2, -2)
 """By how many strings a sequence may lie lower (+) or higher (-) than its model."""
 
@@ -169,7 +171,7 @@ class _RepeatAlignment:
         self._chosen = list(plan.route.chosen)
         self._decided: set[int] = set()
         self._changed = False
-        self._fingerings: dict[int, dict[Hashable, frozenset[int]]] = {}
+        self._fingerings: dict[int, dict[_Fingering, frozenset[int]]] = {}
 
     @cached_property
     def _routes(self) -> RouteSearch:
@@ -226,19 +228,33 @@ class _RepeatAlignment:
         """The copy fingered like its model: by how much effort rises, from which event on, and the grips."""
         if self._decided.intersection(copy):
             return None
-        best: tuple[float, int, tuple[int, ...]] | None = None
+        grips = [self._grip(event) for event in model]
+        if None in grips:
+            return None
+        wanted = tuple([_fingering(grip, 0, exact) for grip in grips if grip])
         first, last = max(copy.start - MARGIN, 0), min(copy.stop - 1 + MARGIN, len(self._options) - 1)
-        ends = self._held(first, last)
+        now, ends = tuple(self._chosen[first : last + 1]), self._held(first, last)
+        sets = tuple([self._options[event].grips.serial for event in copy])
+        key = "like a model", wanted, exact, now, sets, tuple([event - first for event in ends])
+        found = self._routes.once(first, last, key, lambda: self._cheapest(wanted, copy, exact, ends))
+        return found and (found[0], first, found[1])
+
+    def _cheapest(
+        self, model: Sequence[_Fingering], copy: range, exact: bool, ends: Allowed
+    ) -> tuple[float, tuple[int, ...]] | None:
+        """The cheapest way to finger the copy like its model: by how much effort rises, and the grips."""
+        best: tuple[float, tuple[int, ...]] | None = None
+        first, last = max(copy.start - MARGIN, 0), min(copy.stop - 1 + MARGIN, len(self._options) - 1)
         now = "effort", tuple(self._chosen[first : last + 1])
         for strings in (0,) if exact else OTHER_STRINGS:
             allowed = self._like(model, copy, strings, exact)
-            segment = None if allowed is None else self._routes.planned(first, last, ends | dict(allowed))
+            segment = None if allowed is None else self._routes.planned(first, last, {**ends, **allowed})
             if segment is None:
                 continue
             effort = self._routes.once(first, last, now, lambda: self._routes.effort(first, last, self._chosen))
             rise = segment.effort - effort
             if best is None or rise < best[0]:
-                best = (rise, first, segment.chosen)
+                best = (rise, segment.chosen)
         return best
 
     def _held(self, first: int, last: int) -> dict[int, frozenset[int]]:
@@ -248,32 +264,30 @@ class _RepeatAlignment:
         fast |= {last} if last < len(self._options) - 1 else set()
         return {event: frozenset({self._chosen[event]}) for event in fast}
 
-    def _like(self, model: range, copy: range, strings: int, exact: bool) -> Allowed | None:
+    def _like(self, model: Sequence[_Fingering], copy: range, strings: int, exact: bool) -> Allowed | None:
         """The grips of the copy that finger it like its model; None if a note has none."""
         allowed = {}
-        for a, b in zip(model, copy, strict=True):
-            grip = self._grip(a)
-            if grip is None:
-                return None
-            fitting = self._by_fingering(b, exact).get(_fingering(grip, strings, exact))
+        for (stops, position), event in zip(model, copy, strict=True):
+            moved = tuple([(finger, string + strings) for finger, string in stops]) if strings else stops
+            fitting = self._by_fingering(event, exact).get((moved, position))
             if fitting is None:
                 return None
-            allowed[b] = fitting
+            allowed[event] = fitting
         return allowed
 
-    def _by_fingering(self, event: int, exact: bool) -> dict[Hashable, frozenset[int]]:
+    def _by_fingering(self, event: int, exact: bool) -> dict[_Fingering, frozenset[int]]:
         """The grips of an event by how they are fingered; events of the same notes share one set of grips."""
         grips = self._options[event].grips
         key = 2 * grips.serial + exact
         if key not in self._fingerings:
-            sorted_out: dict[Hashable, set[int]] = {}
+            sorted_out: dict[_Fingering, set[int]] = {}
             for index, grip in enumerate(grips):
                 sorted_out.setdefault(_fingering(grip, 0, exact), set()).add(index)
             self._fingerings[key] = {name: frozenset(found) for name, found in sorted_out.items()}
         return self._fingerings[key]
 
 
-def _fingering(grip: Grip, strings: int, exact: bool) -> Hashable:
+def _fingering(grip: Grip, strings: int, exact: bool) -> _Fingering:
     """Fingers and strings, moved by so many strings; for the same notes also the position, unless no finger is down."""
     stops = tuple((stop.finger, stop.string + strings) for stop in grip.stops)
     return (stops, grip.position if exact and not grip.is_open else None)

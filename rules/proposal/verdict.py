@@ -73,7 +73,17 @@ def _without_figures(verdict: ExcursionVerdict, with_reason: set[int], repeats: 
 
 
 def _verdict(home: Plan, plan: Plan, excursion: Excursion) -> ExcursionVerdict:
-    arrival = plan.way_out(excursion)
+    """The figures of an excursion and the reasons that they give; of one that an earlier plan had, as they were."""
+    first, arrival = excursion.first, plan.way_out(excursion)
+    grips = [each.grips_between(first - 1, arrival) for each in (home, plan)]
+    moves = len(home.shifts_between(first, excursion.last))
+    question = "verdict", plan.level, first, excursion.last
+    return plan.latest.found(
+        question, (excursion, arrival, grips, moves), lambda: _new_verdict(home, plan, excursion, arrival)
+    )
+
+
+def _new_verdict(home: Plan, plan: Plan, excursion: Excursion, arrival: int) -> ExcursionVerdict:
     before, after = (figures(each, excursion.first, excursion.last, arrival) for each in (home, plan))
     events = slice(excursion.first, excursion.last + 1)
     gains = {

@@ -12,6 +12,8 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import compress
+from operator import is_not
 
 import numpy as np
 from numpy.typing import NDArray
@@ -146,6 +148,8 @@ class PassageSearch:
             taken, events = _taken_over(known.route.options, options)
             if best is None or len(events) < len(best[2]):
                 best = known, taken, events
+            if not events:
+                break
         return best
 
 
@@ -189,7 +193,7 @@ def _searched(
 def _taken_over(known: Sequence[Candidates], options: Sequence[Candidates]) -> tuple[tuple[Candidates, ...], list[int]]:
     """The candidates, known ones in the place of equal ones, and the events at which they are not the known ones."""
     taken, events = list(known), []
-    for event in [t for t, (a, b) in enumerate(zip(known, options, strict=True)) if a is not b]:
+    for event in compress(range(len(known)), map(is_not, known, options)):
         option = options[event]
         if option.grips is not known[event].grips or option != known[event]:
             taken[event] = option
