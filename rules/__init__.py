@@ -10,7 +10,17 @@ from .cost.context import Character
 from .cost.fingering_hand import LEAST_SCALE, MOST_SCALE, SCALES, STANDARD_HAND, FingeringHand
 from .cost.learner_terms import terms_at
 from .cost.standard_terms import STANDARD, Kind, Term, Weights
-from .hand.grip import FINGERS, HIGHEST_POSITION, HOME_POSITION, Grip, Stop, frame_excess, grips_for, stops_for
+from .hand.grip import (
+    FINGERS,
+    HIGHEST_POSITION,
+    HOME_POSITION,
+    Grip,
+    Stop,
+    frame_excess,
+    grips_for,
+    is_stretched,
+    stops_for,
+)
 from .hand.harmonics import NODES, PARTIALS, Touch, node_strings, touches
 from .hand.level import ALL, DEFAULT_LEVEL, FIRST, FIRST_AND_THIRD, LEVELS, TO_FIFTH, TO_THIRD, Level, ShiftKind
 from .hand.required_level import Demand, RequiredLevel, required_level
@@ -259,6 +269,7 @@ __all__ = [
     "is_nearly_as_easy_at_home",
     "is_short_bar",
     "is_split_bar",
+    "is_stretched",
     "is_weak",
     "joined",
     "jump_effort",

@@ -42,7 +42,7 @@ class FingerPattern:
             the pitch at their place.
         reaches: by finger, the notes that it reaches for beyond its own letter.
         meeting: by pair of neighbouring fingers, the notes that they play one after the other, others between them or
-            not, other than both at their places.
+            not; only of pairs that also meet elsewhere than at their places.
         rings_open: the open string sounds as well.
     """
 
@@ -160,15 +160,14 @@ class _OnString:
             self.order.append((stop.finger, pitch))
 
     def meeting(self, places: Mapping[int, Pitch]) -> Iterator[tuple[tuple[int, int], tuple[tuple[Pitch, Pitch], ...]]]:
-        """Yield by pair of neighbouring fingers the notes that follow each other, if one is not at its place."""
+        """Yield by pair of neighbouring fingers the notes that follow each other, if they do elsewhere as well."""
         for low, high in pairwise(FINGERS):
             of_both = [each for each in self.order if each[0] in (low, high)]
             found = {
                 (one[1], other[1]): None
                 for one, other in (sorted(pair) for pair in pairwise(of_both) if pair[0][0] != pair[1][0])
             }
-            found.pop((places[low], places[high]), None)
-            if found:
+            if found.keys() - {(places[low], places[high])}:
                 yield (low, high), tuple(sorted(found, key=lambda pair: (pair[0].midi, pair[1].midi)))
 
 

@@ -94,11 +94,12 @@ def _content(plan: Plan, measure: int, events: Sequence[int]) -> Hashable:
 
 @dataclass(frozen=True, slots=True)
 class FingerMove:
-    """A note that a finger reaches for (`start` is None), or to which it hops or slides from another."""
+    """A note that a finger reaches for on a string (`start` is None), or to which it hops or slides from another."""
 
     finger: int
     start: Pitch | None
     goal: Pitch
+    string: int | None = None
 
 
 def stretched_notes(plan: Plan, measure: int) -> Iterator[FingerMove]:
@@ -107,7 +108,7 @@ def stretched_notes(plan: Plan, measure: int) -> Iterator[FingerMove]:
         if stretched(plan, index):
             for stop in grip.stops:
                 if is_stretched(stop, grip.position):
-                    yield FingerMove(stop.finger, None, stop.pitch(plan.passage.instrument))
+                    yield FingerMove(stop.finger, None, stop.pitch(plan.passage.instrument), stop.string)
 
 
 def hop_notes(plan: Plan, measure: int) -> Iterator[FingerMove]:

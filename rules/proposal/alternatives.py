@@ -71,6 +71,11 @@ class Alternative:
     stops: Mapping[str, Stop]
     pins: tuple[Pin, ...]
 
+    def position_at(self, event: int) -> int:
+        """Return where the hand is at an event."""
+        start = self.shifts[0].start if self.shifts else next(iter(self.positions), HOME_POSITION)
+        return next((shift.goal for shift in reversed(self.shifts) if shift.arrival <= event), start)
+
 
 def alternatives(
     plan: Plan, excursions: Sequence[Excursion], routes: RouteSearch, most: int = OFFERED

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -20,7 +19,7 @@ from ..search.k_best import RouteSearch
 from .alternatives import Alternative, alternatives, surroundings
 from .ease import events_compared
 from .part_memory import route_key
-from .proposal import PlannedPart, Proposal
+from .proposal import PlannedPart, Proposal, accidentals
 
 OCTAVE = 12
 WHOLE_TONE = 2
@@ -152,7 +151,7 @@ def saving(
 def _anchor_helps(plan: Plan, proposal: Proposal) -> tuple[AnchorHelp, ...]:
     fifths = plan.passage.measures[plan.event(proposal.excursion.first).measure].fifths
     arrivals = {span.position: arrival_string(plan, span) for span in reversed(proposal.excursion.spans)}
-    played = _accidentals(plan, proposal.excursion)
+    played = accidentals(plan, proposal.excursion)
     helps = (
         anchor_help(plan.passage.instrument, position, string, pitch, fifths, played)
         for position, strings in proposal.anchors.items()
@@ -176,16 +175,6 @@ def arrival_string(plan: Plan, span: Span) -> int | None:
 
 def _is_anchor(stop: Stop, position: int) -> bool:
     return stop.finger == 1 and frame_excess(stop.semitones, 1, position) == 0
-
-
-def _accidentals(plan: Plan, excursion: Excursion) -> dict[int, float]:
-    """How the letters (from C, 0) are altered in an excursion: as most of their notes are, if more than half."""
-    notes = Counter(note.pitch for index in excursion.events for note in plan.event(index).notes)
-    by_letter: dict[int, Counter[float]] = {}
-    for pitch, times in notes.items():
-        by_letter.setdefault(pitch.letter % len(LETTERS), Counter())[pitch.alter] += times
-    most = {letter: alters.most_common(1)[0] for letter, alters in by_letter.items()}
-    return {letter: alter for letter, (alter, times) in most.items() if 2 * times > by_letter[letter].total()}
 
 
 def anchor_help(

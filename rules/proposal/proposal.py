@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, partial
 
 from ..cost.context import Character
@@ -11,7 +12,7 @@ from ..cost.standard_terms import STANDARD, Weights
 from ..hand.grip import HOME_POSITION, Stop, frame_excess, own_position
 from ..hand.level import FIRST, Level
 from ..marks.constraints import Decisions
-from ..music.instrument import Pitch
+from ..music.instrument import LETTERS, Pitch
 from ..music.key import in_key
 from ..music.passage import Passage
 from ..plan.counted_figures import Figures
@@ -173,33 +174,46 @@ def _away_from_home(plan: Plan) -> Iterator[str]:
 def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
     """Return, for each position of the excursion, the anchor note on every string that is touched there.
 
-    It is the note under the first finger: the one that it plays first in this position, else where it stands in the
-    shape of the hand, if it is not stretched, else as the key has it. In half position there is none where the key has
-    the letter of the open string as it is.
+    It is the note under the first finger: the one that it plays most often in this position, of several the first, else
+    where it stands in the shape of the hand, if it is not stretched, else as the music or the key has it. In half
+    position there is none where the key has the letter of the open string as it is.
     """
-    by_position = spans_by_position(excursion.spans).items()
-    found = {position: _anchors_at(plan, position, spans) for position, spans in by_position}
+    by_position, altered = spans_by_position(excursion.spans).items(), accidentals(plan, excursion)
+    found = {position: _anchors_at(plan, position, spans, altered) for position, spans in by_position}
     return {position: strings for position, strings in found.items() if strings}
 
 
-def _anchors_at(plan: Plan, position: int, spans: Sequence[Span]) -> dict[int, Pitch]:
+def accidentals(plan: Plan, excursion: Excursion) -> dict[int, float]:
+    """How the letters (from C, 0) are altered in an excursion: as most of their notes are, if more than half."""
+    notes = Counter(note.pitch for index in excursion.events for note in plan.event(index).notes)
+    by_letter: dict[int, Counter[float]] = {}
+    for pitch, times in notes.items():
+        by_letter.setdefault(pitch.letter % len(LETTERS), Counter())[pitch.alter] += times
+    most = {letter: alters.most_common(1)[0] for letter, alters in by_letter.items()}
+    return {letter: alter for letter, (alter, times) in most.items() if 2 * times > by_letter[letter].total()}
+
+
+def _anchors_at(plan: Plan, position: int, spans: Sequence[Span], altered: Mapping[int, float]) -> dict[int, Pitch]:
     instrument = plan.passage.instrument
     strings: set[int] = set()
-    found: dict[int, Pitch] = {}
+    played: dict[int, Counter[Pitch]] = {}
     for stop in _stopped(plan, spans):
         strings.add(stop.string)
-        if stop.finger == 1 and stop.string not in found and own_position(stop.letters, 1) == position:
-            found[stop.string] = stop.pitch(instrument)
+        if stop.finger == 1 and own_position(stop.letters, 1) == position:
+            played.setdefault(stop.string, Counter())[stop.pitch(instrument)] += 1
+    found = {string: pitches.most_common(1)[0][0] for string, pitches in played.items()}
     if strings - found.keys():
         shapes = {pattern.string: pattern.places[1] for pattern in finger_patterns(plan, *spans)}
         fifths = plan.passage.measures[plan.event(spans[0].first).measure].fifths
         for string in strings - found.keys():
             open_pitch = instrument.open_pitch(string)
-            of_key = in_key(open_pitch.letter + position, fifths)
-            shape = shapes.get(string, of_key)
+            by_key = in_key(open_pitch.letter + position, fifths)
+            here = replace(by_key, alter=altered.get(by_key.letter % len(LETTERS), by_key.alter))
+            shape = shapes.get(string, by_key)
+            shape = here if shape == by_key else shape
             stands = frame_excess(shape.midi - open_pitch.midi, 1, position) == 0
-            if of_key.midi > open_pitch.midi:
-                found[string] = shape if stands else of_key
+            if by_key.midi > open_pitch.midi:
+                found[string] = shape if stands else by_key
     return dict(sorted(found.items()))
 
 

@@ -48,7 +48,7 @@ _AMERICAN = {
     "whole tone": "whole step",
     "whole tones": "whole steps",
     "practise": "practice",
-    "quaver": "eighth",
+    "quaver": "eighth note",
     "crotchet": "quarter note",
     "crotchets": "quarter notes",
 }

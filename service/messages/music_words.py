@@ -46,13 +46,15 @@ BAR = Message("bar {number}")
 BARS = Message("bars {numbers}")
 UPBEAT = Message("the upbeat")
 UPBEAT_TO = Message("the upbeat to bar {number}")
-AFTER_BEAT = Message("{bar}, the note after beat {beat}")
+JUST_AFTER_BEAT = Message("{bar}, just after beat {beat}")
+JUST_BEFORE_BEAT = Message("{bar}, just before beat {beat}")
 ON_BEAT = Message("{bar}, beat {beat}")
 START_OF = Message("{bar}, first note")
 FIRST_HALF = Message("{bar}, first half")
 SECOND_HALF = Message("{bar}, second half")
 HALF_OF_BEAT = Message("{bar}, second half of beat {beat}")
 NOTE_OF = Message("{where}, {note}")
+QUAVER = {2: Message("second quaver"), 3: Message("third quaver")}
 QUAVER_OF_BEAT = {2: Message("{bar}, second quaver of beat {beat}"), 3: Message("{bar}, third quaver of beat {beat}")}
 AFTER_HELD = Message("{where}, {note} after the held note")
 GRACE_NOTE = Message("{where}, grace note")
@@ -190,31 +192,30 @@ def place_words(wording: Wording, plan: Plan, index: int) -> str:
     bar = bar_words(wording, passage, event.measure)
     if event.grace:
         return _grace_words(wording, plan, index, bar)
-    if event.measure == 0 and is_short_bar(passage, 0):
-        number = _number_since(plan, index, event.measure, Fraction(0))
-        if number == 1 and _is_last(plan, index):
-            return bar
+    if is_short_bar(passage, event.measure) and _is_first(plan, index) and _is_last(plan, index):
+        return bar
+    if is_short_bar(passage, 0) and event.measure == 0:
         return wording.say(NOTE_OF, where=bar, note=_nth(wording, plan, index, Fraction(0)))
-    beat = int(event.beat)
-    if event.beat != beat and _is_last(plan, index):
+    return _place_in_bar(wording, plan, index, bar)
+
+
+def _place_in_bar(wording: Wording, plan: Plan, index: int, bar: str) -> str:
+    """The place of a note of a bar: its beat and, where it does not begin on it, which of its notes."""
+    event = plan.event(index)
+    beat, time = int(event.beat), plan.passage.measures[event.measure].time_signature
+    if event.beat != beat and beat == _number_of_beats(time) and _is_last(plan, index):
         return wording.say(NOTE_OF, where=bar, note=wording.say(LAST_NOTE))
     number = _number_since(plan, index, event.measure, Fraction(beat))
     held = _is_held_into(plan, index, event.measure, Fraction(beat))
-    halves = _has_two_halves(passage.measures[event.measure].time_signature)
-    is_first = index == 0 or plan.event(index - 1).measure != event.measure
-    if number == 1 and event.beat != beat and not (halves and (held or not is_first)):
-        if is_first:
-            return (
-                wording.say(AFTER_HELD, where=bar, note=nth_note(wording, 1))
-                if held
-                else wording.say(START_OF, bar=bar)
-            )
-        return wording.say(_off_the_beat(plan, index), bar=bar, beat=str(beat))
+    if number == 1 and event.beat != beat:
+        if _is_first(plan, index) and not held:
+            return wording.say(START_OF, bar=bar)
+        return _off_the_beat(wording, plan, index, bar)
     if number > len(NTH_NOTE) and event.beat >= beat + HALF:
         return _in_second_half(wording, plan, index, wording.say(HALF_OF_BEAT, bar=bar, beat=str(beat)))
     note = None if event.beat == beat else _nth(wording, plan, index, Fraction(beat))
     place = _Place(wording, bar, beat, note, held)
-    return place.by_halves() if halves and beat <= 2 else place.by_beats()
+    return place.by_halves() if _has_two_halves(time) and beat <= 2 else place.by_beats()
 
 
 def _grace_words(wording: Wording, plan: Plan, index: int, bar: str) -> str:
@@ -274,19 +275,40 @@ class _Place:
         return self.wording.say(AFTER_HELD if self.held else NOTE_OF, where=beat, note=self.note)
 
 
-def _off_the_beat(plan: Plan, index: int) -> Message:
-    """How the only note of a beat is told that does not begin on it: by the quaver where beats have three."""
+def _off_the_beat(wording: Wording, plan: Plan, index: int, bar: str) -> str:
+    """The place of the only note of a beat that does not begin on it: by the quaver where beats have three."""
     event = plan.event(index)
-    place = event.beat - int(event.beat)
-    count, unit = plan.passage.measures[event.measure].time_signature
-    if unit == 8 and count > 3 and count % 3 == 0 and place * 3 in (1, 2):
-        return QUAVER_OF_BEAT[int(place * 3) + 1]
-    return HALF_OF_BEAT if place == HALF else AFTER_BEAT
+    beat, time = int(event.beat), plan.passage.measures[event.measure].time_signature
+    place = event.beat - beat
+    quaver = int(place * 3) + 1 if time[1] == 8 and time[0] % 3 == 0 and place * 3 in (1, 2) else None
+    if _has_two_halves(time) and beat <= 2:
+        half = wording.say(SECOND_HALF if beat == 2 else FIRST_HALF, bar=bar)
+        note = nth_note(wording, 1) if quaver is None else wording.say(QUAVER[quaver])
+        return wording.say(NOTE_OF, where=half, note=note)
+    if quaver is not None and time[0] > 3:
+        return wording.say(QUAVER_OF_BEAT[quaver], bar=bar, beat=str(beat))
+    if place == HALF:
+        return wording.say(HALF_OF_BEAT, bar=bar, beat=str(beat))
+    if place < HALF:
+        return wording.say(JUST_AFTER_BEAT, bar=bar, beat=str(beat))
+    if beat == _number_of_beats(time):
+        return wording.say(NOTE_OF, where=wording.say(ON_BEAT, bar=bar, beat=str(beat)), note=nth_note(wording, 1))
+    return wording.say(JUST_BEFORE_BEAT, bar=bar, beat=str(beat + 1))
+
+
+def _number_of_beats(time: tuple[int, int]) -> int:
+    """How many beats a bar has: dotted ones in 6/8 and its like."""
+    return time[0] // 3 if time[0] > 3 and time[0] % 3 == 0 else time[0]
 
 
 def _has_two_halves(time: tuple[int, int]) -> bool:
     """6/8 and its like: two dotted beats."""
     return time[0] == 6 and time[1] >= 4
+
+
+def _is_first(plan: Plan, index: int) -> bool:
+    """Whether no other note begins in the bar before this one."""
+    return index == 0 or plan.event(index - 1).measure != plan.event(index).measure
 
 
 def _is_last(plan: Plan, index: int) -> bool:

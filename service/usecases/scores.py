@@ -67,7 +67,7 @@ def _others(document: Document) -> tuple[str, ...]:
     if not document.other_scores:
         return ()
     names = ", ".join(document.other_scores)
-    return (f"The archive holds other scores too, which were neither read nor changed: {names}.",)
+    return (f"The file also holds other scores (often its single parts), neither read nor changed: {names}.",)
 
 
 __all__ = ["MUSICXML", "OpenedScore", "open_score", "open_scores"]

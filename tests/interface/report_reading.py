@@ -28,7 +28,9 @@ REST_FOR_A_SHIFT = 0.1
 FIRST_POSITION = "first position"
 POSITION = re.compile(r"\b(?:half|\w+th|first|second|third) position\b")
 ACCIDENTALS = "♯♭𝄪𝄫"
-STOPPED = re.compile(rf"([A-G][{ACCIDENTALS}]*) \((\d)(?:st|nd|rd|th) finger, ([EADGC]) string\)")
+STOPPED = re.compile(
+    rf"([A-G][{ACCIDENTALS}]*) \((\d)(?:st|nd|rd|th) finger(?: stretched(?: back)?)?, ([EADGC]) string\)"
+)
 BAR_NUMBERS = re.compile(r"\b[Bb]ars? (\d+)(?:-(\d+))?((?:, \d+(?:-\d+)?)*(?: and \d+(?:-\d+)?)?)")
 FINGER = r"{} ((?:[^,(;]|\([^)]*\))*)"
 NOTE_NAME = re.compile(rf"(?<![A-Za-z])[A-G](?![a-z])[{ACCIDENTALS}]*")

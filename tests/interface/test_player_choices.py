@@ -109,7 +109,8 @@ def test_a_harmonic_is_offered_only_where_the_finger_has_time_to_lift() -> None:
     fast = '<sound tempo="180"/>' + quarters("C6", "D6", "E6", "D6")
     said = report_of("first-and-third", fast, LOW)
     assert (
-        "Bar 1, beat 3: the 4th finger plays E and a note beside it. There is no time for a harmonic: press E," in said
+        "Bar 1, beat 3: the 4th finger plays E and, just before or after it, another note on the same string. "
+        "There is no time for a harmonic: press E," in said
     )
     slow = '<sound tempo="60"/>' + quarters("C6", "D6", "E6", "D6")
     assert "Bar 1, beat 3: the 4th finger reaches for E. Touch it lightly" in report_of("first-and-third", slow, LOW)
@@ -273,11 +274,11 @@ def test_a_grace_note_under_the_fourth_finger_slides_back() -> None:
     )
 
 
-def test_a_harmonic_needs_time_after_it_too() -> None:
+def test_a_long_harmonic_has_time_whatever_comes_after_it() -> None:
     """The E is long, and the 4th finger goes on to a D that is over in no time."""
     high = attributes(8) + note("A5", 8) + note("E6", 16) + note("D6", 1) + note("C6", 7)
     said = report_of("first-and-third", high, attributes(1) + quarters("A5", "B5", "C6", "D6"), LOW)
-    assert "the 4th finger plays E and a note beside it. There is no time for a harmonic" in said
+    assert "the 4th finger reaches for E. Touch it lightly as a harmonic" in said
 
 
 def test_alike_notes_are_alike_wherever_they_stand() -> None:
@@ -298,6 +299,14 @@ def test_a_unison_of_two_voices_is_no_news_for_a_player() -> None:
     unison = note("A4", 4) + "<backup><duration>4</duration></backup>" + note("A4", 4, voice="2")
     said = report_of("first", LOW, unison, LOW)
     assert "two voices" not in said.casefold()
+
+
+def test_a_bar_that_an_upbeat_completes_on_the_way_back_is_not_too_short() -> None:
+    """Three crotchets before a repeat sign lead back to the upbeat; without the sign a rest may be missing."""
+    back = '<barline location="right"><repeat direction="backward"/></barline>'
+    upbeat, short = note("D4"), quarters("D4", "E4", "F4")
+    assert "a rest may be missing" not in report_of("first", upbeat, LOW, short + back, LOW)
+    assert "a rest may be missing (bar 3)." in report_of("first", upbeat, LOW, short, LOW)
 
 
 def test_bars_that_are_too_short_in_the_file_are_told() -> None:

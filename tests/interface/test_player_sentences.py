@@ -46,13 +46,17 @@ def shift_told(text: str, stops: str) -> str:
             "with the 1st finger as guide (put it down on A, and let it glide to F, without a sound)",
         ),
         ("A5 C6 E6 G5", "E1@3 E3@3 E4@3 E2@1", "with the 1st finger as guide (let it glide from A to F first, without"),
-        ("E6:0.125 G5", "E4@3 E2@1", "from E (4th finger, E string), shift back to first position."),
+        (
+            "E6:0.125 G5",
+            "E4@3 E2@1",
+            "from E (4th finger stretched, E string), at the change of bow, shift back to first position.",
+        ),
         ("(D6 G4)", "E4@3 D3@1", "from D (4th finger, E string), with a light hand, within the slur, shift back"),
-        ("D6 B4", "E4@3 A1@1", "from D (4th finger, E string), shift back to first position."),
+        ("D6 B4", "E4@3 A1@1", "from D (4th finger, E string), at the change of bow, shift back to first position."),
         ("(D6 B4)", "E4@3 A1@1", "from D (4th finger, E string), with a light hand, within the slur, shift back"),
         ("C6 F5", "E3@3 A3@2", "with the 3rd finger as guide (let it glide to B first, without a sound), shift down"),
         ("Eb4 B4 G5", "D1@1 A4@2 E1@2", "with the 1st finger as guide (let it glide to F first, without a sound)"),
-        ("Eb4 D6", "D1@1 E4@3", "from E♭ (1st finger, D string), shift up to third position."),
+        ("Eb4 D6", "D1@1 E4@3", "from E♭ (1st finger, D string), at the change of bow, shift up to third position."),
         ("(F4 Eb4) D6", "D2@1 D1@1 E4@3", "from E♭ (1st finger, D string), at the change of bow, shift up"),
         ("Eb4 (D6 C6)", "D1@1 E4@3 E3@3", "from E♭ (1st finger, D string), at the change of bow, shift up"),
         ("A5 A5", "E3@1 E1@3", "Land on A (1st finger, E string): the same note again."),
@@ -122,8 +126,7 @@ def hand_told(text: str, stops: str) -> str:
         (
             "C#6 D6 C#6 D6 C6 Bb5 A5",
             "E3@3 E4@3 E3@3 E4@3 E3@3 E2@3 E1@3",
-            "E string: 1 A, 2 B♭, 3 C♯ (also C), 4 D; semitone between 1 and 2 and between 3 and 4 (C♯ and D), "
-            "a wide step between 2 and 3 (B♭ and C♯)",
+            "E string: 1 A, 2 B♭, 3 C♯ (also C), 4 D; semitone between 1 and 2 and between 3 and 4 (C♯ and D)",
         ),
         (
             "Ab5 Bb5 C6 Db6 Ab5 Bb5 | A5 Bb5 | B5 C6",

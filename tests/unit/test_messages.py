@@ -189,7 +189,7 @@ OVERRIDES = {
         "position": "sixth position",
     },
     "overview.STRETCHED": {"notes": "4th finger to C (bar 5) and 4th finger to F (bars 3 and 17)"},
-    "overview.STRETCHED_IN": {"finger": "4th finger", "note": "C", "bars": "bars 5 and 9"},
+    "overview.STRETCHED_IN": {"finger": "4th finger", "note": "C", "string": "E string", "bars": "bars 5 and 9"},
     "choices.NOTES_BY_BAR held-fourth-finger/away": {
         "where": "Bar 3 (B♭) and bar 14 (C)",
         "fingers": "2 B♭, 3 C",
@@ -291,7 +291,10 @@ def plan_of(text: str, meter: tuple[int, int]) -> Plan:
          "bar 1, last note"),
         ((2, 4), "E4:3/2 E4:1/4 E4:1/4",
          "bar 1, beat 1; bar 1, second half of beat 2; bar 1, last note"),
-        ((2, 4), "E4:1/2 R:5/4 E4:1/8 E4:1/8", "bar 1, beat 1; bar 1, the note after beat 2; bar 1, last note"),
+        ((2, 4), "E4:1/2 R:5/4 E4:1/8 E4:1/8", "bar 1, beat 1; bar 1, beat 2, first note; bar 1, last note"),
+        ((3, 4), "E4:1/2 R:5/4 E4:1/4 E4:1/2 R:1/4 E4:1/4",
+         "bar 1, beat 1; bar 1, just before beat 3; bar 1, beat 3; bar 1, last note"),
+        ((4, 4), "E4:1 R:1/4 E4:1/4 R:1/2 E4:2", "bar 1, beat 1; bar 1, just after beat 2; bar 1, beat 3"),
         ((2, 4), "E4:1/2 R:1 E4:1/4 E4:1/4", "bar 1, beat 1; bar 1, second half of beat 2; bar 1, last note"),
         ((2, 4), "R:1/2 E4:1/2 E4:1", "bar 1, first note; bar 1, beat 2"),
         ((2, 4), "E4:1/8 E4:1/8 E4:1/8 E4:1/8 E4:1/8 E4:1/8 E4:1/8 E4:1/8 E4:1",
@@ -302,7 +305,7 @@ def plan_of(text: str, meter: tuple[int, int]) -> Plan:
          "bar 1, first note; bar 1, first half, second note; bar 1, first half, third note; bar 1, second half; "
          "bar 1, second half, second note; bar 1, last note; bar 2, first note; bar 2, second half"),
         ((6, 8), "E4:2 E4:1/2 E4:1/2",
-         "bar 1, first note; bar 1, second half, first note after the held note; bar 1, last note"),
+         "bar 1, first note; bar 1, second half, second quaver; bar 1, last note"),
         ((9, 8), "E4:3/2 E4:1/2 E4:1/2 E4:1/2 E4:3/2",
          "bar 1, beat 1; bar 1, beat 2; bar 1, beat 2, second note; bar 1, beat 2, third note; bar 1, beat 3"),
         ((9, 8), "E4:2 E4:1 E4:3/2", "bar 1, beat 1; bar 1, second quaver of beat 2; bar 1, beat 3"),
@@ -345,7 +348,7 @@ def test_bars_that_a_repeat_cuts_are_named_by_their_neighbours() -> None:
         replace(measure, label=label) for measure, label in zip(plan.passage.measures, labels, strict=True)
     )
     plan = replace(plan, passage=replace(plan.passage, measures=measures))
-    assert place_words(Wording(), plan, 2) == "the upbeat to bar 3, beat 1"
+    assert place_words(Wording(), plan, 2) == "the upbeat to bar 3"
     assert bars_words(Wording(), plan, 2, 3) == "bar 3"
     assert bars_words(Wording(), plan, 1, 2) == "bar 2"
     assert bars_words(Wording(), plan, 2, 4) == "bars 3-4"

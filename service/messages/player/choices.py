@@ -27,7 +27,7 @@ CHOICES = {
         "{where}: the 4th finger reaches for {pitch}. Touch it lightly as a harmonic, which is easier, or press it."
     ),
     ("octave-at-half-the-string", "moved"): Message(
-        "{where}: the 4th finger plays {pitch} and a note beside it. "
+        "{where}: the 4th finger plays {pitch} and, just before or after it, another note on the same string. "
         "There is no time for a harmonic: press {pitch}, or leave it out."
     ),
     ("octave-at-half-the-string", "moved-grace"): Message(

@@ -12,7 +12,7 @@ BEYOND = Message(
 )
 STAY_THROUGHOUT = Message("Stay in first position throughout.")
 STRETCHED = Message("Stretched: {notes}.")
-STRETCHED_IN = Message("{finger} to {note} ({bars})")
+STRETCHED_IN = Message("{finger} to {note} on the {string} ({bars})")
 REST_IN_FIRST = Message("Play everything else in first position.")
 PASSAGES = Message("Leave first position in {bars}.")
 BEGIN_AWAY = Message("Begin in {position} ({bars}).")

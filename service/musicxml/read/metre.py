@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 
 from ..notation.notes import Tick, WrittenMeasure
@@ -37,19 +37,22 @@ def lead_ins(measures: Sequence[WrittenMeasure]) -> list[Tick]:
     return missing
 
 
-def too_short(measures: Sequence[WrittenMeasure]) -> list[int]:
+def too_short(measures: Sequence[WrittenMeasure], sent_back: Collection[int] = ()) -> list[int]:
     """Return the measures (by index) that last less than their metre asks, though nothing allows it.
 
-    A pick-up may, a measure that is not counted, the last one, and both halves of a bar that is divided.
+    A pick-up may, a measure that is not counted, the last one, both halves of a bar that is divided, and a measure that
+    a pick-up completes to which the player is sent back; `sent_back` are the measures that end with a repeat sign.
     """
     lead_in = lead_ins(measures)
     gaps = [measure.nominal - measure.length for measure in measures]
+    pickups = {measure.length for measure, missing in zip(measures, lead_in, strict=True) if missing}
     return [
         index
         for index, measure in enumerate(measures[:-1])
         if gaps[index] > 0
         and not (measure.implicit or lead_in[index])
         and not (lead_in[index + 1] and measure.length == gaps[index + 1])
+        and not (index in sent_back and gaps[index] in pickups)
     ]
 
 

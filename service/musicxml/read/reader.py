@@ -13,6 +13,7 @@ from rules import INSTRUMENTS, VIOLIN, Instrument, Name, Passage, joined
 from ... import errors
 from ...errors import said
 from ...naming import Language, note_word
+from ..notation.directions import Kind
 from ..notation.notes import WrittenNote
 from ..notation.outdated import Outdated, find_outdated, without
 from ..notation.part import WrittenPart
@@ -122,7 +123,7 @@ def read_part(
     )
     folded[said("slurs without an end were left out")] = lost_slurs
     folded[said("bars shorter than the metre were read as they stand; a rest may be missing")] = too_short(
-        written.measures
+        written.measures, {fact.measure for fact in written.directions if fact.kind is Kind.REPEAT_STOP}
     )
     if lost_ties:
         remarks.append(said("{what} ({bars})", what=_LOST_TIES, bars=_notes_by_bar(written, lost_ties)))

@@ -199,9 +199,13 @@ def _positions_for_a_trill(plan: Plan, event: int, positions: frozenset[int]) ->
 def _moves_quickly(plan: Plan, event: int) -> bool:
     """Whether the finger of a short note comes from another note on its string, or goes on to one: no time to lift.
 
+    On a note that is itself long there is time, however quick the others are.
+
     What holds for one note of a bar holds for the same note elsewhere in it.
     """
     here = plan.event(event)
+    if not here.grace and here.seconds >= _FOR_A_HARMONIC:
+        return False
     return any(
         plan.event(index).pitches == here.pitches
         and any(_is_moved(plan, before, before + 1) for before in (index - 1, index))

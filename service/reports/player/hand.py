@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from rules import FINGERS, LETTERS, WHOLE_TONE, AnchorHelp, FingerPattern, Instrument, Passage, Pitch, PlacedNote
@@ -14,6 +14,8 @@ from ...messages.player.excursions import Ways
 
 MOST_RUNS = 3
 """Bars, or runs of bars, that are named for one note of a finger."""
+MOST_STEPS = 3
+"""Pairs of fingers on a string whose steps are told one by one."""
 
 
 def listen_sentence(wording: Wording, instrument: Instrument, anchor: AnchorHelp) -> str:
@@ -63,27 +65,19 @@ def hand_words(wording: Wording, passage: Passage, pattern: FingerPattern) -> st
 
 
 def _shape(wording: Wording, pattern: FingerPattern) -> str:
-    """Where the semitones lie between the fingers; where one of them plays several notes, between which of these."""
-    by_step: dict[str, list[str]] = {}
-    whole = []
-    for pair in pairwise(FINGERS):
-        if not pattern.played.keys() >= set(pair):
-            continue
-        places = pattern.places[pair[0]], pattern.places[pair[1]]
-        moves = not pattern.changing.isdisjoint(pair)
-        for notes in (places, *(pattern.meeting.get(pair, ()) if moves else ())):
-            step = notes[1].midi - notes[0].midi
-            said = _pair(wording, pair, notes if moves else None)
-            if (kind := _kind_of_step(step)) is not None:
-                by_step.setdefault(kind, [])
-                by_step[kind] += [said] if said not in by_step[kind] else []
-            elif not moves and step > 0:
-                whole.append(said)
+    """Where the semitones lie between the fingers; where one of them plays several notes, between which of these.
+
+    Where that would be a long list, it is only how the fingers stand at their places: which bars have other notes is
+    told with each finger.
+    """
+    meeting = {pair: notes for pair, notes in pattern.meeting.items() if not pattern.changing.isdisjoint(pair)}
+    steps = _steps(wording, pattern, meeting)
+    if sum(map(len, steps.values())) > MOST_STEPS:
+        steps = _steps(wording, pattern, meeting, only_at_places=True)
     shape = [
-        wording.say(message, pairs=_joined(wording, by_step[kind]))
-        for kind, message in _STEPS.items()
-        if kind in by_step
+        wording.say(message, pairs=_joined(wording, steps[kind])) for kind, message in _STEPS.items() if steps.get(kind)
     ]
+    whole = steps.get("whole", [])
     if not shape and whole:
         throughout = len(whole) > 1 and pattern.changing.isdisjoint(pattern.played)
         shape.append(
@@ -92,6 +86,33 @@ def _shape(wording: Wording, pattern: FingerPattern) -> str:
             else wording.say(excursions.WHOLE_TONE, pairs=_joined(wording, whole))
         )
     return ", ".join(shape)
+
+
+def _steps(
+    wording: Wording,
+    pattern: FingerPattern,
+    meeting: Mapping[tuple[int, int], Sequence[tuple[Pitch, Pitch]]],
+    *,
+    only_at_places: bool = False,
+) -> dict[str, list[str]]:
+    """The pairs of neighbouring fingers by the step between them, where they meet; else as they stand."""
+    found: dict[str, list[str]] = {}
+    for pair in pairwise(FINGERS):
+        if not pattern.played.keys() >= set(pair):
+            continue
+        moves = not pattern.changing.isdisjoint(pair)
+        at_places = pattern.places[pair[0]], pattern.places[pair[1]]
+        for notes in meeting.get(pair, (at_places,)):
+            if only_at_places and notes != at_places:
+                continue
+            step = notes[1].midi - notes[0].midi
+            said = _pair(wording, pair, notes if moves else None)
+            kind = _kind_of_step(step) or ("whole" if step > 0 and not moves else None)
+            if notes[0] == notes[1]:
+                continue  # told with each of the two fingers
+            if kind is not None and said not in found.setdefault(kind, []):
+                found[kind].append(said)
+    return found
 
 
 _STEPS = {"semitone": excursions.SEMITONES, "wide": excursions.WIDE, "none": excursions.IN_ONE_PLACE}

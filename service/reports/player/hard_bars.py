@@ -17,7 +17,7 @@ from rules import (
 )
 
 from ...messages.message import Message, Wording, sentence
-from ...messages.music_words import bar_list, bar_words, finger_words, runs_of_bars
+from ...messages.music_words import bar_list, bar_words, finger_words, runs_of_bars, string_words
 from ...messages.player import excursions, overview
 
 _HARDEST_OF = 2
@@ -55,6 +55,7 @@ def stretched_words(wording: Wording, plan: Plan) -> list[str]:
             overview.STRETCHED_IN,
             finger=finger_words(wording, move.finger),
             note=wording.note(move.goal),
+            string=string_words(wording, plan.passage.instrument, move.string or 1),
             bars=bar_list(wording, runs_of_bars(plan.passage, measures)),
         )
         for move, measures in found.items()

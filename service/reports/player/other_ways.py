@@ -69,8 +69,9 @@ def near_ways(plan: Plan, explained: ExplainedProposal) -> list[Alternative]:
 def is_worth_a_try(plan: Plan, excursion: Excursion, other: Alternative) -> bool:
     """Whether another way is nearly as good as the one proposed, soon told, and has clearly less of what counts.
 
-    A single string crossing is no reason, and more shifts are made only for more than a few. What lies beyond the
-    level is learned where it is planned, so there is no other way to it.
+    A single string crossing is no reason, and more shifts are made only for more than a few. No hop of a finger is put
+    in the place of something else. What lies beyond the level is learned where it is planned, so there is no other way
+    to it.
     """
     steps = _Steps.of(excursion, other)
     if steps.start is not None and not plan.begins_with(excursion):
@@ -79,6 +80,8 @@ def is_worth_a_try(plan: Plan, excursion: Excursion, other: Alternative) -> bool
     if other.rise >= NEARLY_AS_GOOD or steps.number > MOST_STEPS or _leads_beyond(plan, excursion, other, steps):
         return False
     these, planned = other.figures, other.proposed
+    if these.hops > planned.hops:
+        return False
     fewer = {
         name
         for name in COUNTED
@@ -127,7 +130,7 @@ class _Steps:
             if key not in theirs
             and shift.goal not in replaced
             and shift.arrival not in arrivals
-            and _position_at(other, begins, shift.arrival) == shift.start
+            and other.position_at(shift.arrival) == shift.start
         ]
         made = tuple(theirs.values())[slice(*_differing(list(theirs), own))] if added else ()
         return cls(start, tuple(sorted([*made, *stays], key=lambda shift: shift.arrival)), made)
@@ -141,11 +144,6 @@ def _differing(theirs: Sequence[Hashable], own: Container[Hashable]) -> tuple[in
     """From where to where the shifts of a way are its own: between are those that the proposal makes as well."""
     differing = [index for index, key in enumerate(theirs) if key not in own]
     return differing[0], differing[-1] + 1
-
-
-def _position_at(other: Alternative, start: int, event: int) -> int:
-    """Where the hand is at an event if a way is played that begins in a position."""
-    return next((shift.goal for shift in reversed(other.shifts) if shift.arrival <= event), start)
 
 
 def _start(shifts: Sequence[Shift], positions: Sequence[int]) -> int:
@@ -184,7 +182,7 @@ def way_label(wording: Wording, plan: Plan, excursion: Excursion, other: Alterna
     for shift in steps.shifts:
         where = place_words(wording, plan, shift.arrival)
         if shift in steps.made:
-            position, notes = shift.goal, played_notes(wording, plan, shift.arrival, other.stops)
+            position, notes = shift.goal, played_notes(wording, plan, shift.arrival, other)
             message = _shift_at(excursion, shift) if len(steps.shifts) == 1 else excursions.SHIFT_AT
             told.append(wording.say(message, position=position_words(wording, position), where=where, notes=notes))
         else:
@@ -204,7 +202,7 @@ def _shift_at(excursion: Excursion, shift: Shift) -> Message:
 def _begin(wording: Wording, plan: Plan, other: Alternative, position: int) -> str:
     """Where the hand begins, with the first note that a finger stops."""
     first = min(plan.by_note[id].event for id, stop in other.stops.items() if not stop.is_open)
-    notes = played_notes(wording, plan, first, other.stops)
+    notes = played_notes(wording, plan, first, other)
     return wording.say(excursions.BEGIN_THERE, position=position_words(wording, position), notes=notes)
 
 

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from itertools import takewhile
 
-from rules import HOME_POSITION, WHOLE_TONE, Between, Excursion, Instrument, Plan, Shift, Stop
+from rules import (
+    HOME_POSITION,
+    WHOLE_TONE,
+    Alternative,
+    Between,
+    Excursion,
+    Instrument,
+    Plan,
+    Shift,
+    Stop,
+    is_stretched,
+)
 
 from ...messages.message import Wording, sentence
 from ...messages.music_words import (
@@ -111,8 +122,6 @@ def _how(wording: Wording, plan: Plan, shift: Shift, between: Between) -> str:
     left = played_notes(wording, plan, shift.departure, with_open=False)
     if plan.event(shift.departure).grace:
         left = wording.say(excursions.GRACE_NOTE, len(plan.event(shift.departure).notes), notes=left)
-    if not manner:
-        return wording.say(excursions.FROM_ALONE, notes=left)
     how = wording.say(excursions.FROM, notes=left, how=manner)
     return wording.say(excursions.WITHIN_SLUR, how=how) if shift.slurred else how
 
@@ -139,19 +148,12 @@ def _in_the_rest_before(wording: Wording, plan: Plan, event: int) -> str:
 
 
 def _manner(wording: Wording, plan: Plan, shift: Shift) -> str:
-    """On which finger the hand moves, or with which one as guide; else a light hand, or the change of bow after a slur.
-
-    Where each note has its own bow anyway, there is nothing to tell: "".
-    """
+    """On which finger the hand moves, or with which one as guide; else with a light hand, or at the change of bow."""
     if guide := _guide(wording, plan, shift):
         return guide
     if shift.slurred:
         return wording.say(excursions.LIGHTLY)
-    following = shift.arrival + 1
-    begins_slur = following < len(plan.passage.events) and plan.event(following).slurred
-    if plan.event(shift.departure).slurred or begins_slur:
-        return wording.say(excursions.AT_BOW_CHANGE)
-    return ""
+    return wording.say(excursions.AT_BOW_CHANGE)
 
 
 def _guide(wording: Wording, plan: Plan, shift: Shift) -> str:
@@ -223,25 +225,30 @@ def _open_string(wording: Wording, plan: Plan, event: int) -> str:
 
 
 def played_notes(
-    wording: Wording, plan: Plan, event: int, stops: Mapping[str, Stop] | None = None, *, with_open: bool = True
+    wording: Wording, plan: Plan, event: int, other: Alternative | None = None, *, with_open: bool = True
 ) -> str:
-    """Return every note of an event with its finger and string, as planned or as `stops` has it by note id.
+    """Return every note of an event with its finger and string, as planned or in another way; a stretch is told.
 
     First comes what the hand holds, then open strings if asked for.
     """
+    grip = plan.grip(event) if other is None else None
+    position = grip.position if grip else other.position_at(event) if other else HOME_POSITION
     notes = [
         (note, stop)
         for note in plan.event(event).notes
-        if (stop := plan.by_note[note.id].stop if stops is None else stops.get(note.id)) is not None
+        if (stop := other.stops.get(note.id) if other else plan.by_note[note.id].stop) is not None
     ]
     told = sorted((each for each in notes if with_open or not each[1].is_open), key=lambda each: each[1].is_open)
     return wording.all_of(
-        [_landing(wording, plan.passage.instrument, wording.note(note.pitch), stop) for note, stop in told]
+        [_landing(wording, plan.passage.instrument, wording.note(note.pitch), stop, position) for note, stop in told]
     )
 
 
-def _landing(wording: Wording, instrument: Instrument, note: str, stop: Stop) -> str:
+def _landing(wording: Wording, instrument: Instrument, note: str, stop: Stop, position: int) -> str:
     if stop.is_open:
         return wording.say(excursions.OPEN_NOTE, open_string=open_string_words(wording, instrument, stop.string))
     finger, string = finger_words(wording, stop.finger), string_words(wording, instrument, stop.string)
-    return wording.say(excursions.STOPPED_NOTE, note=note, finger=finger, string=string)
+    message = excursions.STOPPED_NOTE
+    if is_stretched(stop, position):
+        message = excursions.STRETCHED_BACK_NOTE if stop.finger == 1 else excursions.STRETCHED_NOTE
+    return wording.say(message, note=note, finger=finger, string=string)
