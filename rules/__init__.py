@@ -30,6 +30,7 @@ from .marks.constraints import UNCONSTRAINED, Constraint, Decisions
 from .marks.decisions import Pin, decisions_with_pins, printed_decisions
 from .marks.words_in_force import events_after_restez, positions_in_force
 from .music.bar_numbers import bar_number, is_short_bar, is_split_bar, whole_bar
+from .music.expression import Expression, Hairpin, Sign
 from .music.instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .music.key import Key, in_key
 from .music.metre import bar_length, beat_length
@@ -156,6 +157,7 @@ __all__ = [
     "Exercise",
     "ExplainedProposal",
     "Explanation",
+    "Expression",
     "Figures",
     "Finding",
     "FingerMove",
@@ -169,6 +171,7 @@ __all__ = [
     "Fingers",
     "Flag",
     "Grip",
+    "Hairpin",
     "Head",
     "Instrument",
     "Jump",
@@ -214,6 +217,7 @@ __all__ = [
     "Shift",
     "ShiftKind",
     "ShiftStudy",
+    "Sign",
     "Span",
     "Spared",
     "Stop",

@@ -8,6 +8,7 @@ from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
 
+from .expression import NO_EXPRESSION, Expression
 from .instrument import Instrument, Pitch
 
 
@@ -156,6 +157,7 @@ class Passage:
     `words` are all printed directions in order; `remarks` what the reader had to repair or could not use, in words;
     `metronome_marks` the tempos that are printed as numbers, in quarter notes a minute. `tempo_is_given` is
     false where lengths in seconds go by a usual tempo, since neither the score nor the player gives one.
+    `expression` is what is printed for the bow and the sound.
     """
 
     part: str
@@ -169,6 +171,7 @@ class Passage:
     quarter_tempo: float = field(default=96.0)
     metronome_marks: frozenset[float] = frozenset()
     tempo_is_given: bool = True
+    expression: Expression = NO_EXPRESSION
 
     @property
     def notes(self) -> tuple[Note, ...]:

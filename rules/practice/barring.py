@@ -171,8 +171,7 @@ def bars_of(notes: Iterable[SheetNote], meter: Meter, fifths: int, fill: bool = 
             here = min(left, length - place)
             left -= here
             current.extend(_written(note, here, place, meter, more=bool(left)))
-            # Behind the bar line the note goes on: nothing is printed at it anew.
-            note = replace(note, bow=None, name_position=False)
+            note = note.held_on(note.beats)
             place += here
             if place == length:
                 done.append(Bar(tuple(current), meter, fifths))
@@ -189,16 +188,8 @@ def _written(note: SheetNote, beats: Fraction, place: Fraction, meter: Meter, mo
     for index, length in enumerate(lengths):
         last = index == len(lengths) - 1 and not more
         tied = note.tied if last else not note.is_rest
-        first = index == 0
-        found.append(
-            replace(
-                note,
-                beats=length,
-                tied=tied,
-                bow=note.bow if first else None,
-                name_position=note.name_position and first,
-            )
-        )
+        here = replace(note, beats=length) if index == 0 else note.held_on(length)
+        found.append(replace(here, tied=tied, ends_hairpin=note.ends_hairpin and last))
     return found
 
 

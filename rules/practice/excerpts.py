@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from ..music.expression import Expression
 from ..music.metre import bar_length, beat_length
 from ..music.passage import Measure, Passage, Technique
 from ..plan.plan import Plan
@@ -13,6 +14,9 @@ from ..plan.printing import Fingers, PrintedNote, printed_plan
 from ..search.planner import Route
 from .barring import bars_of, can_be_written, on_grid
 from .sheet import Bar, SheetNote, Tone
+
+LONG_ENOUGH_TO_SWELL = 1
+"""Quarter notes of a single note that has a hairpin; a shorter one has no room for it."""
 
 
 def excerpt_plan(plan: Plan, measures: tuple[int, int]) -> Plan:
@@ -24,14 +28,15 @@ def excerpt_plan(plan: Plan, measures: tuple[int, int]) -> Plan:
     return Plan(excerpt(passage, measures), plan.level, Route(options, chosen, 0.0))
 
 
-def bars_of_plan(plan: Plan, fingers: Fingers = Fingers.ALL) -> tuple[Bar, ...]:
+def bars_of_plan(plan: Plan, fingers: Fingers = Fingers.ALL, *, expressive: bool = False) -> tuple[Bar, ...]:
     """Return the measures of a plan with its stops, in one voice; measures that are not full are filled with rests.
 
     Two short measures that a repeat sign or a double bar line cuts out of one bar are one bar again. Each bar carries
-    the number that it has in the piece.
+    the number that it has in the piece. If it is `expressive` it has signs and dynamics as they stand in the piece.
     """
     found: list[Bar] = []
     notes = _stream(plan, fingers)
+    notes = _with_expression(notes, plan.passage) if expressive else [replace(note, signs=()) for note in notes]
     measures = _whole_again(plan.passage.measures)
     for index, measure in enumerate(measures):
         here, notes = _cut(notes, measure.beats)
@@ -100,14 +105,16 @@ def _stream(plan: Plan, fingers: Fingers) -> list[SheetNote]:
     end = measures[-1].onset + measures[-1].beats
     events = [index for index, event in enumerate(plan.passage.events) if start <= event.onset < end]
     notes: list[SheetNote] = []
-    place = start
+    place = sounds_until = start
     for spot, index in enumerate(events):
         event = plan.event(index)
         if event.onset > place:
-            notes.append(SheetNote((), event.onset - place))
+            notes += _filled(notes, place, event.onset, sounds_until)
             place = event.onset
+        sounds_until = max(sounds_until, event.onset + event.beats)
         if event.grace:
-            notes.append(replace(_sheet_note(plan, index, shown), beats=Fraction(0)))
+            bound = spot + 1 < len(events) and _is_slurred(plan, index, events[spot + 1])
+            notes.append(replace(_sheet_note(plan, index, shown), beats=Fraction(0), bowed_on=bound))
             continue
         after = next((n for n in range(spot + 1, len(events)) if not plan.event(events[n]).grace), len(events))
         following = events[after] if after < len(events) else None
@@ -120,8 +127,18 @@ def _stream(plan: Plan, fingers: Fingers) -> list[SheetNote]:
             notes.append(replace(_sheet_note(plan, index, shown), beats=until - place, bowed_on=bound))
         place = until
     if place < end:
-        notes.append(SheetNote((), end - place))
+        notes += _filled(notes, place, end, sounds_until)
     return notes
+
+
+def _filled(notes: list[SheetNote], start: Fraction, end: Fraction, sounds_until: Fraction) -> Iterator[SheetNote]:
+    """Yield the rest between two notes; while another voice still sounds, the last note is held on instead."""
+    held = min(sounds_until, end)
+    if held > start and notes and not (notes[-1].is_rest or notes[-1].is_small):
+        notes[-1] = replace(notes[-1], beats=notes[-1].beats + held - start)
+        start = held
+    if start < end:
+        yield SheetNote((), end - start)
 
 
 def _is_slurred(plan: Plan, index: int, following: int) -> bool:
@@ -136,7 +153,8 @@ def _cut(notes: list[SheetNote], beats: Fraction) -> tuple[list[SheetNote], list
     for index, note in enumerate(notes):
         if note.beats > left:
             if left > 0:
-                here.append(replace(note, beats=left, tied=not note.is_rest))
+                here.append(replace(note, beats=left, tied=not note.is_rest, ends_hairpin=False))
+                note = note.held_on(note.beats)
             return here, [replace(note, beats=note.beats - left), *notes[index + 1 :]]
         if left == 0:
             return here, notes[index:]
@@ -168,15 +186,57 @@ def _sheet_note(plan: Plan, index: int, shown: Mapping[str, PrintedNote] | None)
             )
         )
     asked = any(note.ad_libitum for note in plan.event(index).notes)
-    return SheetNote(tuple(tones), plan.event(index).beats, position, ad_libitum=asked)
+    printed_signs = plan.passage.expression.signs
+    signs = (sign for note in plan.event(index).notes for sign in printed_signs.get(note.id, ()))
+    return SheetNote(
+        tuple(tones), plan.event(index).beats, position, ad_libitum=asked, signs=tuple(dict.fromkeys(signs))
+    )
+
+
+def _with_expression(notes: Sequence[SheetNote], passage: Passage) -> list[SheetNote]:
+    """The notes with their dynamics and hairpins; letters stand under the next note that is struck."""
+    found: list[SheetNote] = []
+    waiting = list(passage.expression.dynamics)
+    place = Fraction(0)
+    for note in notes:
+        struck = not note.is_rest and not note.is_small
+        reached = [letters for onset, letters in waiting if onset <= place] if struck else []
+        waiting = waiting[len(reached) :]
+        found.append(replace(note, dynamics=tuple(dict.fromkeys(reached[-2:])) if reached else ()))
+        place += note.beats
+    return _with_hairpins(found, passage.expression)
+
+
+def _with_hairpins(notes: list[SheetNote], expression: Expression) -> list[SheetNote]:
+    """The notes with their hairpins, one at a time, each from the first note in it to the last."""
+    found = list(notes)
+    onsets: list[Fraction] = []
+    place = Fraction(0)
+    for note in notes:
+        onsets.append(place)
+        place += note.beats
+    free = 0
+    for kind, first, last in expression.hairpins:
+        inside = [
+            index
+            for index, (note, onset) in enumerate(zip(notes, onsets, strict=True))
+            if index >= free and first <= onset < last and note.tones and not note.is_small
+        ]
+        if len(inside) > 1 or (inside and notes[inside[0]].beats >= LONG_ENOUGH_TO_SWELL):
+            found[inside[0]] = replace(found[inside[0]], hairpin=kind)
+            found[inside[-1]] = replace(found[inside[-1]], ends_hairpin=True)
+            free = inside[-1] + 1
+    return found
 
 
 def excerpt(passage: Passage, measures: tuple[int, int]) -> Passage:
     """Return some measures as a passage of their own; a note held over from before is left out."""
     events = tuple(event for event in passage.events if measures[0] <= event.measure <= measures[1])
     start = passage.measures[measures[0]].onset
+    end = passage.measures[measures[1]].onset + passage.measures[measures[1]].beats
     return replace(
         passage,
+        expression=passage.expression.between(start, end),
         events=tuple(
             replace(event, onset=event.onset - start, measure=event.measure - measures[0], held=(), jump=None,
                     string=None, position=None, slurred=event.slurred and index > 0)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from enum import StrEnum
+from enum import IntEnum, StrEnum
 from fractions import Fraction
 
+from ..music.expression import Hairpin, Sign
 from ..music.instrument import Instrument, Pitch
 from ..music.metre import Meter, beat_length
 from ..text import english, joined
@@ -62,6 +63,10 @@ class SheetNote:
         name_position: the position is named here even if it is that of the note before.
         bow: the stroke that is printed, None for none.
         ad_libitum: left to the player: the piece asks for it, and the text of the section says what it is.
+        signs: what the piece prints at it for the bow and the sound.
+        dynamics: letters that stand under it, for example "p".
+        hairpin: one that begins here.
+        ends_hairpin: the one that is open ends behind this note.
     """
 
     tones: tuple[Tone, ...]
@@ -73,6 +78,15 @@ class SheetNote:
     name_position: bool = False
     bow: Bow | None = None
     ad_libitum: bool = False
+    signs: tuple[Sign, ...] = ()
+    dynamics: tuple[str, ...] = ()
+    hairpin: Hairpin | None = None
+    ends_hairpin: bool = False
+
+    def held_on(self, beats: Fraction) -> SheetNote:
+        """Return the note as it goes on behind a bar line: nothing is printed at it anew."""
+        bare = replace(self, bow=None, name_position=False, signs=(), dynamics=(), hairpin=None)
+        return replace(bare, beats=beats)
 
     @property
     def is_rest(self) -> bool:
@@ -105,6 +119,19 @@ class Bar:
     closes: bool = False
 
 
+class Need(IntEnum):
+    """How much a sheet needs an exercise.
+
+    ALWAYS: without it a passage, a position or a way of shifting would be missing. CORE: what most pupils need first.
+    HELPFUL: what makes it safer. VARIANT: the same again in another form.
+    """
+
+    ALWAYS = 0
+    CORE = 1
+    HELPFUL = 2
+    VARIANT = 3
+
+
 @dataclass(frozen=True, slots=True)
 class Exercise:
     """One line of practice.
@@ -122,6 +149,7 @@ class Exercise:
         counted: the note value that its tempo counts, in quarter notes; None for the beat of its metre.
         number: its number on the sheet, from 1; 0 before it is on one.
         origin: its number on the whole sheet, before a teacher has chosen from it.
+        need: how much a sheet needs it.
     """
 
     title: str
@@ -136,6 +164,7 @@ class Exercise:
     counted: Fraction | None = None
     number: int = 0
     origin: int = 0
+    need: Need = Need.ALWAYS
 
     @property
     def heading(self) -> str:
@@ -173,6 +202,7 @@ class Section:
         minor: whether that key is minor.
         is_for_teacher: the pupil does not practise them: they are not in the plan for the week.
         is_daily: they are for every day, as a warm-up is.
+        weight: how often the piece asks for what is practised, and within one time how hard it is.
     """
 
     heading: str
@@ -185,6 +215,7 @@ class Section:
     minor: bool = False
     is_for_teacher: bool = False
     is_daily: bool = False
+    weight: float = 0.0
 
 
 class SheetForm(StrEnum):
@@ -258,6 +289,7 @@ __all__ = [
     "Exercise",
     "Head",
     "Meter",
+    "Need",
     "Section",
     "Sheet",
     "SheetForm",

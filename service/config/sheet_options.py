@@ -80,6 +80,7 @@ class SheetOptions(BaseModel):
     )
     proposal: _Numbers = Field((), description="practise this proposal of the review only; repeatable")
     most: int = Field(MOST_KINDS, ge=0, le=9999, description="kinds of shift with drills, the commonest; 0 for all")
+    variants: bool = Field(False, description="print every variant of an exercise, not only what a week has room for")
     exercises: _Numbers = Field(
         (), description="print these exercises only, in this order, by their numbers on the sheet, for example 4,2,7-9"
     )

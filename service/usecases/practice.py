@@ -12,11 +12,13 @@ from rules import (
     Key,
     Passage,
     Plan,
+    Reason,
     Sheet,
     SheetForm,
     Text,
     chosen_exercises,
     english,
+    is_nearly_as_easy_at_home,
     joined,
     practice_card,
     practice_sheet,
@@ -152,13 +154,25 @@ def _part_sheet(part: PartReview, title: str, options: Options, wanted: SheetOpt
     _refuse_endless_bars(part.passage)
     plan = part.review.plan
     chosen = _excursions(part, wanted.proposal) if wanted.proposal else None
+    slight: tuple[int, ...] = ()
+    if chosen is None and not wanted.variants:
+        slight = _hardly_worth_it(part)
     if options.measures is not None:
         first, last = bar_range(part.passage, "measures", options.measures)
         inside = [n for n, e in enumerate(plan.excursions) if _touches(plan, e, first, last)]
         chosen = inside if chosen is None else [number for number in chosen if number in inside]
     if wanted.form is SheetForm.CARD:
         return practice_card(plan, title, chosen, options.fingers)
-    return practice_sheet(plan, title, chosen, wanted.most or None, options.fingers)
+    return practice_sheet(plan, title, chosen, wanted.most or None, options.fingers, slight, variants=wanted.variants)
+
+
+def _hardly_worth_it(part: PartReview) -> tuple[int, ...]:
+    """The numbers of the excursions that are nearly as easy in first position; none if all are."""
+    planned, excursions = part.review.planned, part.review.plan.excursions
+    # Another reason than ease is one by itself: notes out of reach, the tone of a long note.
+    for_ease = [each.excursion for each in planned.proposals if set(each.reasons) <= {Reason.EASE}]
+    found = tuple(excursions.index(each) for each in for_ease if is_nearly_as_easy_at_home(planned, each))
+    return found if len(found) < len(excursions) else ()
 
 
 def _touches(plan: Plan, excursion: Excursion, first: int, last: int) -> bool:

@@ -119,15 +119,19 @@ def _fingered_around(plan: Plan, shift: Shift, width: int) -> tuple[int, ...]:
     return (*[*islice(before, width)][::-1], *between, *islice(after, width))
 
 
-def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
-    """The bar away from first position that asks most of the left hand for each second; None if none asks anything."""
+def hardest_bar(plan: Plan, measures: tuple[int, int], *, at_home: bool = False) -> Exercise | None:
+    """The bar away from first position (`at_home`: any bar) that asks most of the left hand for each second.
+
+    None if none asks anything.
+    """
     efforts: dict[int, float] = {}
     notes: dict[int, int] = {}
     seconds: dict[int, float] = {}
     # What leads into the bar is not in it: a shift from the bar before, the crossing to its first note.
     within = (shift for shift in plan.shifts if _bar_of(plan, shift.departure) == _bar_of(plan, shift.arrival))
     arrivals = {shift.arrival for shift in within}
-    away = bars_away(plan) - {plan.event(note.event).measure for note in plan.unheld}
+    possible = frozenset(range(len(plan.passage.measures))) if at_home else bars_away(plan)
+    away = possible - {plan.event(note.event).measure for note in plan.unheld}
     for index, event in enumerate(plan.passage.events):
         if measures[0] <= event.measure <= measures[1] and event.measure in away:
             begins = index == 0 or _bar_of(plan, index - 1) != event.measure
@@ -149,6 +153,8 @@ def hardest_bar(plan: Plan, measures: tuple[int, int]) -> Exercise | None:
         text = english("Four times, slowly, with a breath before each; then let the hand hang and shake it out.")
     label = bar_number(plan.passage, ranked[0])
     title = english("The hardest bar: bar {number}", number=label)
+    if at_home:
+        title = english("A hard bar: bar {number}", number=label)
     return Exercise(title, text, bars, reading_tempo(plan, (ranked[0], ranked[0])), is_repeated=comes_back)
 
 
@@ -187,7 +193,7 @@ def _bow_line(bars: Sequence[Bar], tempo: float) -> Text:
 
 def in_context(plan: Plan, measures: tuple[int, int], fingers: Fingers) -> Exercise:
     """The passage with the bars around it, from slow to the tempo of the piece."""
-    bars = bars_of_plan(excerpt_plan(plan, measures), fingers)
+    bars = bars_of_plan(excerpt_plan(plan, measures), fingers, expressive=True)
     title = english("In the piece, {bars}", bars=bars_named(plan, measures))
     full, slowest = tempo_at(plan.passage, measures[0]), slow_enough(plan, measures)
     counted = counted_value(plan.passage.measures[measures[0]].time_signature, full, slowest)

@@ -5,7 +5,7 @@ The order: first the hand in its new place, then the shifts, out before home, ne
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from ...hand.grip import HOME_POSITION
@@ -14,6 +14,7 @@ from ...music.bar_numbers import bar_number
 from ...music.instrument import Instrument
 from ...music.key import Key
 from ...music.metre import Meter
+from ...plan.counted_figures import hops, stretched
 from ...plan.plan import Plan
 from ...plan.printing import Fingers
 from ...text import Text, capitalized, english, joined, set_apart
@@ -36,10 +37,11 @@ from ..drills.scale_drills import arpeggio, scale
 from ..drills.shift_drills import anchor_by_ear
 from ..read_along import legible
 from ..scale_tones import is_in_frame, stop_in_key
-from ..sheet import CAUTIONS, Exercise, Section, Sheet, SheetForm, Tone, numbered
+from ..sheet import CAUTIONS, Exercise, Need, Section, Sheet, SheetForm, Tone, numbered
 from ..words_over_fingers import words_explained
 from .demands import Demands, beyond_level_left_out, demands_of, high_notes_told
 from .excursion_groups import ExcursionGroup, excursion_groups, measures_of, sounding, with_surroundings
+from .sheet_size import needed, of_usual_size, put_aside_line
 from .shift_sections import ASK_FIRST, bars_line, shift_line, shift_sections
 from .tasks import (
     Task,
@@ -59,6 +61,8 @@ from .tasks import (
 
 HIGHEST_STUDIED = 7
 """Position above which the hand is not studied as a whole: it goes there for a few notes (common practice)."""
+HARD_FOR_A_HAND = 10
+"""Shifts, stretches and hops of a passage that counts as half as hard as any."""
 MOST_NAMED = 12
 """Bars that a remark names; nobody reads a longer list."""
 
@@ -69,6 +73,9 @@ def practice_sheet(
     chosen: Iterable[int] | None = None,
     most: int | None = None,
     fingers: Fingers = Fingers.ESSENTIAL,
+    slight: Collection[int] = (),
+    *,
+    variants: bool = True,
 ) -> Sheet:
     """Return the practice sheet for a plan, or for chosen excursions of it.
 
@@ -78,6 +85,8 @@ def practice_sheet(
         chosen: numbers (from 0) of the excursions to practise; None for all.
         most: drills for at most so many kinds of shift, the commonest; None for all.
         fingers: which digits are printed in the piece; in drills they all are.
+        slight: numbers of the excursions that are nearly as easy in first position: a sheet spends little on them.
+        variants: with every exercise; else with as many as a week has room for, those that are needed most.
 
     Raises:
         IndexError: if there is no excursion of that number.
@@ -85,14 +94,22 @@ def practice_sheet(
     demands = demands_of(plan)
     plan = demands.plan
     excursions = chosen_excursions(plan, chosen)
-    found, left_out = commonest(tasks(plan, chosen), most)
+    every = tasks(plan, None if chosen is None else excursions)
+    lightly = _only_for(plan, every, slight)
+    found, left_out = commonest(every, most, lightly)
     hands = {position: position_section(plan, excursions, position) for position in positions(plan, excursions)}
     sections = [
         warm_up(plan, excursions),
         *hands.values(),
-        *shift_sections(plan, found),
-        *_excursion_sections(demands, excursion_groups(plan, excursions), fingers),
+        *shift_sections(plan, [task for task in found if task not in lightly]),
+        *_excursion_sections(demands, excursion_groups(plan, excursions), fingers, slight),
     ]
+    if not plan.excursions:
+        sections.append(_in_first_position(plan, fingers))
+    put_aside: tuple[Exercise, ...] = ()
+    if not variants:
+        chosen_sections, put_aside = of_usual_size([_with_bars(section) for section in sections])
+        sections = list(chosen_sections)
     sections = [as_printed(section, plan) for section in sections]
     inside = [measures_of(plan, plan.excursions[number]) for number in excursions]
     return Sheet(
@@ -103,8 +120,49 @@ def practice_sheet(
         CAUTIONS,
         (
             *remarks_of(plan, excursions, inside, left_out),
+            *filter(None, (put_aside_line(put_aside),)),
             *_too_high_to_find([position for position, section in hands.items() if not section.exercises]),
         ),
+    )
+
+
+def _with_bars(section: Section) -> Section:
+    """The section without exercises of bars that last no time."""
+    return replace(section, exercises=tuple(exercise for exercise in section.exercises if exercise.bars))
+
+
+def _only_for(plan: Plan, every: Iterable[Task], slight: Collection[int]) -> tuple[Task, ...]:
+    """The shifts that no other excursions than these have."""
+    arrivals = {shift.arrival for number in slight for shift in plan.excursions[number].shifts}
+    return tuple(task for task in every if all(shift.arrival in arrivals for shift in task.shifts))
+
+
+HARD_BARS = 3
+"""Bars of a piece in first position that are singled out."""
+
+
+def _in_first_position(plan: Plan, fingers: Fingers) -> Section:
+    """What there is to practise where no shift is: the fingers of the key, and the bars that ask most of them."""
+    bars, last = bars_played(plan, ()), len(plan.passage.measures) - 1
+    strings = strings_in(plan, HOME_POSITION)
+    exercises = [finger_pattern(plan.passage.instrument, key_in(plan, bars), HOME_POSITION, strings)] if strings else []
+    edges = [last * number // HARD_BARS for number in range(HARD_BARS)]
+    for first, end in zip(edges, [*edges[1:], last + 1], strict=True):
+        hard = hardest_bar(plan, (first, end - 1), at_home=True) if end > first else None
+        if hard is not None:
+            exercises.append(hard)
+    hard_bars = {exercise.bars[0].label for exercise in exercises[1:] if exercise}
+    for bar, measure in enumerate(plan.passage.measures):
+        if measure.label in hard_bars:
+            exercises.append(in_context(plan, with_surroundings(plan, (bar, bar)), fingers))
+            hard_bars.remove(measure.label)
+    return Section(
+        english("The piece in first position"),
+        english(
+            "The hand stays in first position, so there is no shift to practise. Practise the finger pattern "
+            "and the bars that ask most of the fingers."
+        ),
+        tuple(filter(None, exercises)),
     )
 
 
@@ -183,26 +241,36 @@ def position_section(plan: Plan, chosen: Iterable[int], position: int) -> Sectio
     known = position in plan.level.positions
     exercises = [_place(instrument, key, position, strings[0], meter)]
     if position <= HIGHEST_STUDIED:
-        exercises.append(finger_pattern(instrument, key, position, strings))
+        exercises += needed(Need.CORE, [finger_pattern(instrument, key, position, strings)])
     if known and position <= HIGHEST_STUDIED:
-        exercises += [
-            hand_frame(instrument, key, position, strings) if _uses_fourth_finger(plan, position) else None,
-            scale(instrument, key, position, meter),
-            arpeggio(instrument, key, position, meter),
-            string_crossing(instrument, key, position, strings, meter),
-            bowings(instrument, key, position, strings[0], meter),
-        ]
-    exercises += _special(plan, key, position, meter)
+        exercises += needed(
+            Need.HELPFUL,
+            [
+                hand_frame(instrument, key, position, strings) if _uses_fourth_finger(plan, position) else None,
+                scale(instrument, key, position, meter),
+            ],
+        )
+        exercises += needed(
+            Need.VARIANT,
+            [
+                arpeggio(instrument, key, position, meter),
+                string_crossing(instrument, key, position, strings, meter),
+                bowings(instrument, key, position, strings[0], meter),
+            ],
+        )
+    exercises += needed(Need.HELPFUL, _special(plan, key, position, meter))
+    printed = [exercise for exercise in exercises if exercise is not None and exercise.bars]
     begins = None
     if plan.spans[0].position == position:
         begins = english("The piece begins here: find the place before the first note.")
     return Section(
         english("The hand in {position}", position=place_name(position)),
         joined((None if known else ASK_FIRST, begins)),
-        tuple(filter(None, exercises)),
+        (*(replace(first, need=Need.ALWAYS) for first in printed[:1]), *printed[1:]),
         charts=(position,),
         fifths=key.fifths,
         minor=key.minor,
+        weight=float(sum(position in plan.excursions[number].positions for number in chosen)),
     )
 
 
@@ -240,11 +308,21 @@ def _special(plan: Plan, key: Key, position: int, meter: Meter) -> Iterator[Exer
             yield reach_prepared(instrument, key, position, tone, meter)
 
 
-def _excursion_sections(demands: Demands, groups: Iterable[ExcursionGroup], fingers: Fingers) -> Iterator[Section]:
+def _excursion_sections(
+    demands: Demands, groups: Iterable[ExcursionGroup], fingers: Fingers, slight: Collection[int]
+) -> Iterator[Section]:
     """Yield a section for each; a drill that an earlier one has note for note is not printed again."""
     done: dict[object, str] = {}
+    lightly = {demands.plan.excursions[number].first for number in slight}
     for group in groups:
-        yield _excursion_section(demands, group, fingers, done)
+        section = _excursion_section(demands, group, fingers, done)
+        if group.excursion.first in lightly:
+            drills = [replace(each, need=each.need and Need.VARIANT) for each in section.exercises]
+            about = english(
+                "First position is nearly as easy here, so there are no drills: ask your teacher which way to take."
+            )
+            section = replace(section, text=joined((about, section.text)), exercises=tuple(drills), weight=0.0)
+        yield section
 
 
 def _excursion_section(demands: Demands, group: ExcursionGroup, fingers: Fingers, done: dict[object, str]) -> Section:
@@ -252,7 +330,7 @@ def _excursion_section(demands: Demands, group: ExcursionGroup, fingers: Fingers
     plan = demands.plan
     # A note that is held into the first bar is left out of it: a bar of silence is no practice.
     pieces = tuple(sounding(plan, piece) for piece in group.pieces)
-    exercises: list[Exercise | None] = [how_it_sounds(plan, pieces[0])]
+    exercises: list[Exercise | None] = [*needed(Need.HELPFUL, (how_it_sounds(plan, piece) for piece in pieces))]
     as_before: list[Text] = []
     for shift in group.shifts[:2]:
         drill = grown(plan, shift)
@@ -262,15 +340,15 @@ def _excursion_section(demands: Demands, group: ExcursionGroup, fingers: Fingers
                 english("The shift in bar {number} is the one in bar {before}.", number=bar, before=before)
             )
         else:
-            exercises.append(drill)
+            exercises += needed(Need.CORE if shift is group.shifts[0] else Need.HELPFUL, [drill])
     if group.measures[1] - group.measures[0] > 1:
         drill = hardest_bar(plan, group.measures)
         if drill is not None and not _earlier(drill, drill.bars[0].label, done):
-            exercises.append(drill)
+            exercises += needed(Need.CORE, [drill])
     for piece in pieces:
         # Where the piece has nothing around the bars they are printed once, with every finger.
         if with_surroundings(plan, piece) != piece:
-            exercises.append(in_new_position(plan, piece))
+            exercises += needed(Need.HELPFUL, [in_new_position(plan, piece)])
     for piece in pieces:
         around = with_surroundings(plan, piece)
         exercises.append(in_context(plan, around, fingers if around != piece else Fingers.ALL))
@@ -282,7 +360,16 @@ def _excursion_section(demands: Demands, group: ExcursionGroup, fingers: Fingers
         capitalized(where),
         joined((*asked_lines(demands, around), _again_line(plan, group), *as_before)),
         tuple(filter(None, exercises)),
+        weight=1 + len(group.alike) + _hardness(plan, group.measures),
     )
+
+
+def _hardness(plan: Plan, measures: tuple[int, int]) -> float:
+    """How hard some bars are for the hand, below 1: its shifts, stretches and hops."""
+    inside = [index for index, event in enumerate(plan.passage.events) if measures[0] <= event.measure <= measures[1]]
+    arrivals = {shift.arrival for shift in plan.shifts}
+    asked = sum((index in arrivals) + stretched(plan, index) + hops(plan, index) for index in inside)
+    return asked / (asked + HARD_FOR_A_HAND)
 
 
 def _earlier(drill: Exercise, bar: str, done: dict[object, str]) -> str | None:

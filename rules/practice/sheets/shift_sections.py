@@ -15,8 +15,9 @@ from ..drills.rhythm_drills import in_rhythms
 from ..drills.scale_drills import along_the_string, through_the_shift
 from ..drills.shift_drills import check_with_open_string, hand_alone, in_one_bow, over_open_string, with_guide
 from ..drills.study import study
-from ..sheet import Exercise, Section
+from ..sheet import Exercise, Need, Section
 from .piece_style import figures_of, rhythm_of
+from .sheet_size import needed
 from .tasks import Task, bars_in, by_way
 
 KIND_WORDS = {
@@ -41,15 +42,23 @@ def shift_sections(plan: Plan, found: Iterable[Task]) -> Iterator[Section]:
             positions=between(move.start, move.goal),
             kind=KIND_WORDS[move.kind],
         )
-        exercises = [_drills(plan, task, done) for task in group]
+        exercises = [_weighed(_drills(plan, task, done), is_first=task is group[0]) for task in group]
+        weight = float(sum(len(task.shifts) for task in group))
         about = _times_line(sum(len(task.shifts) for task in group), bars_in(plan, group))
         if not _is_known(plan, move):
             about = joined((ASK_FIRST, about))
         if len(group) == 1:
-            yield Section(heading, joined((fingers_line(move), about)), tuple(exercises[0]))
+            yield Section(heading, joined((fingers_line(move), about)), tuple(exercises[0]), weight=weight)
             continue
         named = [_named(task, drills) for task, drills in zip(group, exercises, strict=True)]
-        yield Section(heading, about, tuple(exercise for drills in named for exercise in drills))
+        yield Section(heading, about, tuple(exercise for drills in named for exercise in drills), weight=weight)
+
+
+def _weighed(drills: list[Exercise], is_first: bool) -> list[Exercise]:
+    """The drills of one shift, each with how much it is needed: once for a way, less for its other fingers."""
+    if is_first:
+        return drills
+    return [replace(each, need=Need.CORE if each.need is Need.ALWAYS else Need.VARIANT) for each in drills]
 
 
 def _drills(plan: Plan, task: Task, done: set[object]) -> list[Exercise]:
@@ -57,19 +66,23 @@ def _drills(plan: Plan, task: Task, done: set[object]) -> list[Exercise]:
     move = task.move
     if not _is_known(plan, move):
         return [hand_alone(move)]
-    steps = [_once("silent", move, without_bow(move), done)]
+    steps = needed(Need.HELPFUL, [_once("silent", move, without_bow(move), done)])
     if _is_new(("harmonic", move.start, move.goal, move.arrival.string), done):
-        steps.append(on_a_harmonic(move))
-    steps += [hand_alone(move), with_guide(move)]
+        steps += needed(Need.VARIANT, [on_a_harmonic(move)])
+    steps += [hand_alone(move), *needed(Need.CORE, [with_guide(move)])]
     if _is_new(("check", move.arrival), done):
-        steps.append(check_with_open_string(move))
-    for name, drill in (("open", over_open_string(move)), ("bow", in_one_bow(move)), ("rhythms", in_rhythms(move))):
-        steps.append(_once(name, move, drill, done))
+        steps += needed(Need.CORE, [check_with_open_string(move)])
+    for name, need, drill in (
+        ("open", Need.VARIANT, over_open_string(move)),
+        ("bow", Need.VARIANT, in_one_bow(move)),
+        ("rhythms", Need.HELPFUL, in_rhythms(move)),
+    ):
+        steps += needed(need, [_once(name, move, drill, done)])
     if not move.is_home and _is_new(("scale", move.start, move.goal, move.arrival.string), done):
-        steps.append(_scale_with_shift(move))
+        steps += needed(Need.VARIANT, [_scale_with_shift(move)])
     if not move.is_home and _is_new(("study", move.start, move.goal), done):
-        steps.append(study(move, rhythm_of(plan, task), *figures_of(plan, task)))
-    return list(filter(None, steps))
+        steps += needed(Need.HELPFUL, [study(move, rhythm_of(plan, task), *figures_of(plan, task))])
+    return steps
 
 
 def _once(name: str, move: Move, drill: Exercise | None, done: set[object]) -> Exercise | None:

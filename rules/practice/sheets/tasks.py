@@ -50,9 +50,14 @@ def tasks(plan: Plan, chosen: Iterable[int] | None = None) -> tuple[Task, ...]:
     return tuple(sorted(found, key=_order))
 
 
-def commonest(found: Collection[Task], most: int | None) -> tuple[tuple[Task, ...], tuple[Task, ...]]:
-    """Return at most so many tasks, those that occur most often, in the order of practice; and what is left out."""
-    ranked = sorted(found, key=lambda task: -len(task.shifts))[:most]
+def commonest(
+    found: Collection[Task], most: int | None, last: Collection[Task] = ()
+) -> tuple[tuple[Task, ...], tuple[Task, ...]]:
+    """Return at most so many tasks, those that occur most often, in the order of practice; and what is left out.
+
+    Those in `last` come behind all others.
+    """
+    ranked = sorted(found, key=lambda task: (task in last, -len(task.shifts)))[:most]
     return tuple(task for task in found if task in ranked), tuple(task for task in found if task not in ranked)
 
 

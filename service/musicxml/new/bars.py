@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from lxml.etree import SubElement, _Element
 
-from rules import Bar, Head, Pitch, SheetNote, Tone, bar_length, beat_length, tuplet_of
+from rules import Bar, Head, Pitch, SheetNote, Sign, Tone, bar_length, beat_length, tuplet_of
 
 from ...naming import StringMarks, string_numeral
 from ..notation.note_marks import AD_LIBITUM
@@ -22,6 +22,26 @@ _ACCIDENTALS = {-2.0: "flat-flat", -1.0: "flat", 0.0: "natural", 1.0: "sharp", 2
                 -0.5: "quarter-flat", 0.5: "quarter-sharp", -1.5: "three-quarters-flat",
                 1.5: "three-quarters-sharp"}  # fmt: skip
 
+_ARTICULATIONS = {
+    Sign.STACCATO: "staccato",
+    Sign.STACCATISSIMO: "staccatissimo",
+    Sign.SPICCATO: "spiccato",
+    Sign.TENUTO: "tenuto",
+    Sign.PORTATO: "detached-legato",
+    Sign.ACCENT: "accent",
+    Sign.STRONG_ACCENT: "strong-accent",
+}
+_ORNAMENTS = {
+    Sign.TRILL: ("trill-mark", ""),
+    Sign.TURN: ("turn", ""),
+    Sign.INVERTED_TURN: ("inverted-turn", ""),
+    Sign.MORDENT: ("mordent", ""),
+    Sign.INVERTED_MORDENT: ("inverted-mordent", ""),
+    Sign.TREMOLO_1: ("tremolo", "1"),
+    Sign.TREMOLO_2: ("tremolo", "2"),
+    Sign.TREMOLO_3: ("tremolo", "3"),
+}
+_BOWS = {Sign.UP_BOW: "up-bow", Sign.DOWN_BOW: "down-bow"}
 _HEADS = {Head.SILENT: "x", Head.LIGHT: "diamond"}
 
 
@@ -50,6 +70,7 @@ class BarWriter:
         for index, note in enumerate(notes):
             self._name_strings_and_position(measure, note)
             self._bracket_lines(measure, note)
+            _loudness(measure, note)
             for place, tone in enumerate(note.tones or (None,)):
                 element = SubElement(measure, "note")
                 self._value(element, note, tone, place > 0, bar)
@@ -60,8 +81,10 @@ class BarWriter:
                     self._notations(element, note, tone, place, tuplets[index])
                 elif tuplets[index]:
                     _tuplet_marks(SubElement(element, "notations"), tuplets[index])
+            self._in_slur = note.bowed_on or (note.tied and self._in_slur)
+            if note.ends_hairpin:
+                _wedge(measure, "stop")
             if not note.is_small:
-                self._in_slur = note.bowed_on or (note.tied and self._in_slur)
                 self._tied = frozenset(tone.pitch for tone in note.tones) if note.tied else frozenset()
 
     def _name_strings_and_position(self, measure: _Element, note: SheetNote) -> None:
@@ -140,8 +163,9 @@ class BarWriter:
         slurs = self._slurs(note) if place == 0 else []
         struck = "stop" not in ties
         marked = struck and (tone.show_finger or tone.show_string) and tone.finger is not None
-        bowed = place == 0 and struck and note.bow is not None
-        if not (ties or slurs or marked or bowed or tone.harmonic or (tuplet and tuplet[2] and place == 0)):
+        signs = note.signs if place == 0 and struck else ()
+        bowed = place == 0 and struck and (note.bow is not None or not _BOWS.keys().isdisjoint(signs))
+        if not (signs or ties or slurs or marked or bowed or tone.harmonic or (tuplet and tuplet[2] and place == 0)):
             return
         notations = SubElement(element, "notations")
         for kind in ties:
@@ -150,12 +174,17 @@ class BarWriter:
             SubElement(notations, "slur", type=kind, number="1")
         if place == 0:
             _tuplet_marks(notations, tuplet)
+        _ornaments(notations, signs)
+        _articulations(notations, signs)
+        if Sign.FERMATA in signs:
+            SubElement(notations, "fermata", type="upright")
         if marked or bowed or tone.harmonic:
             self._technical(SubElement(notations, "technical"), note, tone, bowed, marked)
 
     def _technical(self, technical: _Element, note: SheetNote, tone: Tone, bowed: bool, marked: bool) -> None:
         if bowed:
-            SubElement(technical, f"{note.bow}-bow")
+            signed = next((_BOWS[sign] for sign in note.signs if sign in _BOWS), "")
+            SubElement(technical, f"{note.bow}-bow" if note.bow else signed)
         if tone.harmonic:
             SubElement(SubElement(technical, "harmonic"), "natural")
         if marked and tone.show_finger:
@@ -165,10 +194,41 @@ class BarWriter:
             SubElement(technical, "string").text = str(tone.string)
 
     def _slurs(self, note: SheetNote) -> list[str]:
-        if note.is_small:
-            return []
         going_on = note.bowed_on or (note.tied and self._in_slur)
         return ["stop"] * (self._in_slur and not going_on) + ["start"] * (going_on and not self._in_slur)
+
+
+def _ornaments(notations: _Element, signs: Sequence[Sign]) -> None:
+    found = [_ORNAMENTS[sign] for sign in signs if sign in _ORNAMENTS]
+    if found:
+        ornaments = SubElement(notations, "ornaments")
+        for name, text in found:
+            ornament = SubElement(ornaments, name)
+            if text:
+                ornament.set("type", "single")
+                ornament.text = text
+
+
+def _articulations(notations: _Element, signs: Sequence[Sign]) -> None:
+    found = [_ARTICULATIONS[sign] for sign in signs if sign in _ARTICULATIONS]
+    if found:
+        articulations = SubElement(notations, "articulations")
+        for name in found:
+            SubElement(articulations, name)
+
+
+def _loudness(measure: _Element, note: SheetNote) -> None:
+    """What stands under a note: letters, and a hairpin that begins."""
+    for letters in note.dynamics:
+        direction = SubElement(measure, "direction", placement="below")
+        SubElement(SubElement(SubElement(direction, "direction-type"), "dynamics"), letters)
+    if note.hairpin is not None:
+        _wedge(measure, note.hairpin.value)
+
+
+def _wedge(measure: _Element, kind: str) -> None:
+    direction = SubElement(measure, "direction", placement="below")
+    SubElement(SubElement(direction, "direction-type"), "wedge", type=kind, number="1")
 
 
 def _words(measure: _Element, text: str) -> None:

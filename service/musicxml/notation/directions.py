@@ -28,12 +28,16 @@ LOUDNESS = {
 }
 """Steps of loudness in force afterwards; mp and mf are the middle. Accents such as sfz leave what was in force."""
 
+_SFORZATI = frozenset({"sf", "sfz", "sffz", "fz", "rf", "rfz"})
+
 
 class Kind(Enum):
     """What a direction says."""
 
     WORDS = auto()
     DYNAMIC = auto()
+    SFORZATO = auto()
+    HAIRPIN = auto()
     STRAY = auto()
     LINE_START = auto()
     LINE_STOP = auto()
@@ -76,14 +80,27 @@ def jumps_of_sound(sound: _Element) -> Iterator[tuple[Kind, str]]:
             yield kind, value
 
 
+def _of_loudness(element: _Element) -> Iterator[tuple[Kind, str]]:
+    if element.tag == "wedge":
+        kind = element.get("type")
+        if kind in ("crescendo", "diminuendo", "stop"):
+            yield Kind.HAIRPIN, f"{kind} {element.get('number') or '1'}"
+        return
+    for child in element:
+        if child.tag in LOUDNESS:
+            yield Kind.DYNAMIC, str(child.tag)
+        elif child.tag in _SFORZATI:
+            yield Kind.SFORZATO, str(child.tag)
+
+
 def _of_type(element: _Element) -> Iterator[tuple[Kind, str]]:
     tag = element.tag
     if tag == "words":
         text = " ".join((element.text or "").split())
         if text:
             yield Kind.WORDS, text
-    elif tag == "dynamics":
-        yield from ((Kind.DYNAMIC, str(child.tag)) for child in element if child.tag in LOUDNESS)
+    elif tag in ("dynamics", "wedge"):
+        yield from _of_loudness(element)
     elif tag in ("bracket", "dashes"):
         kind = {"start": Kind.LINE_START, "stop": Kind.LINE_STOP}.get(element.get("type") or "")
         if kind:

@@ -17,6 +17,7 @@ _OPEN_SIGNS = "oO°º"
 class Marks:
     """The marks on one note. `slurs` holds (type, number); `harmonic` is "base", "touching", "sounding" or "".
 
+    `printed_signs` are the names of elements for the bow and of ornaments.
     Defaults are shared by all and only replaced, never changed: most notes print one mark or none.
     """
 
@@ -36,6 +37,7 @@ class Marks:
     digits = 0
     signs: tuple[str, ...] = ()
     ad_libitum = False
+    printed_signs: tuple[str, ...] = ()
 
     @property
     def prints(self) -> bool:
@@ -87,6 +89,7 @@ def _slide(_: _Element, marks: Marks) -> None:
 
 def _fermata(_: _Element, marks: Marks) -> None:
     marks.fermata = True
+    marks.printed_signs = (*marks.printed_signs, "fermata")
 
 
 def _dynamics(element: _Element, marks: Marks) -> None:
@@ -98,6 +101,7 @@ def _articulations(element: _Element, marks: Marks) -> None:
     for child in element:
         if child.tag in ("breath-mark", "caesura"):
             marks.breath = True
+        marks.printed_signs = (*marks.printed_signs, str(child.tag))
 
 
 def _ornaments(element: _Element, marks: Marks) -> None:
@@ -105,6 +109,10 @@ def _ornaments(element: _Element, marks: Marks) -> None:
         technique = _ORNAMENTS.get(child.tag)
         if technique and child.get("type") not in _NOT_BINDING.get(child.tag, ()):
             marks.add(technique)
+        name = str(child.tag)
+        if name == "tremolo" and child.get("type") in (None, "single"):
+            name = f"tremolo {(child.text or '').strip()}"
+        marks.printed_signs = (*marks.printed_signs, name)
 
 
 def _technical(element: _Element, marks: Marks) -> None:
@@ -162,8 +170,9 @@ def _stopped(_: _Element, marks: Marks) -> None:
     marks.add(Technique.LEFT_PIZZICATO)
 
 
-def _bow(_: _Element, marks: Marks) -> None:
+def _bow(element: _Element, marks: Marks) -> None:
     marks.new_stroke = True
+    marks.printed_signs = (*marks.printed_signs, str(element.tag))
 
 
 _ORNAMENTS: dict[object, Technique] = {

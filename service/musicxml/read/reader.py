@@ -20,6 +20,7 @@ from ..notation.part import WrittenPart
 from ..notation.part_list import PartListing, count_notes, list_parts
 from .context import read_context
 from .events import EventMaker, make_measures, make_notes, make_words, quarters_of
+from .expression import read_expression
 from .jumps import find_jumps
 from .metre import too_short
 from .tempo import read_tempo
@@ -141,6 +142,7 @@ def read_part(
         quarter_tempo=tempo_map.first_tempo,
         metronome_marks=tempo_map.printed,
         tempo_is_given=tempo_map.given,
+        expression=read_expression(written, quarters),
     )
     return Reading(passage, NoteAnchors(notes), outdated)
 

@@ -7,6 +7,7 @@
  * @property {string} heading
  * @property {string} pupil
  * @property {string} remark
+ * @property {boolean} variants whether every variant of an exercise is printed
  * @property {boolean} week whether a plan for the week is printed
  * @property {string} sheet_language its language; empty for that of the page
  */
@@ -18,6 +19,7 @@ export const WHOLE_SHEET = {
   heading: "",
   pupil: "",
   remark: "",
+  variants: false,
   week: true,
   sheet_language: "",
 };

@@ -317,6 +317,7 @@ const texts = {
     heading: "Heading",
     pupil: "Name of the pupil",
     remark: "Remark",
+    variants: "With all variants",
     week: "Plan for the week",
     all: "All exercises again",
     play: "Play",

@@ -107,6 +107,11 @@ class PracticeView {
       checked: session.sheet.week,
       change: (/** @type {any} */ event) => this.#choose({ week: event.target.checked }),
     });
+    const variants = make("input", {
+      type: "checkbox",
+      checked: session.sheet.variants,
+      change: (/** @type {any} */ event) => this.#choose({ variants: event.target.checked, exercises: [] }),
+    });
     return make(
       "details",
       { class: "practice-more", open: matchMedia("(min-width: 48rem) and (min-height: 34rem)").matches },
@@ -119,6 +124,7 @@ class PracticeView {
         this.#line("heading", 120),
         this.#line("pupil", 80),
         this.#line("remark", 500),
+        tickField(text.variants, variants),
         tickField(text.week, week),
         button(text.all, () => this.#choose({ exercises: [] })),
       ),
