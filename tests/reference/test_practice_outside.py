@@ -243,8 +243,9 @@ def test_every_position_of_the_plan_is_practised_before_a_shift_leads_there(name
     met = {1}
     for section in sheet(name).sections:
         met |= set(section.charts)
+        # A small note that no hand of the level reaches is in no position.
         placed = (note for e in section.exercises for note in e.notes if note.tones and not note.is_open)
-        assert {note.position for note in placed} <= met
+        assert {note.position for note in placed if note.position is not None} <= met
     assert {fingered.position for fingered in plan.fingered_notes if fingered.position is not None} <= met
 
 

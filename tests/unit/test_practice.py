@@ -346,7 +346,11 @@ def test_a_plan_without_shifts_still_has_a_warm_up(passage: Make) -> None:
     plan = planned(passage("D4:1 E4:1 F#4:1 G4:1", fifths=2))
     sheet = practice_sheet(plan, "")
     assert sheet.remarks
-    assert [section.heading for section in sheet.sections] == ["Warm-up in D major"]
+    assert [section.heading for section in sheet.sections] == [
+        "Warm-up in D major",
+        "The piece in first position",
+    ]
+    assert "no shift to practise" in sheet.sections[1].text
     assert "stays in first position" in sheet.remarks[0]
     assert "shift" not in sheet.sections[0].text
 

@@ -141,7 +141,8 @@ def hardest_bar(plan: Plan, measures: tuple[int, int], *, at_home: bool = False)
             efforts[event.measure] = efforts.get(event.measure, 0.0) + asked
             seconds[event.measure] = seconds.get(event.measure, 0.0) + event.seconds
     ranked = sorted(efforts, key=lambda bar: (-efforts[bar] / max(seconds[bar], _SECONDS), bar))
-    ranked = [bar for bar in ranked if efforts[bar] >= HARD and notes[bar] >= FEWEST_NOTES]
+    least = 1 if at_home else HARD
+    ranked = [bar for bar in ranked if efforts[bar] >= least and notes[bar] >= FEWEST_NOTES]
     if not ranked:
         return None
     bars = bars_of_plan(excerpt_plan(plan, (ranked[0], ranked[0])))
