@@ -99,8 +99,7 @@ def test_a_long_note_shows_the_beats_of_compound_metre() -> None:
 
 @pytest.mark.parametrize("meter", [(3, 8), (2, 4), (3, 4), (6, 8), (2, 2)])
 def test_every_open_string_has_whole_bars_and_one_bow_mark(meter: tuple[int, int]) -> None:
-    line = open_strings(VIOLIN, Key.named("G"), meter)
-    assert line is not None
+    line = open_strings(VIOLIN, meter)
     for bar in line.bars:
         assert len({note.tones[0].string for note in bar.notes}) == 1
     assert sum(note.bow is not None for note in line.notes) == 1

@@ -13,7 +13,7 @@ from ...music.key import Key
 from ...music.metre import Meter, bar_length, unit_length
 from ...text import Text, english, joined, listed, set_apart
 from ..barring import bars_of, from_down_bow
-from ..scale_tones import all_in_frame, is_half_step, is_in_frame, ladder, open_in_key, stop_in_key
+from ..scale_tones import all_in_frame, is_half_step, is_in_frame, ladder, stop_in_key
 from ..sheet import Bow, Exercise, SheetNote, Tone
 
 PATTERN_METER = (4, 4)
@@ -270,17 +270,13 @@ _LONG_BOW = 2
 """Quarter notes of a whole bow at least; short bars are tied together."""
 
 
-def open_strings(instrument: Instrument, key: Key, meter: Meter) -> Exercise | None:
-    """Long open strings, the bow alone; those that do not belong to the key are left out."""
+def open_strings(instrument: Instrument, meter: Meter) -> Exercise:
+    """Long open strings, the bow alone: every one of them, in no key."""
     whole = bar_length(meter) * ceil(_LONG_BOW / bar_length(meter))
-    strings = [string for string in reversed(instrument.string_numbers) if open_in_key(instrument, key, string)]
-    if not strings:
-        return None
-    if len(strings) == 1:
-        strings *= 2  # at least one bow down and one up
-    notes = [SheetNote((stop_in_key(instrument, key, string, 1, 0),), whole, 1) for string in strings]
+    strings = reversed(instrument.string_numbers)
+    notes = [SheetNote((Tone(instrument.open_pitch(string), 0, string),), whole, 1) for string in strings]
     text = english("Whole bows, the left hand hanging loose. Breathe out on every down bow.")
-    return Exercise(english("The bow alone"), text, bars_of(from_down_bow(notes), meter, key.fifths, fill=True))
+    return Exercise(english("The bow alone"), text, bars_of(from_down_bow(notes), meter, 0, fill=True))
 
 
 __all__ = ["HALF_POSITION", "between", "bowings", "finger_pattern",

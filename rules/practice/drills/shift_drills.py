@@ -85,7 +85,7 @@ def hand_alone(move: Move) -> Exercise:
 
 
 def with_guide(move: Move) -> Exercise | None:
-    """The guide note played out, then written small: heard, and then only felt. None if no finger leads to another.
+    """The guide note played out, then short, then not at all: only felt. None if no finger leads to another.
 
     On the way home only a guide that the plan has.
     """
@@ -97,7 +97,8 @@ def with_guide(move: Move) -> Exercise | None:
     guide = out[0].tones
     there = SheetNote((move.arrival,), whole, move.goal)
     heard = [SheetNote((move.departure,), first, move.start), replace(out[0], beats=second), there]
-    hidden = _there_and_back(move, out, back, ())
+    short = _there_and_back(move, out, back, ())
+    felt = _there_and_back(move, (), (), ())
     text = english("The guide: a long note first, then a short one. Then leave it out: it is only felt. Separate bows.")
     if guide[0].finger in (move.departure.finger, move.arrival.finger):
         text = english(
@@ -107,7 +108,7 @@ def with_guide(move: Move) -> Exercise | None:
         )
     if back:
         text = joined((text, english("On the way back it is finger {finger}.", finger=back[0].tones[0].finger or 0)))
-    return replace(_exercise(english("The guide heard, then hidden"), text, [*heard, *hidden], move), dynamic="p")
+    return replace(_exercise(english("The guide heard, then hidden"), text, [*heard, *short, *felt], move), dynamic="p")
 
 
 def check_with_open_string(move: Move) -> Exercise | None:
@@ -290,12 +291,21 @@ def _small_notes(move: Move) -> tuple[Sequence[SheetNote], Sequence[SheetNote]]:
         return (), ()
     # A guide on another string belongs to a chord: it leads no note of this line.
     out = move.guide if move.guide and move.guide.string == move.arrival.string else _anchor(move)
-    # The finger that arrives may lead: it is set down behind the one that played, and goes with the hand.
-    before = _small(move, move.lead, move.departure, move.start) if move.lead and move.strings_apart == 0 else ()
+    # The finger that arrives may lead: it is set down behind the one that played, and goes with the hand. It does so
+    # where the finger that played would glide past the note of arrival, and then have to be lifted.
+    lead = move.lead
+    if move.strings_apart == 0 and move.goal > move.start and out.pitch.midi > move.arrival.pitch.midi:
+        lead, out = lead or _behind(move), move.arrival
+    before = _small(move, lead, move.departure, move.start) if lead and move.strings_apart == 0 else ()
     # Back on the finger that played the arrival, or on the first finger where the string changes.
     finger = (move.arrival.finger or 1) if move.strings_apart == 0 else 1
     back = stop_in_key(move.instrument, move.key, move.departure.string or 1, move.start, finger)
     return before or _small(move, out, move.arrival, move.goal), _small(move, back, move.departure, move.start)
+
+
+def _behind(move: Move) -> Tone:
+    """Where the finger that arrives stands before the hand moves."""
+    return stop_in_key(move.instrument, move.key, move.departure.string or 1, move.start, move.arrival.finger or 1)
 
 
 def _small(move: Move, tone: Tone, main: Tone, position: int) -> Sequence[SheetNote]:

@@ -224,7 +224,7 @@ def warm_up(plan: Plan, excursions: Sequence[int] = ()) -> Section:
     bars = bars_played(plan, excursions)
     key, meter = key_in(plan, bars), meter_in(plan, bars)
     instrument = plan.passage.instrument
-    exercises = (open_strings(instrument, key, meter), scale(instrument, key, HOME_POSITION, meter, octaves=1))
+    exercises = (open_strings(instrument, meter), scale(instrument, key, HOME_POSITION, meter, octaves=1))
     heading = english("Warm-up in {key}", key=key.name)
     about = english("Slowly, before the first shift.") if excursions else ""
     return Section(heading, about, tuple(filter(None, exercises)), is_daily=True)

@@ -28,6 +28,7 @@ KIND_WORDS = {
     ShiftKind.BOW_CHANGE: english("at a bow change"),
     ShiftKind.SLUR: english("under a slur"),
 }
+WHILE_LEFT_OUT = english("while notes beyond the level are left out")
 ASK_FIRST = english("The piece asks for it, though it lies beyond the level: ask your teacher first.")
 
 
@@ -40,7 +41,7 @@ def shift_sections(plan: Plan, found: Iterable[Task]) -> Iterator[Section]:
             "Shift {number}: {positions} {kind}",
             number=number,
             positions=between(move.start, move.goal),
-            kind=KIND_WORDS[move.kind],
+            kind=_kind_words(plan, group),
         )
         exercises = [_weighed(_drills(plan, task, done), is_first=task is group[0]) for task in group]
         weight = float(sum(len(task.shifts) for task in group))
@@ -59,6 +60,14 @@ def _weighed(drills: list[Exercise], is_first: bool) -> list[Exercise]:
     if is_first:
         return drills
     return [replace(each, need=Need.CORE if each.need is Need.ALWAYS else Need.VARIANT) for each in drills]
+
+
+def _kind_words(plan: Plan, group: Sequence[Task]) -> Text:
+    """How the shifts of a way are made; where notes are left out meanwhile, that is no rest of the piece."""
+    ways = [plan.between(shift.departure, shift.arrival) for task in group for shift in task.shifts]
+    if all(way.rest is None and way.left_out for way in ways):
+        return WHILE_LEFT_OUT
+    return KIND_WORDS[group[0].move.kind]
 
 
 def _drills(plan: Plan, task: Task, done: set[object]) -> list[Exercise]:
@@ -122,7 +131,7 @@ def shift_line(plan: Plan, group: Sequence[Task]) -> Text:
     return english(
         "{positions} {kind}, {in_bars}",
         positions=between(move.start, move.goal),
-        kind=KIND_WORDS[move.kind],
+        kind=_kind_words(plan, group),
         in_bars=bars_line(bars_in(plan, group)),
     )
 
@@ -161,4 +170,4 @@ def _times_line(count: int, bars: tuple[str, ...]) -> Text:
 
 _TWICE = 2
 
-__all__ = ["ASK_FIRST", "KIND_WORDS", "bars_line", "fingers_line", "shift_line", "shift_sections"]
+__all__ = ["ASK_FIRST", "bars_line", "fingers_line", "shift_line", "shift_sections"]
