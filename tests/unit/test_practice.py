@@ -350,7 +350,7 @@ def test_a_plan_without_shifts_still_has_a_warm_up(passage: Make) -> None:
         "Warm-up in D major",
         "The piece in first position",
     ]
-    assert "no shift to practise" in sheet.sections[1].text
+    assert "no shifts to practise" in sheet.sections[1].text
     assert "stays in first position" in sheet.remarks[0]
     assert "shift" not in sheet.sections[0].text
 
