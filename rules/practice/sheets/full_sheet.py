@@ -159,7 +159,8 @@ def _in_first_position(plan: Plan, fingers: Fingers) -> Section:
     return Section(
         english("The piece in first position"),
         english(
-            "This piece has no shifts to practise. Practise the finger pattern and the bars that ask most of the fingers."
+            "This piece has no shifts to practise. Practise the finger pattern "
+            "and the bars that ask most of the fingers."
         ),
         tuple(filter(None, exercises)),
     )
@@ -318,7 +319,8 @@ def _excursion_sections(
         if group.excursion.first in lightly:
             drills = [replace(each, need=each.need and Need.VARIANT) for each in section.exercises]
             about = english(
-                "These bars are nearly as easy without a shift, so there are no drills: ask your teacher which way to take."
+                "These bars are nearly as easy without a shift, so there are no drills: "
+                "ask your teacher which way to take."
             )
             section = replace(section, text=joined((about, section.text)), exercises=tuple(drills), weight=0.0)
         yield section
