@@ -6,6 +6,7 @@ from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..hand.grip import Grip, Stop, is_stretched
+from ..hand.level import ShiftKind
 from ..music.instrument import Pitch
 from .counted_figures import hops, stretched
 from .plan import Plan
@@ -26,7 +27,7 @@ class BarWork:
     Attributes:
         measure: index of the measure.
         events: how many events there are.
-        shifts: arrivals in another position.
+        shifts: arrivals in another position, other than after a rest.
         stretches: notes for which a finger leaves the hand frame.
         hops: the same finger jumps to another string.
         slides: the same finger moves on its string while the hand stays.
@@ -56,7 +57,7 @@ class BarWork:
 
 def work_by_bar(plan: Plan) -> tuple[BarWork, ...]:
     """Return what the left hand does, one entry for every bar in which something is played, in order."""
-    arrivals = {shift.arrival for shift in plan.shifts}
+    arrivals = {shift.arrival for shift in plan.shifts if shift.kind is not ShiftKind.REST}
     return tuple(
         BarWork(
             measure,

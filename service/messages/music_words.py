@@ -50,6 +50,7 @@ JUST_AFTER_BEAT = Message("{bar}, just after beat {beat}")
 JUST_BEFORE_BEAT = Message("{bar}, just before beat {beat}")
 ON_BEAT = Message("{bar}, beat {beat}")
 START_OF = Message("{bar}, first note")
+END_OF = Message("{bar}, at the end")
 FIRST_HALF = Message("{bar}, first half")
 SECOND_HALF = Message("{bar}, second half")
 HALF_OF_BEAT = Message("{bar}, second half of beat {beat}")
@@ -232,7 +233,12 @@ def _grace_words(wording: Wording, plan: Plan, index: int, bar: str) -> str:
     first = index - len(list(takewhile(belongs, range(index - 1, -1, -1))))
     main = index + 1 + len(list(takewhile(belongs, range(index + 1, len(plan.passage.events)))))
     leads = main < len(plan.passage.events) and is_with_it(main)
-    where = place_words(wording, plan, main) if leads else wording.say(ON_BEAT, bar=bar, beat=str(int(event.beat)))
+    if leads:
+        where = place_words(wording, plan, main)
+    elif event.beat >= 1 + _number_of_beats(plan.passage.measures[event.measure].time_signature):
+        where = wording.say(END_OF, bar=bar)
+    else:
+        where = wording.say(ON_BEAT, bar=bar, beat=str(int(event.beat)))
     if main - first == 1:
         return wording.say(GRACE_NOTE, where=where)
     number = index - first

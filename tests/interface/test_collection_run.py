@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 import time
@@ -115,7 +116,8 @@ def test_progress_without_a_terminal_is_a_line_now_and_then(capsys: pytest.Captu
             yield number
 
     assert list(with_progress(slow(), 4, Wording(), to_terminal=False, seconds=0.05)) == [0, 1, 2, 3]
-    assert "handframe: 2 of 4 files after 0 s\n" in capsys.readouterr().err
+    lines = re.findall(r"handframe: ([1-3]) of 4 files after 0 s\n", capsys.readouterr().err)
+    assert 0 < len(lines) < 3, lines
 
 
 def test_a_run_is_taken_up_where_it_was_cut_off(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -124,10 +124,10 @@ EDGES = (-7, -5, -4, 5, 6, 7)
     *(pytest.param(n, "page", marks=() if n in EDGES else pytest.mark.long) for n in range(-7, 8)),
 ])  # fmt: skip
 def test_every_key_has_a_sheet(client: TestClient, waltz: bytes, fifths: int, form: str) -> None:
-    """In keys with more than four flats or five sharps no open string belongs to the scale, so there is none to bow."""
+    """The bow warms up on the open strings, whether or not any of them belongs to the key."""
     sheet = client.post(f"/practice?format={form}&most=1", content=_with("fifths", str(fifths), _text(waltz)).encode())
     assert sheet.status_code == 200, sheet.text
-    assert ("The bow alone" in sheet.text) is (-5 < fifths < 6)
+    assert "The bow alone" in sheet.text
 
 
 def test_a_bar_that_never_ends_is_no_practice_sheet(client: TestClient, waltz: bytes) -> None:

@@ -282,7 +282,7 @@ def test_many_positions_are_named_once_each_and_few_in_order() -> None:
     assert positions_words(ENGLISH, (3, 3, 5)) == "third position, then fifth position"
     assert positions_words(ENGLISH, (3, 5, 3)) == "third position, then fifth position, then third position"
     assert positions_words(ENGLISH, (3, 5, 3, 4)) == (
-        "several positions (third position, fourth position and fifth position)"
+        "several positions (third position, fifth position and fourth position)"
     )
 
 

@@ -96,7 +96,14 @@ def _measure(planned: PlannedPart, event: int) -> int:
 @pytest.mark.parametrize(
     ("reasons", "before", "after", "told"),
     [
-        ((Reason.REACH,), {"crossings": 2}, {"crossings": 6}, "But third position needs 6 string crossings instead of"),
+        ((Reason.REACH,), {"crossings": 2}, {"crossings": 6}, ""),
+        ((Reason.AGAIN,), {"crossings": 2}, {"crossings": 6}, "But third position needs 6 string crossings instead of"),
+        (
+            (Reason.REACH, Reason.HAND),
+            {"crossings": 2, "hops": 1},
+            {"crossings": 6},
+            "avoids one finger hop, but needs 6 string crossings instead of",
+        ),
         ((Reason.HAND,), {"stretches": 2}, {"crossings": 3}, "avoids 2 stretches, but needs 3 string crossings."),
         ((Reason.HAND,), {"stretches": 2}, {"crossings": 1}, "avoids 2 stretches."),
         (
@@ -118,6 +125,8 @@ def test_a_reason_tells_what_there_is_clearly_more_of(
     said = why(ENGLISH, planned, replace(first, reasons=reasons, **counts))
     assert told in said
     assert said.endswith(told) or "instead of" in told
+    if reasons == (Reason.REACH,):
+        assert "crossings" not in said
 
 
 def test_a_long_note_that_comes_on_the_fourth_finger_is_told_whatever_the_reason() -> None:

@@ -191,7 +191,8 @@ _ORNAMENTS: dict[object, Technique] = {
     "tremolo": Technique.TREMOLO,
 }
 _NOT_BINDING: dict[object, tuple[str | None, ...]] = {
-    "wavy-line": ("stop",),
+    # What goes on over other notes is drawn for the eye; a tied note is trilled with the one before it.
+    "wavy-line": ("continue", "stop"),
     # On one note the tremolo is the bow's; only between two notes ("start", "stop") it concerns the left hand.
     "tremolo": (None, "single", "unmeasured"),
 }

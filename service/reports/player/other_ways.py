@@ -158,8 +158,7 @@ def positions_words(wording: Wording, positions: Sequence[int]) -> str:
     """
     names = [position_words(wording, position) for position, _ in groupby(positions)]
     if len(names) > MOST_IN_ORDER:
-        ordered = [position_words(wording, position) for position in sorted(set(positions))]
-        return wording.say(excursions.SEVERAL, positions=wording.all_of(ordered))
+        return wording.say(excursions.SEVERAL, positions=wording.all_of(list(dict.fromkeys(names))))
     said = names[0]
     for name in names[1:]:
         said = wording.say(excursions.THEN, first=said, next=name)

@@ -58,7 +58,8 @@ def why(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
             said.append(reason_words(wording, planned, proposal, reason))
     counted = list(_counted(wording, proposal, proposal.reasons))
     told = [*said, *counted]
-    if more := _costs(wording, planned, proposal):
+    is_compared = bool(counted) or Reason.REACH not in proposal.reasons
+    if more := _costs(wording, planned, proposal, is_compared=is_compared):
         if counted:
             only_needs = all(after for _, after, _ in _falling(proposal, proposal.reasons))
             message = excursions.BUT if only_needs else excursions.BUT_NEEDS
@@ -73,17 +74,20 @@ def _way(wording: Wording, proposal: Proposal) -> str:
     return wording.say(excursions.THIS_WAY) if position is None else position_words(wording, position)
 
 
-def _costs(wording: Wording, planned: PlannedPart, proposal: Proposal) -> str:
+def _costs(wording: Wording, planned: PlannedPart, proposal: Proposal, *, is_compared: bool) -> str:
     """What there is clearly more of as proposed than in first position: "6 string crossings instead of 2".
 
-    One string crossing more is not worth a word. Shifts are told by themselves, one by one.
+    One string crossing more is not worth a word. Shifts are told by themselves, one by one. Where first position
+    lacks notes and nothing else is compared with it (`is_compared`), only weak notes are told.
     """
     after, before = proposal.after, proposal.before
     messages = {name: message for counts in _COUNTS.values() for name, message in counts}
     rising = [
         (messages[name], number, other)
         for name, number, other in telling(after, before, messages)
-        if number - other >= (LEAST_CROSSINGS if name == "crossings" else 1) and tells(name, number, other)
+        if is_compared
+        and number - other >= (LEAST_CROSSINGS if name == "crossings" else 1)
+        and tells(name, number, other)
     ]
     more = [instead_of(wording, *each) for each in rising]
     colder, warmer = proposal.colder, proposal.warmer
