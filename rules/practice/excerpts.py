@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from ..music.expression import Expression
+from ..music.expression import Expression, Sign
 from ..music.metre import bar_length, beat_length
-from ..music.passage import Measure, Passage, Technique
+from ..music.passage import Event, Measure, Passage, Technique
 from ..plan.plan import Plan
 from ..plan.printing import Fingers, PrintedNote, printed_plan
 from ..search.planner import Route
@@ -249,15 +249,33 @@ def excerpt(passage: Passage, measures: tuple[int, int]) -> Passage:
 
 
 def tempo_at(passage: Passage, measure: int) -> float:
-    """Return the tempo in a measure, in quarter notes a minute, as its notes last; the part's own where none tells."""
-    for index, event in enumerate(passage.events):
-        if event.measure == measure and not event.grace and event.beats > 0 and event.seconds > 0:
-            # A note that is held under the next ones is timed to the first of these.
-            later = (other.onset for other in passage.events[index + 1 :] if not other.grace)
-            beats = min(event.beats, next(later, event.onset + event.beats) - event.onset)
-            if beats > 0:
-                return min(max(float(beats) * 60 / event.seconds, 20.0), 300.0)
-    return passage.quarter_tempo
+    """Return the tempo in a measure, in quarter notes a minute, as its notes last; the part's own where none tells.
+
+    A note under a fermata tells none. Where no note of the measure tells, the next one that does is asked, or the last
+    one before.
+    """
+    events = passage.events
+    following = [index for index, event in enumerate(events) if event.measure >= measure]
+    before = range(following[0] if following else len(events))
+    tempos = (_tempo_of(passage, index) for index in (*following, *reversed(before)))
+    return next((tempo for tempo in tempos if tempo is not None), passage.quarter_tempo)
+
+
+def _tempo_of(passage: Passage, index: int) -> float | None:
+    """The tempo that an event tells by how long it lasts; None if it tells none."""
+    event = passage.events[index]
+    if event.grace or event.seconds <= 0 or _is_under_a_fermata(passage, event):
+        return None
+    # A note that is held under the next ones is timed to the first of these.
+    places = range(index + 1, len(passage.events))
+    begun = (passage.events[place].onset for place in places if not passage.events[place].grace)
+    later = next(begun, event.onset + event.beats)
+    beats = min(event.beats, later - event.onset)
+    return min(max(float(beats) * 60 / event.seconds, 20.0), 300.0) if beats > 0 else None
+
+
+def _is_under_a_fermata(passage: Passage, event: Event) -> bool:
+    return any(Sign.FERMATA in passage.expression.signs.get(note.id, ()) for note in event.notes)
 
 
 __all__ = ["bars_of_plan", "excerpt", "excerpt_plan", "in_even_notes", "tempo_at"]

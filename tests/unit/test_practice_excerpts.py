@@ -36,6 +36,26 @@ def test_the_tempo_is_that_of_the_notes_over_a_held_one() -> None:
     assert tempo_at(passage, 0) == pytest.approx(120)
 
 
+FERMATA = notations("<fermata/>")
+
+
+@pytest.mark.parametrize(
+    "bars",
+    [
+        (note("D5", 4, FERMATA), note("A4", 2) + note("B4", 2)),
+        # The sign over the first note of a bar, over its end, and over the tied end of a note.
+        (note("D5", 2, FERMATA) + note("A4", 2), note("B4", 4)),
+        (note("A4", 2) + note("D5", 2, FERMATA), note("B4", 4)),
+        (note("A4", 4), note("D5", 4, FERMATA)),
+        (note("D5", 4, "<tie type='start'/>"), note("D5", 4, "<tie type='stop'/>" + FERMATA) + "", note("A4", 4)),
+    ],
+)
+def test_a_note_under_a_fermata_tells_no_tempo(bars: tuple[str, ...]) -> None:
+    passage = reading(attributes() + bars[0], *bars[1:], tempo=96).passage
+    for measure in range(len(bars)):
+        assert tempo_at(passage, measure) == pytest.approx(96)
+
+
 def test_a_bar_that_a_repeat_cuts_is_one_bar_again() -> None:
     """Three quarters before the sign and one behind it: nobody counts three rests in each part."""
     first = attributes() + "".join(note(pitch) for pitch in ("A4", "B4", "C5"))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from rules import practice_sheet
 from tests.unit.test_practice import Make, drill, names, planned, sections_of
 
@@ -26,6 +28,26 @@ def test_guide_of_the_way_back_is_told_as_well(passage: Make) -> None:
     assert both.text.endswith("On the way back it is finger 3.")
     (small,) = [note.tones[0] for note in both.notes[6:] if note.is_small]
     assert (small.finger, small.pitch.name) == (3, "D5")
+
+
+def test_the_finger_that_arrives_leads_on_the_way_back_too(passage: Make) -> None:
+    """Home from 1 to 2: back up, finger 2 would glide to B and past A, so finger 1 is set down and leads."""
+    music = passage("B5:4 | A5:2 G5:2 | G5:4")
+    plan = planned(music, r0="2 1 3", r1="1 1 3", r2="2 1 1", r3="2 1 1")
+    guided = drill(practice_sheet(plan, ""), "The guide heard, then hidden")
+    assert names(guided)[:9] == ["A5", "F5", "G5", "A5", "(F5)", "G5", "G5", "F5", "A5"]
+    (behind,) = [note for note in guided.notes if note.beats == Fraction(1, 2)]
+    assert (behind.tones[0].pitch.name, behind.tones[0].finger, behind.position) == ("F5", 1, 1)
+    # One finger leads both ways: the way back is not told again.
+    assert guided.text.startswith("Finger 1 leads:")
+    assert "way back" not in guided.text
+
+
+def test_the_guide_is_named_where_its_own_drill_may_be_put_aside(passage: Make) -> None:
+    music = passage("B4:2 F#5:2 | F#5:4", fifths=2)
+    plan = planned(music, r0="1 2 1", r1="3 2 3", r2="3 2 3")
+    alone = drill(practice_sheet(plan, ""), "The shift alone")
+    assert alone.text.startswith("Finger 1 leads, lightly on the string")
 
 
 def test_guide_on_another_string_leads_no_note_of_the_line(passage: Make) -> None:

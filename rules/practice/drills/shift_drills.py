@@ -63,18 +63,20 @@ def hand_alone(move: Move) -> Exercise:
         text = english("The hand moves while the open string rings.")
     elif move.is_same_finger:
         text = english("Glide as lightly as on a harmonic, and let the finger sink in.")
+    elif move.kind is ShiftKind.GUIDE_FINGER and move.guide and move.guide.string == move.arrival.string:
+        # Said here too: the drill of the guide may be put aside.
+        leading = _small_notes(move)[0]
+        text = english(
+            "Finger {finger} leads, lightly on the string, and the whole hand goes with it. Separate bows.",
+            finger=(leading[0].tones[0] if leading else move.guide).finger or 0,
+        )
     elif move.strings_apart == 0 and _small_notes(move) == ((), ()):
         text = english("Finger {finger} lies lightly on the string and travels.", finger=move.arrival.finger or 0)
-    elif move.kind is ShiftKind.GUIDE_FINGER and move.guide and move.guide.string != move.arrival.string:
+    elif move.kind is ShiftKind.GUIDE_FINGER and move.guide:
         text = english(
             "Finger {finger} stays lightly on string {string} while the hand travels; then the bow crosses.",
             finger=move.guide.finger or 0,
             string=move.instrument.string_name(move.guide.string or 1),
-        )
-    elif move.kind is ShiftKind.GUIDE_FINGER and move.guide and with_guide(move) is None:
-        text = english(
-            "Finger {finger} leads, lightly on the string, and the whole hand goes with it. Separate bows.",
-            finger=move.guide.finger or 0,
         )
     else:
         text = english("The whole hand goes, thumb and all. Separate bows.")
@@ -106,7 +108,7 @@ def with_guide(move: Move) -> Exercise | None:
             "Separate bows.",
             finger=guide[0].finger or 0,
         )
-    if back:
+    if back and back[0].tones[0].finger != guide[0].finger:
         text = joined((text, english("On the way back it is finger {finger}.", finger=back[0].tones[0].finger or 0)))
     return replace(_exercise(english("The guide heard, then hidden"), text, [*heard, *short, *felt], move), dynamic="p")
 
@@ -291,21 +293,26 @@ def _small_notes(move: Move) -> tuple[Sequence[SheetNote], Sequence[SheetNote]]:
         return (), ()
     # A guide on another string belongs to a chord: it leads no note of this line.
     out = move.guide if move.guide and move.guide.string == move.arrival.string else _anchor(move)
+    out_string, back_string = move.arrival.string or 1, move.departure.string or 1
     # The finger that arrives may lead: it is set down behind the one that played, and goes with the hand. It does so
     # where the finger that played would glide past the note of arrival, and then have to be lifted.
     lead = move.lead
     if move.strings_apart == 0 and move.goal > move.start and out.pitch.midi > move.arrival.pitch.midi:
-        lead, out = lead or _behind(move), move.arrival
+        lead, out = lead or _in_place(move, out_string, move.start, move.arrival.finger), move.arrival
     before = _small(move, lead, move.departure, move.start) if lead and move.strings_apart == 0 else ()
     # Back on the finger that played the arrival, or on the first finger where the string changes.
-    finger = (move.arrival.finger or 1) if move.strings_apart == 0 else 1
-    back = stop_in_key(move.instrument, move.key, move.departure.string or 1, move.start, finger)
-    return before or _small(move, out, move.arrival, move.goal), _small(move, back, move.departure, move.start)
+    back = _in_place(move, back_string, move.start, move.arrival.finger if move.strings_apart == 0 else 1)
+    way_back = _small(move, back, move.departure, move.start)
+    if move.strings_apart == 0 and move.start > move.goal and back.pitch.midi > move.departure.pitch.midi:
+        # The way back leads up here, and the same holds for it.
+        behind = _in_place(move, back_string, move.goal, move.departure.finger)
+        way_back = _small(move, behind, move.arrival, move.goal)
+    return before or _small(move, out, move.arrival, move.goal), way_back
 
 
-def _behind(move: Move) -> Tone:
-    """Where the finger that arrives stands before the hand moves."""
-    return stop_in_key(move.instrument, move.key, move.departure.string or 1, move.start, move.arrival.finger or 1)
+def _in_place(move: Move, string: int, position: int, finger: int | None) -> Tone:
+    """What a finger stands on in a position, as the key has it."""
+    return stop_in_key(move.instrument, move.key, string, position, finger or 1)
 
 
 def _small(move: Move, tone: Tone, main: Tone, position: int) -> Sequence[SheetNote]:
