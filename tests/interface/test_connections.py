@@ -303,7 +303,7 @@ def test_told_to_end_it_answers_every_connection_it_accepted(workers: str) -> No
         clients = [threading.Thread(target=client) for _ in range(8)]
         for each in clients:
             each.start()
-        time.sleep(0.5)
+        _wait(lambda: answered > 50, 20)
         assert service.terminate() == 0
         for each in clients:
             each.join(30)
