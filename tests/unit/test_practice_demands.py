@@ -255,3 +255,15 @@ def pinned(music: Passage, stops: dict[str, str]) -> Plan:
         for row, text in stops.items()
     ]
     return Plan(music, TO_FIFTH, cheapest_route(music, TO_FIFTH, decisions=decisions_with_pins(music, pins, {})))
+
+
+def test_a_trill_on_the_fourth_finger_is_told() -> None:
+    trill = notations("<ornaments><trill-mark/></ornaments>")
+    music = reading(attributes() + note("A5", 4), note("D6", 2, trill) + note("C6", 2), note("A5", 4)).passage
+    sheet = practice_sheet(planned(music, r0="1 1 3", r1="4 1 3", r2="3 1 3", r3="1 1 3"), "")
+    assert "The fourth finger trills in bar 2: short and light, or leave the trill out." in said(sheet)
+    assert left_to_the_player(sheet) == {"D6"}
+    (part,) = review_score(
+        written(sheet, SheetFormat.MUSICXML, Language.BRITISH), read_options({"level": ["first-and-third"]})
+    )
+    assert not [flag for flag in part.review.flags if flag.severity > Severity.NOTE]

@@ -31,7 +31,7 @@ def check(plan: Plan, options: Options) -> Iterator[Finding]:
         event = _only_stopped(plan, away)
         if event is None or plan.event(event).seconds > options.longest or has_mark(plan.event(event)):
             continue
-        if _has_rest(plan, away.first, after.first):
+        if _has_rest(plan, _free_from(plan, away.first), after.first):
             continue
         outcome = "avoidable" if is_reachable(plan.event(event), plan.passage.instrument, before.position) else "forced"
         pitch = plan.event(event).notes[-1].pitch.name
@@ -45,6 +45,13 @@ def _only_stopped(plan: Plan, span: Span) -> int | None:
         if grip is not None and not grip.is_open:
             stopped.append(index)
     return stopped[0] if len(stopped) == 1 else None
+
+
+def _free_from(plan: Plan, first: int) -> int:
+    """The first of the open strings before an event, from which on the hand may move; without any, the event."""
+    while first and (grip := plan.grip(first - 1)) is not None and grip.is_open:
+        first -= 1
+    return first
 
 
 def _has_rest(plan: Plan, first: int, last: int) -> bool:

@@ -29,6 +29,7 @@ _WIDE = ("awkward-grip", "stretch-beyond-frame")
 _ACROSS = ("fifth-across-two-strings",)
 _JUMPS = ("finger-hop-across-strings", "string-skip")
 _HURRIED = ("shift-without-time", "shift-under-slur")
+_TRILLS = ("trill-on-fourth-finger",)
 _BEYOND = ("note-outside-level", "position-beyond-level", "shift-kind-not-allowed")
 
 
@@ -53,6 +54,10 @@ class Demands:
         if bars := self._bars(_HURRIED, measures):
             yield english(
                 "There is little time to shift {in_bars}: begin as slowly as the hand needs.", in_bars=bars_line(bars)
+            )
+        if bars := self._bars(_TRILLS, measures):
+            yield english(
+                "The fourth finger trills {in_bars}: short and light, or leave the trill out.", in_bars=bars_line(bars)
             )
 
     def beyond_level(self, measures: tuple[int, int]) -> bool:
@@ -100,7 +105,7 @@ def _struck(plan: Plan, index: int) -> tuple[Candidates, int]:
 
 
 def _places(plan: Plan, numbers: Sequence[int]) -> Iterator[tuple[str, int, int]]:
-    wanted = {*_WIDE, *_ACROSS, *_JUMPS, *_HURRIED, *_BEYOND}
+    wanted = {*_WIDE, *_ACROSS, *_JUMPS, *_HURRIED, *_TRILLS, *_BEYOND}
     for rule in all_rules():
         if rule.id in wanted and rule.scope is not Scope.HOME:
             for finding in rule.check(plan, rule.options):
