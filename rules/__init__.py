@@ -30,7 +30,7 @@ from .marks.constraints import UNCONSTRAINED, Constraint, Decisions
 from .marks.decisions import Pin, decisions_with_pins, printed_decisions
 from .marks.words_in_force import events_after_restez, positions_in_force
 from .music.bar_numbers import bar_number, is_short_bar, is_split_bar, whole_bar
-from .music.expression import Expression, Hairpin, Sign
+from .music.expression import SFORZATI, Expression, Hairpin, Sign
 from .music.instrument import INSTRUMENTS, LETTERS, VIOLA, VIOLIN, Instrument, Pitch
 from .music.key import Key, in_key
 from .music.metre import bar_length, beat_length
@@ -82,7 +82,7 @@ from .practice.sheets.full_sheet import practice_sheet
 from .practice.sheets.tasks import Task, tasks
 from .practice.sheets.week import WeekRow, week_plan
 from .practice.tunes.progressive import ShiftStudy, progressive_set
-from .proposal.alternatives import Alternative, AlternativeKind, alternatives
+from .proposal.alternatives import Alternative, AlternativeKind, alternatives, begins_in
 from .proposal.ease import Spared, ease, is_nearly_as_easy_at_home
 from .proposal.explanation import (
     WHOLE_TONE,
@@ -126,6 +126,7 @@ __all__ = [
     "PARTIALS",
     "REST_FOR_A_SHIFT",
     "SCALES",
+    "SFORZATI",
     "STANDARD",
     "STANDARD_HAND",
     "TO_FIFTH",
@@ -246,6 +247,7 @@ __all__ = [
     "bars_of_plan",
     "bars_with_most",
     "beat_length",
+    "begins_in",
     "by_aspect",
     "card_width",
     "cheapest_path",

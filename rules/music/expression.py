@@ -39,7 +39,7 @@ class Hairpin(StrEnum):
 
 
 _IN_FORCE_AFTER = {"fp": "p", "sfp": "p", "sfpp": "pp", "pf": "f"}
-_ONE_NOTE = frozenset({"sf", "sfz", "sffz", "fz", "rf", "rfz"})
+SFORZATI = frozenset({"sf", "sfz", "sffz", "fz", "rf", "rfz"})
 """Letters that are for one note and leave what was in force."""
 
 
@@ -57,8 +57,8 @@ class Expression:
     def between(self, start: Fraction, end: Fraction) -> Expression:
         """Return what stands between two places, counted from the first; the loudness in force stands at it."""
         inside = tuple((place - start, letters) for place, letters in self.dynamics if start <= place < end)
-        before = [letters for place, letters in self.dynamics if place < start and letters not in _ONE_NOTE]
-        if before and not any(place == 0 and letters not in _ONE_NOTE for place, letters in inside):
+        before = [letters for place, letters in self.dynamics if place < start and letters not in SFORZATI]
+        if before and not any(place == 0 and letters not in SFORZATI for place, letters in inside):
             inside = ((Fraction(0), _IN_FORCE_AFTER.get(before[-1], before[-1])), *inside)
         hairpins = tuple(
             (kind, max(first, start) - start, min(last, end) - start)
@@ -70,4 +70,4 @@ class Expression:
 
 NO_EXPRESSION = Expression()
 
-__all__ = ["NO_EXPRESSION", "Expression", "Hairpin", "Sign"]
+__all__ = ["NO_EXPRESSION", "SFORZATI", "Expression", "Hairpin", "Sign"]

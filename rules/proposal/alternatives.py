@@ -73,8 +73,13 @@ class Alternative:
 
     def position_at(self, event: int) -> int:
         """Return where the hand is at an event."""
-        start = self.shifts[0].start if self.shifts else next(iter(self.positions), HOME_POSITION)
+        start = begins_in(self.shifts, self.positions)
         return next((shift.goal for shift in reversed(self.shifts) if shift.arrival <= event), start)
+
+
+def begins_in(shifts: Sequence[Shift], positions: Sequence[int]) -> int:
+    """Return the position in which a way with these shifts and positions begins."""
+    return shifts[0].start if shifts else next(iter(positions), HOME_POSITION)
 
 
 def alternatives(

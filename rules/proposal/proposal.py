@@ -178,8 +178,8 @@ def anchors(plan: Plan, excursion: Excursion) -> dict[int, dict[int, Pitch]]:
     where it stands in the shape of the hand, if it is not stretched, else as the music or the key has it. In half
     position there is none where the key has the letter of the open string as it is.
     """
-    by_position, altered = spans_by_position(excursion.spans).items(), accidentals(plan, excursion)
-    found = {position: _anchors_at(plan, position, spans, altered) for position, spans in by_position}
+    by_position = spans_by_position(excursion.spans).items()
+    found = {position: _anchors_at(plan, excursion, position, spans) for position, spans in by_position}
     return {position: strings for position, strings in found.items() if strings}
 
 
@@ -193,7 +193,7 @@ def accidentals(plan: Plan, excursion: Excursion) -> dict[int, float]:
     return {letter: alter for letter, (alter, times) in most.items() if 2 * times > by_letter[letter].total()}
 
 
-def _anchors_at(plan: Plan, position: int, spans: Sequence[Span], altered: Mapping[int, float]) -> dict[int, Pitch]:
+def _anchors_at(plan: Plan, excursion: Excursion, position: int, spans: Sequence[Span]) -> dict[int, Pitch]:
     instrument = plan.passage.instrument
     strings: set[int] = set()
     played: dict[int, Counter[Pitch]] = {}
@@ -204,7 +204,7 @@ def _anchors_at(plan: Plan, position: int, spans: Sequence[Span], altered: Mappi
     found = {string: pitches.most_common(1)[0][0] for string, pitches in played.items()}
     if strings - found.keys():
         shapes = {pattern.string: pattern.places[1] for pattern in finger_patterns(plan, *spans)}
-        fifths = plan.passage.measures[plan.event(spans[0].first).measure].fifths
+        fifths, altered = plan.passage.measures[plan.event(spans[0].first).measure].fifths, accidentals(plan, excursion)
         for string in strings - found.keys():
             open_pitch = instrument.open_pitch(string)
             by_key = in_key(open_pitch.letter + position, fifths)

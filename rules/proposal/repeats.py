@@ -222,7 +222,7 @@ class _RepeatAlignment:
             return True
         strings = next((b.stops[0].string - a.stops[0].string for a, b in pairs if a and b), 0)
         moved = 0 if exact else strings
-        return all(_fingering(b, 0, exact) == _fingering(a, moved, exact) for a, b in pairs if a and b)
+        return all(_fingering(b, exact) == _moved(_fingering(a, exact), moved) for a, b in pairs if a and b)
 
     def _tried(self, model: range, copy: range, exact: bool) -> tuple[float, int, tuple[int, ...]] | None:
         """The copy fingered like its model: by how much effort rises, from which event on, and the grips."""
@@ -231,20 +231,20 @@ class _RepeatAlignment:
         grips = [self._grip(event) for event in model]
         if None in grips:
             return None
-        wanted = tuple([_fingering(grip, 0, exact) for grip in grips if grip])
+        wanted = tuple([_fingering(grip, exact) for grip in grips if grip])
         first, last = max(copy.start - MARGIN, 0), min(copy.stop - 1 + MARGIN, len(self._options) - 1)
         now, ends = tuple(self._chosen[first : last + 1]), self._held(first, last)
         sets = tuple([self._options[event].grips.serial for event in copy])
         key = "like a model", wanted, exact, now, sets, tuple([event - first for event in ends])
-        found = self._routes.once(first, last, key, lambda: self._cheapest(wanted, copy, exact, ends))
+        found = self._routes.once(first, last, key, lambda: self._cheapest(wanted, copy, (first, last), exact, ends))
         return found and (found[0], first, found[1])
 
     def _cheapest(
-        self, model: Sequence[_Fingering], copy: range, exact: bool, ends: Allowed
+        self, model: Sequence[_Fingering], copy: range, window: tuple[int, int], exact: bool, ends: Allowed
     ) -> tuple[float, tuple[int, ...]] | None:
         """The cheapest way to finger the copy like its model: by how much effort rises, and the grips."""
         best: tuple[float, tuple[int, ...]] | None = None
-        first, last = max(copy.start - MARGIN, 0), min(copy.stop - 1 + MARGIN, len(self._options) - 1)
+        first, last = window
         now = "effort", tuple(self._chosen[first : last + 1])
         for strings in (0,) if exact else OTHER_STRINGS:
             allowed = self._like(model, copy, strings, exact)
@@ -267,9 +267,8 @@ class _RepeatAlignment:
     def _like(self, model: Sequence[_Fingering], copy: range, strings: int, exact: bool) -> Allowed | None:
         """The grips of the copy that finger it like its model; None if a note has none."""
         allowed = {}
-        for (stops, position), event in zip(model, copy, strict=True):
-            moved = tuple([(finger, string + strings) for finger, string in stops]) if strings else stops
-            fitting = self._by_fingering(event, exact).get((moved, position))
+        for fingering, event in zip(model, copy, strict=True):
+            fitting = self._by_fingering(event, exact).get(_moved(fingering, strings))
             if fitting is None:
                 return None
             allowed[event] = fitting
@@ -282,15 +281,21 @@ class _RepeatAlignment:
         if key not in self._fingerings:
             sorted_out: dict[_Fingering, set[int]] = {}
             for index, grip in enumerate(grips):
-                sorted_out.setdefault(_fingering(grip, 0, exact), set()).add(index)
+                sorted_out.setdefault(_fingering(grip, exact), set()).add(index)
             self._fingerings[key] = {name: frozenset(found) for name, found in sorted_out.items()}
         return self._fingerings[key]
 
 
-def _fingering(grip: Grip, strings: int, exact: bool) -> _Fingering:
-    """Fingers and strings, moved by so many strings; for the same notes also the position, unless no finger is down."""
-    stops = tuple((stop.finger, stop.string + strings) for stop in grip.stops)
+def _fingering(grip: Grip, exact: bool) -> _Fingering:
+    """Fingers and strings; for the same notes also the position, unless no finger is down."""
+    stops = tuple([(stop.finger, stop.string) for stop in grip.stops])
     return (stops, grip.position if exact and not grip.is_open else None)
+
+
+def _moved(fingering: _Fingering, strings: int) -> _Fingering:
+    """The same fingers so many strings lower (+) or higher (-)."""
+    stops, position = fingering
+    return (tuple([(finger, string + strings) for finger, string in stops]), position) if strings else fingering
 
 
 __all__ = ["AMOUNT", "Repeat", "align_repeats", "repeats"]

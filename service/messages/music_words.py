@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import takewhile
 
@@ -287,10 +287,9 @@ def _off_the_beat(wording: Wording, plan: Plan, index: int, bar: str) -> str:
     beat, time = int(event.beat), plan.passage.measures[event.measure].time_signature
     place = event.beat - beat
     quaver = int(place * 3) + 1 if time[1] == 8 and time[0] % 3 == 0 and place * 3 in (1, 2) else None
+    first = _Place(wording, bar, beat, nth_note(wording, 1), held=False)
     if _has_two_halves(time) and beat <= 2:
-        half = wording.say(SECOND_HALF if beat == 2 else FIRST_HALF, bar=bar)
-        note = nth_note(wording, 1) if quaver is None else wording.say(QUAVER[quaver])
-        return wording.say(NOTE_OF, where=half, note=note)
+        return (first if quaver is None else replace(first, note=wording.say(QUAVER[quaver]))).by_halves()
     if quaver is not None and time[0] > 3:
         return wording.say(QUAVER_OF_BEAT[quaver], bar=bar, beat=str(beat))
     if place == HALF:
@@ -298,7 +297,7 @@ def _off_the_beat(wording: Wording, plan: Plan, index: int, bar: str) -> str:
     if place < HALF:
         return wording.say(JUST_AFTER_BEAT, bar=bar, beat=str(beat))
     if beat == _number_of_beats(time):
-        return wording.say(NOTE_OF, where=wording.say(ON_BEAT, bar=bar, beat=str(beat)), note=nth_note(wording, 1))
+        return first.by_beats()
     return wording.say(JUST_BEFORE_BEAT, bar=bar, beat=str(beat + 1))
 
 

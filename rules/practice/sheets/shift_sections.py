@@ -44,15 +44,15 @@ def shift_sections(plan: Plan, found: Iterable[Task]) -> Iterator[Section]:
             kind=_kind_words(plan, group),
         )
         exercises = [_weighed(_drills(plan, task, done), is_first=task is group[0]) for task in group]
-        weight = float(sum(len(task.shifts) for task in group))
-        about = _times_line(sum(len(task.shifts) for task in group), bars_in(plan, group))
+        times = sum(len(task.shifts) for task in group)
+        about = _times_line(times, bars_in(plan, group))
         if not _is_known(plan, move):
             about = joined((ASK_FIRST, about))
         if len(group) == 1:
-            yield Section(heading, joined((fingers_line(move), about)), tuple(exercises[0]), weight=weight)
+            yield Section(heading, joined((fingers_line(move), about)), tuple(exercises[0]), weight=float(times))
             continue
         named = [_named(task, drills) for task, drills in zip(group, exercises, strict=True)]
-        yield Section(heading, about, tuple(exercise for drills in named for exercise in drills), weight=weight)
+        yield Section(heading, about, tuple(exercise for drills in named for exercise in drills), weight=float(times))
 
 
 def _weighed(drills: list[Exercise], is_first: bool) -> list[Exercise]:

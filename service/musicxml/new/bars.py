@@ -10,7 +10,7 @@ from lxml.etree import SubElement, _Element
 from rules import Bar, Head, Pitch, SheetNote, Sign, Tone, bar_length, beat_length, tuplet_of
 
 from ...naming import StringMarks, string_numeral
-from ..notation.note_marks import AD_LIBITUM
+from ..notation.note_marks import AD_LIBITUM, SIGNS
 
 _TYPES = {
     Fraction(8): "breve", Fraction(4): "whole", Fraction(2): "half", Fraction(1): "quarter",
@@ -22,26 +22,32 @@ _ACCIDENTALS = {-2.0: "flat-flat", -1.0: "flat", 0.0: "natural", 1.0: "sharp", 2
                 -0.5: "quarter-flat", 0.5: "quarter-sharp", -1.5: "three-quarters-flat",
                 1.5: "three-quarters-sharp"}  # fmt: skip
 
-_ARTICULATIONS = {
-    Sign.STACCATO: "staccato",
-    Sign.STACCATISSIMO: "staccatissimo",
-    Sign.SPICCATO: "spiccato",
-    Sign.TENUTO: "tenuto",
-    Sign.PORTATO: "detached-legato",
-    Sign.ACCENT: "accent",
-    Sign.STRONG_ACCENT: "strong-accent",
-}
-_ORNAMENTS = {
-    Sign.TRILL: ("trill-mark", ""),
-    Sign.TURN: ("turn", ""),
-    Sign.INVERTED_TURN: ("inverted-turn", ""),
-    Sign.MORDENT: ("mordent", ""),
-    Sign.INVERTED_MORDENT: ("inverted-mordent", ""),
-    Sign.TREMOLO_1: ("tremolo", "1"),
-    Sign.TREMOLO_2: ("tremolo", "2"),
-    Sign.TREMOLO_3: ("tremolo", "3"),
-}
-_BOWS = {Sign.UP_BOW: "up-bow", Sign.DOWN_BOW: "down-bow"}
+_SIGN_NAMES = {sign: name for name, sign in reversed(SIGNS.items())}
+"""The first name of each sign: that of its element, for a tremolo with its strokes."""
+_ARTICULATIONS = frozenset(
+    {
+        Sign.STACCATO,
+        Sign.STACCATISSIMO,
+        Sign.SPICCATO,
+        Sign.TENUTO,
+        Sign.PORTATO,
+        Sign.ACCENT,
+        Sign.STRONG_ACCENT,
+    }
+)
+_ORNAMENTS = frozenset(
+    {
+        Sign.TRILL,
+        Sign.TURN,
+        Sign.INVERTED_TURN,
+        Sign.MORDENT,
+        Sign.INVERTED_MORDENT,
+        Sign.TREMOLO_1,
+        Sign.TREMOLO_2,
+        Sign.TREMOLO_3,
+    }
+)
+_BOWS = frozenset({Sign.UP_BOW, Sign.DOWN_BOW})
 _HEADS = {Head.SILENT: "x", Head.LIGHT: "diamond"}
 
 
@@ -164,7 +170,7 @@ class BarWriter:
         struck = "stop" not in ties
         marked = struck and (tone.show_finger or tone.show_string) and tone.finger is not None
         signs = note.signs if place == 0 and struck else ()
-        bowed = place == 0 and struck and (note.bow is not None or not _BOWS.keys().isdisjoint(signs))
+        bowed = place == 0 and struck and (note.bow is not None or not _BOWS.isdisjoint(signs))
         if not (signs or ties or slurs or marked or bowed or tone.harmonic or (tuplet and tuplet[2] and place == 0)):
             return
         notations = SubElement(element, "notations")
@@ -183,7 +189,7 @@ class BarWriter:
 
     def _technical(self, technical: _Element, note: SheetNote, tone: Tone, bowed: bool, marked: bool) -> None:
         if bowed:
-            signed = next((_BOWS[sign] for sign in note.signs if sign in _BOWS), "")
+            signed = next((_SIGN_NAMES[sign] for sign in note.signs if sign in _BOWS), "")
             SubElement(technical, f"{note.bow}-bow" if note.bow else signed)
         if tone.harmonic:
             SubElement(SubElement(technical, "harmonic"), "natural")
@@ -199,18 +205,19 @@ class BarWriter:
 
 
 def _ornaments(notations: _Element, signs: Sequence[Sign]) -> None:
-    found = [_ORNAMENTS[sign] for sign in signs if sign in _ORNAMENTS]
+    found = [_SIGN_NAMES[sign] for sign in signs if sign in _ORNAMENTS]
     if found:
         ornaments = SubElement(notations, "ornaments")
-        for name, text in found:
-            ornament = SubElement(ornaments, name)
-            if text:
+        for name in found:
+            tag, _, strokes = name.partition(" ")
+            ornament = SubElement(ornaments, tag)
+            if strokes:
                 ornament.set("type", "single")
-                ornament.text = text
+                ornament.text = strokes
 
 
 def _articulations(notations: _Element, signs: Sequence[Sign]) -> None:
-    found = [_ARTICULATIONS[sign] for sign in signs if sign in _ARTICULATIONS]
+    found = [_SIGN_NAMES[sign] for sign in signs if sign in _ARTICULATIONS]
     if found:
         articulations = SubElement(notations, "articulations")
         for name in found:

@@ -9,6 +9,8 @@ from typing import NamedTuple
 
 from lxml.etree import _Element
 
+from rules import SFORZATI
+
 from .values import quantity
 
 LOUDNESS = {
@@ -27,8 +29,6 @@ LOUDNESS = {
     "n": -3,
 }
 """Steps of loudness in force afterwards; mp and mf are the middle. Accents such as sfz leave what was in force."""
-
-_SFORZATI = frozenset({"sf", "sfz", "sffz", "fz", "rf", "rfz"})
 
 
 class Kind(Enum):
@@ -89,7 +89,7 @@ def _of_loudness(element: _Element) -> Iterator[tuple[Kind, str]]:
     for child in element:
         if child.tag in LOUDNESS:
             yield Kind.DYNAMIC, str(child.tag)
-        elif child.tag in _SFORZATI:
+        elif child.tag in SFORZATI:
             yield Kind.SFORZATO, str(child.tag)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from lxml.etree import _Element
 
-from rules import Printed, Technique
+from rules import Printed, Sign, Technique
 
 _FINGER = re.compile(r"([0-4oO°º])(?:\s*[-–—]\s*[0-4])?")
 """One finger, or a substitution: of "1-2" the first finger takes the note."""
@@ -68,6 +68,28 @@ AD_LIBITUM = "ad libitum"
 
 MusicXML 4.0: the element tells the editorial status of its parent in words.
 """
+SIGNS = {
+    "staccato": Sign.STACCATO,
+    "staccatissimo": Sign.STACCATISSIMO,
+    "spiccato": Sign.SPICCATO,
+    "tenuto": Sign.TENUTO,
+    "detached-legato": Sign.PORTATO,
+    "accent": Sign.ACCENT,
+    "strong-accent": Sign.STRONG_ACCENT,
+    "trill-mark": Sign.TRILL,
+    "shake": Sign.TRILL,
+    "turn": Sign.TURN,
+    "inverted-turn": Sign.INVERTED_TURN,
+    "mordent": Sign.MORDENT,
+    "inverted-mordent": Sign.INVERTED_MORDENT,
+    "tremolo 1": Sign.TREMOLO_1,
+    "tremolo 2": Sign.TREMOLO_2,
+    "tremolo 3": Sign.TREMOLO_3,
+    "fermata": Sign.FERMATA,
+    "up-bow": Sign.UP_BOW,
+    "down-bow": Sign.DOWN_BOW,
+}
+"""The signs that a sheet prints again, by the names of their elements (a tremolo of one note with its strokes)."""
 _Reader = Callable[[_Element, Marks], None]
 
 

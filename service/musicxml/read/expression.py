@@ -5,34 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from fractions import Fraction
 
-from rules import Expression, Hairpin, Sign
+from rules import Expression, Hairpin
 
 from ..notation.directions import Kind
+from ..notation.note_marks import SIGNS
 from ..notation.notes import Tick
 from ..notation.part import WrittenPart
-
-SIGNS = {
-    "staccato": Sign.STACCATO,
-    "staccatissimo": Sign.STACCATISSIMO,
-    "spiccato": Sign.SPICCATO,
-    "tenuto": Sign.TENUTO,
-    "detached-legato": Sign.PORTATO,
-    "accent": Sign.ACCENT,
-    "strong-accent": Sign.STRONG_ACCENT,
-    "trill-mark": Sign.TRILL,
-    "shake": Sign.TRILL,
-    "turn": Sign.TURN,
-    "inverted-turn": Sign.INVERTED_TURN,
-    "mordent": Sign.MORDENT,
-    "inverted-mordent": Sign.INVERTED_MORDENT,
-    "tremolo 1": Sign.TREMOLO_1,
-    "tremolo 2": Sign.TREMOLO_2,
-    "tremolo 3": Sign.TREMOLO_3,
-    "fermata": Sign.FERMATA,
-    "up-bow": Sign.UP_BOW,
-    "down-bow": Sign.DOWN_BOW,
-}
-"""The signs that a sheet prints again, by the names of their elements (a tremolo of one note with its strokes)."""
 
 
 def read_expression(written: WrittenPart, quarters: Callable[[Tick], Fraction]) -> Expression:

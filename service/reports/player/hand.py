@@ -103,13 +103,11 @@ def _steps(
         moves = not pattern.changing.isdisjoint(pair)
         at_places = pattern.places[pair[0]], pattern.places[pair[1]]
         for notes in meeting.get(pair, (at_places,)):
-            if only_at_places and notes != at_places:
-                continue
+            if notes[0] == notes[1] or (only_at_places and notes != at_places):
+                continue  # one note of two fingers is told with each of them
             step = notes[1].midi - notes[0].midi
             said = _pair(wording, pair, notes if moves else None)
             kind = _kind_of_step(step) or ("whole" if step > 0 and not moves else None)
-            if notes[0] == notes[1]:
-                continue  # told with each of the two fingers
             if kind is not None and said not in found.setdefault(kind, []):
                 found[kind].append(said)
     return found

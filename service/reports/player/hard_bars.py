@@ -51,17 +51,22 @@ def stretched_words(wording: Wording, plan: Plan) -> list[str]:
         for move in dict.fromkeys(stretched_notes(plan, measure)):
             found.setdefault(move, []).append(measure)
     said = [
-        wording.say(
-            overview.STRETCHED_IN,
-            finger=finger_words(wording, move.finger),
-            note=wording.note(move.goal),
-            string=string_words(wording, plan.passage.instrument, move.string or 1),
-            bars=bar_list(wording, runs_of_bars(plan.passage, measures)),
-        )
+        _stretched_in(wording, plan, move, measures)
         for move, measures in found.items()
         if not told.issuperset(measures)
     ]
     return [wording.say(overview.STRETCHED, notes=wording.all_of(said))] if said else []
+
+
+def _stretched_in(wording: Wording, plan: Plan, move: FingerMove, measures: Sequence[int]) -> str:
+    assert move.string is not None, "a finger reaches on a string"
+    return wording.say(
+        overview.STRETCHED_IN,
+        finger=finger_words(wording, move.finger),
+        note=wording.note(move.goal),
+        string=string_words(wording, plan.passage.instrument, move.string),
+        bars=bar_list(wording, runs_of_bars(plan.passage, measures)),
+    )
 
 
 def _told(wording: Wording, plan: Plan, what: str, measures: Sequence[int]) -> str:

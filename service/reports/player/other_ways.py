@@ -18,6 +18,7 @@ from rules import (
     Proposal,
     Shift,
     Stop,
+    begins_in,
     is_weak,
 )
 
@@ -119,8 +120,8 @@ class _Steps:
     def of(cls, excursion: Excursion, other: Alternative) -> _Steps:
         own = {(shift.arrival, shift.goal, shift.finger): shift for shift in excursion.shifts}
         theirs = {(shift.arrival, shift.goal, shift.finger): shift for shift in other.shifts}
-        begins = _start(other.shifts, other.positions)
-        start = None if begins == _start(excursion.shifts, excursion.positions) else begins
+        begins = begins_in(other.shifts, other.positions)
+        start = None if begins == begins_in(excursion.shifts, excursion.positions) else begins
         added = tuple(shift for key, shift in theirs.items() if key not in own)
         arrivals = {shift.arrival for shift in theirs.values()}
         replaced = {start, *(shift.goal for shift in added)}
@@ -144,11 +145,6 @@ def _differing(theirs: Sequence[Hashable], own: Container[Hashable]) -> tuple[in
     """From where to where the shifts of a way are its own: between are those that the proposal makes as well."""
     differing = [index for index, key in enumerate(theirs) if key not in own]
     return differing[0], differing[-1] + 1
-
-
-def _start(shifts: Sequence[Shift], positions: Sequence[int]) -> int:
-    """The position in which a way begins."""
-    return shifts[0].start if shifts else next(iter(positions), HOME_POSITION)
 
 
 def positions_words(wording: Wording, positions: Sequence[int]) -> str:

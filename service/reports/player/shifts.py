@@ -231,13 +231,10 @@ def played_notes(
 
     First comes what the hand holds, then open strings if asked for.
     """
-    grip = plan.grip(event) if other is None else None
-    position = grip.position if grip else other.position_at(event) if other else HOME_POSITION
-    notes = [
-        (note, stop)
-        for note in plan.event(event).notes
-        if (stop := other.stops.get(note.id) if other else plan.by_note[note.id].stop) is not None
-    ]
+    struck, grip = plan.event(event).notes, plan.grip(event)
+    stops = other.stops if other else {note.id: plan.by_note[note.id].stop for note in struck}
+    notes = [(note, stop) for note in struck if (stop := stops.get(note.id)) is not None]
+    position = other.position_at(event) if other else grip.position if grip else HOME_POSITION
     told = sorted((each for each in notes if with_open or not each[1].is_open), key=lambda each: each[1].is_open)
     return wording.all_of(
         [_landing(wording, plan.passage.instrument, wording.note(note.pitch), stop, position) for note, stop in told]
